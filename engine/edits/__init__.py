@@ -1,0 +1,8 @@
+"""Every change there is. An edit is a frozen value; applying it returns its inverse. The only write path."""
+
+from __future__ import annotations
+
+from engine.edits.edit import Edit, EditError, Put, SetFields, Several, apply
+from engine.edits.history import History
+
+__all__ = ["Edit", "EditError", "History", "Put", "SetFields", "Several", "apply"]

@@ -1,0 +1,56 @@
+"""The model: what is aboard, as a graph of frozen records."""
+
+from __future__ import annotations
+
+from engine.installation.model import LONE, TABLES, Installation, Snapshot
+from engine.installation.records import (
+    Bend,
+    Condition,
+    ConditionDuty,
+    Deficiency,
+    Enclosure,
+    End,
+    Held,
+    Interlock,
+    Legend,
+    Passage,
+    Place,
+    Placement,
+    Revision,
+    Route,
+    Run,
+    Setting,
+    Settings,
+    Sheet,
+    TitleBlock,
+    Vessel,
+    Waiver,
+)
+
+__all__ = [
+    "LONE",
+    "TABLES",
+    "Bend",
+    "Condition",
+    "ConditionDuty",
+    "Deficiency",
+    "Enclosure",
+    "End",
+    "Held",
+    "Installation",
+    "Interlock",
+    "Legend",
+    "Passage",
+    "Place",
+    "Placement",
+    "Revision",
+    "Route",
+    "Run",
+    "Setting",
+    "Settings",
+    "Sheet",
+    "Snapshot",
+    "TitleBlock",
+    "Vessel",
+    "Waiver",
+]

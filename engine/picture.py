@@ -1,0 +1,256 @@
+"""The display list: what a sheet is, as a few frozen primitives in millimetres, x right, y down.
+
+Screen, PDF, SVG and DXF replay the same list. Two primitives suffice: `Path` and `Text`. Cap, join, width and dash are
+explicit on every path; there is one font, without kerning or ligatures, measured here from the font's own table.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Iterable, Iterator
+from pathlib import Path as FilePath
+from typing import Literal, NamedTuple, TypeAlias
+
+__all__ = [
+    "CAP_HEIGHT",
+    "DASHES",
+    "INKS",
+    "Box",
+    "Ink",
+    "Path",
+    "Picture",
+    "Primitive",
+    "Segment",
+    "Text",
+    "circle",
+    "font_file",
+    "line",
+    "missing_characters",
+    "polygon",
+    "polyline",
+    "rectangle",
+    "text_box",
+    "text_width",
+    "transformed",
+]
+
+CAP_HEIGHT = 0.688  # height of a capital, in em, of the one font (its OS/2 table)
+
+Ink = Literal["black", "grey", "light", "red", "blue", "white"]
+# colours only from here: red for findings and deficiencies, grey for what recedes
+INKS: dict[Ink, tuple[int, int, int]] = {
+    "black": (0, 0, 0),
+    "grey": (110, 110, 110),
+    "light": (200, 200, 200),
+    "red": (170, 20, 20),
+    "blue": (20, 60, 150),
+    "white": (255, 255, 255),
+}
+Dash = Literal["solid", "dashed", "dotted", "chain"]
+DASHES: dict[Dash, tuple[float, ...]] = {  # mm on, mm off
+    "solid": (),
+    "dashed": (3.0, 1.5),
+    "dotted": (0.6, 1.2),
+    "chain": (6.0, 1.5, 0.8, 1.5),
+}
+# ("M", x, y) move, ("L", x, y) line, ("C", x1, y1, x2, y2, x, y) cubic curve, ("Z",) close
+Segment: TypeAlias = tuple[Literal["M", "L", "C", "Z"], *tuple[float, ...]]
+
+
+class Box(NamedTuple):
+    """An upright rectangle."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def grown(self, by: float) -> Box:
+        """The box with a margin all round."""
+        return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
+
+    def meets(self, other: Box) -> bool:
+        """Whether the two share an area (touching edges do not count)."""
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.top < other.bottom
+            and other.top < self.bottom
+        )
+
+
+class Path(NamedTuple):
+    """Strokes and areas."""
+
+    segments: tuple[Segment, ...]
+    width: float = 0.35  # mm; 0: no stroke
+    ink: Ink = "black"
+    fill: Ink | None = None
+    dash: Dash = "solid"
+    cap: Literal["butt", "round", "square"] = "butt"
+    join: Literal["miter", "round", "bevel"] = "miter"
+    owner: str = ""  # id of what it shows, "" for the sheet itself
+
+
+class Text(NamedTuple):
+    """One line of type. `height` is the height of a capital in mm; (x, y) is on the base line at `anchor`."""
+
+    x: float
+    y: float
+    text: str
+    height: float = 2.5
+    anchor: Literal["start", "middle", "end"] = "start"
+    bold: bool = False
+    ink: Ink = "black"
+    rotation: Literal[0, 90] = 0  # 90: reads from the right of the sheet, upward
+    owner: str = ""
+    link: str = ""  # anchor name on another page it leads to
+
+
+Primitive: TypeAlias = Path | Text
+
+
+class Picture(NamedTuple):
+    """A sheet of `width` by `height` mm. `anchors` are places a link may lead to: (name, x, y)."""
+
+    width: float
+    height: float
+    primitives: tuple[Primitive, ...] = ()
+    title: str = ""
+    anchors: tuple[tuple[str, float, float], ...] = ()
+
+    def dump(self) -> str:
+        """The list as text, one primitive a line: what tests guard."""
+        out = [f"picture {self.width:g} x {self.height:g} {self.title}"]
+        for p in self.primitives:
+            if isinstance(p, Text):
+                out.append(
+                    f"text {p.x:.2f},{p.y:.2f} {p.height:g} {p.anchor}{' bold' if p.bold else ''} {p.ink} "
+                    f"{p.rotation} [{p.owner}] {p.text!r}"
+                )
+            else:
+                d = " ".join(s[0] + ",".join(f"{v:.2f}" for v in s[1:]) for s in p.segments)
+                out.append(f"path {p.width:g} {p.ink} {p.fill or '-'} {p.dash} [{p.owner}] {d}")
+        return "\n".join(out) + "\n"
+
+
+# -- making paths ---------------------------------------------------------------------------------------------------
+def line(x1: float, y1: float, x2: float, y2: float, width: float = 0.35, ink: Ink = "black", **rest: object) -> Path:
+    """A straight stroke."""
+    return Path((("M", x1, y1), ("L", x2, y2)), width, ink, **rest)  # type: ignore[arg-type]  # passes Path's own names
+
+
+def polyline(points: Iterable[tuple[float, float]], width: float = 0.35, ink: Ink = "black", **rest: object) -> Path:
+    """Strokes through points."""
+    made: list[Segment] = [("L" if i else "M", x, y) for i, (x, y) in enumerate(points)]
+    return Path(tuple(made), width, ink, **rest)  # type: ignore[arg-type]  # as above
+
+
+def polygon(points: Iterable[tuple[float, float]], width: float = 0.35, ink: Ink = "black", **rest: object) -> Path:
+    """A closed shape through points."""
+    made: list[Segment] = [("L" if i else "M", x, y) for i, (x, y) in enumerate(points)]
+    return Path((*made, ("Z",)), width, ink, **rest)  # type: ignore[arg-type]  # as above
+
+
+def rectangle(
+    left: float, top: float, right: float, bottom: float, width: float = 0.35, ink: Ink = "black", **rest: object
+) -> Path:
+    """An upright rectangle."""
+    return polygon(((left, top), (right, top), (right, bottom), (left, bottom)), width, ink, **rest)
+
+
+_ROUND = 4.0 * (math.sqrt(2.0) - 1.0) / 3.0  # control length of a quarter circle, within 0.03 % of a true one
+
+
+def circle(x: float, y: float, radius: float, width: float = 0.35, ink: Ink = "black", **rest: object) -> Path:
+    """A circle as four cubic curves."""
+    k = _ROUND * radius
+    r = radius
+    made: tuple[Segment, ...] = (
+        ("M", x + r, y),
+        ("C", x + r, y + k, x + k, y + r, x, y + r),
+        ("C", x - k, y + r, x - r, y + k, x - r, y),
+        ("C", x - r, y - k, x - k, y - r, x, y - r),
+        ("C", x + k, y - r, x + r, y - k, x + r, y),
+        ("Z",),
+    )
+    return Path(made, width, ink, **rest)  # type: ignore[arg-type]  # as above
+
+
+def transformed(
+    primitives: Iterable[Primitive],
+    dx: float = 0.0,
+    dy: float = 0.0,
+    rotation: int = 0,
+    mirrored: bool = False,
+    owner: str | None = None,
+) -> Iterator[Primitive]:
+    """Primitives mirrored left to right, rotated clockwise by a quarter-turn multiple about (0, 0), then moved.
+
+    Type is moved with them but stays upright.
+    """
+    cos, sin = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}[rotation % 360]
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        if mirrored:
+            x = -x
+        return x * cos - y * sin + dx, x * sin + y * cos + dy
+
+    for p in primitives:
+        if isinstance(p, Text):
+            x, y = at(p.x, p.y)
+            p = p._replace(x=x, y=y)
+        else:
+            made: list[Segment] = []
+            for s in p.segments:
+                flat: list[float] = []
+                for i in range(1, len(s), 2):
+                    flat.extend(at(s[i], s[i + 1]))  # type: ignore[arg-type]  # numbers after the letter
+                made.append((s[0], *flat))
+            p = p._replace(segments=tuple(made))
+        yield p if owner is None else p._replace(owner=owner)
+
+
+# -- the one font ---------------------------------------------------------------------------------------------------
+def font_file(bold: bool = False) -> FilePath:
+    """The TrueType file of the one font."""
+    import fontpkg_fira_sans_condensed as package
+
+    assert package.__file__ is not None
+    name = "FiraSansCondensed-SemiBold.ttf" if bold else "FiraSansCondensed-Regular.ttf"
+    return FilePath(package.__file__).parent / "files" / name
+
+
+@functools.cache
+def _advances(bold: bool) -> dict[int, float]:
+    """Advance of every character in em, read from the font's own tables."""
+    from fontTools.ttLib import TTFont
+
+    with TTFont(font_file(bold), lazy=True) as font:
+        per_em: int = font["head"].unitsPerEm
+        widths = font["hmtx"].metrics
+        return {code: widths[glyph][0] / per_em for code, glyph in font.getBestCmap().items()}
+
+
+def missing_characters(text: str) -> str:
+    """Characters of `text` the font lacks, each once, in order."""
+    have = _advances(False)
+    return "".join(dict.fromkeys(c for c in text if ord(c) not in have))
+
+
+def text_width(text: str, height: float = 2.5, bold: bool = False) -> float:
+    """Width of a line of type in mm; `height` is that of a capital. A missing character counts as the box drawn for it."""
+    have = _advances(bold)
+    box = have.get(ord("□"), 0.6)
+    return sum(have.get(ord(c), box) for c in text) * height / CAP_HEIGHT
+
+
+def text_box(text: Text) -> Box:
+    """The box a line of type covers, descenders included."""
+    width = text_width(text.text, text.height, text.bold)
+    start = {"start": 0.0, "middle": -width / 2, "end": -width}[text.anchor]
+    up, down = text.height * 1.05, text.height * 0.35
+    if text.rotation == 90:
+        return Box(text.x - up, text.y - start - width, text.x + down, text.y - start)
+    return Box(text.x + start, text.y - up, text.x + start + width, text.y + down)

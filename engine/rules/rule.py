@@ -1,0 +1,82 @@
+"""What a rule is. One rule, one file: slug, word, docstring, a generator over a study, examples that become its tests.
+
+A rule module holds
+
+    SLUG = "far-from-source"
+    WORD: Word = "warning"
+    TITLE = N_("protective device too far from the source")
+    def check(study: Study) -> Iterator[Remark]: ...
+    GOOD: tuple[Example, ...]     BAD: tuple[Example, ...]
+
+and a docstring with the headings *What it checks*, *Why it matters*, *What to do*, *Limits read*, *References*. It never
+prints, never raises for a bad drawing, never edits, never holds a number: limits are read from `study.book`.
+"""
+
+from __future__ import annotations
+
+import functools
+import importlib
+import pkgutil
+from collections.abc import Callable, Iterator
+from types import ModuleType
+from typing import NamedTuple
+
+from engine.findings import Remark, Word
+from engine.installation.model import Installation
+from engine.study import Study
+
+__all__ = ["FAMILIES", "RETIRED", "Example", "Rule", "rules"]
+
+FAMILIES = ("protection", "transfer", "voltage", "record")
+RETIRED: tuple[str, ...] = ()  # slugs are for ever; a retired one is never used again
+
+
+class Example(NamedTuple):
+    """A small installation. `expect` are the designations of each finding it gives, in order; none for a good one."""
+
+    name: str
+    build: Callable[[], Installation]
+    expect: tuple[tuple[str, ...], ...] = ()
+    book: str = "trade-na"
+    condition: str = ""  # part of the condition the first finding must name
+
+
+class Rule(NamedTuple):
+    """A rule as the rest of the program sees it."""
+
+    slug: str
+    word: Word
+    title: str
+    family: str
+    doc: str
+    check: Callable[[Study], Iterator[Remark]]
+    good: tuple[Example, ...]
+    bad: tuple[Example, ...]
+
+
+@functools.cache
+def rules() -> dict[str, Rule]:
+    """Every rule by slug, sorted."""
+    found: dict[str, Rule] = {}
+    for family in FAMILIES:
+        package = importlib.import_module(f"engine.rules.{family}")
+        for info in pkgutil.iter_modules(package.__path__):
+            if not info.name.startswith("_"):
+                rule = _made(importlib.import_module(f"engine.rules.{family}.{info.name}"), family)
+                assert rule.slug not in found, f"two rules are called {rule.slug}"
+                assert rule.slug not in RETIRED, f"{rule.slug} is retired"
+                found[rule.slug] = rule
+    return dict(sorted(found.items()))
+
+
+def _made(module: ModuleType, family: str) -> Rule:
+    return Rule(
+        slug=module.SLUG,
+        word=module.WORD,
+        title=module.TITLE,
+        family=family,
+        doc=module.__doc__ or "",
+        check=module.check,
+        good=module.GOOD,
+        bad=module.BAD,
+    )

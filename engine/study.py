@@ -1,0 +1,60 @@
+"""One lazy object with every analysis of one snapshot. Rules and sizing read from it; nothing is computed twice.
+
+A study never touches the live installation: it is built from frozen records.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from engine.books import Book
+from engine.installation.model import Snapshot
+
+if TYPE_CHECKING:
+    from engine.circuit.coverage import Coverage
+    from engine.circuit.expand import Circuit
+    from engine.circuit.meeting import Meeting
+    from engine.circuit.volts import SystemVolts
+
+__all__ = ["Study"]
+
+
+class Study:
+    """Analyses of `snapshot` judged by `book`, each made when first asked for."""
+
+    def __init__(self, snapshot: Snapshot, book: Book) -> None:
+        self.snapshot = snapshot
+        self.book = book
+
+    @cached_property
+    def circuit(self) -> Circuit:
+        """What the installation means electrically, conductor by conductor."""
+        from engine.circuit.expand import expand
+
+        return expand(self.snapshot)
+
+    @cached_property
+    def volts(self) -> SystemVolts:
+        """Nominal and highest volts of every conductor that a source can feed."""
+        from engine.circuit.volts import system_volts
+
+        return system_volts(self.circuit)
+
+    @cached_property
+    def coverage(self) -> Coverage:
+        """Which conductor ends are covered by protective devices, in every permitted switch state."""
+        from engine.circuit.coverage import cover
+
+        return cover(self.snapshot, self.circuit, self.book, self.volts)
+
+    @cached_property
+    def meeting(self) -> Meeting:
+        """Which AC sources can be joined, and by which switch positions."""
+        from engine.circuit.meeting import meet
+
+        return meet(self.snapshot, self.circuit)
+
+    def name(self, item: str) -> str:
+        """Designation of equipment or run."""
+        return self.snapshot.name(item)

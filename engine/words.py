@@ -1,0 +1,34 @@
+"""Translation of what a person sees: `_()` now, `N_()` later, one translation for the process.
+
+The engine never chooses a language. `app` calls `speak()` once at the start; machine-readable output (JSON
+keys, rule slugs, SARIF) stays English whatever the language.
+"""
+
+from __future__ import annotations
+
+from gettext import NullTranslations
+
+__all__ = ["N_", "_", "ngettext", "speak"]
+
+_translation = NullTranslations()
+
+
+def speak(translation: NullTranslations) -> None:
+    """Use `translation` for every `_()` from now on."""
+    global _translation
+    _translation = translation
+
+
+def _(message: str) -> str:
+    """Return `message` in the language in use."""
+    return _translation.gettext(message)
+
+
+def ngettext(one: str, many: str, n: int) -> str:
+    """Return the singular or plural of a message in the language in use."""
+    return _translation.ngettext(one, many, n)
+
+
+def N_(message: str) -> str:
+    """Mark a message for translation where it is declared; `_()` translates it where it is shown."""
+    return message
