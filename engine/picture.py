@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import math
+import unicodedata
 from collections.abc import Iterable, Iterator
 from pathlib import Path as FilePath
 from typing import Literal, NamedTuple, TypeAlias
@@ -24,15 +25,19 @@ __all__ = [
     "Segment",
     "Text",
     "circle",
+    "cut_text",
     "font_file",
     "line",
+    "missing_box",
     "missing_characters",
     "polygon",
     "polyline",
     "rectangle",
     "text_box",
+    "text_pieces",
     "text_width",
     "transformed",
+    "wrap_text",
 ]
 
 CAP_HEIGHT = 0.688  # height of a capital, in em, of the one font (its OS/2 table)
@@ -73,10 +78,7 @@ class Box(NamedTuple):
     def meets(self, other: Box) -> bool:
         """Whether the two share an area (touching edges do not count)."""
         return (
-            self.left < other.right
-            and other.left < self.right
-            and self.top < other.bottom
-            and other.top < self.bottom
+            self.left < other.right and other.left < self.right and self.top < other.bottom and other.top < self.bottom
         )
 
 
@@ -222,28 +224,117 @@ def font_file(bold: bool = False) -> FilePath:
     return FilePath(package.__file__).parent / "files" / name
 
 
+_BOX_EM = 0.6  # width of the box drawn for a character the font lacks
+
+
 @functools.cache
-def _advances(bold: bool) -> dict[int, float]:
-    """Advance of every character in em, read from the font's own tables."""
+def _advances(bold: bool) -> dict[str, float]:
+    """Advance of every character that can be drawn, in em, read from the font's own tables.
+
+    Control and format characters are left out even where the font maps them: they would be drawn as nothing.
+    """
     from fontTools.ttLib import TTFont
 
     with TTFont(font_file(bold), lazy=True) as font:
         per_em: int = font["head"].unitsPerEm
         widths = font["hmtx"].metrics
-        return {code: widths[glyph][0] / per_em for code, glyph in font.getBestCmap().items()}
+        return {
+            chr(code): widths[glyph][0] / per_em
+            for code, glyph in font.getBestCmap().items()
+            if unicodedata.category(chr(code)) not in _UNSEEN
+        }
+
+
+_UNSEEN = ("Cc", "Cf", "Cs", "Zl", "Zp")
+
+
+@functools.lru_cache(maxsize=1 << 14)
+def text_pieces(text: str) -> tuple[tuple[str, bool], ...]:
+    """The text as every surface draws it, in order: `(piece, True)` as type, `(character, False)` as a box.
+
+    Accents are joined to their letters (NFC), spaces the font lacks become plain ones. What is drawn as a box is
+    `missing_box` wide. Right-to-left letters come in the order they are stored.
+    """
+    have = _advances(False)
+    pieces: list[tuple[str, bool]] = []
+    plain = ""
+    for c in text if text.isascii() else unicodedata.normalize("NFC", text):
+        if c in have:
+            plain += c
+        elif unicodedata.category(c) == "Zs":
+            plain += " "
+        else:
+            if plain:
+                pieces.append((plain, True))
+                plain = ""
+            pieces.append((c, False))
+    if plain:
+        pieces.append((plain, True))
+    return tuple(pieces)
 
 
 def missing_characters(text: str) -> str:
     """Characters of `text` the font lacks, each once, in order."""
-    have = _advances(False)
-    return "".join(dict.fromkeys(c for c in text if ord(c) not in have))
+    return "".join(dict.fromkeys(piece for piece, drawn in text_pieces(text) if not drawn))
+
+
+@functools.lru_cache(maxsize=1 << 14)
+def _width_em(text: str, bold: bool) -> float:
+    have = _advances(bold)
+    return sum(sum(have[c] for c in piece) if drawn else _BOX_EM for piece, drawn in text_pieces(text))
 
 
 def text_width(text: str, height: float = 2.5, bold: bool = False) -> float:
-    """Width of a line of type in mm; `height` is that of a capital. A missing character counts as the box drawn for it."""
+    """Width of a line of type in mm; `height` is that of a capital. A missing character counts as its box."""
+    return _width_em(text, bold) * height / CAP_HEIGHT
+
+
+def missing_box(x: float, y: float, height: float, ink: Ink = "black", owner: str = "") -> Path:
+    """The box drawn for a missing character whose advance begins at (x, y) on the base line."""
+    gap, wide = 0.08 * height, _BOX_EM * height / CAP_HEIGHT
+    return rectangle(x + gap, y - height, x + wide - gap, y, height / 14, ink, owner=owner)
+
+
+def wrap_text(text: str, width: float, height: float = 2.5, bold: bool = False) -> tuple[str, ...]:
+    """Lines of `text` at most `width` mm wide, broken at spaces, inside a word only where it is wider than a line.
+
+    A line break in the text stays one; an empty text is one empty line. A single character is never broken, so a
+    column narrower than a character overflows.
+    """
+    lines: list[str] = []
+    for paragraph in text.replace("\r\n", "\n").replace("\r", "\n").split("\n"):
+        line = ""
+        for word in paragraph.split(" "):
+            longer = f"{line} {word}" if line else word
+            if text_width(longer, height, bold) <= width:
+                line = longer
+                continue
+            if line:
+                lines.append(line)
+            line = word
+            while (fits := _fitting(line, width, height, bold)) < len(line):
+                lines.append(line[:fits])
+                line = line[fits:]
+        lines.append(line)
+    return tuple(lines)
+
+
+def cut_text(text: str, width: float, height: float = 2.5, bold: bool = False) -> str:
+    """`text`, or as much of its beginning as fits into `width` mm with a "…" that shows it was cut."""
+    if text_width(text, height, bold) <= width:
+        return text
+    return text[: _fitting(text, width - text_width("…", height, bold), height, bold)].rstrip() + "…"
+
+
+def _fitting(text: str, width: float, height: float, bold: bool) -> int:
+    """How many characters from the beginning fit, at least one."""
     have = _advances(bold)
-    box = have.get(ord("□"), 0.6)
-    return sum(have.get(ord(c), box) for c in text) * height / CAP_HEIGHT
+    left = width * CAP_HEIGHT / height + 1e-9
+    for count, c in enumerate(text):
+        left -= have[c] if c in have else have[" "] if unicodedata.category(c) == "Zs" else _BOX_EM
+        if left < 0:
+            return max(count, 1)
+    return len(text)
 
 
 def text_box(text: Text) -> Box:
