@@ -88,7 +88,7 @@ class FieldFault(msgspec.Struct, frozen=True):
 
 
 @functools.cache
-def field_specs(cls: type[msgspec.Struct]) -> tuple[FieldSpec, ...]:
+def field_specs(cls: type) -> tuple[FieldSpec, ...]:
     """Every stored field of a record class in declaration order, `origins` and `unknown` left out."""
     hints = typing.get_type_hints(cls, include_extras=True)
     renamed = getattr(cls, "FILE_NAMES", {})
