@@ -24,12 +24,14 @@ __all__ = [
     "Primitive",
     "Segment",
     "Text",
+    "arc",
     "circle",
     "cut_text",
     "font_file",
     "line",
     "missing_box",
     "missing_characters",
+    "path_box",
     "polygon",
     "polyline",
     "rectangle",
@@ -178,6 +180,61 @@ def circle(x: float, y: float, radius: float, width: float = 0.35, ink: Ink = "b
         ("Z",),
     )
     return Path(made, width, ink, **rest)  # type: ignore[arg-type]  # as above
+
+
+def arc(
+    x: float,
+    y: float,
+    radius: float,
+    start: float,
+    end: float,
+    width: float = 0.35,
+    ink: Ink = "black",
+    **rest: object,
+) -> Path:
+    """Part of a circle as cubic curves, from `start` to `end` in degrees, clockwise, 0 to the right."""
+    pieces = max(1, math.ceil(abs(end - start) / 90 - 1e-9))
+    step = math.radians(end - start) / pieces
+    k = 4.0 / 3.0 * math.tan(step / 4) * radius
+    angle = math.radians(start)
+    made: list[Segment] = [("M", x + radius * math.cos(angle), y + radius * math.sin(angle))]
+    for _n in range(pieces):
+        c1, s1 = math.cos(angle), math.sin(angle)
+        angle += step
+        c2, s2 = math.cos(angle), math.sin(angle)
+        ax, ay, bx, by = x + radius * c1, y + radius * s1, x + radius * c2, y + radius * s2
+        made.append(("C", ax - k * s1, ay + k * c1, bx + k * s2, by - k * c2, bx, by))
+    return Path(tuple(made), width, ink, **rest)  # type: ignore[arg-type]  # as above
+
+
+def path_box(path: Path) -> Box:
+    """The box the strokes of a path cover, half the stroke's width added all round; mitred tips are not counted."""
+    xs: list[float] = []
+    ys: list[float] = []
+    for s in path.segments:
+        numbers = s[1:]
+        if s[0] == "C":
+            for values, start, ends in ((xs, xs[-1], numbers[0::2]), (ys, ys[-1], numbers[1::2])):
+                values.extend(_turning_values(start, *ends))
+        xs.extend(numbers[-2:-1])
+        ys.extend(numbers[-1:])
+    return Box(min(xs), min(ys), max(xs), max(ys)).grown(path.width / 2)
+
+
+def _turning_values(p0: float, p1: float, p2: float, p3: float) -> Iterator[float]:
+    """Where a cubic curve turns back, along one axis."""
+    a, b, c = -p0 + 3 * p1 - 3 * p2 + p3, 2 * (p0 - 2 * p1 + p2), p1 - p0  # derivative over 3: a t2 + b t + c
+    if abs(a) < 1e-12:
+        roots = [] if abs(b) < 1e-12 else [-c / b]
+    elif b * b < 4 * a * c:
+        roots = []
+    else:
+        root = math.sqrt(b * b - 4 * a * c)
+        roots = [(-b - root) / (2 * a), (-b + root) / (2 * a)]
+    for t in roots:
+        if 0 < t < 1:
+            u = 1 - t
+            yield u * u * u * p0 + 3 * u * u * t * p1 + 3 * u * t * t * p2 + t * t * t * p3
 
 
 def transformed(
