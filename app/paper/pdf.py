@@ -1,0 +1,214 @@
+"""Display lists to PDF: every picture a page of its own size, in millimetres, with the one font and no other.
+
+Two runs give identical bytes: reportlab's invariant mode, and no dates. What the font lacks is drawn as a box and
+reported.
+"""
+
+from __future__ import annotations
+
+import functools
+import io
+import unicodedata
+from collections.abc import Sequence
+from pathlib import Path as FilePath
+from typing import Any, NamedTuple
+
+from reportlab.pdfbase import pdfdoc, pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+from engine.files.atomic import write_bytes
+from engine.picture import (
+    CAP_HEIGHT,
+    DASHES,
+    INKS,
+    Path,
+    Picture,
+    Text,
+    font_file,
+    missing_box,
+    missing_characters,
+    text_box,
+    text_pieces,
+    text_width,
+)
+from engine.words import _
+
+__all__ = ["Written", "pdf_bytes", "write_pictures"]
+
+_MM = 72 / 25.4  # points
+_FONTS = {False: "sheet", True: "sheet bold"}
+_CAPS = {"butt": 0, "round": 1, "square": 2}
+_JOINS = {"miter": 0, "round": 1, "bevel": 2}
+
+
+class Written(NamedTuple):
+    """What came of it: characters drawn as boxes, pages, links that lead nowhere (left out of the file)."""
+
+    missing_characters: str
+    pages: int
+    dead_links: tuple[str, ...] = ()
+
+
+def write_pictures(
+    pictures: Sequence[Picture], path: FilePath | str, *, title: str, author: str, language: str = "en"
+) -> Written:
+    """Write `pictures` as the pages of one PDF. Raises `ValueError` when there are none, `OSError` from the disk."""
+    data, written = pdf_bytes(pictures, title=title, author=author, language=language)
+    write_bytes(path, data)
+    return written
+
+
+def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language: str = "en") -> tuple[bytes, Written]:
+    """The PDF itself and what came of it."""
+    if not pictures:
+        raise ValueError(_("there is no sheet to print"))
+    _register_fonts()
+    out = io.BytesIO()
+    canvas = Canvas(
+        out,
+        pagesize=(pictures[0].width * _MM, pictures[0].height * _MM),
+        pageCompression=1,
+        invariant=1,
+        initialFontName=_FONTS[False],  # type: ignore[arg-type]  # the stub says float; it is a name
+        initialFontSize=2.5 / CAP_HEIGHT * _MM,
+        pdfVersion=(1, 7),
+        lang=_clean(language),
+    )
+    canvas._doc.info = _Undated()  # type: ignore[attr-defined]  # the one way to leave the dates out
+    canvas.setTitle(_clean(title))
+    canvas.setAuthor(_clean(author))
+    canvas.setSubject("")
+    canvas.setCreator("Linewright")
+    canvas.setViewerPreference("PrintScaling", "None")  # true size on paper
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+
+    places = {name for picture in pictures for name, _x, _y in picture.anchors}
+    named: set[str] = set()  # anchors already set: the first of a name holds
+    dead: dict[str, None] = {}
+    missing: dict[str, None] = {}
+    for number, picture in enumerate(pictures, 1):
+        canvas.setPageSize((picture.width * _MM, picture.height * _MM))
+        key = f"page {number}"
+        canvas.bookmarkPage(key, fit="Fit")
+        canvas.addOutlineEntry(_clean(picture.title) or _("Page {number}").format(number=number), key, 0, False)
+        for name, x, y in picture.anchors:
+            if name not in named:
+                named.add(name)
+                canvas.bookmarkPage(_destination(name), fit="XYZ", left=x * _MM, top=(picture.height - y) * _MM, zoom=0)
+        canvas.saveState()
+        canvas.transform(_MM, 0, 0, -_MM, 0, picture.height * _MM)
+        for primitive in picture.primitives:
+            if isinstance(primitive, Path):
+                _draw_path(canvas, primitive)
+                continue
+            _draw_text(canvas, primitive)
+            missing.update(dict.fromkeys(missing_characters(primitive.text)))
+        canvas.restoreState()
+        for primitive in picture.primitives:
+            if isinstance(primitive, Text) and primitive.link:
+                if primitive.link in places:
+                    _link(canvas, primitive, picture.height)
+                else:
+                    dead[primitive.link] = None
+        canvas.showPage()
+    canvas.showOutline()
+    canvas.save()
+    return out.getvalue(), Written("".join(missing), len(pictures), tuple(dead))
+
+
+class _Undated(pdfdoc.PDFInfo):
+    """Document information without the dates reportlab would put in."""
+
+    def format(self, document: Any) -> Any:
+        facts = {"Title": self.title, "Author": self.author, "Creator": self.creator, "Producer": self.producer}
+        return pdfdoc.PDFDictionary({name: pdfdoc.PDFString(text) for name, text in facts.items() if text}).format(
+            document
+        )
+
+
+@functools.cache
+def _register_fonts() -> None:
+    for bold, name in _FONTS.items():
+        pdfmetrics.registerFont(TTFont(name, str(font_file(bold)), asciiReadable=0))
+
+
+def _clean(text: str) -> str:
+    """Text for document information and outline: no control characters, no halves of characters."""
+    return "".join("\ufffd" if unicodedata.category(c) in ("Cc", "Cs") else c for c in text)
+
+
+def _destination(name: str) -> str:
+    return f"to {_clean(name)}"  # apart from the pages' own names
+
+
+def _draw_path(canvas: Canvas, path: Path) -> None:
+    made = canvas.beginPath()
+    for segment in path.segments:
+        letter, *at = segment
+        if letter == "M":
+            made.moveTo(*at)
+        elif letter == "L":
+            made.lineTo(*at)
+        elif letter == "C":
+            made.curveTo(*at)
+        else:
+            made.close()
+    if path.width > 0:
+        canvas.setLineWidth(path.width)
+        canvas.setLineCap(_CAPS[path.cap])
+        canvas.setLineJoin(_JOINS[path.join])
+        canvas.setMiterLimit(10)
+        canvas.setDash(list(DASHES[path.dash]))
+        canvas.setStrokeColorRGB(*_colour(path.ink))
+    if path.fill is not None:
+        canvas.setFillColorRGB(*_colour(path.fill))
+    if path.width > 0 or path.fill is not None:
+        canvas.drawPath(made, stroke=int(path.width > 0), fill=int(path.fill is not None))
+
+
+def _colour(ink: str) -> tuple[float, float, float]:
+    red, green, blue = INKS[ink]  # type: ignore[index]  # an `Ink`
+    return red / 255, green / 255, blue / 255
+
+
+def _draw_text(canvas: Canvas, text: Text) -> None:
+    size = text.height / CAP_HEIGHT
+    along = {"start": 0.0, "middle": -0.5, "end": -1.0}[text.anchor] * text_width(text.text, text.height, text.bold)
+    for piece, drawn in text_pieces(text.text):
+        if drawn:
+            line = canvas.beginText()
+            line.setFont(_FONTS[text.bold], size)
+            line.setFillColorRGB(*_colour(text.ink))
+            # the sheet's y runs down: the type is turned over once more so that it stands upright
+            if text.rotation == 90:
+                line.setTextTransform(0, -1, -1, 0, text.x, text.y - along)
+            else:
+                line.setTextTransform(1, 0, 0, -1, text.x + along, text.y)
+            line.textOut(piece)
+            canvas.drawText(line)
+        else:
+            box = missing_box(along, 0.0, text.height, text.ink)
+            _draw_path(canvas, box._replace(segments=tuple(_placed(text, *s) for s in box.segments)))
+        along += text_width(piece, text.height, text.bold)
+
+
+def _placed(text: Text, letter: Any, *at: float) -> Any:
+    """A segment of a box given along the base line, where the type stands."""
+    if letter == "Z":
+        return ("Z",)
+    along, down = at
+    if text.rotation == 90:
+        return letter, text.x + down, text.y - along
+    return letter, text.x + along, text.y + down
+
+
+def _link(canvas: Canvas, text: Text, height: float) -> None:
+    box = text_box(text)
+    canvas.linkRect(
+        "",
+        _destination(text.link),
+        (box.left * _MM, (height - box.bottom) * _MM, box.right * _MM, (height - box.top) * _MM),
+        relative=0,
+        thickness=0,
+    )
