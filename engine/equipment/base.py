@@ -227,6 +227,10 @@ class Equipment(Record, frozen=True, kw_only=True):
         every = self.positions()
         return tuple((a, b) for a in every for b in every if a != b)
 
+    def pieces(self) -> int:
+        """How many articles are bought for this one symbol; 0 for what is no article."""
+        return self.quantity
+
     # -- how it behaves -----------------------------------------------------------------------------------------
     def contacts(self) -> tuple[Contact, ...]:
         """What conducts to what inside it."""
