@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import functools
 import io
-import unicodedata
 from collections.abc import Sequence
 from pathlib import Path as FilePath
 from typing import Any, NamedTuple
@@ -17,6 +16,7 @@ from reportlab.pdfbase import pdfdoc, pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from app.paper.escape import visible
 from engine.files.atomic import write_bytes
 from engine.picture import (
     CAP_HEIGHT,
@@ -73,11 +73,11 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
         initialFontName=_FONTS[False],  # type: ignore[arg-type]  # the stub says float; it is a name
         initialFontSize=2.5 / CAP_HEIGHT * _MM,
         pdfVersion=(1, 7),
-        lang=_clean(language),
+        lang=visible(language),
     )
     canvas._doc.info = _Undated()  # type: ignore[attr-defined]  # the one way to leave the dates out
-    canvas.setTitle(_clean(title))
-    canvas.setAuthor(_clean(author))
+    canvas.setTitle(visible(title))
+    canvas.setAuthor(visible(author))
     canvas.setSubject("")
     canvas.setCreator("Linewright")
     canvas.setViewerPreference("PrintScaling", "None")  # true size on paper
@@ -91,7 +91,7 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
         canvas.setPageSize((picture.width * _MM, picture.height * _MM))
         key = f"page {number}"
         canvas.bookmarkPage(key, fit="Fit")
-        canvas.addOutlineEntry(_clean(picture.title) or _("Page {number}").format(number=number), key, 0, False)
+        canvas.addOutlineEntry(visible(picture.title) or _("Page {number}").format(number=number), key, 0, False)
         for name, x, y in picture.anchors:
             if name not in named:
                 named.add(name)
@@ -133,13 +133,8 @@ def _register_fonts() -> None:
         pdfmetrics.registerFont(TTFont(name, str(font_file(bold)), asciiReadable=0))
 
 
-def _clean(text: str) -> str:
-    """Text for document information and outline: no control characters, no halves of characters."""
-    return "".join("\ufffd" if unicodedata.category(c) in ("Cc", "Cs") else c for c in text)
-
-
 def _destination(name: str) -> str:
-    return f"to {_clean(name)}"  # apart from the pages' own names
+    return f"to {visible(name)}"  # apart from the pages' own names
 
 
 def _draw_path(canvas: Canvas, path: Path) -> None:

@@ -1,0 +1,61 @@
+"""The one table type. A schedule is data: PDF pages, XLSX, CSV and JSON are made from the same rows.
+
+A value is a text, a number, yes/no, or `None` for what is not known.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Literal, NamedTuple, TypeAlias
+
+from engine.units import number
+from engine.words import _
+
+__all__ = ["Column", "Table", "Value", "as_rows", "shown"]
+
+Value: TypeAlias = str | int | float | bool | None
+
+
+class Column(NamedTuple):
+    """A column: machine name (JSON), title and unit for people, side the values stand at.
+
+    `decimals` fixes the places behind the point; `None` shows what the number needs. `width` is the widest it may
+    become on paper, mm. `blank` leaves the cell of an unknown value empty, to be filled in by hand.
+    """
+
+    name: str
+    title: str
+    unit: str = ""
+    align: Literal["left", "right"] = "left"
+    decimals: int | None = None
+    width: float | None = None
+    blank: bool = False
+
+    def heading(self) -> str:
+        """Title and unit."""
+        return f"{self.title}, {self.unit}" if self.unit else self.title
+
+
+class Table(NamedTuple):
+    """Rows under columns, and what is said below them. Every row has a value for every column."""
+
+    name: str  # machine name
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Value, ...], ...]
+    notes: tuple[str, ...] = ()
+
+
+def shown(value: Value, column: Column) -> str:
+    """A value as people read it."""
+    if value is None:
+        return "" if column.blank else _("not known")
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
+    if isinstance(value, str):
+        return value
+    return number(value, 6) if column.decimals is None else f"{value:.{column.decimals}f}"
+
+
+def as_rows(table: Table) -> list[dict[str, Any]]:
+    """The rows as JSON values by machine name."""
+    return [dict(zip((c.name for c in table.columns), row, strict=True)) for row in table.rows]
