@@ -1,0 +1,191 @@
+"""Which AC sources can be joined, and by which switch positions.
+
+Every AC source is a class of its own: two generators, two inlets, two inverter bridges have no common phase, so they
+may meet only where both are recorded as built to run in parallel with each other. Every live conductor of a source is a
+potential: L1 of one source on L2 of the same source is a conflict as well.
+
+A source stands beside the terminal it feeds, joined to it while its own guard holds (a bridge only in *invert*). An
+inverter/charger that passes shore power to its output therefore joins nothing.
+
+The same search, on the positive conductors of two nominal voltages, serves `voltage-mismatch`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from engine.circuit.expand import Circuit, Feed
+from engine.circuit.paths import Net, search, walk
+from engine.circuit.states import States, TooManyStates, states_of
+from engine.installation.model import Snapshot
+
+__all__ = ["AC_LIVE", "DC_LIVE", "Conflict", "Meeting", "Party", "Point", "joins", "meet"]
+
+AC_LIVE = ("L1", "L2", "L3")
+DC_LIVE = ("+",)
+
+
+class Party(NamedTuple):
+    """A source: equipment, and which of its sources where it has several."""
+
+    equipment: str
+    line: str
+
+
+class Point(NamedTuple):
+    """A circuit node, joined to what is asked about while `equipment` stands in one of `positions`."""
+
+    node: int
+    equipment: str
+    positions: frozenset[str] | None = None
+
+
+class Conflict(NamedTuple):
+    """Two points that some permitted state joins, and the smallest set of positions that does it.
+
+    `positions` lists (equipment, positions any of which do); empty: joined in every state. `automatic` are those of
+    them that a controller moves. `protection` are protective devices on the way, taken as closed. `state` is one full
+    permitted state in which they meet, `way` the equipment on a shortest way between them in it.
+    """
+
+    positions: tuple[tuple[str, tuple[str, ...]], ...]
+    automatic: tuple[str, ...]
+    protection: tuple[tuple[str, str], ...]
+    state: tuple[tuple[str, str], ...]
+    way: tuple[str, ...]
+    one: Party = Party("", "")
+    other: Party = Party("", "")
+    conductors: tuple[str, str] = ("", "")
+
+    def witness(self) -> tuple[tuple[str, str], ...]:
+        """One position for every device that matters, protective devices on the way included."""
+        chosen = dict(self.state)
+        return tuple((e, chosen[e]) for e, _every in self.positions) + self.protection
+
+
+class Meeting(NamedTuple):
+    """Every pair of AC sources that can meet, and every pair about which the search could not tell."""
+
+    sources: tuple[Party, ...]
+    conflicts: tuple[Conflict, ...]
+    undecided: tuple[tuple[Party, Party], ...]
+
+
+def meet(snapshot: Snapshot, circuit: Circuit) -> Meeting:
+    """Every forbidden meeting of AC sources, one conflict a pair, pairs in id order."""
+    feeds = [f for f in circuit.feeds if f.source.system == "ac" and circuit.nodes[f.node].conductor in AC_LIVE]
+    parties = [Party(f.equipment, f.source.line) for f in feeds]
+    sources = tuple(dict.fromkeys(parties))
+    forbidden = [
+        (i, j) for j in range(len(feeds)) for i in range(j) if not _may_meet(snapshot, circuit, feeds[i], feeds[j])
+    ]
+    points = [Point(f.node, f.equipment, f.source.positions) for f in feeds]
+    found, undecided = joins(snapshot, circuit, points, forbidden, AC_LIVE)
+    best: dict[tuple[Party, Party], Conflict] = {}
+    for (i, j), conflict in found.items():
+        pair = parties[i], parties[j]
+        conductors = circuit.nodes[feeds[i].node].conductor, circuit.nodes[feeds[j].node].conductor
+        old = best.get(pair)
+        if old is None or len(conflict.positions) < len(old.positions):
+            best[pair] = conflict._replace(one=pair[0], other=pair[1], conductors=conductors)
+    open_pairs = dict.fromkeys((parties[i], parties[j]) for i, j in undecided)
+    return Meeting(
+        sources=sources,
+        conflicts=tuple(best.values()),
+        undecided=tuple(pair for pair in open_pairs if pair not in best),
+    )
+
+
+def _may_meet(snapshot: Snapshot, circuit: Circuit, one: Feed, other: Feed) -> bool:
+    same_conductor = circuit.nodes[one.node].conductor == circuit.nodes[other.node].conductor
+    if (one.equipment, one.source.line) == (other.equipment, other.source.line):
+        return same_conductor
+    names_other = other.equipment in _parallel(snapshot, one.equipment)
+    names_one = one.equipment in _parallel(snapshot, other.equipment)
+    return same_conductor and names_other and names_one
+
+
+def _parallel(snapshot: Snapshot, equipment: str) -> tuple[str, ...]:
+    """What a source is recorded as built to run in parallel with; nothing where its kind has no such field."""
+    return tuple(getattr(snapshot.equipment[equipment], "parallel_with", ()))
+
+
+def joins(
+    snapshot: Snapshot,
+    circuit: Circuit,
+    points: Sequence[Point],
+    pairs: Iterable[tuple[int, int]],
+    conductors: tuple[str, ...],
+    states: States | None = None,
+) -> tuple[dict[tuple[int, int], Conflict], list[tuple[int, int]]]:
+    """For each pair of points (indices, first < second) the smallest condition that joins them, where one exists.
+
+    Closing is taken as the bad event: what merely protects is closed. A diode is taken as conducting both ways: what
+    must not be joined must not be joined through a diode either. Pairs in neither result are proved apart; interlocks
+    that allow no state at all prove nothing.
+    """
+    wanted: dict[int, set[int]] = {}
+    for i, j in pairs:
+        wanted.setdefault(i, set()).add(j)
+    if not wanted:
+        return {}, []
+    states = states or states_of(snapshot, circuit)
+    if _allows_nothing(states):
+        return {}, sorted((i, j) for i in wanted for j in wanted[i])
+    net = Net(circuit, states, conductors)
+    terminals = [net.terminal(p.node, p.equipment, p.positions) for p in points]
+    number = {terminal: i for i, terminal in enumerate(terminals)}
+    found: dict[tuple[int, int], Conflict] = {}
+    undecided: list[tuple[int, int]] = []
+    for i in sorted(wanted):
+        result = search(net, terminals[i], [terminals[j] for j in sorted(wanted[i])])
+        for target, cubes in result.cubes.items():
+            j = number[target]
+            conflict = _conflict(circuit, states, points[i], points[j], cubes, conductors)
+            if conflict is None:
+                undecided.append((i, j))
+            else:
+                found[i, j] = conflict
+        undecided.extend((i, number[t]) for t in sorted(result.undecided))
+    return dict(sorted(found.items())), sorted(undecided)
+
+
+def _allows_nothing(states: States) -> bool:
+    try:
+        return states.completion(0) is None
+    except TooManyStates:
+        return False
+
+
+def _conflict(
+    circuit: Circuit,
+    states: States,
+    one: Point,
+    other: Point,
+    cubes: tuple[int, ...],
+    conductors: tuple[str, ...],
+) -> Conflict | None:
+    primes = states.consensus(cubes)
+    widened = states.weakest(states.widened(cube, primes) for cube in primes)
+    best = widened[0]
+    try:
+        state = states.completion(best)
+    except TooManyStates:
+        return None
+    if state is None:  # the cubes were found possible one by one
+        return None
+    way = walk(circuit, one.node, other.node, state, conductors) or []
+    speaks_of = {states.devices[i].equipment for i in states.touched(best)}
+    protection = {
+        link.equipment: min(link.positions)
+        for link in way
+        if link.positions is not None and link.equipment not in states.number
+    }
+    return Conflict(
+        positions=states.positions(best),
+        automatic=tuple(e for e in sorted(speaks_of) if states.is_automatic(e)),
+        protection=tuple(sorted(protection.items())),
+        state=tuple(sorted(state.items())),
+        way=tuple(dict.fromkeys(link.equipment for link in way)),
+    )

@@ -1,0 +1,259 @@
+"""Which switch positions join two points: guarded-path label-setting, smallest conditions first.
+
+`Net` is the circuit seen by one question: chosen conductors, everything that always conducts contracted to single
+nodes, every switch contact an arc guarded by a cube (`engine.circuit.states`). `search` finds the minimal cubes between
+a start and its targets.
+
+Why it is right: a state joins two points exactly when some simple path has all its guards true, so the condition is the
+OR of path cubes. A walk that comes back to a node carries a superset of a label there, so dominance is all the
+bookkeeping a path needs. A label is taken after every label that could dominate it. A finished search (heap empty)
+without a cube is a proof that no state joins the two; a search stopped by its budget proves nothing and says so.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Container, Iterable
+from typing import NamedTuple
+
+from engine.circuit.expand import Circuit, Link
+from engine.circuit.states import States, TooManyStates
+
+__all__ = ["BUDGET", "ENOUGH", "Arc", "Found", "Net", "search", "walk"]
+
+ENOUGH = 20  # cubes a target
+BUDGET = 20_000  # labels a search
+
+
+class Arc(NamedTuple):
+    """A way to node `to`, open under `guard` of `device` (-1: always); `closed` adds what interlocks draw from it."""
+
+    to: int
+    device: int
+    guard: int
+    closed: int
+
+
+class Found(NamedTuple):
+    """What a search found: cubes by target, smallest first, and the targets it could not decide."""
+
+    cubes: dict[int, tuple[int, ...]]
+    undecided: frozenset[int]  # the search was stopped before it could tell
+    truncated: frozenset[int]  # there may be more cubes than those found
+
+
+class Net:
+    """The contracted circuit of one question.
+
+    Call `terminal` for every point asked about, then `search`. Node numbers of the circuit go in; numbers of this net
+    come out.
+    """
+
+    def __init__(self, circuit: Circuit, states: States, conductors: Container[str], both_ways: bool = True) -> None:
+        """Take the conductors named; `both_ways`: a diode conducts backwards too (for alternating current)."""
+        self.circuit = circuit
+        self.states = states
+        self._parent = list(range(len(circuit.nodes)))
+        wanted = [node.conductor in conductors for node in circuit.nodes]
+        for wire in circuit.wires:
+            if wanted[wire.a] and wanted[wire.b]:
+                self._join(wire.a, wire.b)
+        guarded: list[tuple[Link, int]] = []
+        for link in circuit.links:
+            if not (wanted[link.a] and wanted[link.b]):
+                continue
+            guard = self._guard(link)
+            if guard is None:
+                continue
+            if guard == 0 and (both_ways or not link.one_way):
+                self._join(link.a, link.b)
+            else:
+                guarded.append((link, guard))
+        self.arcs: dict[int, list[Arc]] = {}
+        for link, guard in guarded:
+            self._arc(self._root(link.a), self._root(link.b), link.equipment, guard)
+            if both_ways or not link.one_way:
+                self._arc(self._root(link.b), self._root(link.a), link.equipment, guard)
+        self._next = len(circuit.nodes)
+
+    def _guard(self, link: Link) -> int | None:
+        """0 for what always conducts; what is no device of this question is taken as closed."""
+        if link.positions is None or link.equipment not in self.states.number:
+            return 0
+        return self.states.guard(link.equipment, link.positions)
+
+    def _arc(self, start: int, stop: int, equipment: str, guard: int) -> None:
+        if start == stop:
+            return
+        closed = self.states.closed(guard)
+        if closed is None:
+            return
+        arc = Arc(stop, self.states.number[equipment] if guard else -1, guard, closed)
+        here = self.arcs.setdefault(start, [])
+        if arc not in here:
+            here.append(arc)
+
+    def _join(self, a: int, b: int) -> None:
+        self._parent[self._root(a)] = self._root(b)
+
+    def _root(self, node: int) -> int:
+        while self._parent[node] != node:
+            self._parent[node] = self._parent[self._parent[node]]
+            node = self._parent[node]
+        return node
+
+    def at(self, node: int) -> int:
+        """The contracted node a circuit node is part of."""
+        return self._root(node)
+
+    def terminal(self, node: int, equipment: str = "", positions: Iterable[str] | None = None) -> int:
+        """A point of its own beside a circuit node, joined to it while `equipment` stands in one of `positions`.
+
+        A path to another point never passes through it, so a source that is not connected (an inverter bridge while
+        its relay passes shore) is not in the way.
+        """
+        made = self._next
+        self._next += 1
+        guard: int | None = 0
+        if positions is not None and equipment in self.states.number:
+            guard = self.states.guard(equipment, positions)
+        if guard is not None:
+            here = self._root(node)
+            self._arc(made, here, equipment, guard)
+            self._arc(here, made, equipment, guard)
+        return made
+
+    def reachable(self, start: int) -> frozenset[int]:
+        """Every node reached with all contacts taken as closed."""
+        seen = {start}
+        todo = [start]
+        while todo:
+            for arc in self.arcs.get(todo.pop(), ()):
+                if arc.to not in seen:
+                    seen.add(arc.to)
+                    todo.append(arc.to)
+        return frozenset(seen)
+
+
+def search(
+    net: Net,
+    start: int,
+    targets: Iterable[int],
+    enough: int = ENOUGH,
+    budget: int = BUDGET,
+) -> Found:
+    """The minimal conditions under which `start` is joined to each target.
+
+    A path ends at a target: a join beyond it contains a smaller one. Cubes come with the fewest devices first, at most
+    `enough` a target.
+    """
+    states = net.states
+    within = net.reachable(start)
+    wanted = {t for t in targets if t in within and t != start}
+    leads = _not_dead_ends(net, within, wanted | {start})
+    cubes: dict[int, list[int]] = {t: [] for t in wanted}
+    doubtful: set[int] = set()
+    labels: dict[int, list[int]] = {}
+    # (devices set, bits, tie-break, node, path cube, path cube with what the interlocks draw from it)
+    heap: list[tuple[int, int, int, int, int, int]] = [(0, 0, 0, start, 0, 0)]
+    pushed = taken = 0
+    open_targets = set(wanted)
+    while heap and open_targets and taken < budget:
+        devices, _bits, _tie, node, raw, cube = heapq.heappop(heap)
+        whole = states.closed(cube)
+        here = labels.setdefault(node, [])
+        if whole is None or any(x & ~whole == 0 for x in here):
+            continue
+        here.append(whole)
+        taken += 1
+        if node in wanted:
+            if node in open_targets:
+                try:
+                    if states.completion(whole) is not None:
+                        cubes[node].append(raw)
+                except TooManyStates:
+                    doubtful.add(node)
+                if len(cubes[node]) >= enough:
+                    open_targets.discard(node)
+            continue
+        for arc in net.arcs.get(node, ()):
+            if arc.to not in leads:
+                continue
+            joined = whole | arc.closed
+            if arc.device >= 0 and not _fits(states, joined, arc.closed):
+                continue
+            if any(x & ~joined == 0 for x in labels.get(arc.to, ())):
+                continue
+            pushed += 1
+            more = 1 if arc.device >= 0 and not raw & states.field[arc.device] else 0
+            entry = (devices + more, (raw | arc.guard).bit_count(), pushed, arc.to, raw | arc.guard, joined)
+            heapq.heappush(heap, entry)
+    stopped = open_targets if heap and taken >= budget else set()
+    return Found(
+        cubes={t: tuple(c) for t, c in sorted(cubes.items()) if c},
+        undecided=frozenset(t for t in stopped | doubtful if not cubes[t]),
+        truncated=frozenset(t for t in wanted if t in stopped or len(cubes[t]) >= enough),
+    )
+
+
+def _fits(states: States, cube: int, added: int) -> bool:
+    return all(cube & field != field for field in states.field if added & field)
+
+
+def _not_dead_ends(net: Net, within: frozenset[int], keep: set[int]) -> set[int]:
+    """Nodes that can lie on a way between two kept ones: pendant trees are cut off."""
+    near: dict[int, set[int]] = {n: set() for n in within}
+    for node in within:
+        for arc in net.arcs.get(node, ()):
+            near[node].add(arc.to)
+            near[arc.to].add(node)
+    leads = set(within)
+    todo = [n for n in within if n not in keep and len(near[n]) <= 1]
+    while todo:
+        node = todo.pop()
+        if node not in leads:
+            continue
+        leads.discard(node)
+        for other in near[node]:
+            near[other].discard(node)
+            if other in leads and other not in keep and len(near[other]) <= 1:
+                todo.append(other)
+    return leads
+
+
+def walk(
+    circuit: Circuit, start: int, stop: int, state: dict[str, str], conductors: Container[str], both_ways: bool = True
+) -> list[Link] | None:
+    """The contacts on a shortest way between two circuit nodes in one state, `None` where it does not join them.
+
+    Devices that `state` does not name are taken as closed.
+    """
+    ways: dict[int, list[tuple[int, Link | None]]] = {}
+    nodes = circuit.nodes
+    for wire in circuit.wires:
+        if nodes[wire.a].conductor in conductors and nodes[wire.b].conductor in conductors:
+            ways.setdefault(wire.a, []).append((wire.b, None))
+            ways.setdefault(wire.b, []).append((wire.a, None))
+    for link in circuit.links:
+        if nodes[link.a].conductor not in conductors or nodes[link.b].conductor not in conductors:
+            continue
+        if link.positions is not None and state.get(link.equipment, min(link.positions)) not in link.positions:
+            continue
+        ways.setdefault(link.a, []).append((link.b, link))
+        if both_ways or not link.one_way:
+            ways.setdefault(link.b, []).append((link.a, link))
+    came: dict[int, tuple[int, Link | None]] = {start: (start, None)}
+    todo = [start]
+    for node in todo:
+        for to, by in ways.get(node, ()):
+            if to not in came:
+                came[to] = (node, by)
+                todo.append(to)
+    if stop not in came:
+        return None
+    links = []
+    while stop != start:
+        stop, by_link = came[stop]
+        if by_link is not None:
+            links.append(by_link)
+    return links[::-1]

@@ -1,0 +1,303 @@
+"""Switch states as positional cubes: which positions a condition excludes, and what the interlocks allow together.
+
+A condition on switch positions is one Python integer, a *cube*. Every switch owns a field of bits, one a position; a
+set bit excludes that position. So
+
+* both conditions together is `a | b`;
+* `a` is weaker than `b` (holds wherever `b` holds) when `a & ~b == 0`;
+* a condition cannot be met when some field is all ones.
+
+Interlocks say that at most k of some device positions hold at the same time. `States.closed` draws what follows from
+them (unit propagation, any k), `States.completion` decides exactly whether a full state exists.
+
+Every device moved by a controller (`Equipment.AUTOMATIC`) is here like any other: each of its positions must be safe,
+so a question "can it happen?" may choose them freely. `States.is_automatic` tells which, for the words of a finding.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from engine.circuit.expand import Circuit
+from engine.installation.model import Snapshot
+
+__all__ = ["Device", "Lock", "States", "TooManyStates", "states_of"]
+
+STEPS = 20_000  # how many partial states the exact questions look at before they give up
+
+
+class TooManyStates(Exception):
+    """An exact question about the interlocks was stopped before it could tell."""
+
+
+class Device(NamedTuple):
+    """Something that stands in one of several positions."""
+
+    equipment: str
+    positions: tuple[str, ...]
+    automatic: bool = False  # moved by a controller
+
+
+class Lock(NamedTuple):
+    """At most `at_most` of `held`, pairs of (equipment, positions), hold at the same time."""
+
+    at_most: int
+    held: tuple[tuple[str, frozenset[str]], ...]
+
+
+class States:
+    """The devices of one question, their bit fields, their interlocks."""
+
+    def __init__(self, devices: Iterable[Device], locks: Iterable[Lock] = ()) -> None:
+        self.devices: tuple[Device, ...] = tuple(devices)
+        self.number: dict[str, int] = {d.equipment: i for i, d in enumerate(self.devices)}
+        self._shift: list[int] = []
+        self.field: list[int] = []  # mask of each device
+        bit = 0
+        for device in self.devices:
+            self._shift.append(bit)
+            self.field.append(((1 << len(device.positions)) - 1) << bit)
+            bit += len(device.positions)
+        # interlocks as (at most, [(device, bits of the positions counted)])
+        self._locks: list[tuple[int, list[tuple[int, int]]]] = []
+        for lock in locks:
+            entries = []
+            for equipment, positions in lock.held:
+                device_number = self.number.get(equipment)
+                if device_number is not None:
+                    bits = self._bits(device_number, positions)
+                    if bits:
+                        entries.append((device_number, bits))
+            if len(entries) > lock.at_most:
+                self._locks.append((lock.at_most, entries))
+        self._counted = sorted({d for _most, entries in self._locks for d, _bits in entries})
+
+    # -- cubes --------------------------------------------------------------------------------------------------
+    def _bits(self, device: int, positions: Iterable[str]) -> int:
+        names = self.devices[device].positions
+        return sum(1 << (self._shift[device] + names.index(p)) for p in set(positions) if p in names)
+
+    def guard(self, equipment: str, positions: Iterable[str]) -> int | None:
+        """The cube "this device stands in one of `positions`"; 0 where it always does, `None` where it never can."""
+        device = self.number[equipment]
+        allowed = self._bits(device, positions)
+        return self.field[device] & ~allowed if allowed else None
+
+    def of_positions(self, positions: Iterable[tuple[str, str]]) -> int:
+        """The cube of a full or partial state, pairs of (equipment, position); what is no device here is left out."""
+        cube = 0
+        for equipment, position in positions:
+            if equipment in self.number:
+                cube |= self.guard(equipment, (position,)) or 0
+        return cube
+
+    def is_possible(self, cube: int) -> bool:
+        """Whether every device has a position left, interlocks not asked."""
+        return all(cube & field != field for field in self.field)
+
+    def touched(self, cube: int) -> list[int]:
+        """Numbers of the devices a cube says something about."""
+        return [i for i, field in enumerate(self.field) if cube & field]
+
+    def left(self, cube: int, device: int) -> tuple[str, ...]:
+        """Positions of a device that a cube leaves."""
+        shift = self._shift[device]
+        return tuple(p for i, p in enumerate(self.devices[device].positions) if not cube >> (shift + i) & 1)
+
+    def positions(self, cube: int) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """A cube as (equipment, positions it leaves), in device order, only devices it speaks of."""
+        return tuple((self.devices[i].equipment, self.left(cube, i)) for i in self.touched(cube))
+
+    def is_automatic(self, equipment: str) -> bool:
+        """Whether a controller moves it."""
+        return self.devices[self.number[equipment]].automatic
+
+    # -- interlocks ---------------------------------------------------------------------------------------------
+    def closed(self, cube: int) -> int | None:
+        """The cube with everything that follows from the interlocks, `None` when they rule it out.
+
+        Sound for every k; complete only together with `completion`.
+        """
+        changed = True
+        while changed:
+            changed = False
+            for at_most, entries in self._locks:
+                # an entry holds for certain when the positions left are all among those it counts
+                sure = [(d, bits) for d, bits in entries if self.field[d] & ~cube & ~bits == 0]
+                if len(sure) > at_most:
+                    return None
+                if len(sure) == at_most:
+                    for device, bits in entries:
+                        if (device, bits) not in sure and bits & ~cube:
+                            cube |= bits
+                            changed = True
+                            if cube & self.field[device] == self.field[device]:
+                                return None
+        return cube if self.is_possible(cube) else None
+
+    def completion(self, cube: int) -> dict[str, str] | None:
+        """A full state within `cube` that the interlocks allow, `None` when there is none. Exact.
+
+        Raises `TooManyStates` when it cannot tell within its limit.
+        """
+        steps = [STEPS]
+        full = self._complete(cube, steps)
+        if full is None:
+            return None
+        return {d.equipment: self.left(full, i)[0] for i, d in enumerate(self.devices)}
+
+    def _complete(self, cube: int, steps: list[int]) -> int | None:
+        steps[0] -= 1
+        if steps[0] < 0:
+            raise TooManyStates
+        within = self.closed(cube)
+        if within is None:
+            return None
+        for device in self._counted:
+            counted = 0
+            for _most, entries in self._locks:
+                for other, bits in entries:
+                    if other == device:
+                        counted |= bits
+            left = self.field[device] & ~within
+            if left & ~counted:
+                # a position no interlock counts never does harm
+                within |= self.field[device] & ~_lowest(left & ~counted)
+            elif left != _lowest(left):
+                while left:
+                    one = _lowest(left)
+                    found = self._complete(within | (self.field[device] & ~one), steps)
+                    if found is not None:
+                        return found
+                    left &= ~one
+                return None
+        return within
+
+    # -- lists of cubes -----------------------------------------------------------------------------------------
+    def covers(self, cubes: Sequence[int], cube: int) -> bool:
+        """Whether every allowed state within `cube` is within one of `cubes`. `False` too when it cannot tell."""
+        try:
+            return self._covers(list(cubes), cube, [STEPS])
+        except TooManyStates:
+            return False
+
+    def _covers(self, cubes: list[int], cube: int, steps: list[int]) -> bool:
+        steps[0] -= 1
+        if steps[0] < 0:
+            raise TooManyStates
+        if any(c & ~cube == 0 for c in cubes):
+            return True
+        near = [c for c in cubes if self.is_possible(c | cube)]
+        if not near:
+            return self._complete(cube, steps) is None
+        split = next(i for i, field in enumerate(self.field) if near[0] & ~cube & field)
+        left = self.field[split] & ~cube
+        while left:
+            one = _lowest(left)
+            if not self._covers(near, cube | (self.field[split] & ~one), steps):
+                return False
+            left &= ~one
+        return True
+
+    def weakest(self, cubes: Iterable[int]) -> list[int]:
+        """The cubes that no other of the list is weaker than, smallest first."""
+        kept: list[int] = []
+        for cube in sorted(set(cubes), key=lambda c: (len(self.touched(c)), c.bit_count(), c)):
+            if not any(k & ~cube == 0 for k in kept):
+                kept = [k for k in kept if cube & ~k != 0]
+                kept.append(cube)
+        return kept
+
+    def consensus(self, cubes: Iterable[int], limit: int = 200) -> list[int]:
+        """Every prime of a list of cubes (multi-valued consensus), smallest first, forbidden states not minded.
+
+        Needed where a device has no off position: {C in 1, x} and {C in 2, x} become {x}. Merges {S in 1, x} and
+        {S in 2, x} into {S in 1 or 2, x} as well. Stops growing at `limit` cubes; the list then still covers the same
+        permitted states.
+        """
+        kept = self.weakest([*cubes, *self._forbidden(limit // 4)])
+        tried: set[tuple[int, int]] = set()
+        grown = True
+        while grown and len(kept) <= limit:
+            grown = False
+            for a in list(kept):
+                for b in list(kept):
+                    if a >= b or (a, b) in tried:
+                        continue
+                    tried.add((a, b))
+                    for made in self._agree(a, b):
+                        if not any(k & ~made == 0 for k in kept):
+                            kept = [k for k in kept if made & ~k != 0]
+                            kept.append(made)
+                            grown = True
+        return self.weakest(cube for cube in kept if self._may_hold(cube))
+
+    def _forbidden(self, limit: int) -> list[int]:
+        """Cubes that interlocks rule out, at most `limit` of them."""
+        made: list[int] = []
+        for at_most, entries in self._locks:
+            for too_many in itertools.combinations(entries, at_most + 1):
+                cube = 0
+                for device, bits in too_many:
+                    cube |= self.field[device] & ~bits
+                if self.is_possible(cube):
+                    made.append(cube)
+                if len(made) == limit:
+                    return made
+        return made
+
+    def _may_hold(self, cube: int) -> bool:
+        try:
+            return self.completion(cube) is not None
+        except TooManyStates:
+            return True
+
+    def _agree(self, a: int, b: int) -> Iterable[int]:
+        both = a | b
+        for field in self.field:
+            if a & field and b & field and (a ^ b) & field:
+                made = (both & ~field) | (a & b & field)
+                if self.is_possible(made):
+                    yield made
+
+    def widened(self, cube: int, cubes: Sequence[int]) -> int:
+        """`cube` with every condition dropped that the list `cubes` and the interlocks make needless.
+
+        What an interlock forces anyway is no part of a witness; nor is a device whose every allowed position does.
+        """
+        for device in self.touched(cube):
+            less = cube & ~self.field[device]
+            if self.covers(cubes, less):
+                cube = less
+                continue
+            out = cube & self.field[device]
+            while out:
+                one = _lowest(out)
+                if self.covers(cubes, cube & ~one):
+                    cube &= ~one
+                out &= ~one
+        return cube
+
+
+def _lowest(bits: int) -> int:
+    return bits & -bits
+
+
+def states_of(snapshot: Snapshot, circuit: Circuit, protection_opens: bool = False) -> States:
+    """The switches of an installation with its interlocks.
+
+    Where closing is the bad event (sources meeting, back-feed) what merely protects is taken as closed and is no device
+    here. With `protection_opens` (lost bond, load lost) every breaker counts as able to open.
+    """
+    devices = [
+        Device(item, record.positions(), record.AUTOMATIC)
+        for item, record in snapshot.equipment.items()
+        if record.positions() and (protection_opens or circuit.switchable(item))
+    ]
+    locks = [
+        Lock(lock.at_most, tuple((h.equipment, frozenset(h.positions)) for h in lock.held))
+        for lock in snapshot.interlocks.values()
+    ]
+    return States(devices, locks)
