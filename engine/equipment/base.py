@@ -231,6 +231,10 @@ class Equipment(Record, frozen=True, kw_only=True):
         """How many articles are bought for this one symbol; 0 for what is no article."""
         return self.quantity
 
+    def article(self) -> tuple[str, ...]:
+        """Ratings an order names, of one article."""
+        return self.summary()
+
     # -- how it behaves -----------------------------------------------------------------------------------------
     def contacts(self) -> tuple[Contact, ...]:
         """What conducts to what inside it."""
