@@ -131,7 +131,7 @@ def _rows(f: TitleFields) -> tuple[tuple[float, tuple[_Cell, ...]], ...]:
 
 
 def _count(count: int | None) -> str:
-    return _("not checked") if count is None else str(count)
+    return "–" if count is None else str(count)
 
 
 def _cell(box: Box, cell: _Cell, cut: list[str]) -> list[Primitive]:

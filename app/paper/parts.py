@@ -88,30 +88,41 @@ def bill(snapshot: Snapshot) -> tuple[Table, ...]:
     return _equipment_table(snapshot), _cable_table(snapshot)
 
 
-# -- equipment --------------------------------------------------------------------------------------------------------
+# -- equipment ------------------------------------------------------------------------------------------------------
+class _Article(NamedTuple):
+    """What makes two pieces the same thing to order. `facts` is empty where a part number says it all."""
+
+    kind: str
+    maker: str
+    part_number: str
+    price: str
+    facts: tuple[tuple[str, str], ...]
+
+
 def _equipment_table(snapshot: Snapshot) -> Table:
-    groups: dict[tuple[Any, ...], list[Equipment]] = defaultdict(list)
+    groups: dict[_Article, list[Equipment]] = defaultdict(list)
     for piece in snapshot.equipment.values():
         if piece.status == "new" and piece.pieces():
-            ratings = () if piece.part_number else _ratings([piece])
-            groups[piece.KIND, piece.maker, piece.part_number, ratings, _number(piece.price)].append(piece)
+            facts = () if piece.part_number else tuple(_facts(piece).items())
+            groups[_Article(piece.KIND, piece.maker, piece.part_number, _number(piece.price), facts)].append(piece)
     rows: list[tuple[Value, ...]] = []
-    for (_kind, maker, part_number, _same, _price), pieces in groups.items():
+    for article, ratings in _told_apart(groups).items():
+        pieces = groups[article]
         quantity = sum(piece.pieces() for piece in pieces)
         price = pieces[0].price
         rows.append(
             (
                 quantity,
                 _(pieces[0].NAME),
-                "; ".join(_ratings(pieces)),
-                maker,
-                part_number,
+                "; ".join(ratings),
+                article.maker,
+                article.part_number,
                 _listed(f"{p.designation} {p.label}".strip() for p in pieces),
                 price,
                 None if price is None else round(price * quantity, 2),
             )
         )
-    rows.sort(key=lambda row: (row[1], _natural(row[2]), row[3], _natural(row[4]), _natural(row[5])))
+    rows.sort(key=lambda row: [_natural(value) for value in row[1:6]])
     currency = snapshot.settings.currency
     columns = (
         Column("quantity", _("Quantity"), align="right"),
@@ -127,18 +138,44 @@ def _equipment_table(snapshot: Snapshot) -> Table:
     return Table("equipment", _("Equipment to order"), columns, tuple(rows), tuple(notes))
 
 
+def _told_apart(groups: dict[_Article, list[Equipment]]) -> dict[_Article, tuple[str, ...]]:
+    """The ratings of every article; where two would read alike, the facts in which they differ are added."""
+    alike: dict[tuple[Any, ...], list[_Article]] = defaultdict(list)
+    for article, pieces in groups.items():
+        alike[article[:4], _ratings(pieces)].append(article)
+    made: dict[_Article, tuple[str, ...]] = {}
+    for (_same, ratings), articles in alike.items():
+        every = [dict(article.facts) for article in articles]
+        names = [name for name in dict.fromkeys(n for facts in every for n in facts) if not _agree(every, name)]
+        for article, facts in zip(articles, every, strict=True):
+            made[article] = (*ratings, *(f"{name} {facts.get(name, _('not known'))}" for name in names))
+    return made
+
+
+def _agree(every: list[dict[str, str]], name: str) -> bool:
+    return len({facts.get(name) for facts in every}) == 1
+
+
 def _ratings(pieces: list[Equipment]) -> tuple[str, ...]:
-    """What is known of the pieces that an order needs, as words; where they differ, every value."""
-    found = []
-    for spec in field_specs(type(pieces[0])):
-        if spec.name in _FITTING or spec.fact.refers:
-            continue
-        said = dict.fromkeys(_said(spec, getattr(piece, spec.name)) for piece in pieces)
-        values = " / ".join(text for text in said if text)
-        if values:
-            # the help's first phrase names the fact, what follows explains it
-            found.append(f"{re.split('[:,]', _(spec.fact.help))[0]} {values}")
+    """What an order names: the kind's own words, then rated voltages and ignition protection."""
+    unknown = _("not known")
+    found = dict.fromkeys(part for piece in pieces for part in piece.article() if unknown not in part)
+    for name in ("rated_dc_v", "rated_ac_v", "rated_bare_v", "ignition_protected"):
+        for piece in pieces:
+            facts = _facts(piece, (name,))
+            found.update(dict.fromkeys(f"{label} {value}" for label, value in facts.items()))
     return tuple(found)
+
+
+def _facts(piece: Equipment, names: tuple[str, ...] = ()) -> dict[str, str]:
+    """What is known of a piece apart from where and how it is fitted, in words by the help's first phrase."""
+    found = {}
+    for spec in field_specs(type(piece)):
+        if spec.name in names if names else not (spec.name in _FITTING or spec.fact.refers):
+            said = _said(spec, getattr(piece, spec.name))
+            if said:
+                found[re.split("[:,] (?!DC|AC)", _(spec.fact.help))[0]] = said
+    return found
 
 
 def _said(spec: FieldSpec, value: Any) -> str:
@@ -195,7 +232,7 @@ def _cable_table(snapshot: Snapshot) -> Table:
         unknown += 0 if cable.known else len({id(each.run) for each in lengths})
         rows.append(
             (
-                cable.cable or None,
+                cable.cable or _("size not known"),
                 cable.colour,
                 cable.kind,
                 _(cable.function),
