@@ -17,11 +17,12 @@ A file holds::
 
     [ways]                               # symbols with a varying number of like terminals (ch1, ch2, ...)
     prefix = "ch"                        # terminals so named, followed by digits
-    shown = 4                            # how many when nobody says; `most`: how many it may have
+    shown = 4                            # how many when nobody says
     pitch = 4                            # steps from one to the next, even, so that they stay on the grid
     port = [0, -2, "top"]                # of each, counted from its own x
     number = [0.8, -1.4]                 # where its number stands (left out: no number)
-    strokes = [ ... ]                    # of each; elsewhere "left" and "right" lie `margin` steps beyond them
+    strokes = [ ... ]                    # of each; elsewhere "first" and "last" are the x of the outer ones,
+                                         # "left" and "right" lie `margin` steps beyond
 
     [ieee]                               # what IEEE 315 draws otherwise; ports never differ, so no run moves
     clause = "IEEE 315: ..."
@@ -209,15 +210,24 @@ def _drawn(
             )
         )
     span, at = _extent(of, terminals, length, pitch)
-    common = _pieces(of, face.strokes, span)
+    table = "ieee." if standard == IEEE else ""
+    common = _pieces(of, f"{table}strokes", face.strokes, span)
     for name, x in at.items():
-        common += [_moved(piece, x) for piece in _pieces(of, face.ways, None)]
+        common += [_moved(piece, x) for piece in _pieces(of, f"{table}ways.strokes", face.ways, None)]
         if of.ways is not None and of.ways.number is not None:
             figure = {"text": name.removeprefix(of.ways.prefix), "at": list(of.ways.number)}
             common.append(_moved(draw(figure, None, _sign), x))
-    moving = {name: _pieces(of, strokes, span) for name, strokes in face.positions.items()}
+    moving = {
+        name: _pieces(of, f"{table}position.{name}.strokes", strokes, span) for name, strokes in face.positions.items()
+    }
     primitives = _turned([*common, *moving.get(position, [])], rotation, mirrored)
     every = _turned([*common, *(p for pieces in moving.values() for p in pieces)], rotation, mirrored)
+    if not any(isinstance(p, Path) for p in every):
+        raise SymbolError(
+            _("{file}: {key}: expected a stroke beside the letters").format(
+                file=shown_name(of.file), key=f"{table}strokes"
+            )
+        )
     ports = {}
     for name, (px, y, side) in of.ports.items():
         ports[name] = _port(name, _whole(px, span), y, side, rotation, mirrored)
@@ -233,7 +243,8 @@ def _extent(
 ) -> tuple[Span | None, dict[str, float]]:
     """Where "left" and "right" are, and the x of every way."""
     if of.stretches:
-        return Span(0, max(1, of.shown if length is None else length)), {}
+        right = max(1, of.shown if length is None else length)
+        return Span(0, right, 0, right), {}
     if of.ways is None:
         return None, {}
     ways = of.ways
@@ -245,18 +256,12 @@ def _extent(
             )
         )
     have = [t for t in terminals if re.fullmatch(re.escape(ways.prefix) + r"\d+", t)]
-    if len(have) > ways.most:
-        raise SymbolError(
-            _("{file}: ways: expected {most} or fewer, found {found}").format(
-                file=shown_name(of.file), most=ways.most, found=len(have)
-            )
-        )
     if not have and not terminals:
         have = [f"{ways.prefix}{n}" for n in range(1, ways.shown + 1)]
     first = -step * (len(have) - 1) / 2 if have else 0
     at = {name: first + step * n for n, name in enumerate(have)}
     reach = abs(first) + ways.margin
-    return Span(-reach, reach), at
+    return Span(-reach, reach, first, -first), at
 
 
 def _whole(x: int | str, span: Span | None) -> int:
@@ -267,22 +272,28 @@ def _whole(x: int | str, span: Span | None) -> int:
 
 
 def _sign(name: str) -> tuple[Primitive, ...]:
-    found = _files().get(name)
-    if found is None or found.parent.name != MARKS:
+    if name not in marks():
         raise StrokeFault(
             _("mark: expected one of {known}, found {found!r}").format(known=", ".join(marks()), found=name)
         )
     return mark(name).primitives
 
 
-def _pieces(of: Symbol, strokes: Iterable[dict[str, Any]], span: Span | None) -> list[Piece]:
+def _no_sign(name: str) -> tuple[Primitive, ...]:
+    raise StrokeFault(_("a mark holds no other mark, found {found!r}").format(found=name))
+
+
+def _pieces(of: Symbol, key: str, strokes: Iterable[dict[str, Any]], span: Span | None) -> list[Piece]:
+    sign = _no_sign if of.family == MARKS else _sign
     made = []
     for number, stroke in enumerate(strokes, 1):
         try:
-            made.append(draw(stroke, span, _sign))
+            made.append(draw(stroke, span, sign))
         except StrokeFault as fault:
             raise SymbolError(
-                _("{file}: stroke {number}: {why}").format(file=shown_name(of.file), number=number, why=fault)
+                _("{file}: {key}, number {number}: {why}").format(
+                    file=shown_name(of.file), key=key, number=number, why=fault
+                )
             ) from None
     return made
 
@@ -299,7 +310,8 @@ def _turned(pieces: Iterable[Piece], rotation: int, mirrored: bool) -> tuple[Pri
         if piece.upright is None:
             made += transformed(piece.primitives, rotation=rotation, mirrored=mirrored)
         else:
-            made += transformed(piece.primitives, *turn(*piece.upright, rotation, mirrored))
+            standing = piece.on_end if piece.on_end and rotation % 180 else piece.primitives
+            made += transformed(standing, *turn(*piece.upright, rotation, mirrored))
     return tuple(_rounded(p) for p in made)
 
 

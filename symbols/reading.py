@@ -41,7 +41,6 @@ class Ways(NamedTuple):
 
     prefix: str
     shown: int
-    most: int
     pitch: int
     margin: int
     port: tuple[int, int, Side]
@@ -150,8 +149,9 @@ def read(file: FilePath) -> Symbol:
     ways, way_strokes = (None, ()) if "ways" not in top.rest else _ways(top.table("ways"))
     spans = stretches or ways is not None
     ports = {}
-    for key, value in (top.rest.pop("ports", None) or {}).items():
-        ports[key] = _port(top, f"ports.{key}", value, spans)
+    if "ports" in top.rest:
+        inner = top.table("ports")
+        ports = {key: _port(inner, key, value, spans) for key, value in inner.rest.items()}
     rest = top.word("rest", "")
     iec = Face(
         _clause(top, IEC),
@@ -207,7 +207,6 @@ def _ways(table: _Table) -> tuple[Ways, Strokes]:
     ways = Ways(
         table.word("prefix"),
         table.whole("shown", low=1),
-        table.whole("most", low=1),
         pitch,
         table.whole("margin", 2),
         (int(x), y, side),

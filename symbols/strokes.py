@@ -7,11 +7,12 @@ A stroke is a small table with exactly one of the shapes below, coordinates in g
     { polygon = [x1, y1, x2, y2, ...] }         { arc = [x, y, radius, from, to] }     degrees clockwise, 0 to the right
     { rectangle = [left, top, right, bottom] }  { curve = [x0, y0, x1, y1, x2, y2, x3, y3, ...] }     cubic curves
     { link = [x1, y1, x2, y2] }                 a mechanical or electrical linkage, in short dashes
-    { text = "G", at = [x, y] }                 `at` is the middle of the capital; `height` in mm
+    { text = "G", at = [x, y] }                 `at` is the middle of the capital; `height` in mm, 2.5 unless said;
+                                                `turns = true`: a word that stands on end in a symbol turned by 90
     { mark = "direct_current", at = [x, y] }    a small sign from `symbols/marks`, upright however the symbol is turned
 
 Any stroke but the last two may have `weight` (outline 0.35 mm, path 0.7, plate 1.0, bus 1.4) and `fill` (an ink). An x
-may be "left" or "right" where the symbol stretches.
+may be "left" or "right" where the symbol stretches, "first" or "last" where it has ways.
 """
 
 from __future__ import annotations
@@ -36,17 +37,23 @@ class StrokeFault(ValueError):
 
 
 class Span(NamedTuple):
-    """Where "left" and "right" are, in grid steps."""
+    """What the words for an x stand for, in grid steps."""
 
     left: float
     right: float
+    first: float  # the outer ways
+    last: float
 
 
 class Piece(NamedTuple):
-    """Primitives of one stroke in mm. `upright`: they stand about this point and are moved, never turned."""
+    """Primitives of one stroke in mm. `upright`: they stand about this point and are moved, never turned.
+
+    `on_end`: what stands about that point instead when the symbol is turned by 90 or 270.
+    """
 
     primitives: tuple[Primitive, ...]
     upright: tuple[float, float] | None = None
+    on_end: tuple[Primitive, ...] = ()
 
 
 def turn(x: float, y: float, rotation: int, mirrored: bool) -> tuple[float, float]:
@@ -58,7 +65,7 @@ def turn(x: float, y: float, rotation: int, mirrored: bool) -> tuple[float, floa
     return x + 0.0, y + 0.0  # no negative zero
 
 
-# shape: how many numbers (None: an even number of them, this many at least)
+# shape: how many numbers, and whether exactly so many or more of them in whole points
 _COUNTS: dict[str, tuple[int, bool]] = {
     "line": (4, True),
     "polyline": (4, False),
@@ -70,7 +77,7 @@ _COUNTS: dict[str, tuple[int, bool]] = {
     "curve": (8, False),
     "link": (4, True),
 }
-_EXTRAS = {"text": {"at", "height"}, "mark": {"at"}, "link": set[str]()}
+_EXTRAS = {"text": {"at", "height", "turns"}, "mark": {"at"}, "link": set[str]()}
 _LENGTHS = {"circle": {2}, "ellipse": {2, 3}, "arc": {2}}  # places of radii, which must be above 0
 
 
@@ -98,7 +105,11 @@ def draw(stroke: Mapping[str, Any], span: Span | None, mark: Callable[[str], tup
         height = _number("height", stroke.get("height", 2.5))
         if height < 2.5:
             raise StrokeFault(_("height: expected 2.5 mm or more, found {found:g} mm").format(found=height))
-        return Piece((Text(0.0, height / 2, name, height, "middle"),), at)
+        turns = stroke.get("turns", False)
+        if not isinstance(turns, bool):
+            raise StrokeFault(_("turns: expected true or false, found {found!r}").format(found=turns))
+        on_end = (Text(height / 2, 0.0, name, height, "middle", rotation=90),) if turns else ()
+        return Piece((Text(0.0, height / 2, name, height, "middle"),), at, on_end)
     values = _numbers(shape, stroke[shape], _COUNTS[shape], span)
     for place in _LENGTHS.get(shape, ()):
         if values[place] <= 0:
@@ -187,8 +198,8 @@ def _numbers(key: str, value: Any, count: tuple[int, bool], span: Span | None) -
 
 
 def _number(key: str, value: Any, span: Span | None = None) -> float:
-    if span is not None and value in ("left", "right"):
-        return span.left if value == "left" else span.right
+    if span is not None and value in Span._fields:
+        return float(getattr(span, value))
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
         raise StrokeFault(_("{key}: expected a number, found {found!r}").format(key=key, found=value))
     return float(value)
