@@ -40,6 +40,7 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     confirmed: bool = False
     law_here: bool | None = None
     waived: str = ""  # id of the waiver
+    waiver_note: str = ""  # why a waiver that names this finding no longer holds
 
     @property
     def key(self) -> str:

@@ -6,9 +6,10 @@ A study never touches the live installation: it is built from frozen records.
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from engine.books import Book
+from engine.findings import Remark
 from engine.installation.model import Snapshot
 
 if TYPE_CHECKING:
@@ -17,7 +18,14 @@ if TYPE_CHECKING:
     from engine.circuit.meeting import Meeting
     from engine.circuit.volts import SystemVolts
 
-__all__ = ["Study"]
+__all__ = ["Outcome", "Study"]
+
+
+class Outcome(NamedTuple):
+    """What a rule said of a study, and the fault that stopped it (then `remarks` are those before it)."""
+
+    remarks: tuple[Remark, ...]
+    fault: Exception | None = None
 
 
 class Study:
@@ -26,6 +34,7 @@ class Study:
     def __init__(self, snapshot: Snapshot, book: Book) -> None:
         self.snapshot = snapshot
         self.book = book
+        self._outcomes: dict[str, Outcome] = {}
 
     @cached_property
     def circuit(self) -> Circuit:
@@ -54,6 +63,20 @@ class Study:
         from engine.circuit.meeting import meet
 
         return meet(self.snapshot, self.circuit)
+
+    def outcome(self, slug: str) -> Outcome:
+        """What the rule called `slug` says, run once. A rule that fails takes nothing else with it."""
+        if slug not in self._outcomes:
+            from engine.rules import rules
+
+            remarks: list[Remark] = []
+            fault: Exception | None = None
+            try:
+                remarks.extend(rules()[slug].check(self))
+            except Exception as caught:
+                fault = caught
+            self._outcomes[slug] = Outcome(tuple(remarks), fault)
+        return self._outcomes[slug]
 
     def name(self, item: str) -> str:
         """Designation of equipment or run."""

@@ -1,0 +1,213 @@
+"""Select, run, order, waive, count: one snapshot judged by one book.
+
+**A rule without a clause in the book still runs.** A fault does not vanish because a book is silent about it. Its
+findings carry no clause and `law_here=False` and print as *no clause in this book: good practice*; the result lists
+these rules in `no_clause`, so that silence is never taken for a pass, nor good practice for law.
+
+**Not judged is neither a finding nor a pass.** It is counted apart, and counts against `fails` at the word it would
+carry. A rule that stops with a fault of the program counts the same way and is logged.
+"""
+
+from __future__ import annotations
+
+import datetime
+import logging
+import re
+from collections.abc import Iterable
+
+import msgspec
+
+from engine.books import Book, load
+from engine.findings import WORDS, Finding, NotJudged, Word
+from engine.installation.model import Snapshot
+from engine.installation.records import Waiver
+from engine.rules import Rule, rules
+from engine.study import Study
+from engine.waivers import matches, why_not
+from engine.words import _, ngettext
+
+__all__ = ["CheckResult", "UnknownRule", "check", "rule_named"]
+
+log = logging.getLogger(__name__)
+
+
+class UnknownRule(ValueError):
+    """A rule that does not exist, and which do."""
+
+
+class CheckResult(msgspec.Struct, frozen=True, kw_only=True):
+    """What a book says of an installation. Findings are ordered: word, rule, designations."""
+
+    book: str  # name of the book's file
+    title: str
+    edition: str
+    basis: str
+    binds: str  # whom the book binds, in words
+    law: bool | None  # whether it binds this vessel; None: her record does not say enough
+    findings: tuple[Finding, ...] = ()  # open ones
+    waived: tuple[Finding, ...] = ()
+    not_judged: tuple[NotJudged, ...] = ()
+    rules: tuple[str, ...] = ()  # those that ran
+    no_clause: tuple[str, ...] = ()  # those of them without a clause in the book
+    stopped: tuple[str, ...] = ()  # those a fault of the program stopped
+    waivers: dict[str, Waiver] = {}  # those in force, by id
+
+    def count(self, word: Word) -> int:
+        """Open findings of a signal word."""
+        return sum(1 for finding in self.findings if finding.word == word)
+
+    def counts(self) -> dict[str, int]:
+        """Open findings by signal word, worst first, then waived and not judged."""
+        by_word: dict[str, int] = {word: self.count(word) for word in WORDS}
+        return by_word | {"waived": len(self.waived), "not_judged": len(self.not_judged)}
+
+    def summary(self) -> str:
+        """*4 open, 1 waived, 17 not judged*."""
+        return ", ".join(
+            (
+                ngettext("{n} open", "{n} open", len(self.findings)).format(n=len(self.findings)),
+                ngettext("{n} waived", "{n} waived", len(self.waived)).format(n=len(self.waived)),
+                ngettext("{n} not judged", "{n} not judged", len(self.not_judged)).format(n=len(self.not_judged)),
+            )
+        )
+
+    def fails(self, word: Word = "warning", allow_unknown: bool = False) -> bool:
+        """Whether anything open is as bad as `word` or worse.
+
+        What could not be judged counts at the word it would carry, unless `allow_unknown`; a rule stopped by a fault of
+        the program counts always.
+        """
+        worst = WORDS.index(word)
+        if any(WORDS.index(finding.word) <= worst for finding in self.findings):
+            return True
+        return any(
+            WORDS.index(gap.would_be) <= worst and (not allow_unknown or gap.rule in self.stopped)
+            for gap in self.not_judged
+        )
+
+
+def rule_named(slug: str) -> Rule:
+    """The rule called `slug`. Raises `UnknownRule`."""
+    every = rules()
+    if slug not in every:
+        raise UnknownRule(_("there is no rule {slug!r}; there are: {rules}").format(slug=slug, rules=", ".join(every)))
+    return every[slug]
+
+
+def check(
+    snapshot: Snapshot,
+    book: str | None = None,
+    only: Iterable[str] | None = None,
+    today: datetime.date | None = None,
+) -> CheckResult:
+    """Judge a snapshot by a book, the drawing's own when none is named.
+
+    `only` names the rules to run, all when `None`; `today` is the day review dates are compared with. Raises
+    `BookError` and `UnknownRule`, nothing for what is drawn.
+    """
+    judged_by = load(book or snapshot.settings.book)
+    chosen = list(rules().values()) if only is None else [rule_named(slug) for slug in sorted(set(only))]
+    study = Study(snapshot, judged_by)
+    law = judged_by.law_for(snapshot.vessel)
+    findings: list[Finding] = []
+    gaps: list[NotJudged] = []
+    stopped: list[str] = []
+    for rule in chosen:
+        remarks, fault = study.outcome(rule.slug)
+        for remark in remarks:
+            if isinstance(remark, Finding):
+                findings.append(_with_clause(remark, rule, judged_by, law))
+            else:
+                gaps.append(_with_word(remark, rule, judged_by))
+        if fault is not None:
+            log.error("rule %s stopped", rule.slug, exc_info=fault)
+            stopped.append(rule.slug)
+            gaps.append(_stopped(rule, judged_by, fault))
+    still_open, waived, used = _waive(findings, snapshot.waivers, today or datetime.date.today())
+    return CheckResult(
+        book=judged_by.slug,
+        title=judged_by.title,
+        edition=judged_by.edition,
+        basis=judged_by.basis,
+        binds=judged_by.binds_text,
+        law=law,
+        findings=tuple(sorted(still_open, key=_finding_order)),
+        waived=tuple(sorted(waived, key=_finding_order)),
+        not_judged=tuple(sorted(gaps, key=_gap_order)),
+        rules=tuple(rule.slug for rule in chosen),
+        no_clause=tuple(rule.slug for rule in chosen if not judged_by.has(rule.slug)),
+        stopped=tuple(stopped),
+        waivers=used,
+    )
+
+
+def _with_clause(finding: Finding, rule: Rule, book: Book, law: bool | None) -> Finding:
+    """Clause and standing from the book; its word too, where the rule kept its ordinary one and decided."""
+    word = finding.word
+    if word == rule.word and not finding.undecided:
+        word = book.word(rule.slug, word)
+    clause, confirmed = finding.clause, finding.confirmed
+    if not clause:
+        clause, confirmed = book.clause(rule.slug), book.confirmed(rule.slug)
+    return msgspec.structs.replace(
+        finding, word=word, clause=clause, confirmed=confirmed and bool(clause), law_here=law if clause else False
+    )
+
+
+def _with_word(gap: NotJudged, rule: Rule, book: Book) -> NotJudged:
+    word = book.word(rule.slug, gap.would_be) if gap.would_be == rule.word else gap.would_be
+    return msgspec.structs.replace(gap, would_be=word)
+
+
+def _stopped(rule: Rule, book: Book, fault: Exception) -> NotJudged:
+    return NotJudged(
+        rule=rule.slug,
+        would_be=book.word(rule.slug, rule.word),
+        designations=(),
+        ids=(),
+        missing=(),
+        why=_("the rule was stopped by a fault of the program ({fault}); the log tells more").format(
+            fault=type(fault).__name__
+        ),
+        detail="stopped",
+    )
+
+
+def _waive(
+    findings: list[Finding], waivers: dict[str, Waiver], today: datetime.date
+) -> tuple[list[Finding], list[Finding], dict[str, Waiver]]:
+    """Open findings, waived ones, the waivers in force."""
+    still_open: list[Finding] = []
+    waived: list[Finding] = []
+    used: dict[str, Waiver] = {}
+    for finding in findings:
+        reasons: list[str] = []
+        for item, waiver in waivers.items():
+            if not matches(waiver, finding):
+                continue
+            why = why_not(waiver, finding, today)
+            if not why:
+                waived.append(msgspec.structs.replace(finding, waived=item))
+                used[item] = waiver
+                break
+            reasons.append(why)
+        else:
+            note = "; ".join(dict.fromkeys(reasons))
+            still_open.append(msgspec.structs.replace(finding, waiver_note=note) if note else finding)
+    return still_open, waived, dict(sorted(used.items()))
+
+
+def _natural(texts: tuple[str, ...]) -> tuple[tuple[tuple[int, str], ...], ...]:
+    """F2 before F10."""
+    return tuple(
+        tuple((int(part), "") if part.isdecimal() else (-1, part) for part in re.split(r"([0-9]+)", text))
+        for text in texts
+    )
+
+
+def _finding_order(finding: Finding) -> tuple[object, ...]:
+    return WORDS.index(finding.word), finding.rule, _natural(finding.designations), finding.key, finding.message
+
+
+def _gap_order(gap: NotJudged) -> tuple[object, ...]:
+    return WORDS.index(gap.would_be), gap.rule, _natural(gap.designations), gap.ids, gap.detail, gap.missing, gap.why
