@@ -145,12 +145,12 @@ def _cell(box: Box, cell: _Cell, cut: list[str]) -> list[Primitive]:
     if under:
         room -= 1
     lines, tall = _fitted(cell, width, room, cut)
-    bottom = box.bottom - 1.0
+    bottom = box.bottom - 1.2
     if under:
         made.append(Text(x, bottom, under, _SMALLEST))
         bottom -= _PITCH + (1.2 if tall > _SMALLEST else 0.0)
     elif len(lines) == 1:
-        bottom -= 1.8 if box.bottom - box.top < 12 else 3.4
+        bottom -= 1.6 if box.bottom - box.top < 12 else 3.2
     for n, text in enumerate(reversed(lines)):
         made.append(Text(x, bottom - n * _PITCH, text, tall, bold=cell.large))
     return made
