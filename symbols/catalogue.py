@@ -9,7 +9,7 @@ A file holds::
     ports.in = [0, 2, "bottom"]          # named as the kind's terminals; whole steps; the side a run leaves by
 
     rest = "open"                        # switches: the position drawn when nobody says which
-    position.open.strokes = [ ... ]      # drawn in addition, in that position
+    position.open.strokes = [ ... ]      # drawn in that position, below the other strokes
     position.closed.strokes = [ ... ]
 
     stretches = true                     # a bus bar: from x "left" = 0 to x "right" = its length
@@ -220,7 +220,7 @@ def _drawn(
     moving = {
         name: _pieces(of, f"{table}position.{name}.strokes", strokes, span) for name, strokes in face.positions.items()
     }
-    primitives = _turned([*common, *moving.get(position, [])], rotation, mirrored)
+    primitives = _turned([*moving.get(position, []), *common], rotation, mirrored)
     every = _turned([*common, *(p for pieces in moving.values() for p in pieces)], rotation, mirrored)
     if not any(isinstance(p, Path) for p in every):
         raise SymbolError(
