@@ -14,23 +14,28 @@ not lose (`unknown`, pairs of name and JSON text, written back on save).
 from __future__ import annotations
 
 import functools
-import typing
+import sys
 from types import NoneType, UnionType
 from typing import Annotated, Any, ClassVar, Literal, Union, get_args, get_origin
 
 import msgspec
 
-from engine.words import N_
+from engine.conductor_sizes import read_size
+from engine.unit_table import UnitError
+from engine.words import N_, _
 
 __all__ = [
     "ORIGINS",
+    "REFUSED",
     "Fact",
     "FieldFault",
     "FieldSpec",
     "Origin",
     "Record",
+    "convert_field",
     "field_specs",
     "from_builtins",
+    "out_of_range",
     "to_builtins",
 ]
 
@@ -78,6 +83,7 @@ class FieldSpec(msgspec.Struct, frozen=True):
     shape: Literal["number", "whole", "word", "yesno", "choice", "words", "records", "record", "other"] = "other"
     optional: bool = False
     item: Any = None  # the struct type of "records" and "record"
+    literals: frozenset[Any] = frozenset()  # of a Literal, the values themselves
 
 
 class FieldFault(msgspec.Struct, frozen=True):
@@ -88,55 +94,68 @@ class FieldFault(msgspec.Struct, frozen=True):
 
 
 @functools.cache
-def field_specs(cls: type) -> tuple[FieldSpec, ...]:
+def field_specs(cls: Any) -> tuple[FieldSpec, ...]:
     """Every stored field of a record class in declaration order, `origins` and `unknown` left out."""
-    hints = typing.get_type_hints(cls, include_extras=True)
+    hints: dict[str, Any] = {}
+    for base in reversed(cls.__mro__):
+        hints.update(_own_hints(base))
+    struct: Any = cls
     renamed = getattr(cls, "FILE_NAMES", {})
-    specs = []
-    for info in msgspec.structs.fields(cls):
-        if info.name in ("origins", "unknown"):
-            continue
-        hint = hints[info.name]
-        fact = Fact()
-        if get_origin(hint) is Annotated:
-            base, *extras = get_args(hint)
-            fact = next((e for e in extras if isinstance(e, Fact)), fact)
-            hint = base
-        default = info.default_factory() if info.default_factory is not msgspec.NODEFAULT else info.default
-        shape, optional, choices, item = _shape(hint)
-        specs.append(
-            FieldSpec(
-                name=info.name,
-                file_name=renamed.get(info.name, info.name),
-                type=hint,
-                fact=fact,
-                default=default,
-                choices=choices,
-                shape=shape,
-                optional=optional,
-                item=item,
-            )
-        )
-    return tuple(specs)
+    names, defaults = struct.__struct_fields__, struct.__struct_defaults__
+    defaults = (*(msgspec.NODEFAULT for _each in range(len(names) - len(defaults))), *defaults)
+    return tuple(
+        _spec(name, hints[name], default, renamed.get(name, name))
+        for name, default in zip(names, defaults, strict=True)
+        if name not in ("origins", "unknown")
+    )
 
 
-def _shape(hint: Any) -> tuple[Any, bool, tuple[str, ...], Any]:
+@functools.cache
+def _own_hints(cls: type) -> dict[str, Any]:
+    """Annotations a class itself adds. Evaluated once a class: a kind shares those of `Equipment` with all others."""
+    names = vars(sys.modules[cls.__module__])
+    # the text is that of our own source file, as `typing.get_type_hints` would evaluate it
+    return {
+        name: eval(hint, names) if isinstance(hint, str) else hint  # noqa: S307
+        for name, hint in vars(cls).get("__annotations__", {}).items()
+        if not (isinstance(hint, str) and hint.startswith("ClassVar"))
+    }
+
+
+@functools.lru_cache(maxsize=4096)
+def _spec(name: str, hint: Any, default: Any, file_name: str) -> FieldSpec:
+    fact = Fact()
+    if get_origin(hint) is Annotated:
+        base, *extras = get_args(hint)
+        fact = next((e for e in extras if isinstance(e, Fact)), fact)
+        hint = base
+    shape, optional, literals, item = _shape(hint)
+    return FieldSpec(
+        name=name,
+        file_name=file_name,
+        type=hint,
+        fact=fact,
+        default=default,
+        choices=tuple(str(value) for value in literals),
+        shape=shape,
+        optional=optional,
+        item=item,
+        literals=frozenset(literals),
+    )
+
+
+def _shape(hint: Any) -> tuple[Any, bool, tuple[Any, ...], Any]:
     optional = False
     if get_origin(hint) in (Union, UnionType):
         rest = [a for a in get_args(hint) if a is not NoneType]
         optional = len(rest) < len(get_args(hint))
         if len(rest) == 1:
             hint = rest[0]
-    if hint is bool:
-        return "yesno", optional, (), None
-    if hint is float:
-        return "number", optional, (), None
-    if hint is int:
-        return "whole", optional, (), None
-    if hint is str:
-        return "word", optional, (), None
+    plain = {bool: "yesno", float: "number", int: "whole", str: "word"}.get(hint)
+    if plain:
+        return plain, optional, (), None
     if get_origin(hint) is Literal:
-        return "choice", optional, tuple(str(a) for a in get_args(hint)), None
+        return "choice", optional, get_args(hint), None
     if get_origin(hint) is tuple:
         inner = get_args(hint)[0]
         if inner is str:
@@ -148,6 +167,7 @@ def _shape(hint: Any) -> tuple[Any, bool, tuple[str, ...], Any]:
     return "other", optional, (), None
 
 
+# -- out ---------------------------------------------------------------------------------------------------------
 def to_builtins(record: msgspec.Struct) -> dict[str, Any]:
     """A record as plain JSON values: defaults left out, unknown members put back, keys unsorted."""
     out: dict[str, Any] = {}
@@ -169,106 +189,175 @@ def _plain(value: Any) -> Any:
         return to_builtins(value)
     if isinstance(value, tuple):
         return [_plain(v) for v in value]
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return int(value)  # 250, not 250.0: one way to write a number, whichever type a caller used
     return value
 
 
-def from_builtins(cls: type[Any], data: Any, path: str, faults: list[FieldFault]) -> Any:
+# -- in ----------------------------------------------------------------------------------------------------------
+def from_builtins(cls: Any, data: Any, path: str, faults: list[FieldFault]) -> Any:
     """A record of class `cls` from plain JSON values, or `None` when nothing can be made of it.
 
     Every field is converted on its own, so that all faults of a file come together, each with its path. A field that
     is refused keeps its default. Members the class does not know go to `unknown`.
     """
     if not isinstance(data, dict):
-        faults.append(FieldFault(path, f"expected an object, found {_named(data)}"))
+        faults.append(FieldFault(path, _("expected an object, found {found}").format(found=_found(data))))
         return None
+    known, needed = _by_file_name(cls)
     values: dict[str, Any] = {}
-    known = {}
-    for spec in field_specs(cls):
-        known[spec.file_name] = spec
-    missing = [
-        s.file_name for s in known.values() if s.default is msgspec.NODEFAULT and s.file_name not in data
-    ]
-    for name in missing:
-        faults.append(FieldFault(f"{path}.{name}", "is missing"))
     unknown = []
     for name in sorted(data):
-        if name == "origins" and issubclass(cls, Record):
-            values["origins"] = _origins(data[name], f"{path}.origins", faults)
-        elif name in known:
-            spec = known[name]
-            value = _convert(spec, data[name], f"{path}.{name}", faults)
-            if value is not _REFUSED:
+        spec = known.get(name)
+        if spec is not None:
+            value = convert_field(spec, data[name], f"{path}.{name}", faults)
+            if value is not REFUSED:
                 values[spec.name] = value
+        elif name == "origins" and issubclass(cls, Record):
+            values["origins"] = _origins(data[name], f"{path}.origins", faults)
         else:
-            unknown.append((name, msgspec.json.encode(data[name], order="deterministic").decode()))
+            unknown.append((name, msgspec.json.encode(data[name], order="sorted").decode()))
     if unknown and issubclass(cls, Record):
         values["unknown"] = tuple(unknown)
     elif unknown:
-        faults.extend(FieldFault(f"{path}.{name}", "is not known here") for name, _text in unknown)
-    if missing or any(s.default is msgspec.NODEFAULT and s.name not in values for s in known.values()):
-        return None
-    return cls(**values)
+        faults.extend(FieldFault(f"{path}.{name}", _("is not known here")) for name, _text in unknown)
+    for spec in needed:
+        if spec.file_name not in data:
+            faults.append(FieldFault(f"{path}.{spec.file_name}", _("is missing")))
+    return cls(**values) if all(spec.name in values for spec in needed) else None
 
 
-_REFUSED: Any = object()
+@functools.cache
+def _by_file_name(cls: Any) -> tuple[dict[str, FieldSpec], tuple[FieldSpec, ...]]:
+    specs = field_specs(cls)
+    return {spec.file_name: spec for spec in specs}, tuple(s for s in specs if s.default is msgspec.NODEFAULT)
 
 
-def _convert(spec: FieldSpec, value: Any, path: str, faults: list[FieldFault]) -> Any:
-    if spec.shape == "records":
-        if not isinstance(value, list):
-            faults.append(FieldFault(path, f"expected a list, found {_named(value)}"))
-            return _REFUSED
-        made = [from_builtins(spec.item, v, f"{path}[{i}]", faults) for i, v in enumerate(value)]
+REFUSED: Any = object()  # what `convert_field` gives for a value the field refuses
+
+
+def convert_field(spec: FieldSpec, value: Any, path: str, faults: list[FieldFault]) -> Any:
+    """`value` as the field holds it, or `REFUSED` with a fault added. Lists become tuples, objects become structs."""
+    # what a file nearly always holds is taken at once: this runs for every field of every record of a drawing
+    kind = type(value)
+    if kind is float or (kind is int and spec.shape == "number"):
+        if spec.shape == "number":
+            fact = spec.fact
+            fits = (fact.low is None or value >= fact.low) and (fact.high is None or value <= fact.high)
+            return float(value) if fits and -1e300 < value < 1e300 else _in_range(spec, value, path, faults)
+    elif kind is str:
+        if spec.shape == "word":
+            return value if spec.fact.unit != "size" else _in_range(spec, value, path, faults)
+        if spec.shape == "choice" and value in spec.literals:
+            return value
+    elif (kind is bool and spec.shape == "yesno") or (value is None and spec.optional):
+        return value
+    if spec.shape == "records" and kind in (list, tuple):
+        made = [_struct(spec.item, v, f"{path}[{i}]", faults) for i, v in enumerate(value)]
         return tuple(m for m in made if m is not None)
     if spec.shape == "record":
-        if value is None and spec.optional:
-            return None
-        made_one = from_builtins(spec.item, value, path, faults)
-        return _REFUSED if made_one is None else made_one
+        made_one = _struct(spec.item, value, path, faults)
+        return REFUSED if made_one is None else made_one
     try:
         converted = msgspec.convert(value, spec.type)
-    except msgspec.ValidationError as fault:
-        faults.append(FieldFault(path, str(fault)))
-        return _REFUSED
-    why = out_of_range(spec, converted)
-    if why:
-        faults.append(FieldFault(path, why))
-        return _REFUSED
-    return converted
+    except msgspec.ValidationError:
+        faults.append(FieldFault(path, _expected(spec, value)))
+        return REFUSED
+    return _in_range(spec, converted, path, faults)
+
+
+def _struct(cls: Any, value: Any, path: str, faults: list[FieldFault]) -> Any:
+    return value if isinstance(value, cls) else from_builtins(cls, value, path, faults)
+
+
+def _in_range(spec: FieldSpec, value: Any, path: str, faults: list[FieldFault]) -> Any:
+    why = out_of_range(spec, value)
+    if not why:
+        return value
+    faults.append(FieldFault(path, why))
+    return REFUSED
 
 
 def out_of_range(spec: FieldSpec, value: Any) -> str:
-    """Why a number does not fit the field's range, or ""."""
+    """Why a number does not fit the field's range, or a text is no conductor size as files store it; else ""."""
+    fact = spec.fact
+    if fact.unit == "size" and isinstance(value, str):
+        return _not_a_size(value) if value else ""
     if not isinstance(value, (int, float)) or isinstance(value, bool):
         return ""
-    unit = f" {spec.fact.unit}" if spec.fact.unit else ""
-    if value != value or value in (float("inf"), float("-inf")):
-        return f"expected a number, found {value}"
-    if spec.fact.low is not None and value < spec.fact.low:
-        return f"expected {spec.fact.low:g}{unit} or more, found {value:g}{unit}"
-    if spec.fact.high is not None and value > spec.fact.high:
-        return f"expected {spec.fact.high:g}{unit} or less, found {value:g}{unit}"
+    unit = f" {fact.unit}" if fact.unit else ""
+    if not -1e300 < value < 1e300:
+        return _("expected a number, found {found}").format(found=_short_number(value))
+    if fact.low is not None and value < fact.low:
+        return _("expected {limit} or more, found {found}").format(
+            limit=f"{fact.low:g}{unit}", found=f"{_short_number(value)}{unit}"
+        )
+    if fact.high is not None and value > fact.high:
+        return _("expected {limit} or less, found {found}").format(
+            limit=f"{fact.high:g}{unit}", found=f"{_short_number(value)}{unit}"
+        )
     return ""
+
+
+def _short_number(value: float) -> str:
+    if value != value:
+        return str(value)
+    return f"{value:.10g}" if abs(value) < 1e300 else _("a number beyond all use")
+
+
+@functools.lru_cache(maxsize=1024)
+def _not_a_size(size: str) -> str:
+    try:
+        canonical = read_size(size)
+    except UnitError as fault:
+        return str(fault)
+    if canonical == size:
+        return ""
+    return _("expected the size written {canonical!r}, found {size!r}").format(canonical=canonical, size=size)
 
 
 def _origins(data: Any, path: str, faults: list[FieldFault]) -> tuple[tuple[str, Origin], ...]:
     if not isinstance(data, dict):
-        faults.append(FieldFault(path, f"expected an object, found {_named(data)}"))
+        faults.append(FieldFault(path, _("expected an object, found {found}").format(found=_found(data))))
         return ()
     out: list[tuple[str, Origin]] = []
     for name in sorted(data):
         if data[name] in ORIGINS:
             out.append((name, data[name]))
         else:
-            faults.append(FieldFault(f"{path}.{name}", f"expected one of {', '.join(ORIGINS)}, found {data[name]!r}"))
+            faults.append(FieldFault(f"{path}.{name}", _one_of(ORIGINS, data[name])))
     return tuple(out)
 
 
-def _named(value: Any) -> str:
+# -- words -------------------------------------------------------------------------------------------------------
+def _one_of(choices: tuple[str, ...], value: Any) -> str:
+    named = ", ".join(c or _("nothing") for c in choices)
+    return _("expected one of {choices}, found {found}").format(choices=named, found=_found(value))
+
+
+def _expected(spec: FieldSpec, value: Any) -> str:
+    if spec.shape == "choice":
+        return _one_of(spec.choices, value)
+    unit = f" ({spec.fact.unit})" if spec.fact.unit and spec.shape == "number" else ""
+    what = {
+        "number": _("a number"),
+        "whole": _("a whole number"),
+        "word": _("a text"),
+        "yesno": _("true or false"),
+        "words": _("a list of texts"),
+        "records": _("a list"),
+    }.get(spec.shape, _("something else"))
+    what = _("{what}{unit} or null").format(what=what, unit=unit) if spec.optional else f"{what}{unit}"
+    return _("expected {what}, found {found}").format(what=what, found=_found(value))
+
+
+def _found(value: Any) -> str:
     if value is None:
         return "null"
     if isinstance(value, bool):
-        return "true or false"
-    return {dict: "an object", list: "a list", str: "a text", int: "a number", float: "a number"}.get(
-        type(value), type(value).__name__
-    )
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return repr(value if len(value) <= 40 else value[:39] + "…")
+    if isinstance(value, (int, float)):
+        return _short_number(value)
+    return _("a list") if isinstance(value, (list, tuple)) else _("an object")

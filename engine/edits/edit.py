@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from typing import Any, TypeAlias
 
 import msgspec
 
 from engine.installation.model import LONE, TABLES, Installation
-from engine.record import FieldFault, field_specs, from_builtins, out_of_range
+from engine.installation.references import dangling
+from engine.record import FieldFault, convert_field, field_specs
+from engine.words import _
 
-__all__ = ["Edit", "EditError", "Put", "SetFields", "Several", "apply"]
+__all__ = ["Edit", "EditError", "Put", "SetFields", "Several", "apply", "fill"]
 
 
 class EditError(ValueError):
@@ -47,16 +50,32 @@ Edit: TypeAlias = Put | SetFields | Several
 def apply(installation: Installation, edit: Edit) -> Edit:
     """Do `edit` and return the edit that takes it back.
 
-    Raises `EditError` when it cannot be done; the installation is then unchanged.
+    Raises `EditError` when it cannot be done, or when afterwards some record would name what is not there; the
+    installation is then unchanged.
     """
+    inverse = _apply(installation, edit)
+    fault = _left_dangling(installation, edit, inverse)
+    if fault:
+        _apply(installation, inverse)
+        raise EditError(fault)
+    return inverse
+
+
+def fill(installation: Installation, records: Iterable[tuple[str, str, Any]]) -> None:
+    """Store `(table, id, record)` in an installation as it is read from a file, whose references have been checked."""
+    for table, item, record in records:
+        installation._put(table, item, record)
+
+
+def _apply(installation: Installation, edit: Edit) -> Edit:
     if isinstance(edit, Several):
         undo: list[Edit] = []
         try:
             for each in edit.edits:
-                undo.append(apply(installation, each))
+                undo.append(_apply(installation, each))
         except EditError:
             for back in reversed(undo):
-                apply(installation, back)
+                _apply(installation, back)
             raise
         return Several(tuple(reversed(undo)), edit.words)
     if isinstance(edit, SetFields):
@@ -66,7 +85,7 @@ def apply(installation: Installation, edit: Edit) -> Edit:
 
 def _put(installation: Installation, edit: Put) -> Edit:
     if edit.table not in TABLES and edit.table not in LONE:
-        raise EditError(f"there is no table {edit.table!r}")
+        raise EditError(_("there is no table {table!r}").format(table=edit.table))
     old = installation.get(edit.table, edit.id)
     wanted = LONE.get(edit.table) or TABLES[edit.table][0]
     if edit.record is not None and not isinstance(edit.record, wanted):
@@ -81,32 +100,61 @@ def _put(installation: Installation, edit: Put) -> Edit:
 def _changed(installation: Installation, edit: SetFields) -> Any:
     record = installation.get(edit.table, edit.id) if edit.table in TABLES or edit.table in LONE else None
     if record is None:
-        raise EditError(f"{edit.table}[{edit.id!r}] does not exist")
-    specs = {spec.name: spec for spec in field_specs(type(record))}
+        raise EditError(_("{path} does not exist").format(path=f"{edit.table}[{edit.id!r}]"))
+    cls: Any = type(record)
+    specs = {spec.name: spec for spec in field_specs(cls)}
     changes: dict[str, Any] = {}
+    faults: list[FieldFault] = []
     for name, value in edit.values:
+        spec = specs.get(name)
         if name == "origins":
             changes[name] = tuple(sorted(value))
-            continue
-        spec = specs.get(name)
-        if spec is None:
-            raise EditError(f"{type(record).__name__} has no field {name!r}")
-        if spec.shape in ("records", "record"):
-            faults: list[FieldFault] = []
-            if isinstance(value, (list, tuple)):
-                value = tuple(
-                    v if isinstance(v, spec.item) else from_builtins(spec.item, v, f"{name}[{i}]", faults)
-                    for i, v in enumerate(value)
-                )
-            elif isinstance(value, dict):
-                value = from_builtins(spec.item, value, name, faults)
-            if faults:
-                raise EditError("; ".join(f"{f.path}: {f.why}" for f in faults))
-        try:
-            changes[name] = msgspec.convert(value, spec.type)
-        except msgspec.ValidationError as fault:
-            raise EditError(f"{name}: {fault}") from None
-        why = out_of_range(spec, changes[name])
-        if why:
-            raise EditError(f"{name}: {why}")
+        elif spec is None:
+            raise EditError(_("{record} has no field {name!r}").format(record=cls.__name__, name=name))
+        else:
+            changes[name] = convert_field(spec, value, name, faults)
+    if faults:
+        raise EditError("; ".join(f"{f.path}: {f.why}" for f in faults))
     return msgspec.structs.replace(record, **changes)
+
+
+# -- nothing may name what is not there ---------------------------------------------------------------------------
+def _left_dangling(installation: Installation, edit: Edit, inverse: Edit) -> str:
+    """What would be wrong after `edit`, or ""."""
+    # of several, the last is what stood there at first
+    before = {(put.table, put.id): put.record for put in _puts(inverse) if isinstance(put, Put)}
+    shrunk = False
+    for table, item in dict.fromkeys((put.table, put.id) for put in _puts(edit)):
+        record = installation.get(table, item)
+        if record is None:
+            shrunk = True
+            continue
+        for fault in dangling(record, f"{table}[{item!r}]", installation.get):
+            return f"{fault.path}: {fault.why}"
+        old = before.get((table, item))
+        shrunk = shrunk or (table == "equipment" and old is not None and not _offers(old) <= _offers(record))
+    if shrunk:  # rare, so every record is asked
+        for table in TABLES:
+            for item, record in installation.items(table):
+                for fault in dangling(record, f"{table}[{item!r}]", installation.get):
+                    return _("{name} still needs it: {path}: {why}").format(
+                        name=_name(record, item), path=fault.path, why=fault.why
+                    )
+    return ""
+
+
+def _puts(edit: Edit) -> Iterator[Put | SetFields]:
+    if isinstance(edit, Several):
+        for each in edit.edits:
+            yield from _puts(each)
+    else:
+        yield edit
+
+
+def _offers(record: Any) -> set[tuple[str, str]]:
+    """What other records may name of a piece of equipment."""
+    return {("terminal", t.name) for t in record.terminals()} | {("position", p) for p in record.positions()}
+
+
+def _name(record: Any, item: str) -> str:
+    return getattr(record, "designation", "") or getattr(record, "name", "") or item

@@ -1,6 +1,6 @@
 """Every kind of equipment, one file each, in folders by family. A new kind is one file here and one symbol file.
 
-`KINDS` maps the kind's name, as files and lists write it, to its class; it is filled by reading the folders.
+`kinds()` maps every kind's name, as files and lists write it, to its class; it is found by reading the folders.
 """
 
 from __future__ import annotations
@@ -8,10 +8,11 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from functools import cache
+from pathlib import Path
 
 from engine.equipment.base import Equipment
 
-__all__ = ["FAMILIES", "kinds"]
+__all__ = ["FAMILIES", "kind_named", "kinds"]
 
 FAMILIES = (
     "storage",
@@ -28,17 +29,32 @@ FAMILIES = (
 
 
 @cache
+def _families() -> dict[str, str]:
+    """The family of every kind, from the names of the files: nothing is imported."""
+    return {
+        info.name: family
+        for family in FAMILIES
+        for info in pkgutil.iter_modules([str(Path(__file__).parent / family)])
+        if not info.name.startswith("_")
+    }
+
+
+@cache
+def kind_named(name: str) -> type[Equipment] | None:
+    """The class of one kind, `None` where there is none of that name. Loads no other kind."""
+    family = _families().get(name)
+    if family is None:
+        return None
+    module = importlib.import_module(f"engine.equipment.{family}.{name}")
+    for value in vars(module).values():
+        if isinstance(value, type) and issubclass(value, Equipment) and value.__module__ == module.__name__:
+            assert name == value.KIND, f"{module.__name__} holds kind {value.KIND!r}"
+            return value
+    raise AssertionError(f"{module.__name__} holds no kind of equipment")
+
+
+@cache
 def kinds() -> dict[str, type[Equipment]]:
     """Every kind by name, sorted."""
-    found: dict[str, type[Equipment]] = {}
-    for family in FAMILIES:
-        package = importlib.import_module(f"engine.equipment.{family}")
-        for info in pkgutil.iter_modules(package.__path__):
-            if info.name.startswith("_"):
-                continue
-            module = importlib.import_module(f"engine.equipment.{family}.{info.name}")
-            for value in vars(module).values():
-                if isinstance(value, type) and issubclass(value, Equipment) and value.__module__ == module.__name__:
-                    assert value.KIND == info.name, f"{module.__name__} holds kind {value.KIND!r}"
-                    found[value.KIND] = value
-    return dict(sorted(found.items()))
+    found = {name: kind_named(name) for name in sorted(_families())}
+    return {name: cls for name, cls in found.items() if cls is not None}

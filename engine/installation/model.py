@@ -151,6 +151,7 @@ class Installation:
         self.lone: dict[str, Any] = {name: cls() for name, cls in LONE.items()}
         self.last_id = 0  # ids are made once and never used again
         self.unknown: tuple[tuple[str, str], ...] = ()  # members of the file this version does not know
+        self.read_only = ""  # why it must never be saved: the file holds what this version does not understand
         self._ends: dict[str, tuple[str, str]] = {}  # run id -> its two equipment ids in the graph
 
     # -- reading ------------------------------------------------------------------------------------------------

@@ -1,0 +1,237 @@
+"""The drawing file, version 1: opened whole or refused with all its faults; saved whole or not at all.
+
+A JSON object: `format`, `version`, `program` (that wrote it), `last_id`, then in alphabetical order the records there
+is one of (`vessel`, `title_block`, `settings`) and the tables, each an object id -> record. Members of a record are
+sorted, ids stand in natural order (e2 before e10), defaults are left out, indent is two spaces, lines end in "\\n", no
+time stamp: the same installation gives the same bytes, and a difference between two files shows the change.
+
+What this version does not know survives: unknown members are written back. A file that holds an unknown *kind*, or was
+written by a newer format, opens read-only.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import msgspec
+
+from engine.edits import fill
+from engine.equipment import kind_named
+from engine.equipment.base import Equipment
+from engine.files.atomic import write_bytes
+from engine.files.errors import FileError, reason
+from engine.files.foreign import Foreign
+from engine.files.migrations import CURRENT
+from engine.files.parsing import parse
+from engine.files.reading import read_whole
+from engine.installation.model import LONE, TABLES, Installation
+from engine.installation.references import dangling
+from engine.record import FieldFault, Record, from_builtins, to_builtins
+from engine.version import version
+from engine.words import _
+
+__all__ = ["FORMAT", "FileError", "Opened", "dump", "load", "read_bytes", "save"]
+
+FORMAT = "linewright drawing"
+HEAD = ("format", "version", "program", "last_id")
+_LONGEST_ID = 40
+_LARGEST_ID = 10**15
+
+
+class Opened(NamedTuple):
+    """A drawing as opened. `notices` are sentences for the person; `sha256` is that of the file's bytes."""
+
+    installation: Installation
+    read_only: bool
+    notices: tuple[str, ...]
+    sha256: str
+
+
+def load(path: Path | str) -> Opened:
+    """Open a drawing file. Raises `FileError`, which names every fault of the file at once."""
+    return read_bytes(read_whole(path), str(path))
+
+
+def read_bytes(data: bytes, name: str = "") -> Opened:
+    """A drawing from the bytes of its file; `name` is what messages call it. Raises `FileError`."""
+    found = parse(data, name, FORMAT)
+    if found.faults:
+        raise FileError(name, faults=found.faults)
+    try:
+        installation, faults, strange = _Reader(found.members).read()
+    except RecursionError:
+        raise FileError(name, _("it is nested too deeply to be a drawing")) from None
+    newer = found.version > CURRENT
+    if faults:
+        why = ""
+        if newer:
+            why = _("it was written in format {version} by a newer program, and this one cannot read all of it").format(
+                version=found.version
+            )
+        raise FileError(name, why, tuple(faults))
+    notices = []
+    if newer:
+        notices.append(
+            _("{name} was written in format {version} by a newer program; it is opened to read only.").format(
+                name=name, version=found.version
+            )
+        )
+    if strange:
+        notices.append(
+            _("{name} holds kinds this version does not know ({kinds}); it is opened to read only.").format(
+                name=name, kinds=", ".join(strange)
+            )
+        )
+    installation.read_only = " ".join(notices)
+    return Opened(installation, bool(notices), tuple(notices), hashlib.sha256(data).hexdigest())
+
+
+class _Reader:
+    """Makes an installation of a file's members and collects what is wrong with them."""
+
+    def __init__(self, members: dict[str, Any]) -> None:
+        self.members = members
+        self.faults: list[FieldFault] = []
+        self.installation = Installation()
+        self.tables: dict[str, dict[str, Any]] = {}
+        self.strange: set[str] = set()
+
+    def read(self) -> tuple[Installation, list[FieldFault], list[str]]:
+        """The installation, all faults, the unknown kinds."""
+        for table in TABLES:
+            self.tables[table] = self._table(table)
+        records = [(t, item, record) for t, found in self.tables.items() for item, record in found.items()]
+        for name, cls in LONE.items():
+            record = from_builtins(cls, self.members.get(name, {}), name, self.faults)
+            if record is not None:
+                records.append((name, name, record))
+        for table, item, record in records:
+            path = table if table in LONE else _path(table, item)
+            self.faults.extend(_named(record, dangling(record, path, self._find)))
+        known = {*HEAD, *TABLES, *LONE}
+        self.installation.unknown = tuple(
+            (name, _text(self.members[name])) for name in sorted(self.members) if name not in known
+        )
+        last_id = self.members.get("last_id", 0)
+        if type(last_id) is not int or not 0 <= last_id <= _LARGEST_ID:
+            self.faults.append(FieldFault("last_id", _("expected a whole number from 0, the last id given")))
+        elif not self.faults:
+            fill(self.installation, records)
+            self.installation.last_id = max(self.installation.last_id, last_id)
+        return self.installation, self.faults, sorted(self.strange)
+
+    def _table(self, table: str) -> dict[str, Any]:
+        rows = self.members.get(table, {})
+        if not isinstance(rows, dict):
+            self.faults.append(FieldFault(table, _("expected an object of records by id")))
+            return {}
+        found = {}
+        for item, row in rows.items():
+            path = _path(table, item)
+            digits = item[1:]
+            if not 0 < len(item) <= _LONGEST_ID or (digits.isdecimal() and int(digits) > _LARGEST_ID):
+                self.faults.append(FieldFault(path, _("is no id: it is empty, too long or too large")))
+                continue
+            if table == "runs" and item in self.tables["equipment"]:
+                self.faults.append(FieldFault(path, _("equipment has the same id")))
+            before = len(self.faults)
+            if table == "equipment":
+                found[item] = self._equipment(item, row, path)
+            else:
+                found[item] = from_builtins(TABLES[table][0], row, path, self.faults)
+            if len(self.faults) > before:
+                self.faults[before:] = _named(row, self.faults[before:])
+        return found
+
+    def _equipment(self, item: str, row: Any, path: str) -> Any:
+        if not isinstance(row, dict):
+            return from_builtins(Equipment, row, path, self.faults)  # says what was expected
+        kind = row.get("kind")
+        if not isinstance(kind, str) or not kind:
+            self.faults.append(FieldFault(f"{path}.kind", _("is missing: the kind of equipment, as a text")))
+            return None
+        facts = {name: value for name, value in row.items() if name != "kind"}
+        cls = kind_named(kind)
+        if cls is not None:
+            return from_builtins(cls, facts, path, self.faults)
+        self.strange.add(kind)
+        arrivals = set()
+        runs = self.members.get("runs")
+        for run in runs.values() if isinstance(runs, dict) else ():
+            for end in (run.get("from"), run.get("to")) if isinstance(run, dict) else ():
+                if isinstance(end, dict) and end.get("equipment") == item:
+                    arrivals.add(str(end.get("terminal")))
+        kept = tuple((name, _text(row[name])) for name in sorted(row))
+        return Foreign(arrivals=tuple(sorted(arrivals)), unknown=kept)
+
+    def _find(self, table: str, item: str) -> Any:
+        found = self.tables[table]
+        if item not in found:
+            return None
+        # a record that could not be made is there all the same: its own fault has been told
+        return found[item] or _BROKEN
+
+
+_BROKEN = Foreign()
+
+
+def _text(value: Any) -> str:
+    return msgspec.json.encode(value, order="sorted").decode()
+
+
+def _path(table: str, item: str) -> str:
+    return f"{table}[{json.dumps(item, ensure_ascii=False)}]"
+
+
+def _named(source: Any, faults: Any) -> list[FieldFault]:
+    """Faults with the designation or name that people know the record by."""
+    if isinstance(source, dict):
+        name = source.get("designation") or source.get("name")
+    else:
+        name = getattr(source, "designation", "") or getattr(source, "name", "")
+    if not isinstance(name, str) or not name:
+        return list(faults)
+    return [FieldFault(f.path, f"{f.why} ({name})") for f in faults]
+
+
+# -- out ---------------------------------------------------------------------------------------------------------
+def dump(installation: Installation) -> bytes:
+    """The bytes of the drawing's file. The same installation gives the same bytes."""
+    members: dict[str, Any] = {name: msgspec.Raw(text.encode()) for name, text in installation.unknown}
+    for name in LONE:
+        members[name] = _plain(installation.get(name, name))
+    for table in TABLES:
+        members[table] = {item: _plain(record) for item, record in installation.items(table)}
+    head = dict(zip(HEAD, (FORMAT, CURRENT, version(), installation.last_id), strict=True))
+    whole = head | {name: members[name] for name in sorted(members)}
+    return msgspec.json.format(msgspec.json.encode(whole), indent=2) + b"\n"
+
+
+def _plain(record: Record) -> msgspec.Raw:
+    """A record as JSON text with sorted members."""
+    members = to_builtins(msgspec.structs.replace(record, unknown=()))
+    if isinstance(record, Foreign):
+        members.pop("arrivals", None)
+    elif isinstance(record, Equipment):
+        members["kind"] = record.KIND
+    for name, text in record.unknown:
+        members.setdefault(name, msgspec.Raw(text.encode()))
+    return msgspec.Raw(msgspec.json.encode(members, order="sorted"))
+
+
+def save(installation: Installation, path: Path | str) -> str:
+    """Write the drawing to `path` as a whole and return the SHA-256 of what was written.
+
+    Raises `FileError`; what was there is then untouched.
+    """
+    if installation.read_only:
+        raise FileError(str(path), _("nothing is written: {why}").format(why=installation.read_only))
+    data = dump(installation)
+    try:
+        write_bytes(path, data)
+    except OSError as fault:
+        raise FileError(str(path), _("it cannot be saved: {why}").format(why=reason(fault))) from None
+    return hashlib.sha256(data).hexdigest()
