@@ -123,7 +123,7 @@ def test_strokes_stand_where_they_were_put() -> None:
     assert [ring[k] / MM for k in ("x0", "top", "x1", "bottom")] == pytest.approx([92, 92, 108, 108], abs=0.01)
     content = pypdf.PdfReader(io.BytesIO(data)).pages[0].get_contents().get_data()
     assert b"[3 1.5] 0 d" in content
-    assert b"1 J 2 j" in content
+    assert b"1 J\n2 j" in content
 
 
 def test_links_lead_to_their_places_and_dead_ones_are_reported() -> None:
