@@ -18,6 +18,10 @@ class OpenEnd(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("X", "W")
     ROLE: ClassVar[Role] = "junction"
 
+    def pieces(self) -> int:
+        """A loose end is no article."""
+        return 0
+
     def terminals(self) -> tuple[Terminal, ...]:
         """Where runs arrive."""
         return (
