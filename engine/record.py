@@ -79,7 +79,7 @@ class FieldSpec(msgspec.Struct, frozen=True):
     type: Any  # the bare annotation, `Annotated` taken off
     fact: Fact
     default: Any
-    choices: tuple[str, ...] = ()  # of a Literal
+    choices: tuple[str, ...] = ()  # of a Literal, or of each word of "words"
     shape: Literal["number", "whole", "word", "yesno", "choice", "words", "records", "record", "other"] = "other"
     optional: bool = False
     item: Any = None  # the struct type of "records" and "record"
@@ -160,6 +160,8 @@ def _shape(hint: Any) -> tuple[Any, bool, tuple[Any, ...], Any]:
         inner = get_args(hint)[0]
         if inner is str:
             return "words", optional, (), None
+        if get_origin(inner) is Literal:
+            return "words", optional, get_args(inner), None
         if isinstance(inner, type) and issubclass(inner, msgspec.Struct):
             return "records", optional, (), inner
     if isinstance(hint, type) and issubclass(hint, msgspec.Struct):
@@ -344,7 +346,7 @@ def _expected(spec: FieldSpec, value: Any) -> str:
         "whole": _("a whole number"),
         "word": _("a text"),
         "yesno": _("true or false"),
-        "words": _("a list of texts"),
+        "words": _("a list of {choices}").format(choices=", ".join(spec.choices) or _("texts")),
         "records": _("a list"),
     }.get(spec.shape, _("something else"))
     what = _("{what}{unit} or null").format(what=what, unit=unit) if spec.optional else f"{what}{unit}"

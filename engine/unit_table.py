@@ -68,6 +68,7 @@ UNITS: dict[str, Unit] = {
     "mA": Unit("mA", N_("a current"), "30 mA", {}, kinds=True, thousandth_of="A"),
     "V": Unit("V", N_("a voltage"), "25.6 V", _same("volt", "volts"), _ALL, kinds=True),
     "mV": Unit("mV", N_("a voltage"), "50 mV", {}, kinds=True, thousandth_of="V"),
+    "A2s": Unit("A²s", N_("a let-through energy"), "40 kA²s", dict.fromkeys(("ka2s", "ka²s"), (10**6, 1))),
     "W": Unit("W", N_("a power"), "1.5 kW", _same("watt", "watts") | {"hp": (7457, 10)}, _ALL),
     "VA": Unit("VA", N_("an apparent power"), "5 kVA", {}, _ALL),
     "var": Unit("var", N_("a reactive power"), "1.5 kvar", {}, _ALL),
