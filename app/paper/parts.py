@@ -29,7 +29,9 @@ _FITTING = frozenset(
     {
         "designation", "label", "place", "enclosure", "position", "status", "marking", "old_marking", "note",
         "maker", "part_number", "price", "quantity", "in_position", "used_as_switch",
-        "series", "parallel", "conductor",
+        "covered", "series", "parallel", "strings", "conductor", "year", "links_equal", "unit_protected",
+        "midpoint_used", "usable_percent", "remaining_percent", "ventilation_m3_h", "gassing_a", "emergency_access",
+        "labelled", "essential", "drop_class",
     }
 )  # fmt: skip
 _FOOT = 0.3048  # m, exact
