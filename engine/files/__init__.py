@@ -1,0 +1,1 @@
+"""The drawing file and the lists: reading, writing, migrating."""
