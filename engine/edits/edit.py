@@ -53,11 +53,16 @@ def apply(installation: Installation, edit: Edit) -> Edit:
     Raises `EditError` when it cannot be done, or when afterwards some record would name what is not there; the
     installation is then unchanged.
     """
-    inverse = _apply(installation, edit)
-    fault = _left_dangling(installation, edit, inverse)
-    if fault:
-        _apply(installation, inverse)
-        raise EditError(fault)
+    last_id = installation.last_id
+    try:
+        inverse = _apply(installation, edit)
+        fault = _left_dangling(installation, edit, inverse)
+        if fault:
+            _apply(installation, inverse)
+            raise EditError(fault)
+    except EditError:
+        installation.last_id = last_id  # no id was taken
+        raise
     return inverse
 
 
