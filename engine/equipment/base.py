@@ -1,7 +1,7 @@
-"""What a kind of equipment is: a record and its behaviour. Rules and analyses ask these questions, never "is it a fuse?".
+"""What a kind of equipment is: a record and its behaviour. Rules ask these questions, never "is it a fuse?".
 
-Conductors have fixed names: DC ``+ -``, AC ``L1 L2 L3 N``, protective earth and bonding ``PE``, signal ``S``. A terminal
-names the conductors it can carry; which of them exist is decided by the runs that arrive (`engine.circuit.expand`).
+Conductors have fixed names: DC ``+ -``, AC ``L1 L2 L3 N``, protective earth and bonding ``PE``, signal ``S``. A
+terminal names the conductors it can carry; which exist is decided by the runs that arrive (`engine.circuit.expand`).
 
 Behaviour is told in four small values:
 
@@ -51,9 +51,7 @@ LIVE = ("+", "L1", "L2", "L3")  # ungrounded conductors
 Status = Literal["existing", "new", "to remove", "by others", "spare"]
 STATUSES: tuple[Status, ...] = ("existing", "new", "to remove", "by others", "spare")
 Phases = Literal["L1", "L2", "L3", "L1 L2", "L1 L2 L3"]
-Role = Literal[
-    "source", "converter", "protection", "switch", "bus", "junction", "load", "earth", "meter", "control"
-]
+Role = Literal["source", "converter", "protection", "switch", "bus", "junction", "load", "earth", "meter", "control"]
 OPEN_CLOSED = ("open", "closed")
 CLOSED = frozenset({"closed"})
 
@@ -136,10 +134,12 @@ class Source(NamedTuple):
     protection: Protection | None = None  # a device inside, before the terminal
     frequency_hz: float | None = None
     missing: tuple[str, ...] = ()  # fields that would settle what is not known
+    in_step: bool = False  # follows whatever feeds its equipment, so that it may meet it
+    adapts: bool = False  # its volts follow what it is joined to (a solar array): it has no system of its own
 
 
 class Conversion(NamedTuple):
-    """Energy in at `source`, out at `target`; `ratio` is output amperes to input amperes where it is fixed (transformer)."""
+    """Energy in at `source`, out at `target`; `ratio`: output to input amperes where it is fixed (a transformer)."""
 
     source: str
     target: str
@@ -173,6 +173,7 @@ class Equipment(Record, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "load"
     # positions a person or a controller can put it in; the first is the one with nothing joined, where there is one
     AUTOMATIC: ClassVar[bool] = False  # moved by a controller: every position must be safe
+    SPARKS: ClassVar[bool] = True  # can make a spark, in use or in failure (33 CFR 183.410)
 
     designation: Annotated[str, Fact(N_("designation on the drawing, after IEC 81346-2"))] = ""
     label: Annotated[str, Fact(N_("what it is, in the owner's words"))] = ""
@@ -198,6 +199,7 @@ class Equipment(Record, frozen=True, kw_only=True):
         float | None, Fact(N_("rated voltage where the plate does not say DC or AC"), "V", low=0)
     ] = None
     rated_at_c: Annotated[float | None, Fact(N_("temperature it is rated at"), "degC", low=-60, high=250)] = None
+    covered: Annotated[bool | None, Fact(N_("live studs booted or covered: yes, no or not known"))] = None
     ignition_protected: Annotated[bool | None, Fact(N_("ignition protected: yes, no or not known"))] = None
     in_position: Annotated[str, Fact(N_("position as drawn"))] = ""
     used_as_switch: Annotated[bool, Fact(N_("a protective device that is also operated as a switch"))] = False

@@ -1,26 +1,118 @@
-"""Socket outlet."""
+"""A socket outlet, AC or DC. What is plugged in is not known: `expected_w` is what the circuit is planned for."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Annotated, ClassVar
 
-from engine.equipment.base import ALL, Equipment, Role, Terminal
+from engine.equipment._facts import (
+    DcVolts,
+    Duties,
+    DutyShare,
+    LivePhases,
+    PlateVolts,
+    Polarised,
+    PowerFactor,
+    RatedA,
+    ResidualMa,
+    ResidualMs,
+    UsesNeutral,
+)
+from engine.equipment._systems import (
+    System,
+    case,
+    consumer_draw,
+    consumer_volts,
+    figure,
+    first,
+    lines_of,
+    together,
+)
+from engine.equipment.base import ALL, Contact, Draw, Equipment, Role, Terminal
+from engine.record import Fact
 from engine.words import N_
 
 __all__ = ["SocketOutlet"]
 
 
 class SocketOutlet(Equipment, frozen=True, kw_only=True):
-    """Socket outlet."""
+    """`residual_ma` is that of personnel protection built into it; `quantity` outlets may stand as one symbol."""
 
     KIND: ClassVar[str] = "socket_outlet"
     NAME: ClassVar[str] = N_("Socket outlet")
     LETTERS: ClassVar[tuple[str, ...]] = ("X",)
     ROLE: ClassVar[Role] = "load"
 
+    rated_a: RatedA = None
+    dc_v: DcVolts = None
+    ac_v: PlateVolts = None
+    phases: LivePhases = "L1"
+    uses_neutral: UsesNeutral = None
+    form: Annotated[str, Fact(N_("form of the outlet"))] = ""
+    earth_contact: Annotated[bool | None, Fact(N_("has an earth contact: yes, no or not known"))] = None
+    polarised: Polarised = None
+    weatherproof: Annotated[bool | None, Fact(N_("weatherproof: yes, no or not known"))] = None
+    residual_ma: ResidualMa = None
+    residual_ms: ResidualMs = None
+    protects_onward: Annotated[
+        bool | None, Fact(N_("its residual-current protection covers the outlets after it: yes, no or not known"))
+    ] = None
+    expected_w: Annotated[float | None, Fact(N_("power expected at one outlet"), "W", low=0)] = None
+    power_factor: PowerFactor = None
+    duty: Duties = ()
+    duty_share: DutyShare = None
+
     def terminals(self) -> tuple[Terminal, ...]:
-        """Where runs arrive."""
+        """Supply, box."""
         return (
-            Terminal("in", ALL, "bottom", must=True),
-            Terminal("earth", ("PE",), "right"),
+            Terminal("in", ALL, "bottom", must=True, help=N_("supply")),
+            Terminal("earth", ("PE",), "right", help=N_("box to earth")),
+        )
+
+    def contacts(self) -> tuple[Contact, ...]:
+        """Its earth contact is the earth of its supply."""
+        return (case("in"),)
+
+    def draws(self) -> tuple[Draw, ...]:
+        """What is expected at all its outlets."""
+        return (
+            consumer_draw(
+                terminal="in",
+                behaves="",
+                power_w=self.expected_w,
+                current_a=None,
+                dc_v=self.dc_v,
+                ac_v=self.ac_v,
+                phases=self.phases,
+                neutral=self.uses_neutral,
+                power_factor=self.power_factor,
+                count=self.quantity,
+                missing="expected_w",
+            ),
+        )
+
+    def nominal_volts(self, terminal: str) -> System | None:
+        """The system whose volts are recorded; AC line to neutral."""
+        return consumer_volts(self.dc_v, self.ac_v, self.phases) if terminal == "in" else None
+
+    def through_limit(self, terminal: str) -> float | None:
+        """Its rating."""
+        return first(self.through_a, self.rated_a)
+
+    def missing_for_current(self) -> tuple[str, ...]:
+        """Its rating."""
+        return ("rated_a",) if self.through_limit("in") is None else ()
+
+    def summary(self) -> tuple[str, ...]:
+        """How many, and the rating of one; residual current where it has its own protection."""
+        rating = figure(self.through_limit("in"), "A")
+        return lines_of(
+            together(f"{self.quantity} ×" if rating and self.quantity > 1 else "", rating),
+            figure(self.residual_ma, "mA"),
+        )
+
+    def article(self) -> tuple[str, ...]:
+        """Form, volts and rating of one; residual current."""
+        volts = figure(self.dc_v, "V") or figure(self.ac_v, "V")
+        return lines_of(
+            together(self.form, volts, figure(self.through_limit("in"), "A")), figure(self.residual_ma, "mA")
         )

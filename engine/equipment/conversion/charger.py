@@ -1,28 +1,108 @@
-"""Battery charger."""
+"""A battery charger fed from AC."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Annotated, ClassVar
 
-from engine.equipment.base import AC, DC, Equipment, Role, Terminal
-from engine.words import N_
+from engine.equipment._facts import (
+    ChargeA,
+    ChargeVolts,
+    DcVolts,
+    Efficiency,
+    EqualiseVolts,
+    ExposedMetal,
+    FloatVolts,
+    Frequency,
+    InternalDeviceA,
+    LivePhases,
+    NeedsBattery,
+    ObeysStop,
+    PlateVolts,
+    PowerFactor,
+    Profile,
+    SelfLimiting,
+    StandbyW,
+    TemperatureSensed,
+)
+from engine.equipment._systems import System, case, figure, inside, limit_gaps, lines_of, negative, to_neutral, together
+from engine.equipment.base import AC, DC, Contact, Conversion, Equipment, Role, Source, Terminal
+from engine.record import Fact
+from engine.words import N_, _
 
 __all__ = ["Charger"]
 
 
 class Charger(Equipment, frozen=True, kw_only=True):
-    """Battery charger."""
+    """AC and DC sides do not conduct to each other."""
 
     KIND: ClassVar[str] = "charger"
     NAME: ClassVar[str] = N_("Battery charger")
     LETTERS: ClassVar[tuple[str, ...]] = ("T",)
     ROLE: ClassVar[Role] = "converter"
 
+    dc_v: DcVolts = None
+    charge_a: ChargeA = None
+    self_limiting: SelfLimiting = None
+    charge_v: ChargeVolts = None
+    float_v: FloatVolts = None
+    equalise_v: EqualiseVolts = None
+    profile: Profile = ""
+    temperature_sensed: TemperatureSensed = None
+    obeys_stop: ObeysStop = None
+    needs_battery: NeedsBattery = None
+    output_fuse_a: InternalDeviceA = None
+    ac_v: PlateVolts = None
+    phases: LivePhases = "L1"
+    frequency_hz: Frequency = None
+    input_a: Annotated[float | None, Fact(N_("AC current at full output"), "A", low=0)] = None
+    power_factor: PowerFactor = None
+    efficiency: Efficiency = None
+    standby_w: StandbyW = None
+    exposed_metal: ExposedMetal = None
+
     def terminals(self) -> tuple[Terminal, ...]:
-        """Where runs arrive."""
+        """Mains, battery, case."""
         return (
-            Terminal("ac", AC, "left", must=True),
-            Terminal("dc", DC, "bottom", must=True),
-            Terminal("neg", ("-",), "bottom"),
-            Terminal("earth", ("PE",), "right"),
+            Terminal("ac", AC, "left", must=True, help=N_("mains")),
+            Terminal("dc", DC, "bottom", must=True, help=N_("battery")),
+            Terminal("neg", ("-",), "bottom", help=N_("battery negative drawn apart")),
+            Terminal("earth", ("PE",), "right", help=N_("case to earth")),
+        )
+
+    def contacts(self) -> tuple[Contact, ...]:
+        """One negative; the case is the protective earth of the mains."""
+        return (negative("dc"), case("ac"))
+
+    def sources(self, joined: frozenset[str]) -> tuple[Source, ...]:
+        """Its charging current."""
+        return (
+            Source(
+                "dc",
+                "+",
+                "dc",
+                nominal_v=self.dc_v,
+                highest_v=self.charge_v,
+                limited=self.self_limiting,
+                limit_a=self.charge_a,
+                line="charger",
+                protection=inside(self.output_fuse_a, "output_fuse_a"),
+                missing=limit_gaps(self, "self_limiting", "charge_a"),
+            ),
+        )
+
+    def conversions(self) -> tuple[Conversion, ...]:
+        """Mains to battery."""
+        return (Conversion("ac", "dc", self.efficiency),)
+
+    def nominal_volts(self, terminal: str) -> System | None:
+        """Battery volts below, mains volts at `ac`."""
+        if terminal == "earth":
+            return None
+        return ("ac", to_neutral(self.ac_v, self.phases)) if terminal == "ac" else ("dc", self.dc_v)
+
+    def summary(self) -> tuple[str, ...]:
+        """Volts and amperes; whether it limits itself."""
+        return lines_of(
+            together(figure(self.dc_v, "V"), figure(self.charge_a, "A")),
+            _("self-limiting") if self.self_limiting else "",
         )

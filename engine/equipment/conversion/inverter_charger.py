@@ -1,13 +1,42 @@
-"""An inverter/charger: AC in, AC out, battery; a transfer relay passes shore through or puts the bridge on the output."""
+"""An inverter/charger: AC in, AC out, battery; a relay passes shore through or puts the bridge on the output."""
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar
 
-from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Phases, Role, Source, Terminal
-from engine.equipment.base import phase_names as names
+from engine.equipment._facts import (
+    AcVolts,
+    ChargeA,
+    ChargeVolts,
+    DcVolts,
+    Efficiency,
+    EqualiseVolts,
+    ExposedMetal,
+    FloatVolts,
+    Frequency,
+    LivePhases,
+    MinimumVolts,
+    ObeysStop,
+    ParallelWith,
+    Profile,
+    StandbyW,
+    TemperatureSensed,
+)
+from engine.equipment._systems import (
+    System,
+    ac_sources,
+    bond,
+    case,
+    figure,
+    gaps,
+    limit_gaps,
+    lines_of,
+    negative,
+    together,
+)
+from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal, phase_names
 from engine.record import Fact
-from engine.words import N_
+from engine.words import N_, _
 
 __all__ = ["InverterCharger"]
 
@@ -16,7 +45,10 @@ PASS = frozenset({"pass"})
 
 
 class InverterCharger(Equipment, frozen=True, kw_only=True):
-    """Its transfer relay stands in off, invert or pass and is moved by its own controller."""
+    """Its transfer relay stands in off, invert or pass and is moved by its own controller.
+
+    `through_a` is the rating of that relay.
+    """
 
     KIND: ClassVar[str] = "inverter_charger"
     NAME: ClassVar[str] = N_("Inverter/charger")
@@ -24,30 +56,41 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "converter"
     AUTOMATIC: ClassVar[bool] = True
 
-    dc_v: Annotated[float | None, Fact(N_("nominal battery voltage"), "V", low=0)] = None
-    ac_v: Annotated[float | None, Fact(N_("AC voltage, line to neutral"), "V", low=0)] = None
-    phases: Annotated[Phases, Fact(N_("live conductors"))] = "L1"
-    frequency_hz: Annotated[float | None, Fact(N_("frequency"), "Hz", low=0)] = None
+    dc_v: DcVolts = None
+    minimum_v: MinimumVolts = None
+    ac_v: AcVolts = None
+    phases: LivePhases = "L1"
+    frequency_hz: Frequency = None
     power_w: Annotated[float | None, Fact(N_("continuous output"), "W", low=0)] = None
-    output_limit_a: Annotated[
-        float | None, Fact(N_("current the bridge limits its own AC output to"), "A", low=0)
+    power_va: Annotated[float | None, Fact(N_("continuous output, apparent"), "VA", low=0)] = None
+    peak_w: Annotated[float | None, Fact(N_("short-time output"), "W", low=0)] = None
+    output_limit_a: Annotated[float | None, Fact(N_("current the bridge limits its own AC output to"), "A", low=0)] = (
+        None
+    )
+    input_limit_a: Annotated[float | None, Fact(N_("current it is set to take from its AC input"), "A", low=0)] = None
+    supports_input: Annotated[
+        bool | None, Fact(N_("adds the bridge's current to what the input gives: yes, no or not known"))
     ] = None
-    charge_a: Annotated[float | None, Fact(N_("charging current at the battery"), "A", low=0)] = None
-    charge_v: Annotated[float | None, Fact(N_("highest charging voltage"), "V", low=0)] = None
-    self_limiting: Annotated[
-        bool | None, Fact(N_("charging output limits itself: yes, no or not known"))
+    transfer_ms: Annotated[float | None, Fact(N_("time its relay takes to transfer"), "ms", low=0)] = None
+    charge_a: ChargeA = None
+    charge_v: ChargeVolts = None
+    float_v: FloatVolts = None
+    equalise_v: EqualiseVolts = None
+    profile: Profile = ""
+    temperature_sensed: TemperatureSensed = None
+    self_limiting: Annotated[bool | None, Fact(N_("charging output limits itself: yes, no or not known"))] = None
+    obeys_stop: ObeysStop = None
+    efficiency: Efficiency = None
+    charger_efficiency: Annotated[float | None, Fact(N_("efficiency as charger, as a share"), low=0, high=1)] = None
+    standby_w: StandbyW = None
+    bonds_neutral: Annotated[bool | None, Fact(N_("bonds neutral to earth when inverting, lifts it when passing"))] = (
+        None
+    )
+    needs_pre_charge: Annotated[
+        bool | None, Fact(N_("its input capacitors are charged before it is switched on: yes, no or not known"))
     ] = None
-    efficiency: Annotated[float | None, Fact(N_("efficiency as inverter"), "", low=0, high=1)] = None
-    standby_w: Annotated[float | None, Fact(N_("own consumption when on"), "W", low=0)] = None
-    bonds_neutral: Annotated[
-        bool | None, Fact(N_("bonds neutral to earth when inverting, lifts it when passing"))
-    ] = None
-    obeys_stop: Annotated[
-        bool | None, Fact(N_("stops charging when the battery says so: yes, no or not known"))
-    ] = None
-    parallel_with: Annotated[
-        tuple[str, ...], Fact(N_("sources it is built to run in parallel with"), refers="equipment")
-    ] = ()
+    parallel_with: ParallelWith = ()
+    exposed_metal: ExposedMetal = None
 
     def terminals(self) -> tuple[Terminal, ...]:
         """Battery side below, AC above."""
@@ -68,41 +111,38 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
         return "invert"
 
     def contacts(self) -> tuple[Contact, ...]:
-        """The relay passes every live conductor and the neutral; earth goes straight through."""
-        poles = (*names(self.phases), "N")
-        made = [
-            Contact("dc", "neg", cross=("-", "-"), straight=False),
-            Contact("ac_in", "ac_out", poles, PASS),
-            Contact("ac_out", "earth", cross=("PE", "PE"), straight=False),
-        ]
-        if self.bonds_neutral:
-            made.append(Contact("ac_out", "ac_out", positions=INVERT, cross=("N", "PE"), straight=False))
-        return tuple(made)
+        """The relay passes every live conductor and the neutral; earth goes straight through, and to the case."""
+        made = (
+            negative("dc"),
+            Contact("ac_in", "ac_out", (*phase_names(self.phases), "N"), PASS, straight=False),
+            Contact("ac_in", "ac_out", ("PE",), straight=False),
+            case("ac_out"),
+            case("ac_in"),
+        )
+        return (*made, bond("ac_out", INVERT)) if self.bonds_neutral else made
 
     def sources(self, joined: frozenset[str]) -> tuple[Source, ...]:
-        """The bridge on the output when inverting; the charger on the battery when passing."""
-        bridge_limit = self.output_limit_a
-        bridge = tuple(
-            Source(
+        """The bridge on the output when inverting; the charger on the battery when passing.
+
+        A bridge that supports its input stays on the output when passing, in step with whatever feeds the input.
+        """
+        limit = self.output_limit_a
+        made: list[Source] = []
+        for positions, wanted in ((INVERT, True), (PASS, bool(self.supports_input))):
+            if not wanted:
+                continue
+            made += ac_sources(
                 "ac_out",
-                conductor,
-                "ac",
-                nominal_v=self.ac_v,
-                highest_v=self.ac_v,
-                limited=None if bridge_limit is None else True,
-                limit_a=bridge_limit,
-                line="bridge",
-                positions=INVERT,
+                self.phases,
+                volts=self.ac_v,
                 frequency_hz=self.frequency_hz,
-                missing=("output_limit_a",) if bridge_limit is None else (),
+                limited=None if limit is None else True,
+                limit_a=limit,
+                line="bridge",
+                positions=positions,
+                in_step=positions is PASS,
+                missing=gaps(self, "output_limit_a"),
             )
-            for conductor in names(self.phases)
-        )
-        unknown = tuple(
-            name
-            for name, value in (("charge_a", self.charge_a), ("self_limiting", self.self_limiting))
-            if value is None
-        )
         charger = Source(
             "dc",
             "+",
@@ -113,22 +153,23 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
             limit_a=self.charge_a,
             line="charger",
             positions=PASS,
-            missing=unknown,
+            missing=limit_gaps(self, "self_limiting", "charge_a"),
         )
-        return (*bridge, charger)
+        return (*made, charger)
 
     def conversions(self) -> tuple[Conversion, ...]:
         """Battery to output when inverting, input to battery when passing."""
-        return (
+        made = (
             Conversion("dc", "ac_out", self.efficiency, positions=INVERT),
-            Conversion("ac_in", "dc", self.efficiency, positions=PASS),
+            Conversion("ac_in", "dc", self.charger_efficiency, positions=PASS),
         )
+        return (*made, Conversion("dc", "ac_out", self.efficiency, positions=PASS)) if self.supports_input else made
 
     def draws(self) -> tuple[Draw, ...]:
         """Its own consumption on the battery."""
-        return (Draw("dc", "dc", "power", self.standby_w, missing=("standby_w",) if self.standby_w is None else ()),)
+        return (Draw("dc", "dc", "power", self.standby_w, DC, missing=gaps(self, "standby_w")),)
 
-    def nominal_volts(self, terminal: str) -> tuple[Literal["dc", "ac"], float | None] | None:
+    def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts on `dc`, AC volts on the AC terminals."""
         if terminal in ("dc", "neg"):
             return "dc", self.dc_v
@@ -138,13 +179,14 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
         """`through_a` is the rating of the transfer relay, asked at the AC input."""
         return self.through_a if terminal == "ac_in" else None
 
+    def missing_for_current(self) -> tuple[str, ...]:
+        """The rating of the transfer relay."""
+        return gaps(self, "through_a")
+
     def summary(self) -> tuple[str, ...]:
-        """Output and charging current."""
-        return tuple(
-            p
-            for p in (
-                "" if self.power_w is None else f"{self.power_w:g} W",
-                "" if self.charge_a is None else f"charges {self.charge_a:g} A",
-            )
-            if p
+        """Output and charging current; what its relay carries."""
+        power = figure(self.power_w, "W") if self.power_va is None else figure(self.power_va, "VA")
+        return lines_of(
+            together(power, figure(self.charge_a, "A")),
+            "" if self.through_a is None else _("relay {amps}").format(amps=figure(self.through_a, "A")),
         )

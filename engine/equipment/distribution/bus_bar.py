@@ -1,25 +1,42 @@
-"""Bus bar."""
+"""A bus bar: studs in a row, numbered by the runs that arrive (`End.stud_number`)."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Annotated, ClassVar, Literal
 
+from engine.equipment._facts import RatedA
+from engine.equipment._systems import figure, lines_of
 from engine.equipment.base import ALL, Equipment, Role, Terminal
+from engine.record import Fact
 from engine.words import N_
 
 __all__ = ["BusBar"]
 
 
 class BusBar(Equipment, frozen=True, kw_only=True):
-    """Bus bar."""
+    """Everything on it is one node; what flows between its studs depends on their order."""
 
     KIND: ClassVar[str] = "bus_bar"
     NAME: ClassVar[str] = N_("Bus bar")
     LETTERS: ClassVar[tuple[str, ...]] = ("W", "X")
     ROLE: ClassVar[Role] = "bus"
+    SPARKS: ClassVar[bool] = False
+
+    rating_a: RatedA = None
+    purpose: Annotated[
+        Literal["", "positive", "negative", "pair", "line", "neutral", "protective earth", "bonding"],
+        Fact(N_("what it distributes")),
+    ] = ""
+    studs: Annotated[int | None, Fact(N_("studs"), low=1)] = None
+    stud_size: Annotated[str, Fact(N_("size of the studs"))] = ""
+    terminals_per_stud: Annotated[int | None, Fact(N_("terminals its maker allows on a stud"), low=1)] = None
+    section_mm2: Annotated[float | None, Fact(N_("cross-section of the bar"), "mm2", low=0)] = None
+    short_time_a: Annotated[float | None, Fact(N_("fault current it withstands for a second"), "A", low=0)] = None
 
     def terminals(self) -> tuple[Terminal, ...]:
-        """Where runs arrive."""
-        return (
-            Terminal("bar", ALL, "top", must=True),
-        )
+        """All its studs."""
+        return (Terminal("bar", ALL, "top", must=True, help=N_("any stud")),)
+
+    def summary(self) -> tuple[str, ...]:
+        """Rating."""
+        return lines_of(figure(self.rating_a, "A"))

@@ -1,25 +1,29 @@
-"""Bonding point."""
+"""A bonding point: metal that is joined to the bonding system."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Annotated, ClassVar
 
 from engine.equipment.base import Equipment, Role, Terminal
+from engine.record import Fact
 from engine.words import N_
 
 __all__ = ["BondingPoint"]
 
 
 class BondingPoint(Equipment, frozen=True, kw_only=True):
-    """Bonding point."""
+    """Tank, through-hull fitting, rail, mast step."""
 
     KIND: ClassVar[str] = "bonding_point"
     NAME: ClassVar[str] = N_("Bonding point")
     LETTERS: ClassVar[tuple[str, ...]] = ("X", "W")
     ROLE: ClassVar[Role] = "earth"
+    SPARKS: ClassVar[bool] = False
+
+    bonds: Annotated[str, Fact(N_("what is bonded"))] = ""
+    under_water: Annotated[bool | None, Fact(N_("it touches the sea: yes, no or not known"))] = None
+    lightning: Annotated[bool | None, Fact(N_("part of the lightning protection: yes, no or not known"))] = None
 
     def terminals(self) -> tuple[Terminal, ...]:
-        """Where runs arrive."""
-        return (
-            Terminal("at", ("PE",), "top", must=True),
-        )
+        """Bonding."""
+        return (Terminal("at", ("PE",), "top", must=True, help=N_("the point")),)

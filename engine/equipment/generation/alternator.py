@@ -1,27 +1,109 @@
-"""Alternator."""
+"""An alternator. With a separate rectifier it has `output` "three-phase AC": `pos` then carries the phases."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Annotated, ClassVar, Literal
 
-from engine.equipment.base import DC, Equipment, Role, Terminal
-from engine.words import N_
+import msgspec
 
-__all__ = ["Alternator"]
+from engine.equipment._facts import ChargeVolts, DcVolts, ObeysStop, SelfLimiting
+from engine.equipment._systems import System, ac_sources, figure, limit_gaps, lines_of, negative, together
+from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
+from engine.record import Fact
+from engine.words import N_, _
+
+__all__ = ["Alternator", "HotOutput"]
+
+PHASES = "L1 L2 L3"
+
+
+class HotOutput(msgspec.Struct, frozen=True, kw_only=True):
+    """What it really gives when hot, at the speed of a condition."""
+
+    condition: Annotated[str, Fact(N_("operating condition"), refers="conditions")]
+    amps: Annotated[float | None, Fact(N_("hot output"), "A", low=0)] = None
+    rpm: Annotated[float | None, Fact(N_("engine speed"), "rpm", low=0)] = None
 
 
 class Alternator(Equipment, frozen=True, kw_only=True):
-    """Alternator."""
+    """Engine-driven. Its plate current is a cold one; the hot output is lower and depends on the speed."""
 
     KIND: ClassVar[str] = "alternator"
     NAME: ClassVar[str] = N_("Alternator")
     LETTERS: ClassVar[tuple[str, ...]] = ("G",)
     ROLE: ClassVar[Role] = "source"
 
+    dc_v: DcVolts = None
+    rated_a: Annotated[float | None, Fact(N_("rated output, cold"), "A", low=0)] = None
+    output: Annotated[
+        Literal["DC", "three-phase AC"], Fact(N_("what comes out; three-phase AC with a rectifier drawn apart"))
+    ] = "DC"
+    self_limiting: SelfLimiting = None
+    hot_a: Annotated[float | None, Fact(N_("hot output where no condition says otherwise"), "A", low=0)] = None
+    hot_outputs: Annotated[tuple[HotOutput, ...], Fact(N_("hot output at the speed of each condition"))] = ()
+    charge_v: ChargeVolts = None
+    regulator: Annotated[Literal["", "internal", "external"], Fact(N_("regulator"))] = ""
+    obeys_stop: ObeysStop = None
+    field_opens_first: Annotated[
+        bool | None, Fact(N_("its field is opened before its battery can be cut off: yes, no or not known"))
+    ] = None
+    survives_cut_off: Annotated[
+        bool | None, Fact(N_("maker says it survives losing its battery: yes, no or not known"))
+    ] = None
+    isolated_return: Annotated[bool | None, Fact(N_("negative isolated from its case: yes, no or not known"))] = None
+    field_a: Annotated[float | None, Fact(N_("field current"), "A", low=0)] = None
+    short_circuit_a: Annotated[float | None, Fact(N_("sustained short-circuit current"), "A", low=0)] = None
+    engine: Annotated[str, Fact(N_("engine that drives it"), refers="equipment")] = ""
+
     def terminals(self) -> tuple[Terminal, ...]:
-        """Where runs arrive."""
+        """Output, negative drawn apart, field."""
+        carried = DC if self.output == "DC" else tuple(PHASES.split())
         return (
-            Terminal("pos", DC, "bottom", must=True),
-            Terminal("neg", ("-",), "bottom"),
-            Terminal("field", ("S",), "right"),
+            Terminal("pos", carried, "bottom", must=True, help=N_("output")),
+            Terminal("neg", ("-",), "bottom", help=N_("negative drawn apart")),
+            Terminal("field", ("S",), "right", help=N_("field")),
         )
+
+    def contacts(self) -> tuple[Contact, ...]:
+        """One negative."""
+        return (negative("pos"),) if self.output == "DC" else ()
+
+    def sources(self, joined: frozenset[str]) -> tuple[Source, ...]:
+        """Up to its rating where it limits itself. A phase current never exceeds the DC it is rated at."""
+        missing = limit_gaps(self, "self_limiting", "rated_a")
+        if self.output == "DC":
+            return (
+                Source(
+                    "pos",
+                    "+",
+                    "dc",
+                    nominal_v=self.dc_v,
+                    highest_v=self.charge_v,
+                    limited=self.self_limiting,
+                    limit_a=self.rated_a,
+                    rotating=True,
+                    missing=missing,
+                ),
+            )
+        return ac_sources(
+            "pos",
+            PHASES,
+            volts=None,  # it follows the speed
+            frequency_hz=None,
+            limited=self.self_limiting,
+            limit_a=self.rated_a,
+            line="stator",
+            rotating=True,
+            missing=missing,
+        )
+
+    def nominal_volts(self, terminal: str) -> System | None:
+        """DC at its output; the volts of bare phases follow the speed."""
+        if terminal == "field" or (terminal == "pos" and self.output != "DC"):
+            return None
+        return "dc", self.dc_v
+
+    def summary(self) -> tuple[str, ...]:
+        """Volts, amperes, whether it limits itself."""
+        limiting = {True: _("self-limiting"), False: _("not self-limiting"), None: ""}[self.self_limiting]
+        return lines_of(together(figure(self.dc_v, "V"), figure(self.rated_a, "A")), limiting)

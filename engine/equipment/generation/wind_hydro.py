@@ -1,26 +1,75 @@
-"""Wind or water generator."""
+"""A wind or water generator with DC output."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Annotated, ClassVar, Literal
 
-from engine.equipment.base import DC, Equipment, Role, Terminal
-from engine.words import N_
+from engine.equipment._facts import ChargeVolts, DcVolts, NeedsBattery, ObeysStop, RatedA, SelfLimiting, Yields
+from engine.equipment._systems import System, figure, limit_gaps, lines_of, negative, together
+from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
+from engine.record import Fact
+from engine.words import N_, _
 
 __all__ = ["WindHydro"]
 
 
 class WindHydro(Equipment, frozen=True, kw_only=True):
-    """Wind or water generator."""
+    """It must have somewhere to put its energy: its battery, a dump load, or a brake."""
 
     KIND: ClassVar[str] = "wind_hydro"
     NAME: ClassVar[str] = N_("Wind or water generator")
     LETTERS: ClassVar[tuple[str, ...]] = ("G",)
     ROLE: ClassVar[Role] = "source"
 
+    driven_by: Annotated[Literal["", "wind", "water"], Fact(N_("what drives it"))] = ""
+    dc_v: DcVolts = None
+    power_w: Annotated[float | None, Fact(N_("rated power"), "W", low=0)] = None
+    rated_a: RatedA = None
+    self_limiting: SelfLimiting = None
+    charge_v: ChargeVolts = None
+    open_circuit_v: Annotated[float | None, Fact(N_("voltage when it runs unloaded"), "V", low=0)] = None
+    obeys_stop: ObeysStop = None
+    needs_battery: NeedsBattery = None
+    dump_load: Annotated[bool | None, Fact(N_("has a dump load: yes, no or not known"))] = None
+    dump_w: Annotated[float | None, Fact(N_("power of the dump load"), "W", low=0)] = None
+    dump_a: Annotated[float | None, Fact(N_("current of the dump load"), "A", low=0)] = None
+    brake: Annotated[bool | None, Fact(N_("can be stopped by a brake: yes, no or not known"))] = None
+    yields: Yields = ()
+
     def terminals(self) -> tuple[Terminal, ...]:
-        """Where runs arrive."""
+        """DC output of its own rectifier and controller."""
         return (
-            Terminal("pos", DC, "bottom", must=True),
-            Terminal("neg", ("-",), "bottom"),
+            Terminal("pos", DC, "bottom", must=True, help=N_("output")),
+            Terminal("neg", ("-",), "bottom", help=N_("negative drawn apart")),
+        )
+
+    def contacts(self) -> tuple[Contact, ...]:
+        """One negative."""
+        return (negative("pos"),)
+
+    def sources(self, joined: frozenset[str]) -> tuple[Source, ...]:
+        """Up to its rating where it limits itself."""
+        return (
+            Source(
+                "pos",
+                "+",
+                "dc",
+                nominal_v=self.dc_v,
+                highest_v=self.charge_v,
+                limited=self.self_limiting,
+                limit_a=self.rated_a,
+                rotating=True,
+                missing=limit_gaps(self, "self_limiting", "rated_a"),
+            ),
+        )
+
+    def nominal_volts(self, terminal: str) -> System:
+        """The battery it charges."""
+        return "dc", self.dc_v
+
+    def summary(self) -> tuple[str, ...]:
+        """Volts, power and current; dump load."""
+        return lines_of(
+            together(figure(self.dc_v, "V"), figure(self.power_w, "W"), figure(self.rated_a, "A")),
+            _("dump load") if self.dump_load else "",
         )

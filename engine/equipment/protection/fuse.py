@@ -2,26 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar
 
+from engine.equipment._facts import Conductor, ContinuousPercent, FuseClass, LetThrough, TimePoints
+from engine.equipment._systems import breaks, figure, lines_of, together, word
 from engine.equipment.base import ALL, Contact, Equipment, Protection, Role, Terminal
 from engine.record import Fact
 from engine.words import N_
 
 __all__ = ["Fuse"]
-
-FuseClass = Literal[
-    "",
-    "class T",
-    "class J",
-    "NH",
-    "blade ISO 8820-3",
-    "bolt-in ISO 8820-5",
-    "terminal-stud",
-    "strip",
-    "glass cartridge",
-    "other",
-]
 
 
 class Fuse(Equipment, frozen=True, kw_only=True):
@@ -33,10 +22,20 @@ class Fuse(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "protection"
 
     rating_a: Annotated[float | None, Fact(N_("rated current of the link"), "A", low=0)] = None
-    fuse_class: Annotated[FuseClass, Fact(N_("class or form, by its standard"))] = ""
-    conductor: Annotated[
-        Literal["+", "-", "L1", "L2", "L3", "N"], Fact(N_("conductor it stands in"))
-    ] = "+"
+    fuse_class: FuseClass = ""
+    conductor: Conductor = "+"
+    time_points: TimePoints = ()
+    let_through_a2s: LetThrough = None
+    continuous_percent: ContinuousPercent = None
+    holder_a: Annotated[float | None, Fact(N_("rating of its holder"), "A", low=0)] = None
+    supplied_with_equipment: Annotated[
+        bool | None, Fact(N_("in-line, supplied with the equipment it serves: yes, no or not known"))
+    ] = None
+    blown_shows: Annotated[bool | None, Fact(N_("shows when it has blown: yes, no or not known"))] = None
+
+    def pieces(self) -> int:
+        """None where it came with the equipment it serves."""
+        return 0 if self.supplied_with_equipment else self.quantity
 
     def terminals(self) -> tuple[Terminal, ...]:
         """Line side and load side; which is which does not matter to a fuse."""
@@ -51,6 +50,4 @@ class Fuse(Equipment, frozen=True, kw_only=True):
 
     def summary(self) -> tuple[str, ...]:
         """Class and rating, breaking capacity."""
-        first = " ".join(p for p in (self.fuse_class, "" if self.rating_a is None else f"{self.rating_a:g} A") if p)
-        breaks = max((b.amps for b in self.breaking), default=None)
-        return tuple(p for p in (first, "" if breaks is None else f"breaks {breaks / 1000:g} kA") if p)
+        return lines_of(together(word(self.fuse_class), figure(self.rating_a, "A")), breaks(self.breaking))

@@ -1,26 +1,53 @@
-"""Fuse holder."""
+"""A fuse holder whose link is not a piece of equipment of its own: it may be empty, or the link not known."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Annotated, ClassVar
 
-from engine.equipment.base import ALL, Equipment, Role, Terminal
-from engine.words import N_
+from engine.equipment._facts import Conductor, FuseClass, LetThrough, TimePoints
+from engine.equipment._systems import breaks, figure, lines_of, together, word
+from engine.equipment.base import ALL, Contact, Equipment, Protection, Role, Terminal
+from engine.record import Fact
+from engine.words import N_, _
 
 __all__ = ["FuseHolder"]
 
 
 class FuseHolder(Equipment, frozen=True, kw_only=True):
-    """Fuse holder."""
+    """Without `link_a` it is a protective device of unknown rating. `through_a` is the rating of the holder itself."""
 
     KIND: ClassVar[str] = "fuse_holder"
     NAME: ClassVar[str] = N_("Fuse holder")
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "X")
     ROLE: ClassVar[Role] = "protection"
 
+    link_a: Annotated[float | None, Fact(N_("rated current of the link in it"), "A", low=0)] = None
+    link_class: FuseClass = ""
+    conductor: Conductor = "+"
+    time_points: TimePoints = ()
+    let_through_a2s: LetThrough = None
+
     def terminals(self) -> tuple[Terminal, ...]:
-        """Where runs arrive."""
+        """Line side and load side."""
         return (
-            Terminal("in", ALL, "bottom", must=True),
-            Terminal("out", ALL, "top", must=True),
+            Terminal("in", ALL, "bottom", must=True, help=N_("line side")),
+            Terminal("out", ALL, "top", must=True, help=N_("load side")),
+        )
+
+    def contacts(self) -> tuple[Contact, ...]:
+        """One pole through the link; every other conductor passes straight."""
+        link = Protection(self.link_a, "fuse", "link_a")
+        return (Contact("in", "out", (self.conductor,), protection=link),)
+
+    def missing_for_current(self) -> tuple[str, ...]:
+        """The rating of the holder."""
+        return ("through_a",) if self.through_a is None else ()
+
+    def summary(self) -> tuple[str, ...]:
+        """Link; breaking capacity; rating of the holder."""
+        holder = self.through_a
+        return lines_of(
+            together(word(self.link_class), figure(self.link_a, "A")),
+            breaks(self.breaking),
+            "" if holder is None else _("holder {amps}").format(amps=figure(holder, "A")),
         )

@@ -1,27 +1,67 @@
-"""Remote battery switch."""
+"""A battery switch worked from afar, by a motor or a latching coil."""
 
 from __future__ import annotations
 
 from typing import ClassVar
 
-from engine.equipment.base import ALL, Equipment, Role, Terminal
+from engine.equipment._facts import (
+    BreaksLoad,
+    ContinuousA,
+    ControlA,
+    ControlledBy,
+    ControlVolts,
+    CrankingA,
+    FieldContact,
+    FiveMinuteA,
+    ManualOverride,
+    OnLoss,
+    Poles,
+)
+from engine.equipment._systems import poles_in_words, switch_ratings, together
+from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
 from engine.words import N_
 
 __all__ = ["RemoteBatterySwitch"]
 
 
 class RemoteBatterySwitch(Equipment, frozen=True, kw_only=True):
-    """Remote battery switch."""
+    """It opens the conductors named in `poles`, all at once."""
 
     KIND: ClassVar[str] = "remote_battery_switch"
     NAME: ClassVar[str] = N_("Remote battery switch")
     LETTERS: ClassVar[tuple[str, ...]] = ("Q",)
     ROLE: ClassVar[Role] = "switch"
 
+    poles: Poles = ("+",)
+    continuous_a: ContinuousA = None
+    five_minute_a: FiveMinuteA = None
+    cranking_a: CrankingA = None
+    breaks_load: BreaksLoad = None
+    field_contact: FieldContact = None
+    control_v: ControlVolts = None
+    control_a: ControlA = None
+    controlled_by: ControlledBy = ""
+    on_loss: OnLoss = ""
+    manual_override: ManualOverride = None
+
     def terminals(self) -> tuple[Terminal, ...]:
-        """Where runs arrive."""
+        """Supply, load, control."""
         return (
-            Terminal("in", ALL, "bottom", must=True),
-            Terminal("out", ALL, "top", must=True),
-            Terminal("control", ("S",), "left"),
+            Terminal("in", ALL, "bottom", must=True, help=N_("supply")),
+            Terminal("out", ALL, "top", must=True, help=N_("load")),
+            Terminal("control", ("S",), "left", help=N_("control")),
         )
+
+    def positions(self) -> tuple[str, ...]:
+        """Open, closed."""
+        return OPEN_CLOSED
+
+    def contacts(self) -> tuple[Contact, ...]:
+        """Its poles when closed; every other conductor passes straight."""
+        return (Contact("in", "out", self.poles, CLOSED),)
+
+    def summary(self) -> tuple[str, ...]:
+        """Continuous rating and poles; five-minute and cranking ratings."""
+        ratings = switch_ratings(self.continuous_a, self.five_minute_a, self.cranking_a)
+        first_line = together(ratings[0], poles_in_words(self.poles))
+        return tuple(line for line in (first_line, ratings[1]) if line)
