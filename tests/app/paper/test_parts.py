@@ -15,8 +15,10 @@ from app.paper.parts import bill, write_parts
 from app.paper.table import Table, as_rows
 from engine.builder import Builder
 from engine.edits import Put, apply
+from engine.equipment import kinds
 from engine.equipment.base import Breaking
 from engine.installation import Settings, TitleBlock, Vessel
+from engine.record import field_specs
 
 
 def drawing(**settings: Any) -> Builder:
@@ -274,3 +276,35 @@ def test_same_bill_whatever_the_order_of_making() -> None:
             run(built, f"W{name}", function="dc positive", size="6 AWG", length_m=0.1 * int(name[1]))
         bills.append(bill(built.installation.snapshot()))
     assert bills[0] == bills[1]
+
+
+def filled(cls: type[Any]) -> dict[str, Any]:
+    """A value for every plain fact of a kind."""
+    made: dict[str, Any] = {}
+    for spec in field_specs(cls):
+        if spec.fact.refers or spec.name in ("status", "designation", "quantity", "part_number", "in_position"):
+            continue
+        if spec.shape in ("number", "whole"):
+            low = 1 if spec.fact.low is None else spec.fact.low
+            made[spec.name] = low if spec.fact.high is None else min(low + 1, spec.fact.high)
+        elif spec.shape == "choice":
+            made[spec.name] = spec.choices[-1]
+        elif spec.shape == "yesno":
+            made[spec.name] = True
+        elif spec.shape == "word" and spec.fact.unit != "size":
+            made[spec.name] = "word"
+    return made
+
+
+@pytest.mark.parametrize("kind", kinds())
+def test_every_kind_can_be_ordered(kind: str, tmp_path: Path) -> None:
+    built = drawing()
+    built.add(kind, "X1", status="new")
+    built.add(kind, "X2", status="new", **filled(kinds()[kind]))
+    equipment, _cable = tables(built)
+    if kinds()[kind](status="new").pieces():
+        assert "X1" in " ".join(r["designations"] for r in lines(equipment))
+    for line in lines(equipment):
+        assert "None" not in line["ratings"]
+        assert "not known" not in line["ratings"] or len(equipment.rows) > 1
+    write_parts(built.installation.snapshot(), tmp_path / "x.pdf")
