@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from engine.circuit.expand import Circuit, Feed
+from engine.equipment.base import LIVE
 
 __all__ = ["Island", "SystemVolts", "system_volts"]
 
@@ -68,8 +69,10 @@ def system_volts(circuit: Circuit) -> SystemVolts:
     for wire in circuit.wires:
         parent[root(wire.a)] = root(wire.b)
     for link in circuit.links:
-        # a neutral-earth bond or a common negative joins returns, not systems of live conductors
-        if circuit.nodes[link.a].conductor == circuit.nodes[link.b].conductor:
+        # a neutral-earth bond or a common negative joins returns, not systems of live conductors;
+        # an adapter that feeds both legs from one line does join live ones
+        one, other = circuit.nodes[link.a].conductor, circuit.nodes[link.b].conductor
+        if one == other or (one in LIVE and other in LIVE):
             parent[root(link.a)] = root(link.b)
     numbers: dict[int, int] = {}
     of_node = [numbers.setdefault(root(node), len(numbers)) for node in range(len(parent))]
