@@ -103,7 +103,12 @@ class _Reader:
         """The installation, all faults, the unknown kinds."""
         for table in TABLES:
             self.tables[table] = self._table(table)
-        records = [(t, item, record) for t, found in self.tables.items() for item, record in found.items()]
+        records = [
+            (table, item, record)
+            for table, found in self.tables.items()
+            for item, record in found.items()
+            if record is not None
+        ]
         for name, cls in LONE.items():
             record = from_builtins(cls, self.members.get(name, {}), name, self.faults)
             if record is not None:
@@ -234,4 +239,6 @@ def save(installation: Installation, path: Path | str) -> str:
         write_bytes(path, data)
     except OSError as fault:
         raise FileError(str(path), _("it cannot be saved: {why}").format(why=reason(fault))) from None
+    except ValueError:  # the system's way to refuse a zero byte in a name
+        raise FileError(str(path).replace("\0", "�"), _("it cannot be saved: that is no name of a file")) from None
     return hashlib.sha256(data).hexdigest()
