@@ -147,7 +147,7 @@ def _with_clause(finding: Finding, rule: Rule, book: Book, law: bool | None) -> 
     if word == rule.word and not finding.undecided:
         word = book.word(rule.slug, word)
     clause, confirmed = finding.clause, finding.confirmed
-    if not clause:
+    if not clause and not finding.beyond_clause:
         clause, confirmed = book.clause(rule.slug), book.confirmed(rule.slug)
     return msgspec.structs.replace(
         finding, word=word, clause=clause, confirmed=confirmed and bool(clause), law_here=law if clause else False

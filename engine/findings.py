@@ -35,6 +35,7 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     fixes: tuple[str, ...] = ()
     undecided: bool = False  # the search was stopped before it could tell
     detail: str = ""  # tells apart several findings of one rule on one thing ("from end, L1")
+    beyond_clause: bool = False  # the book's clause for the rule does not speak of this: good practice
     # filled in by engine.check from the book
     clause: str = ""
     confirmed: bool = False

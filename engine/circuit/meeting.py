@@ -5,7 +5,8 @@ may meet only where both are recorded as built to run in parallel with each othe
 potential: L1 of one source on L2 of the same source is a conflict as well.
 
 A source stands beside the terminal it feeds, joined to it while its own guard holds (a bridge only in *invert*). An
-inverter/charger that passes shore power to its output therefore joins nothing.
+inverter/charger that passes shore power to its output therefore joins nothing. A bridge that supports what is passed
+(`Source.in_step`) follows it and meets it by design; whatever else meets it meets what is passed as well.
 
 The same search, on the positive conductors of two nominal voltages, serves `voltage-mismatch`.
 """
@@ -20,7 +21,7 @@ from engine.circuit.paths import Net, search, walk
 from engine.circuit.states import States, TooManyStates, states_of
 from engine.installation.model import Snapshot
 
-__all__ = ["AC_LIVE", "DC_LIVE", "Conflict", "Meeting", "Party", "Point", "joins", "meet"]
+__all__ = ["AC_LIVE", "DC_LIVE", "Conflict", "Meeting", "Party", "Point", "allows_nothing", "joins", "meet"]
 
 AC_LIVE = ("L1", "L2", "L3")
 DC_LIVE = ("+",)
@@ -65,23 +66,32 @@ class Conflict(NamedTuple):
 
 
 class Meeting(NamedTuple):
-    """Every pair of AC sources that can meet, and every pair about which the search could not tell."""
+    """Every pair of AC sources that can meet, and every pair about which the search could not tell.
+
+    `locked`: the interlocks allow no state at all, so nothing could be decided.
+    """
 
     sources: tuple[Party, ...]
     conflicts: tuple[Conflict, ...]
     undecided: tuple[tuple[Party, Party], ...]
+    locked: bool = False
 
 
 def meet(snapshot: Snapshot, circuit: Circuit) -> Meeting:
     """Every forbidden meeting of AC sources, one conflict a pair, pairs in id order."""
-    feeds = [f for f in circuit.feeds if f.source.system == "ac" and circuit.nodes[f.node].conductor in AC_LIVE]
+    feeds = [
+        f
+        for f in circuit.feeds
+        if f.source.system == "ac" and circuit.nodes[f.node].conductor in AC_LIVE and not f.source.in_step
+    ]
     parties = [Party(f.equipment, f.source.line) for f in feeds]
     sources = tuple(dict.fromkeys(parties))
     forbidden = [
         (i, j) for j in range(len(feeds)) for i in range(j) if not _may_meet(snapshot, circuit, feeds[i], feeds[j])
     ]
     points = [Point(f.node, f.equipment, f.source.positions) for f in feeds]
-    found, undecided = joins(snapshot, circuit, points, forbidden, AC_LIVE)
+    states = states_of(snapshot, circuit)
+    found, undecided = joins(snapshot, circuit, points, forbidden, AC_LIVE, states)
     best: dict[tuple[Party, Party], Conflict] = {}
     for (i, j), conflict in found.items():
         pair = parties[i], parties[j]
@@ -94,6 +104,7 @@ def meet(snapshot: Snapshot, circuit: Circuit) -> Meeting:
         sources=sources,
         conflicts=tuple(best.values()),
         undecided=tuple(pair for pair in open_pairs if pair not in best),
+        locked=bool(undecided) and allows_nothing(states),
     )
 
 
@@ -131,7 +142,7 @@ def joins(
     if not wanted:
         return {}, []
     states = states or states_of(snapshot, circuit)
-    if _allows_nothing(states):
+    if allows_nothing(states):
         return {}, sorted((i, j) for i in wanted for j in wanted[i])
     net = Net(circuit, states, conductors)
     terminals = [net.terminal(p.node, p.equipment, p.positions) for p in points]
@@ -151,7 +162,8 @@ def joins(
     return dict(sorted(found.items())), sorted(undecided)
 
 
-def _allows_nothing(states: States) -> bool:
+def allows_nothing(states: States) -> bool:
+    """Whether the interlocks rule out every state, so that no search can prove anything."""
     try:
         return states.completion(0) is None
     except TooManyStates:

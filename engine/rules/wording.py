@@ -1,0 +1,59 @@
+"""Words that several rules share: switch positions, operating conditions, systems."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable
+
+from engine.study import Study
+from engine.words import _
+
+__all__ = ["conditions_with", "in_condition", "named", "positions_in_words"]
+
+Positions = Iterable[tuple[str, tuple[str, ...]]]
+
+
+def named(study: Study, item: str) -> str:
+    """A piece of equipment for people: designation, then its label or kind: *G2 (generator)*."""
+    record = study.snapshot.equipment[item]
+    what = record.label or _(record.NAME).lower()
+    name = study.name(item)
+    return f"{name} ({what})" if what else name
+
+
+def positions_in_words(study: Study, positions: Positions, automatic: Container[str] = ()) -> str:
+    """*Q1 closed, S1 in 1 or both, T1 in pass by itself*; what a controller moves is marked."""
+    parts = []
+    for item, allowed in positions:
+        if set(allowed) <= {"open", "closed"}:
+            text = f"{study.name(item)} {_(' or ').join(_(p) for p in allowed)}"
+        else:
+            text = _("{name} in {positions}").format(name=study.name(item), positions=_(" or ").join(allowed))
+        parts.append(_("{text} by itself").format(text=text) if item in automatic else text)
+    return ", ".join(parts)
+
+
+def conditions_with(study: Study, positions: Positions, automatic: Container[str] = ()) -> tuple[str, ...]:
+    """Names of the operating conditions in which every device stands as `positions` say.
+
+    What a controller moves may stand anywhere in any condition.
+    """
+    wanted = [(item, allowed) for item, allowed in positions if item not in automatic]
+    if not wanted:
+        return ()
+    equipment = study.snapshot.equipment
+    found = []
+    for item, condition in study.snapshot.conditions.items():
+        stands = {s.equipment: s.position for s in condition.settings}
+        if all(stands.get(device, equipment[device].drawn_position()) in allowed for device, allowed in wanted):
+            found.append((condition.order, condition.name, item))
+    return tuple(name for _order, name, _item in sorted(found))
+
+
+def in_condition(study: Study, positions: Positions, automatic: Container[str] = ()) -> str:
+    """The condition of a finding: operating conditions it holds in, then the positions that make it true."""
+    positions = tuple(positions)
+    if not positions:
+        return _("in every switch position")
+    words = positions_in_words(study, positions, automatic)
+    names = conditions_with(study, positions, automatic)
+    return f"{', '.join(names)}: {words}" if names else words
