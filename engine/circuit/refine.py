@@ -1,0 +1,288 @@
+"""The worst permitted switch state of a feed cut: branch and bound over positions and interlocks.
+
+All contacts closed is the worst there can be, and often impossible. The search takes the flow that proves too much
+current, asks whether the contacts it uses may be closed together (`States.completion`, interlocks included), and if not
+splits the positions in two at the first contact that cannot join the others. A branch whose flow is small enough is
+dropped, so the answer is exact: a witness, or the proof that no permitted state does it. A search that runs out of
+steps says so (`Undecided`); it never counts as safe.
+
+A multiple (150 %) that a book allows for one device is asked here too: the flow must exceed what a sum may give *and*
+no single device small enough may stand in the way, which is a second flow that counts such devices once each.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from engine.circuit.blocks import Structure
+from engine.circuit.mirror import Guard
+from engine.circuit.states import States, TooManyStates
+
+__all__ = ["EXACT", "Refinery", "Undecided", "Witness", "is_above"]
+
+EXACT = 1e-9  # relative: sums of ratings are not exact in binary
+STEPS = 400  # flows of one search
+
+
+class Undecided(Exception):
+    """The search was stopped before it could tell."""
+
+
+class Witness(NamedTuple):
+    """Switch positions in which it is so; empty: whatever the switches do."""
+
+    positions: tuple[tuple[str, str], ...]
+    amps: float
+
+
+class _Flow(NamedTuple):
+    amps: float
+    guards: tuple[int, ...]  # cubes of the contacts it uses, sorted
+
+
+def is_above(value: float, limit: float) -> bool:
+    """Whether a current exceeds a limit by more than arithmetic does."""
+    return value > limit + EXACT * max(1.0, abs(limit)) if limit < math.inf else False
+
+
+class Refinery:
+    """Feed cuts of one network by switch state. `limits` per edge and `feeds` per feed as in `FeedCuts`."""
+
+    def __init__(
+        self,
+        made: Structure,
+        limits: Sequence[float],
+        feeds: Sequence[float],
+        devices: Sequence[float],
+        states: States,
+        drawn: Iterable[tuple[str, str]],
+    ) -> None:
+        self.structure = made
+        self.mirror = made.mirror
+        self.limits, self.feeds, self.devices = limits, feeds, devices
+        self.states = states
+        self.drawn = states.of_positions(drawn)
+        self._edge_guard = [self._cube(g) for g in made.mirror.guard]
+        self._feed_guard = [self._cube(g) for g in made.mirror.feed_guard]
+
+    def _cube(self, guard: Guard | None) -> tuple[int, int] | None:
+        """The cube of a guard and the field of its device; `(0, 0)` for none, `None` for what can never be."""
+        if guard is None:
+            return 0, 0
+        cube = self.states.guard(guard.equipment, guard.positions)
+        return None if cube is None else (cube, self.states.field[self.states.number[guard.equipment]])
+
+    # -- questions --------------------------------------------------------------------------------------------------
+    def drawn_flow(self, edge: int, point: int) -> float:
+        """What can flow into the end of an edge with every switch as drawn."""
+        return self._into(point, edge, self.drawn, math.inf).amps
+
+    def is_drawn_permitted(self) -> bool:
+        """Whether the interlocks allow the state as drawn. Raises `Undecided`."""
+        try:
+            return self.states.completion(self.drawn) is not None
+        except TooManyStates:
+            raise Undecided from None
+
+    def exceeds_as_drawn(self, edge: int, point: int, amps: float, single: float) -> bool:
+        """Whether the end is fed too much with every switch as drawn."""
+        return self._too_much(edge, point, self.drawn, amps, single) is not None
+
+    def exceeds(self, edge: int, point: int, amps: float, single: float) -> Witness | None:
+        """A permitted state in which more than `amps` flows into the end and no device of at most `single` is alone.
+
+        `None`: there is none. Raises `Undecided`.
+        """
+        steps = STEPS
+        left = [0]
+        try:
+            while left:
+                steps -= 1
+                if steps < 0:
+                    raise Undecided
+                cube = self.states.closed(left.pop())
+                if cube is None:
+                    continue
+                found = self._too_much(edge, point, cube, amps, single)
+                if found is None:
+                    continue
+                together = cube
+                for guard in found.guards:
+                    together |= guard
+                if self.states.is_possible(together) and self.states.completion(together) is not None:
+                    return self._witness(together, found)
+                left.extend(self._branches(cube, found.guards))
+        except TooManyStates:
+            raise Undecided from None
+        return None
+
+    def _branches(self, cube: int, guards: Iterable[int]) -> list[int]:
+        """Every state within `cube`, but for those in which the first contacts that conflict are all closed."""
+        made = []
+        for guard in guards:
+            if guard & ~cube == 0:
+                continue
+            field = self._field(guard)
+            made.append(cube | (field & ~guard))
+            cube |= guard
+            if not self.states.is_possible(cube) or self.states.completion(cube) is None:
+                break
+        return made[::-1]
+
+    def _field(self, guard: int) -> int:
+        return next(field for field in self.states.field if guard & field)
+
+    def _witness(self, cube: int, found: _Flow) -> Witness:
+        """A permitted state, as near to the drawn one as may be, told by the devices the flow passes."""
+        touched = [i for i, field in enumerate(self.states.field) if any(guard & field for guard in found.guards)]
+        for i in touched:
+            nearer = cube | (self.drawn & self.states.field[i])
+            if self.states.is_possible(nearer) and self.states.completion(nearer) is not None:
+                cube = nearer
+        state = self.states.completion(cube) or {}
+        names = [self.states.devices[i].equipment for i in touched]
+        return Witness(tuple((name, state[name]) for name in names), found.amps)
+
+    # -- flows ------------------------------------------------------------------------------------------------------
+    def _too_much(self, edge: int, point: int, cube: int, amps: float, single: float) -> _Flow | None:
+        flow = self._into(point, edge, cube, single)
+        if not is_above(flow.amps, amps):
+            return None
+        if not is_above(flow.amps, single):
+            ways = self._into(point, edge, cube, 1.0, single)
+            if not is_above(ways.amps, 1.0):
+                return None
+            return _Flow(flow.amps, tuple(sorted({*flow.guards, *ways.guards})))
+        return flow
+
+    def _into(self, target: int, without: int, cube: int, enough: float, count: float | None = None) -> _Flow:
+        """Shortest augmenting paths from the target outwards; contacts closed as drawn are nearer than others.
+
+        With `count`, devices rated at most that are counted, once each, instead of amperes.
+        """
+        mirror, adjacency = self.mirror, self.mirror.adjacency
+        on_way = self._outward(target)
+        carried: dict[int, float] = {}  # edge -> from u to v
+        left = {f: self._supply(f, count) for f in range(len(mirror.feeds)) if self._open(self._feed_guard[f], cube)}
+        given: dict[int, float] = {}
+        total = 0.0
+        while True:
+            came = self._search(target, without, cube, count, on_way, carried, left, adjacency)
+            if came is None:
+                break
+            way, feed, amount = came
+            if amount == math.inf:
+                # one unlimited way proves enough by itself
+                return _Flow(amount, self._used({edge: 1.0 for edge, _d in way}, {feed: 1.0}))
+            for edge, direction in way:
+                carried[edge] = carried.get(edge, 0.0) + direction * amount
+            left[feed] -= amount
+            given[feed] = given.get(feed, 0.0) + amount
+            total += amount
+            if is_above(total, enough):
+                break
+        return _Flow(total, self._used(carried, given))
+
+    def _outward(self, target: int) -> set[int]:
+        """Stripped points between the target and the core; all other stripped points lead nowhere."""
+        found = {target}
+        while (edge := self.structure.hangs_on[target]) >= 0:
+            target = self.mirror.other(edge, target)
+            found.add(target)
+        return found
+
+    def _open(self, guard: tuple[int, int] | None, cube: int) -> bool:
+        """Whether a contact may be closed within a cube."""
+        if guard is None:
+            return False
+        excluded, field = guard
+        return not field or (cube | excluded) & field != field
+
+    def _supply(self, feed: int, count: float | None) -> float:
+        amount = self.feeds[feed]
+        if count is None or amount <= 0:
+            return amount
+        return math.inf if is_above(self.devices[feed], count) else 1.0
+
+    def _limit(self, edge: int, count: float | None) -> float:
+        limit = self.limits[edge]
+        if count is None or limit <= 0:
+            return limit
+        return math.inf if is_above(limit, count) else 1.0
+
+    def _search(
+        self,
+        target: int,
+        without: int,
+        cube: int,
+        count: float | None,
+        on_way: set[int],
+        carried: dict[int, float],
+        left: dict[int, float],
+        adjacency: list[list[int]],
+    ) -> tuple[list[tuple[int, float]], int, float] | None:
+        """The nearest feed with something left: edges with their direction (1: u to v), the feed, the amount."""
+        mirror, hangs_on = self.mirror, self.structure.hangs_on
+        came: dict[int, int] = {target: -1}
+        nearest: dict[int, int] = {target: 0}
+        done: set[int] = set()
+        row: deque[tuple[int, int]] = deque([(0, target)])
+        best: tuple[int, int, int] | None = None  # steps, feed, point
+        while row:
+            steps, point = row.popleft()
+            if point in done:
+                continue
+            done.add(point)
+            if best is not None and steps >= best[0]:
+                break
+            for feed in mirror.feeds_at[point]:
+                if left.get(feed, 0.0) > EXACT:
+                    at = steps + self._is_moved(self._feed_guard[feed])
+                    if best is None or at < best[0]:
+                        best = (at, feed, point)
+            for edge in adjacency[point]:
+                if edge == without or not self._open(self._edge_guard[edge], cube):
+                    continue
+                far = mirror.other(edge, point)
+                if far in done or (hangs_on[far] >= 0 and far not in on_way):
+                    continue
+                if self._rest(edge, far, count, carried) <= EXACT:
+                    continue
+                at = steps + self._is_moved(self._edge_guard[edge])
+                if at < nearest.get(far, 1 << 30):
+                    nearest[far] = at
+                    came[far] = edge
+                    if at == steps:
+                        row.appendleft((at, far))
+                    else:
+                        row.append((at, far))
+        if best is None:
+            return None
+        _steps, feed, point = best
+        way: list[tuple[int, float]] = []
+        amount = left[feed]
+        while came[point] >= 0:
+            edge = came[point]
+            amount = min(amount, self._rest(edge, point, count, carried))
+            way.append((edge, 1.0 if mirror.u[edge] == point else -1.0))
+            point = mirror.other(edge, point)
+        return way, feed, amount
+
+    def _is_moved(self, guard: tuple[int, int] | None) -> int:
+        """1 for a contact that is not closed as drawn."""
+        return 1 if guard is not None and guard[0] & ~self.drawn else 0
+
+    def _rest(self, edge: int, start: int, count: float | None, carried: dict[int, float]) -> float:
+        """What an edge can still take from `start` on."""
+        limit = self._limit(edge, count)
+        if self.mirror.u[edge] == start:
+            return limit - carried.get(edge, 0.0)
+        return (0.0 if self.mirror.one_way[edge] else limit) + carried.get(edge, 0.0)
+
+    def _used(self, carried: dict[int, float], given: dict[int, float]) -> tuple[int, ...]:
+        used = [self._edge_guard[edge] for edge, amount in carried.items() if abs(amount) > EXACT]
+        used += [self._feed_guard[feed] for feed, amount in given.items() if amount > EXACT]
+        return tuple(sorted({guard[0] for guard in used if guard is not None and guard[0]}))
