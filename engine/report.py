@@ -1,0 +1,229 @@
+"""Findings as JSON and as SARIF 2.1.0 (OASIS Standard, 27 March 2020). Machine words stay English in any language.
+
+No time stamp and no path but the one given: the same drawing gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import PurePath
+from typing import Any
+from urllib.parse import quote
+
+import msgspec
+
+from engine.check import CheckResult
+from engine.findings import Figure, Finding, NotJudged, Word
+from engine.installation.model import TABLES
+from engine.installation.records import Waiver
+from engine.rules import Rule, rules
+from engine.version import version
+
+__all__ = ["as_json", "as_sarif", "dumps"]
+
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+LEVELS: dict[Word, str] = {"danger": "error", "warning": "warning", "caution": "warning", "notice": "note"}
+KINDS = {letter: table for table, (_cls, letter) in TABLES.items()}  # what an id's first letter stands for
+FINGERPRINT = "linewright/v1"
+
+
+def dumps(document: Any) -> bytes:
+    """A report as UTF-8 text, two spaces, one newline at the end."""
+    return msgspec.json.format(msgspec.json.encode(document), indent=2) + b"\n"
+
+
+# -- JSON -----------------------------------------------------------------------------------------------------------
+def as_json(result: CheckResult, file: str) -> dict[str, Any]:
+    """One file's result. Keys and words are for ever; `waived` and the `undecided` mark come beside the findings."""
+    return {
+        "file": file,
+        "book": result.book,
+        "edition": result.edition,
+        "findings": [_finding(f) for f in result.findings],
+        "not_judged": [_gap(g) for g in result.not_judged],
+        "waived": [_finding(f) | {"waiver": _waiver(result.waivers[f.waived])} for f in result.waived],
+        "no_clause": list(result.no_clause),
+        "summary": result.counts(),
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    made: dict[str, Any] = {
+        "rule": finding.rule,
+        "word": finding.word,
+        "designations": list(finding.designations),
+        "condition": finding.condition,
+        "message": finding.message,
+        "figures": _figures(finding.figures),
+        "clause": finding.clause,
+        "confirmed": finding.confirmed,
+        "law_here": finding.law_here,
+        "fixes": list(finding.fixes),
+    }
+    if finding.arithmetic:
+        made["arithmetic"] = finding.arithmetic
+    if finding.undecided:
+        made["undecided"] = True
+    if finding.waiver_note:
+        made["waiver_note"] = finding.waiver_note
+    return made
+
+
+def _figures(figures: Sequence[Figure]) -> dict[str, Any]:
+    return {figure.name: {"value": figure.value, "unit": figure.unit} for figure in figures}
+
+
+def _gap(gap: NotJudged) -> dict[str, Any]:
+    return {
+        "rule": gap.rule,
+        "would_be": gap.would_be,
+        "designations": list(gap.designations),
+        "missing": list(gap.missing),
+        "why": gap.why,
+    }
+
+
+def _waiver(waiver: Waiver) -> dict[str, str]:
+    return {
+        "reason": waiver.reason,
+        "who": waiver.who,
+        "date": waiver.date,
+        "review": waiver.review,
+        "clause": waiver.clause,
+        "intent": waiver.intent,
+    }
+
+
+# -- SARIF ----------------------------------------------------------------------------------------------------------
+def as_sarif(results: Sequence[tuple[str, CheckResult]]) -> dict[str, Any]:
+    """A log with one run for each file, pairs of (file, result)."""
+    return {"$schema": SCHEMA, "version": "2.1.0", "runs": [_run(file, result) for file, result in results]}
+
+
+def _run(file: str, result: CheckResult) -> dict[str, Any]:
+    named = sorted({*result.rules, *(f.rule for f in result.findings), *(g.rule for g in result.not_judged)})
+    number = {slug: i for i, slug in enumerate(named)}
+    uri = _uri(file)
+    driver = {
+        "name": "Linewright",
+        "version": version(),
+        "rules": [_rule(rules()[slug], result) for slug in named],
+    }
+    invocation: dict[str, Any] = {"executionSuccessful": not result.stopped}
+    if result.stopped:
+        # 3.20.21: conditions met while the tool ran, apart from what it found
+        invocation["toolExecutionNotifications"] = [
+            {
+                "level": "error",
+                "message": {"text": f"The rule {slug} was stopped by a fault of the program."},
+                "associatedRule": {"id": slug, "index": number[slug]},
+            }
+            for slug in result.stopped
+        ]
+    return {
+        "tool": {"driver": driver},
+        "invocations": [invocation],
+        "artifacts": [{"location": {"uri": uri}}],
+        "results": [
+            *(_result(f, number, uri, None) for f in result.findings),
+            *(_result(f, number, uri, result.waivers[f.waived]) for f in result.waived),
+            *(_open_result(g, number, uri) for g in result.not_judged),
+        ],
+        "properties": {
+            "book": result.book,
+            "edition": result.edition,
+            "noClause": list(result.no_clause),
+            "summary": result.counts(),
+        },
+    }
+
+
+def _rule(rule: Rule, result: CheckResult) -> dict[str, Any]:
+    first, _blank, rest = rule.doc.partition("\n")
+    return {
+        "id": rule.slug,
+        "shortDescription": {"text": first.strip() or rule.title},
+        "fullDescription": {"text": rule.title[:1].upper() + rule.title[1:] + "."},
+        "help": {"text": rest.strip() or first.strip()},
+        "defaultConfiguration": {"level": LEVELS[rule.word]},
+        "properties": {"word": rule.word, "family": rule.family, "clauseInBook": rule.slug not in result.no_clause},
+    }
+
+
+def _result(finding: Finding, number: dict[str, int], uri: str, waiver: Waiver | None) -> dict[str, Any]:
+    text = finding.message
+    if finding.condition:
+        text = f"{text} Condition: {finding.condition}."
+    made: dict[str, Any] = {
+        "ruleId": finding.rule,
+        "ruleIndex": number[finding.rule],
+        "kind": "fail",
+        "level": LEVELS[finding.word],
+        "message": {"text": text},
+        "locations": [_location(finding.designations, finding.ids, uri)],
+        "partialFingerprints": {FINGERPRINT: finding.key},
+        # 3.27.23: present in every result of a run, or in none
+        "suppressions": [] if waiver is None else [_suppression(waiver)],
+        "properties": {
+            "word": finding.word,
+            "condition": finding.condition,
+            "positions": [list(p) for p in finding.positions],
+            "figures": _figures(finding.figures),
+            "arithmetic": finding.arithmetic,
+            "clause": finding.clause,
+            "confirmed": finding.confirmed,
+            "lawHere": finding.law_here,
+            "fixes": list(finding.fixes),
+            "undecided": finding.undecided,
+        },
+    }
+    return made
+
+
+def _open_result(gap: NotJudged, number: dict[str, int], uri: str) -> dict[str, Any]:
+    """3.27.9: *open* is a rule evaluated without enough information to decide; 3.27.10: its level is then *none*."""
+    text = gap.why[:1].upper() + gap.why[1:] if gap.why else "Not judged"
+    if gap.missing:
+        text = f"{text}. Missing: {', '.join(gap.missing)}"
+    return {
+        "ruleId": gap.rule,
+        "ruleIndex": number[gap.rule],
+        "kind": "open",
+        "level": "none",
+        "message": {"text": f"{text}."},
+        "locations": [_location(gap.designations, gap.ids, uri)],
+        "partialFingerprints": {
+            FINGERPRINT: "|".join((gap.rule, ",".join(gap.ids), gap.detail, ",".join(gap.missing), "not judged"))
+        },
+        "suppressions": [],
+        "properties": {"wouldBe": gap.would_be, "missing": list(gap.missing)},
+    }
+
+
+def _suppression(waiver: Waiver) -> dict[str, Any]:
+    """3.35: the waiver stands in the drawing itself, and was accepted by whoever signed it."""
+    parts = [waiver.reason, f"by {waiver.who}" if waiver.who else "", waiver.date, waiver.intent]
+    if waiver.review:
+        parts.append(f"to be looked at again by {waiver.review}")
+    return {
+        "kind": "inSource",
+        "status": "accepted",
+        "justification": ", ".join(p for p in parts if p),
+    }
+
+
+def _location(designations: Sequence[str], ids: Sequence[str], uri: str) -> dict[str, Any]:
+    place: dict[str, Any] = {"physicalLocation": {"artifactLocation": {"uri": uri, "index": 0}}}
+    logical = []
+    for name, item in zip(designations, ids, strict=False):
+        kind = KINDS.get(item[:1], "records")
+        logical.append({"name": name, "fullyQualifiedName": f"{kind}/{item}", "kind": kind.rstrip("s")})
+    if logical:
+        place["logicalLocations"] = logical
+    return place
+
+
+def _uri(file: str) -> str:
+    """A file name as a URI reference: absolute paths as file URIs, others relative (3.4.3)."""
+    path = PurePath(file)
+    return path.as_uri() if path.is_absolute() else quote(path.as_posix())
