@@ -71,7 +71,7 @@ def nominal_volts(
     return ("ac", secondary_v) if terminal == "secondary" else None
 
 
-def rated_a(power_va: float | None, across_v: float | None, phases: str) -> float | None:
+def line_current_a(power_va: float | None, across_v: float | None, phases: str) -> float | None:
     """Rated current of a line whose volts are those between lines, or to neutral where there is one line."""
     if power_va is None or not across_v:
         return None
@@ -82,7 +82,7 @@ def primary_limit(
     terminal: str, through_a: float | None, power_va: float | None, primary_v: float | None, phases: str
 ) -> float | None:
     """Rated primary current: as recorded, else from VA and volts."""
-    return first(through_a, rated_a(power_va, primary_v, phases)) if terminal == "primary" else None
+    return first(through_a, line_current_a(power_va, primary_v, phases)) if terminal == "primary" else None
 
 
 def summary(power_va: float | None, in_v: float | None, out_v: float | None) -> tuple[str, ...]:

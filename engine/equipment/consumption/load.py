@@ -11,6 +11,8 @@ from engine.equipment._facts import (
     DutyShare,
     Essential,
     ExposedMetal,
+    Frequency,
+    HighestVolts,
     LeakageKind,
     LivePhases,
     MinimumVolts,
@@ -43,6 +45,7 @@ class Load(Equipment, frozen=True, kw_only=True):
     dc_v: DcVolts = None
     ac_v: PlateVolts = None
     phases: LivePhases = "L1"
+    frequency_hz: Frequency = None
     uses_neutral: UsesNeutral = None
     power_w: Annotated[float | None, Fact(N_("power of one"), "W", low=0)] = None
     current_a: Annotated[float | None, Fact(N_("current of one"), "A", low=0)] = None
@@ -54,6 +57,7 @@ class Load(Equipment, frozen=True, kw_only=True):
     power_factor: PowerFactor = None
     inrush_a: Annotated[float | None, Fact(N_("current when switched on"), "A", low=0)] = None
     minimum_v: MinimumVolts = None
+    highest_v: HighestVolts = None
     essential: Essential = None
     drop_class: DropClass = ""
     duty: Duties = ()

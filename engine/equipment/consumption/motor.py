@@ -12,6 +12,8 @@ from engine.equipment._facts import (
     Efficiency,
     Essential,
     ExposedMetal,
+    Frequency,
+    HighestVolts,
     LeakageKind,
     LivePhases,
     MinimumVolts,
@@ -51,6 +53,7 @@ class Motor(Equipment, frozen=True, kw_only=True):
     dc_v: DcVolts = None
     ac_v: PlateVolts = None
     phases: LivePhases = "L1"
+    frequency_hz: Frequency = None
     uses_neutral: UsesNeutral = None
     running_a: Annotated[float | None, Fact(N_("running current"), "A", low=0)] = None
     power_w: Annotated[float | None, Fact(N_("power it takes when running"), "W", low=0)] = None
@@ -71,6 +74,7 @@ class Motor(Equipment, frozen=True, kw_only=True):
     contactor_a: Annotated[float | None, Fact(N_("rating of that contactor"), "A", low=0)] = None
     contactor_on_loss: OnLoss = ""
     minimum_v: MinimumVolts = None
+    highest_v: HighestVolts = None
     essential: Essential = None
     drop_class: DropClass = ""
     duty: Duties = ()

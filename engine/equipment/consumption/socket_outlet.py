@@ -12,7 +12,7 @@ from engine.equipment._facts import (
     PlateVolts,
     Polarised,
     PowerFactor,
-    RatedA,
+    RatingA,
     ResidualMa,
     ResidualMs,
     UsesNeutral,
@@ -42,7 +42,7 @@ class SocketOutlet(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("X",)
     ROLE: ClassVar[Role] = "load"
 
-    rated_a: RatedA = None
+    rating_a: RatingA = None
     dc_v: DcVolts = None
     ac_v: PlateVolts = None
     phases: LivePhases = "L1"
@@ -96,11 +96,11 @@ class SocketOutlet(Equipment, frozen=True, kw_only=True):
 
     def through_limit(self, terminal: str) -> float | None:
         """Its rating."""
-        return first(self.through_a, self.rated_a)
+        return first(self.through_a, self.rating_a)
 
     def missing_for_current(self) -> tuple[str, ...]:
         """Its rating."""
-        return ("rated_a",) if self.through_limit("in") is None else ()
+        return ("rating_a",) if self.through_limit("in") is None else ()
 
     def summary(self) -> tuple[str, ...]:
         """How many, and the rating of one; residual current where it has its own protection."""

@@ -10,7 +10,7 @@ from typing import Annotated, ClassVar, Literal
 
 from engine.equipment._facts import ExposedMetal, Frequency, LivePhases
 from engine.equipment._systems import System, ac_sources, first, gaps, to_neutral
-from engine.equipment._transformers import Impedance, InrushA, PowerVa, rated_a, ratio, summary
+from engine.equipment._transformers import Impedance, InrushA, PowerVa, line_current_a, ratio, summary
 from engine.equipment.base import AC, Contact, Conversion, Equipment, Role, Source, Terminal
 from engine.record import Fact
 from engine.words import N_
@@ -79,7 +79,7 @@ class Autotransformer(Equipment, frozen=True, kw_only=True):
 
     def through_limit(self, terminal: str) -> float | None:
         """Rated input current; where it balances, only what is recorded."""
-        computed = None if self.purpose == "balance" else rated_a(self.power_va, self.in_v, self.in_phases)
+        computed = None if self.purpose == "balance" else line_current_a(self.power_va, self.in_v, self.in_phases)
         return first(self.through_a, computed) if terminal == "in" else None
 
     def missing_for_current(self) -> tuple[str, ...]:

@@ -54,6 +54,8 @@ class Charger(Equipment, frozen=True, kw_only=True):
     ac_v: PlateVolts = None
     phases: LivePhases = "L1"
     frequency_hz: Frequency = None
+    lowest_ac_v: Annotated[float | None, Fact(N_("lowest AC voltage it takes"), "V", low=0)] = None
+    highest_ac_v: Annotated[float | None, Fact(N_("highest AC voltage it takes"), "V", low=0)] = None
     input_a: Annotated[float | None, Fact(N_("AC current at full output"), "A", low=0)] = None
     power_factor: PowerFactor = None
     efficiency: Efficiency = None

@@ -13,6 +13,7 @@ from engine.equipment._facts import (
     ExposedMetal,
     FloatVolts,
     Frequency,
+    HighestVolts,
     Line,
     MinimumVolts,
     ObeysStop,
@@ -56,6 +57,7 @@ class CombinedInverter(Equipment, frozen=True, kw_only=True):
 
     dc_v: DcVolts = None
     minimum_v: MinimumVolts = None
+    highest_v: HighestVolts = None
     ac_v: AcVolts = None
     frequency_hz: Frequency = None
     input_phases: Annotated[Literal["L1", "L1 L2"], Fact(N_("live conductors of its input"))] = "L1 L2"

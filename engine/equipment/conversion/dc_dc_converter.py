@@ -8,6 +8,7 @@ from engine.equipment._facts import (
     ChargeVolts,
     Efficiency,
     FloatVolts,
+    HighestVolts,
     InternalDeviceA,
     MinimumVolts,
     NeedsBattery,
@@ -52,6 +53,7 @@ class DcDcConverter(Equipment, frozen=True, kw_only=True):
         Literal["", "always", "engine runs", "input is charging", "commanded"], Fact(N_("when it runs"))
     ] = ""
     minimum_v: MinimumVolts = None
+    highest_v: HighestVolts = None
     efficiency: Efficiency = None
     standby_w: StandbyW = None
 

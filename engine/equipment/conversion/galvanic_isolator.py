@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from engine.equipment._facts import RatedA
+from engine.equipment._facts import RatingA
 from engine.equipment._systems import figure, first, lines_of
 from engine.equipment.base import Contact, Equipment, Role, Terminal
 from engine.record import Fact
@@ -21,7 +21,7 @@ class GalvanicIsolator(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "R")
     ROLE: ClassVar[Role] = "earth"
 
-    rated_a: RatedA = None
+    rating_a: RatingA = None
     fail_safe: Annotated[bool | None, Fact(N_("a failed one still conducts: yes, no or not known"))] = None
     monitored: Annotated[bool | None, Fact(N_("its state is shown: yes, no or not known"))] = None
     blocks_v: Annotated[float | None, Fact(N_("DC voltage it blocks"), "V", low=0)] = None
@@ -41,11 +41,11 @@ class GalvanicIsolator(Equipment, frozen=True, kw_only=True):
 
     def through_limit(self, terminal: str) -> float | None:
         """Its rating."""
-        return first(self.through_a, self.rated_a)
+        return first(self.through_a, self.rating_a)
 
     def missing_for_current(self) -> tuple[str, ...]:
         """Its rating."""
-        return ("rated_a",) if self.through_limit("in") is None else ()
+        return ("rating_a",) if self.through_limit("in") is None else ()
 
     def summary(self) -> tuple[str, ...]:
         """Rating; whether it fails safe."""

@@ -10,6 +10,7 @@ from engine.equipment._facts import (
     Efficiency,
     ExposedMetal,
     Frequency,
+    HighestVolts,
     InternalDeviceA,
     LivePhases,
     MinimumVolts,
@@ -44,6 +45,7 @@ class Inverter(Equipment, frozen=True, kw_only=True):
 
     dc_v: DcVolts = None
     minimum_v: MinimumVolts = None
+    highest_v: HighestVolts = None
     ac_v: AcVolts = None
     phases: LivePhases = "L1"
     frequency_hz: Frequency = None

@@ -14,6 +14,7 @@ from engine.equipment._facts import (
     ExposedMetal,
     FloatVolts,
     Frequency,
+    HighestVolts,
     LivePhases,
     MinimumVolts,
     ObeysStop,
@@ -58,6 +59,7 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
 
     dc_v: DcVolts = None
     minimum_v: MinimumVolts = None
+    highest_v: HighestVolts = None
     ac_v: AcVolts = None
     phases: LivePhases = "L1"
     frequency_hz: Frequency = None

@@ -38,8 +38,8 @@ class SolarController(Equipment, frozen=True, kw_only=True):
     dc_v: DcVolts = None
     charge_a: ChargeA = None
     self_limiting: SelfLimiting = None
-    input_v_max: Annotated[float | None, Fact(N_("highest input voltage"), "V", low=0)] = None
-    input_a_max: Annotated[float | None, Fact(N_("largest short-circuit current at its input"), "A", low=0)] = None
+    highest_input_v: Annotated[float | None, Fact(N_("highest input voltage"), "V", low=0)] = None
+    largest_input_a: Annotated[float | None, Fact(N_("largest short-circuit current at its input"), "A", low=0)] = None
     charge_v: ChargeVolts = None
     float_v: FloatVolts = None
     equalise_v: EqualiseVolts = None
@@ -101,7 +101,7 @@ class SolarController(Equipment, frozen=True, kw_only=True):
 
     def summary(self) -> tuple[str, ...]:
         """Volts and amperes; highest input voltage."""
-        most = self.input_v_max
+        most = self.highest_input_v
         return lines_of(
             together(figure(self.dc_v, "V"), figure(self.charge_a, "A")),
             "" if most is None else _("array to {volts}").format(volts=figure(most, "V")),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal
 
-from engine.equipment._facts import RatedA
+from engine.equipment._facts import RatingA
 from engine.equipment._systems import figure, lines_of
 from engine.equipment.base import ALL, Equipment, Role, Terminal
 from engine.record import Fact
@@ -22,7 +22,7 @@ class BusBar(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "bus"
     SPARKS: ClassVar[bool] = False
 
-    rating_a: RatedA = None
+    rating_a: RatingA = None
     purpose: Annotated[
         Literal["", "positive", "negative", "pair", "line", "neutral", "protective earth", "bonding"],
         Fact(N_("what it distributes")),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal
 
-from engine.equipment._facts import RatedA
+from engine.equipment._facts import RatingA
 from engine.equipment._systems import figure, first, lines_of
 from engine.equipment.base import ALL, Equipment, Role, Terminal
 from engine.record import Fact
@@ -25,7 +25,7 @@ class Junction(Equipment, frozen=True, kw_only=True):
     form: Annotated[
         Literal["", "crimped splice", "soldered splice", "tap", "connector", "other"], Fact(N_("how it is made"))
     ] = ""
-    rating_a: RatedA = None
+    rating_a: RatingA = None
     sealed: Annotated[bool | None, Fact(N_("sealed against water: yes, no or not known"))] = None
 
     def terminals(self) -> tuple[Terminal, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from engine.equipment._facts import RatedA
+from engine.equipment._facts import RatingA
 from engine.equipment._systems import figure, first, lines_of
 from engine.equipment.base import ALL, Equipment, Role, Terminal
 from engine.record import Fact
@@ -22,7 +22,7 @@ class TerminalPoint(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "junction"
     SPARKS: ClassVar[bool] = False
 
-    rating_a: RatedA = None
+    rating_a: RatingA = None
     stud_size: Annotated[str, Fact(N_("size of the stud"))] = ""
     most_terminals: Annotated[int | None, Fact(N_("terminals its maker allows on it"), low=1)] = None
     largest_size: Annotated[str, Fact(N_("largest conductor it takes"), "size")] = ""

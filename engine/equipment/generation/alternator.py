@@ -34,7 +34,7 @@ class Alternator(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "source"
 
     dc_v: DcVolts = None
-    rated_a: Annotated[float | None, Fact(N_("rated output, cold"), "A", low=0)] = None
+    rating_a: Annotated[float | None, Fact(N_("rated output, cold"), "A", low=0)] = None
     output: Annotated[
         Literal["DC", "three-phase AC"], Fact(N_("what comes out; three-phase AC with a rectifier drawn apart"))
     ] = "DC"
@@ -70,7 +70,7 @@ class Alternator(Equipment, frozen=True, kw_only=True):
 
     def sources(self, joined: frozenset[str]) -> tuple[Source, ...]:
         """Up to its rating where it limits itself. A phase current never exceeds the DC it is rated at."""
-        missing = limit_gaps(self, "self_limiting", "rated_a")
+        missing = limit_gaps(self, "self_limiting", "rating_a")
         if self.output == "DC":
             return (
                 Source(
@@ -80,7 +80,7 @@ class Alternator(Equipment, frozen=True, kw_only=True):
                     nominal_v=self.dc_v,
                     highest_v=self.charge_v,
                     limited=self.self_limiting,
-                    limit_a=self.rated_a,
+                    limit_a=self.rating_a,
                     rotating=True,
                     missing=missing,
                 ),
@@ -91,7 +91,7 @@ class Alternator(Equipment, frozen=True, kw_only=True):
             volts=None,  # it follows the speed
             frequency_hz=None,
             limited=self.self_limiting,
-            limit_a=self.rated_a,
+            limit_a=self.rating_a,
             line="stator",
             rotating=True,
             missing=missing,
@@ -106,4 +106,4 @@ class Alternator(Equipment, frozen=True, kw_only=True):
     def summary(self) -> tuple[str, ...]:
         """Volts, amperes, whether it limits itself."""
         limiting = {True: _("self-limiting"), False: _("not self-limiting"), None: ""}[self.self_limiting]
-        return lines_of(together(figure(self.dc_v, "V"), figure(self.rated_a, "A")), limiting)
+        return lines_of(together(figure(self.dc_v, "V"), figure(self.rating_a, "A")), limiting)

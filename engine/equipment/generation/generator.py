@@ -42,7 +42,7 @@ class Generator(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "source"
 
     power_va: Annotated[float | None, Fact(N_("continuous rating"), "VA", low=0)] = None
-    rated_a: Annotated[float | None, Fact(N_("rated current of a line, where the plate gives it"), "A", low=0)] = None
+    rating_a: Annotated[float | None, Fact(N_("rated current of a line, where the plate gives it"), "A", low=0)] = None
     ac_v: AcVolts = None
     phases: LivePhases = "L1"
     frequency_hz: Frequency = None
@@ -66,8 +66,8 @@ class Generator(Equipment, frozen=True, kw_only=True):
     def rated_current_a(self) -> float | None:
         """Rated current of a line, A: as recorded, else from VA and volts."""
         if self.power_va is None or not self.ac_v:
-            return self.rated_a
-        return first(self.rated_a, self.power_va / (self.ac_v * len(phase_names(self.phases))))
+            return self.rating_a
+        return first(self.rating_a, self.power_va / (self.ac_v * len(phase_names(self.phases))))
 
     def terminals(self) -> tuple[Terminal, ...]:
         """AC output and case."""
@@ -85,7 +85,7 @@ class Generator(Equipment, frozen=True, kw_only=True):
         rated = self.rated_current_a()
         missing = () if self.self_limiting is False else gaps(self, "self_limiting")
         if self.self_limiting is not False and rated is None:
-            missing = (*missing, "rated_a")
+            missing = (*missing, "rating_a")
         return ac_sources(
             "out",
             self.phases,

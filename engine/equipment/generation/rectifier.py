@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal
 
-from engine.equipment._facts import ChargeVolts, DcVolts, Efficiency, LivePhases, RatedA, SelfLimiting
+from engine.equipment._facts import ChargeVolts, DcVolts, Efficiency, LivePhases, RatingA, SelfLimiting
 from engine.equipment._systems import System, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import AC, DC, Contact, Conversion, Equipment, Role, Source, Terminal
 from engine.record import Fact
@@ -22,7 +22,7 @@ class Rectifier(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "converter"
 
     dc_v: DcVolts = None
-    rated_a: RatedA = None
+    rating_a: RatingA = None
     phases: LivePhases = "L1 L2 L3"
     self_limiting: SelfLimiting = None
     charge_v: ChargeVolts = None
@@ -54,9 +54,9 @@ class Rectifier(Equipment, frozen=True, kw_only=True):
                 nominal_v=self.dc_v,
                 highest_v=self.charge_v,
                 limited=self.self_limiting,
-                limit_a=self.rated_a,
+                limit_a=self.rating_a,
                 rotating=True,
-                missing=limit_gaps(self, "self_limiting", "rated_a"),
+                missing=limit_gaps(self, "self_limiting", "rating_a"),
             ),
         )
 
@@ -71,4 +71,4 @@ class Rectifier(Equipment, frozen=True, kw_only=True):
     def summary(self) -> tuple[str, ...]:
         """Volts, amperes, whether the machine limits itself."""
         limiting = {True: _("self-limiting"), False: _("not self-limiting"), None: ""}[self.self_limiting]
-        return lines_of(together(figure(self.dc_v, "V"), figure(self.rated_a, "A")), limiting)
+        return lines_of(together(figure(self.dc_v, "V"), figure(self.rating_a, "A")), limiting)

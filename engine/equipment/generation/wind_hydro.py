@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal
 
-from engine.equipment._facts import ChargeVolts, DcVolts, NeedsBattery, ObeysStop, RatedA, SelfLimiting, Yields
+from engine.equipment._facts import ChargeVolts, DcVolts, NeedsBattery, ObeysStop, RatingA, SelfLimiting, Yields
 from engine.equipment._systems import System, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
 from engine.record import Fact
@@ -24,7 +24,7 @@ class WindHydro(Equipment, frozen=True, kw_only=True):
     driven_by: Annotated[Literal["", "wind", "water"], Fact(N_("what drives it"))] = ""
     dc_v: DcVolts = None
     power_w: Annotated[float | None, Fact(N_("rated power"), "W", low=0)] = None
-    rated_a: RatedA = None
+    rating_a: RatingA = None
     self_limiting: SelfLimiting = None
     charge_v: ChargeVolts = None
     open_circuit_v: Annotated[float | None, Fact(N_("voltage when it runs unloaded"), "V", low=0)] = None
@@ -57,9 +57,9 @@ class WindHydro(Equipment, frozen=True, kw_only=True):
                 nominal_v=self.dc_v,
                 highest_v=self.charge_v,
                 limited=self.self_limiting,
-                limit_a=self.rated_a,
+                limit_a=self.rating_a,
                 rotating=True,
-                missing=limit_gaps(self, "self_limiting", "rated_a"),
+                missing=limit_gaps(self, "self_limiting", "rating_a"),
             ),
         )
 
@@ -70,6 +70,6 @@ class WindHydro(Equipment, frozen=True, kw_only=True):
     def summary(self) -> tuple[str, ...]:
         """Volts, power and current; dump load."""
         return lines_of(
-            together(figure(self.dc_v, "V"), figure(self.power_w, "W"), figure(self.rated_a, "A")),
+            together(figure(self.dc_v, "V"), figure(self.power_w, "W"), figure(self.rating_a, "A")),
             _("dump load") if self.dump_load else "",
         )

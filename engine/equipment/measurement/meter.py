@@ -25,8 +25,7 @@ class Meter(Equipment, frozen=True, kw_only=True):
         Literal["", "voltage", "current", "frequency", "power", "energy", "state of charge", "several"],
         Fact(N_("what it shows")),
     ] = ""
-    lowest: Annotated[float | None, Fact(N_("lowest reading, in the unit of what it shows"))] = None
-    highest: Annotated[float | None, Fact(N_("highest reading, in the unit of what it shows"))] = None
+    scale: Annotated[str, Fact(N_("its scale, as written on it"))] = ""
     shunt: Annotated[str, Fact(N_("shunt or transformer it reads"), refers="equipment")] = ""
     alarm: Annotated[bool | None, Fact(N_("gives an alarm: yes, no or not known"))] = None
     standby_w: StandbyW = None

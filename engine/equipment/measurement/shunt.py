@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from engine.equipment._facts import Pole, RatedA
+from engine.equipment._facts import Pole, RatingA
 from engine.equipment._systems import figure, first, lines_of, together
 from engine.equipment.base import ALL, Contact, Equipment, Role, Terminal
 from engine.record import Fact
@@ -22,7 +22,7 @@ class Shunt(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "meter"
     SPARKS: ClassVar[bool] = False
 
-    rating_a: RatedA = None
+    rating_a: RatingA = None
     drop_mv: Annotated[float | None, Fact(N_("voltage across it at its rating"), "mV", low=0)] = None
     poles: Annotated[tuple[Pole, ...], Fact(N_("conductors it stands in"))] = ("-",)
     sense_fused: Annotated[bool | None, Fact(N_("its sense leads have fuses of their own: yes, no or not known"))] = (

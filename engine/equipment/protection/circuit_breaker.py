@@ -12,7 +12,7 @@ from engine.equipment._facts import (
     LineTerminal,
     Pole,
     Poles,
-    RatedA,
+    RatingA,
     TimePoints,
 )
 from engine.equipment._systems import breaks, figure, lines_of, poles_in_words, together, tripping
@@ -31,7 +31,7 @@ class CircuitBreaker(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "Q")
     ROLE: ClassVar[Role] = "protection"
 
-    rating_a: RatedA = None
+    rating_a: RatingA = None
     poles: Poles = ("+",)
     untripped: Annotated[tuple[Pole, ...], Fact(N_("poles that open with the others and have no trip"))] = ()
     curve: Curve = ""

@@ -11,7 +11,7 @@ from engine.equipment._facts import (
     LineTerminal,
     Pole,
     Poles,
-    RatedA,
+    RatingA,
     ResidualMa,
     ResidualMs,
     ResidualType,
@@ -33,7 +33,7 @@ class ResidualCurrentDevice(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "Q")
     ROLE: ClassVar[Role] = "protection"
 
-    rating_a: RatedA = None
+    rating_a: RatingA = None
     overcurrent: Annotated[bool | None, Fact(N_("combined with an overcurrent trip: yes, no or not known"))] = None
     poles: Poles = ("L1", "N")
     untripped: Annotated[tuple[Pole, ...], Fact(N_("poles that open with the others and have no trip"))] = ()

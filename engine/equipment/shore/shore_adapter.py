@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from engine.equipment._facts import PassesEarth, RatedA
+from engine.equipment._facts import PassesEarth, RatingA
 from engine.equipment._systems import figure, first, lines_of
 from engine.equipment.base import AC, Contact, Equipment, Role, Terminal
 from engine.record import Fact
@@ -21,7 +21,7 @@ class ShoreAdapter(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("X",)
     ROLE: ClassVar[Role] = "junction"
 
-    rated_a: RatedA = None
+    rating_a: RatingA = None
     from_form: Annotated[str, Fact(N_("form towards the shore"))] = ""
     to_form: Annotated[str, Fact(N_("form towards the boat"))] = ""
     feeds_both_legs: Annotated[
@@ -45,11 +45,11 @@ class ShoreAdapter(Equipment, frozen=True, kw_only=True):
 
     def through_limit(self, terminal: str) -> float | None:
         """The smaller of its two forms."""
-        return first(self.through_a, self.rated_a)
+        return first(self.through_a, self.rating_a)
 
     def missing_for_current(self) -> tuple[str, ...]:
         """Its rating."""
-        return ("rated_a",) if self.through_limit("in") is None else ()
+        return ("rating_a",) if self.through_limit("in") is None else ()
 
     def summary(self) -> tuple[str, ...]:
         """Rating; whether it feeds both legs."""

@@ -12,7 +12,7 @@ from engine.equipment._facts import (
     NeutralEarthed,
     ParallelWith,
     Polarised,
-    RatedA,
+    RatingA,
     ResidualMa,
     ResidualMs,
     ResidualType,
@@ -33,7 +33,7 @@ class ShoreInlet(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("X",)
     ROLE: ClassVar[Role] = "source"
 
-    rated_a: RatedA = None
+    rating_a: RatingA = None
     ac_v: AcVolts = None
     phases: LivePhases = "L1"
     frequency_hz: Frequency = None
@@ -84,11 +84,11 @@ class ShoreInlet(Equipment, frozen=True, kw_only=True):
 
     def through_limit(self, terminal: str) -> float | None:
         """The rating of its pins."""
-        return first(self.through_a, self.rated_a)
+        return first(self.through_a, self.rating_a)
 
     def missing_for_current(self) -> tuple[str, ...]:
         """The rating of its pins."""
-        return ("rated_a",) if self.through_limit("out") is None else ()
+        return ("rating_a",) if self.through_limit("out") is None else ()
 
     def summary(self) -> tuple[str, ...]:
         """Volts, hertz and rating; breaker ashore."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from engine.equipment._facts import DcVolts, RatedA
+from engine.equipment._facts import DcVolts, RatingA
 from engine.equipment._systems import System, figure, first, lines_of
 from engine.equipment.base import ALL, Contact, Equipment, Role, Terminal
 from engine.record import Fact
@@ -24,7 +24,7 @@ class DiodeIsolator(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "switch"
 
     dc_v: DcVolts = None
-    rated_a: RatedA = None
+    rating_a: RatingA = None
     output_a: Annotated[float | None, Fact(N_("rating of one output"), "A", low=0)] = None
     drop_v: Annotated[float | None, Fact(N_("voltage lost in it"), "V", low=0)] = None
     low_drop: Annotated[bool | None, Fact(N_("of a low-drop form: yes, no or not known"))] = None
@@ -48,12 +48,12 @@ class DiodeIsolator(Equipment, frozen=True, kw_only=True):
 
     def through_limit(self, terminal: str) -> float | None:
         """Its rating; that of one output at an output where it is recorded."""
-        whole = first(self.through_a, self.rated_a)
+        whole = first(self.through_a, self.rating_a)
         return whole if terminal == "in" else first(self.output_a, whole)
 
     def missing_for_current(self) -> tuple[str, ...]:
         """Its rating."""
-        return ("rated_a",) if self.through_limit("in") is None else ()
+        return ("rating_a",) if self.through_limit("in") is None else ()
 
     def summary(self) -> tuple[str, ...]:
         """Rating; voltage lost."""
