@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any, Literal
 
-from engine.equipment.base import Breaking, Contact, Draw, Protection, Source, phase_names
+from engine.equipment.base import DC, Breaking, Contact, Draw, Protection, Source, phase_names
 from engine.units import show
 from engine.words import _
 
@@ -222,10 +222,15 @@ def together(*parts: str) -> str:
     return " ".join(p for p in parts if p)
 
 
-def breaks(breaking: tuple[Breaking, ...]) -> str:
-    """The largest breaking capacity recorded."""
-    most = max((b.amps for b in breaking), default=None)
-    return "" if most is None else _("breaks {amps}").format(amps=show(most, "A"))
+def breaks(breaking: tuple[Breaking, ...], poles: tuple[str, ...]) -> str:
+    """The smallest breaking capacity recorded for the kind of current its poles carry; of the other kind, told so."""
+    kind = "DC" if any(p in DC for p in poles) else "AC"
+    suited = [b.amps for b in breaking if b.kind == kind]
+    if suited:
+        return _("breaks {amps}").format(amps=show(min(suited), "A"))
+    if not breaking:
+        return ""
+    return _("breaks {amps} {kind}").format(amps=show(min(b.amps for b in breaking), "A"), kind=breaking[0].kind)
 
 
 def poles_in_words(poles: tuple[str, ...]) -> str:

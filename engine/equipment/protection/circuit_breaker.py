@@ -74,4 +74,4 @@ class CircuitBreaker(Equipment, frozen=True, kw_only=True):
         """Curve, rating and poles; breaking capacity."""
         rating = figure(self.rating_a, "A")
         letter = self.curve if len(self.curve) == 1 else ""
-        return lines_of(together(letter, rating, poles_in_words(self.poles)), breaks(self.breaking))
+        return lines_of(together(letter, rating, poles_in_words(self.poles)), breaks(self.breaking, self.poles))

@@ -50,4 +50,6 @@ class Fuse(Equipment, frozen=True, kw_only=True):
 
     def summary(self) -> tuple[str, ...]:
         """Class and rating, breaking capacity."""
-        return lines_of(together(word(self.fuse_class), figure(self.rating_a, "A")), breaks(self.breaking))
+        return lines_of(
+            together(word(self.fuse_class), figure(self.rating_a, "A")), breaks(self.breaking, (self.conductor,))
+        )

@@ -48,6 +48,6 @@ class FuseHolder(Equipment, frozen=True, kw_only=True):
         holder = self.through_a
         return lines_of(
             together(word(self.link_class), figure(self.link_a, "A")),
-            breaks(self.breaking),
+            breaks(self.breaking, (self.conductor,)),
             "" if holder is None else _("holder {amps}").format(amps=figure(holder, "A")),
         )

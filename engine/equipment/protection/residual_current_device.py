@@ -92,5 +92,5 @@ class ResidualCurrentDevice(Equipment, frozen=True, kw_only=True):
         return lines_of(
             together(figure(self.rating_a, "A"), poles_in_words(self.poles)),
             together(figure(self.residual_ma, "mA"), figure(self.residual_ms, "ms"), kind),
-            breaks(self.breaking) if self.overcurrent else "",
+            breaks(self.breaking, self.poles) if self.overcurrent else "",
         )
