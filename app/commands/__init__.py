@@ -1,0 +1,42 @@
+"""The commands of the command line, one module each.
+
+A module has `NAME`, `HELP`, `add_arguments(parser)` and `run(arguments) -> int`: 0 nothing to say, 1 found or not
+judged, 2 bad input or usage. What is heavy is imported inside `run`. Bad input raises an error with one clear sentence;
+`app.cli` prints it.
+"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+from typing import Protocol
+
+__all__ = ["Command", "every"]
+
+
+class Command(Protocol):
+    """What a command module offers."""
+
+    NAME: str
+    HELP: str
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Declare its arguments."""
+
+    def run(self, arguments: Namespace) -> int:
+        """Do it; returns the exit code."""
+
+
+def every() -> tuple[Command, ...]:
+    """All commands, in the order the help lists them."""
+    from app.commands import (
+        check,
+        demo,
+        explain,
+        export_list,
+        import_lists,
+        parts,
+        print_sheets,
+        rules,
+    )
+
+    return (check, print_sheets, parts, import_lists, export_list, rules, explain, demo)

@@ -1,0 +1,85 @@
+"""`linewright check FILE...`: judge drawings and say what is wrong, what is waived and what could not be judged."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from app.commands.opening import add_book, opened, say
+from engine.check import CheckResult, check
+from engine.files.errors import FileError
+from engine.findings import WORDS
+from engine.installation.model import Snapshot
+from engine.words import N_, _
+
+__all__ = ["HELP", "NAME", "add_arguments", "run"]
+
+NAME = "check"
+HELP = N_("judge drawings: findings, waivers, what could not be judged")
+FORMATS = ("text", "json", "sarif")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Files, book, format, and what counts as failing."""
+    parser.add_argument("files", nargs="+", metavar="FILE", help=_("drawing file"))
+    add_book(parser)
+    parser.add_argument(
+        "--format", type=_one_of(FORMATS), default="text", metavar="FORMAT", help=_("text, json or sarif (text)")
+    )
+    parser.add_argument(
+        "--fail-on",
+        type=_one_of(WORDS),
+        default="warning",
+        metavar="WORD",
+        help=_("exit 1 from this word up: danger, warning, caution or notice (warning)"),
+    )
+    parser.add_argument(
+        "--allow-unknown", action="store_true", help=_("what could not be judged does not count as failing")
+    )
+
+
+def _one_of(choices: tuple[str, ...]):  # type: ignore[no-untyped-def]  # argparse wants a plain function
+    def chosen(text: str) -> str:
+        if text not in choices:
+            raise argparse.ArgumentTypeError(
+                _("expected one of {choices}, found {text!r}").format(choices=", ".join(choices), text=text)
+            )
+        return text
+
+    return chosen
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Judge every file; the exit code is the worst of them. A file that cannot be read does not hide the others."""
+    judged: list[tuple[str, Snapshot, CheckResult]] = []
+    worst = 0
+    for file in arguments.files:
+        try:
+            snapshot = opened(file).installation.snapshot()
+        except FileError as fault:
+            say(f"linewright: {fault}")
+            worst = 2
+            continue
+        result = check(snapshot, arguments.book)
+        judged.append((file, snapshot, result))
+        worst = max(worst, int(result.fails(arguments.fail_on, arguments.allow_unknown)))
+    _write(judged, arguments.format, len(arguments.files) > 1)
+    return worst
+
+
+def _write(judged: list[tuple[str, Snapshot, CheckResult]], form: str, several: bool) -> None:
+    if form == "text":
+        from app.text_report import full_report, width_of
+
+        width = width_of(sys.stdout)
+        print("\n\n".join(full_report(file, snapshot, result, width) for file, snapshot, result in judged))
+        return
+    from engine.report import as_json, as_sarif, dumps
+
+    if form == "sarif":
+        document = as_sarif([(file, result) for file, _snapshot, result in judged])
+        sys.stdout.write(dumps(document).decode())
+    elif judged or several:
+        reports = [as_json(result, file) for file, _snapshot, result in judged]
+        # one file: its object; several: a list of them, also where some could not be read
+        sys.stdout.write(dumps(reports if several else reports[0]).decode())

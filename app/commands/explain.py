@@ -1,0 +1,72 @@
+"""`linewright explain RULE`: what a rule checks, why, what to do, its limits in each book, its examples."""
+
+from __future__ import annotations
+
+import argparse
+import inspect
+import sys
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from app.text_report import width_of
+from engine.words import N_, _
+
+__all__ = ["HELP", "NAME", "add_arguments", "run"]
+
+NAME = "explain"
+HELP = N_("explain a rule: what it checks, why, what to do, limits and sources")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The rule."""
+    parser.add_argument("rule", metavar="RULE", help=_("name of the rule; `linewright rules` lists them"))
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the rule's page. Raises `UnknownRule`."""
+    from engine.books import book_names, load
+    from engine.check import rule_named
+
+    rule = rule_named(arguments.rule)
+    width = width_of(sys.stdout)
+    print(f"{rule.slug} ({_(rule.word)}): {_(rule.title)}\n")
+    print(inspect.cleandoc(_(rule.doc)))
+    print("\n" + _("Limits in the books") + "\n" + "-" * len(_("Limits in the books")))
+    for name in book_names():
+        for line in _limits(load(name).rules.get(rule.slug, {}), load(name).title):
+            print(textwrap.fill(line, width, subsequent_indent="    ", break_on_hyphens=False))
+    print("\n" + _("Examples") + "\n" + "-" * len(_("Examples")))
+    for title, examples in ((_("Passes: {name}"), rule.good), (_("Is found: {name}"), rule.bad)):
+        for example in examples:
+            print(title.format(name=example.name))
+    return 0
+
+
+def _limits(entry: dict[str, Any], title: str) -> Iterator[str]:
+    """The book's clause and its word, then every value with its source and standing."""
+    clause = entry.get("clause", "")
+    if clause:
+        yield f"{title}: {clause} ({_confirmed(entry.get('confirmed', False))})"
+    else:
+        yield _("{title}: no clause; good practice").format(title=title)
+    if "word" in entry:
+        yield "  " + _("word: {word}").format(word=_(entry["word"]))
+    for name, value in entry.items():
+        if isinstance(value, dict) and name != "options":
+            shown = value.get("text") or f"{value['value']} {value.get('unit', '')}".rstrip()
+            yield f"  {name}: {shown} ({value['source']}; {_confirmed(value['confirmed'])})"
+    for name, option in entry.get("options", {}).items():
+        yield f"  {name}: {_plain(option)}"
+
+
+def _confirmed(confirmed: bool) -> str:
+    return _("read in the source") if confirmed else _("not confirmed")
+
+
+def _plain(option: Any) -> str:
+    if isinstance(option, bool):
+        return _("yes") if option else _("no")
+    if isinstance(option, list):
+        return ", ".join("–".join(f"{v:g}" for v in o) if isinstance(o, list) else str(o) for o in option)
+    return str(option)

@@ -1,0 +1,63 @@
+"""Opening what a command names, and saying what there is to say about it."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from engine.books import book_names
+from engine.files.drawing import Opened, load
+from engine.words import _
+
+__all__ = ["CommandError", "a_book", "add_book", "opened", "output", "say"]
+
+
+class CommandError(ValueError):
+    """A command that cannot be done as asked; the message is for the person."""
+
+
+def opened(path: str) -> Opened:
+    """A drawing; its notices go to the error stream. Raises `FileError`."""
+    drawing = load(path)
+    for notice in drawing.notices:
+        say(f"{path}: {notice}")
+    return drawing
+
+
+def say(text: str) -> None:
+    """One line beside the result: to the error stream."""
+    print(text, file=sys.stderr)
+
+
+def a_book(name: str) -> str:
+    """The name of a rule book, as an argument."""
+    if name not in book_names(all_books=True):
+        raise argparse.ArgumentTypeError(
+            _("there is no rule book {name!r}; there are: {books}").format(name=name, books=", ".join(book_names()))
+        )
+    return name
+
+
+def add_book(parser: argparse.ArgumentParser) -> None:
+    """`--book B`."""
+    parser.add_argument(
+        "--book",
+        type=a_book,
+        metavar="B",
+        help=_("rule book to judge by, instead of the drawing's own: {books}").format(books=", ".join(book_names())),
+    )
+
+
+def output(path: str, endings: tuple[str, ...]) -> Path:
+    """A file to write, by its ending. Raises `CommandError`."""
+    target = Path(path)
+    if target.suffix.lower() not in endings:
+        raise CommandError(
+            _("{path}: the ending is {found}, expected {endings}").format(
+                path=path, found=target.suffix or _("missing"), endings=_(" or ").join(endings)
+            )
+        )
+    if target.parent != Path() and not target.parent.is_dir():
+        raise CommandError(_("{path}: there is no folder {folder}").format(path=path, folder=target.parent))
+    return target

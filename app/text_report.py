@@ -1,0 +1,212 @@
+"""Findings as text for a terminal: what could not be judged before the findings, the cautions at the end.
+
+Every line is wrapped to the width asked for. Signal words are words, never colours.
+"""
+
+from __future__ import annotations
+
+import shutil
+import textwrap
+from collections.abc import Iterable, Iterator
+from typing import TextIO
+
+from engine.check import CheckResult
+from engine.findings import WORDS, Finding, NotJudged
+from engine.installation.model import Snapshot
+from engine.installation.records import Waiver
+from engine.words import N_, _
+
+__all__ = ["full_report", "short_table", "standing", "width_of"]
+
+NARROWEST, WIDEST = 40, 120
+WORD_NAMES = {"danger": N_("DANGER"), "warning": N_("WARNING"), "caution": N_("CAUTION"), "notice": N_("NOTICE")}
+
+
+def width_of(stream: TextIO) -> int:
+    """Columns to write in: the terminal's, 100 where it is none."""
+    if not stream.isatty():
+        return 100
+    return min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)
+
+
+def full_report(file: str, snapshot: Snapshot, result: CheckResult, width: int = 100) -> str:
+    """One file's whole report."""
+    parts = [_head(file, snapshot, result, width)]
+    if result.not_judged:
+        parts.append(_section(_("NOT JUDGED"), (_gap(g, width) for g in result.not_judged)))
+    parts.append(
+        _section(_("FINDINGS"), (_finding(f, result, width) for f in result.findings))
+        if result.findings
+        else _("No open findings.")
+    )
+    if result.waived:
+        parts.append(_section(_("WAIVED"), (_waived(f, result, width) for f in result.waived)))
+    if result.no_clause:
+        parts.append(
+            _wrap(
+                _(
+                    "This book has no clause for these rules, and is silent about what they find or pass; they are "
+                    "good practice: {rules}."
+                ).format(rules=", ".join(result.no_clause)),
+                width,
+            )
+        )
+    parts.append(_cautions(width))
+    return "\n\n".join(parts)
+
+
+def short_table(result: CheckResult, width: int = 100) -> str:
+    """One line a finding: word, rule, what it speaks of, first sentence. Not judged is counted first."""
+    rows = [
+        (
+            _(WORD_NAMES[f.word]),
+            f.rule,
+            ", ".join(f.designations),
+            f"{f.message} ({f.condition})" if f.condition else f.message,
+        )
+        for f in result.findings
+    ]
+    lines = [result.summary()]
+    if rows:
+        heads = (_("word"), _("rule"), _("on"), _("what"))
+        sizes = [max(len(row[c]) for row in (heads, *rows)) for c in range(3)]
+        sizes[2] = min(sizes[2], 20)
+        room = max(width - sum(sizes) - 6, 30)
+        for row in (heads, *rows):
+            lines.extend(_row(row, sizes, room))
+    return "\n".join(lines)
+
+
+def _row(row: tuple[str, str, str, str], sizes: list[int], room: int) -> Iterator[str]:
+    cells = [
+        [row[0]],
+        [row[1]],
+        textwrap.wrap(row[2], sizes[2]) or [""],
+        textwrap.wrap(row[3], room) or [""],
+    ]
+    for n in range(max(len(cell) for cell in cells)):
+        texts = [cell[n] if n < len(cell) else "" for cell in cells]
+        yield "  ".join((*(t.ljust(s) for t, s in zip(texts, sizes, strict=False)), texts[3])).rstrip()
+
+
+def standing(clause: str, confirmed: bool, law_here: bool | None) -> str:
+    """A clause and what it is worth on this boat."""
+    if not clause:
+        return _("no clause in this book; good practice, not law here")
+    parts = [clause]
+    parts.append(
+        {
+            True: _("law for this boat"),
+            False: _("good practice, not law here"),
+            None: _("whether it is law for this boat the vessel record does not say"),
+        }[law_here]
+    )
+    if not confirmed:
+        parts.append(_("not confirmed"))
+    return "; ".join(parts)
+
+
+def _head(file: str, snapshot: Snapshot, result: CheckResult, width: int) -> str:
+    vessel = snapshot.vessel.name
+    law = {
+        True: _("It is law for this boat."),
+        False: _("It is not law for this boat; its clauses are good practice here."),
+        None: _("The vessel record does not say enough to tell whether it is law for this boat."),
+    }[result.law]
+    counts = ", ".join(f"{result.count(word)} {_(WORD_NAMES[word]).lower()}" for word in WORDS if result.count(word))
+    lines = [
+        f"{file} ({vessel})" if vessel else file,
+        _("Judged by {title}, edition {edition} ({book}).").format(
+            title=result.title, edition=result.edition, book=result.book
+        ),
+        _("It binds {binds}. {law}").format(binds=result.binds, law=law),
+        f"{result.summary()}: {counts}" if counts else result.summary(),
+    ]
+    dangers = [f for f in result.waived if f.word == "danger"]
+    for finding in dangers:
+        waiver = result.waivers[finding.waived]
+        lines.append(
+            _("Waived danger: {rule} on {items}, by {who}, to be looked at again by {review}.").format(
+                rule=finding.rule, items=", ".join(finding.designations), who=waiver.who, review=waiver.review
+            )
+        )
+    return "\n".join(_wrap(line, width) for line in lines)
+
+
+def _section(title: str, blocks: Iterable[str]) -> str:
+    return "\n\n".join((title, *blocks))
+
+
+def _finding(finding: Finding, result: CheckResult, width: int) -> str:
+    lines = [_title(_(WORD_NAMES[finding.word]), finding.rule, finding.designations)]
+    lines.append(_wrap(finding.message, width, "  "))
+    if finding.undecided:
+        lines.append(_wrap(_("Not decided: it counts as found."), width, "  "))
+    if finding.condition:
+        lines.append(_named(_("When"), finding.condition, width))
+    if finding.arithmetic:
+        lines.append(_named(_("Arithmetic"), finding.arithmetic, width))
+    lines.append(_named(_("Clause"), standing(finding.clause, finding.confirmed, finding.law_here), width))
+    if finding.fixes:
+        lines.append(_named(_("To put right"), _("; or ").join(finding.fixes), width))
+    if finding.waiver_note:
+        lines.append(_named(_("Its waiver does not hold"), finding.waiver_note, width))
+    return "\n".join(lines)
+
+
+def _waived(finding: Finding, result: CheckResult, width: int) -> str:
+    waiver = result.waivers[finding.waived]
+    return "\n".join(
+        (
+            _title(_(WORD_NAMES[finding.word]), finding.rule, finding.designations),
+            _wrap(finding.message, width, "  "),
+            _named(_("Waived"), _waiver(waiver), width),
+        )
+    )
+
+
+def _waiver(waiver: Waiver) -> str:
+    parts = [
+        waiver.reason,
+        _("by {who}").format(who=waiver.who) if waiver.who else "",
+        waiver.date,
+        _(waiver.intent),
+        _("to be looked at again by {date}").format(date=waiver.review) if waiver.review else "",
+        waiver.clause,
+    ]
+    return ", ".join(p for p in parts if p)
+
+
+def _gap(gap: NotJudged, width: int) -> str:
+    word = _("would be {word}").format(word=_(WORD_NAMES[gap.would_be]))
+    lines = [_title(word, gap.rule, gap.designations)]
+    why = gap.why[:1].upper() + gap.why[1:]
+    if why:
+        lines.append(_wrap(why if why.endswith(".") else f"{why}.", width, "  "))
+    if gap.missing:
+        lines.append(_named(_("Missing"), ", ".join(gap.missing), width))
+    return "\n".join(lines)
+
+
+def _title(word: str, rule: str, designations: tuple[str, ...]) -> str:
+    return f"{word}  {rule}  {', '.join(designations)}".rstrip()
+
+
+def _named(name: str, text: str, width: int) -> str:
+    return _wrap(f"{name}: {text}", width, "  ", "    ")
+
+
+def _wrap(text: str, width: int, indent: str = "", later: str | None = None) -> str:
+    return textwrap.fill(
+        text,
+        width,
+        initial_indent=indent,
+        subsequent_indent=indent if later is None else later,
+        break_on_hyphens=False,
+    )
+
+
+def _cautions(width: int) -> str:
+    from app.drawing.frame import CAUTIONS
+
+    return "\n".join(_wrap(_(text), width) for text in CAUTIONS)
