@@ -120,8 +120,7 @@ class FeedCuts:
                     self._lower(feed)
                 amount = self.feeds[feed]
                 if amount > 0:
-                    device = min(self.ratings.devices[feed], self._own_device.get(feed, math.inf))
-                    at[point].append((-1 - feed, amount, device))
+                    at[point].append((-1 - feed, amount, self.device_of(feed)))
         edges_of, tops, points_of = self.structure.blocks, self.structure.top, self.structure.points
         for block in blocks:
             edges, top = edges_of[block], tops[block]
@@ -203,6 +202,10 @@ class FeedCuts:
             if a != b:
                 network.edge(a, b, limits[edge], 0.0 if mirror.one_way[edge] else limits[edge])
         return _Joined(group, network, len(numbers) == 1)
+
+    def device_of(self, feed: int) -> float:
+        """The rating of the device that all a feed gives passes, inside it or before its transformer."""
+        return min(self.ratings.devices[feed], self._own_device.get(feed, math.inf))
 
     # -- answers ----------------------------------------------------------------------------------------------------
     def total(self, point: int) -> Cut:

@@ -12,16 +12,18 @@ no single device small enough may stand in the way, which is a second flow that 
 
 from __future__ import annotations
 
+import copy
 import math
 from collections import deque
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from engine.circuit.blocks import Structure
+from engine.circuit.feedcut import FeedCuts
 from engine.circuit.mirror import Guard
 from engine.circuit.states import States, TooManyStates
 
-__all__ = ["EXACT", "Refinery", "Undecided", "Witness", "is_above"]
+__all__ = ["EXACT", "Refinery", "Supplied", "Undecided", "Witness", "is_above"]
 
 EXACT = 1e-9  # relative: sums of ratings are not exact in binary
 STEPS = 400  # flows of one search
@@ -32,15 +34,28 @@ class Undecided(Exception):
 
 
 class Witness(NamedTuple):
-    """Switch positions in which it is so; empty: whatever the switches do."""
+    """Switch positions in which it is so, of the switches that matter; `cube` is the whole state."""
 
     positions: tuple[tuple[str, str], ...]
+    cube: int
+
+
+class Supplied(NamedTuple):
+    """What lets a current through: the protective devices and the limited sources of the cut nearest to the end.
+
+    Pairs of equipment and amperes. Where nothing limits it, `sources` names a source that nothing stands before.
+    """
+
     amps: float
+    devices: tuple[tuple[str, float], ...]
+    sources: tuple[tuple[str, float], ...]
 
 
 class _Flow(NamedTuple):
     amps: float
     guards: tuple[int, ...]  # cubes of the contacts it uses, sorted
+    edges: dict[int, float]  # what every edge carries, from u to v
+    feeds: dict[int, float]  # what every feed gives
 
 
 def is_above(value: float, limit: float) -> bool:
@@ -62,7 +77,8 @@ class Refinery:
     ) -> None:
         self.structure = made
         self.mirror = made.mirror
-        self.limits, self.feeds, self.devices = limits, feeds, devices
+        self.limits: Sequence[float] = limits
+        self.feeds, self.devices = feeds, devices
         self.states = states
         self.drawn = states.of_positions(drawn)
         self._edge_guard = [self._cube(g) for g in made.mirror.guard]
@@ -74,6 +90,18 @@ class Refinery:
             return 0, 0
         cube = self.states.guard(guard.equipment, guard.positions)
         return None if cube is None else (cube, self.states.field[self.states.number[guard.equipment]])
+
+    @classmethod
+    def of(cls, cuts: FeedCuts, states: States, drawn: Iterable[tuple[str, str]]) -> Refinery:
+        """The search on the network and the ratings of `cuts`."""
+        devices = [cuts.device_of(feed) for feed in range(len(cuts.feeds))]
+        return cls(cuts.structure, cuts.ratings.edges, cuts.feeds, devices, states, drawn)
+
+    def supposing(self, limits: dict[int, float]) -> Refinery:
+        """The same search with other limits for some edges."""
+        other = copy.copy(self)
+        other.limits = [limits.get(edge, limit) for edge, limit in enumerate(self.limits)]
+        return other
 
     # -- questions --------------------------------------------------------------------------------------------------
     def drawn_flow(self, edge: int, point: int) -> float:
@@ -144,7 +172,44 @@ class Refinery:
                 cube = nearer
         state = self.states.completion(cube) or {}
         names = [self.states.devices[i].equipment for i in touched]
-        return Witness(tuple((name, state[name]) for name in names), found.amps)
+        return Witness(tuple((name, state[name]) for name in names), self.states.of_positions(state.items()))
+
+    def supplied(self, edge: int, point: int, cube: int) -> Supplied:
+        """What feeds the end of an edge within `cube`, and what limits it."""
+        flow = self._into(point, edge, cube, math.inf)
+        mirror = self.mirror
+        if flow.amps == math.inf:
+            feed = next(iter(flow.feeds))
+            return Supplied(flow.amps, (), ((mirror.feeds[feed].equipment, math.inf),))
+        on_way = self._outward(point)
+        near = {point}
+        row = [point]
+        devices: dict[str, float] = {}
+        sources: dict[str, float] = {}
+        limiting: list[int] = []
+        for here in row:
+            for number in mirror.adjacency[here]:
+                far = mirror.other(number, here)
+                if number == edge or far in near or not self._open(self._edge_guard[number], cube):
+                    continue
+                if self.structure.hangs_on[far] >= 0 and far not in on_way:
+                    continue
+                if self._rest(number, far, None, flow.edges) > EXACT:
+                    near.add(far)
+                    row.append(far)
+                elif abs(flow.edges.get(number, 0.0)) > EXACT:
+                    limiting.append(number)
+            for feed in mirror.feeds_at[here]:
+                given = flow.feeds.get(feed, 0.0)
+                if given > EXACT:
+                    equipment = mirror.feeds[feed].equipment
+                    into = sources if is_above(self.devices[feed], self.feeds[feed]) else devices
+                    into[equipment] = into.get(equipment, 0.0) + given
+        for number in limiting:
+            if mirror.u[number] not in near or mirror.v[number] not in near:
+                equipment = mirror.circuit.links[mirror.link[number]].equipment
+                devices[equipment] = devices.get(equipment, 0.0) + self.limits[number]
+        return Supplied(flow.amps, tuple(sorted(devices.items())), tuple(sorted(sources.items())))
 
     # -- flows ------------------------------------------------------------------------------------------------------
     def _too_much(self, edge: int, point: int, cube: int, amps: float, single: float) -> _Flow | None:
@@ -155,7 +220,7 @@ class Refinery:
             ways = self._into(point, edge, cube, 1.0, single)
             if not is_above(ways.amps, 1.0):
                 return None
-            return _Flow(flow.amps, tuple(sorted({*flow.guards, *ways.guards})))
+            return flow._replace(guards=tuple(sorted({*flow.guards, *ways.guards})))
         return flow
 
     def _into(self, target: int, without: int, cube: int, enough: float, count: float | None = None) -> _Flow:
@@ -176,7 +241,8 @@ class Refinery:
             way, feed, amount = came
             if amount == math.inf:
                 # one unlimited way proves enough by itself
-                return _Flow(amount, self._used({edge: 1.0 for edge, _d in way}, {feed: 1.0}))
+                ways, gives = dict(way), {feed: 1.0}
+                return _Flow(amount, self._used(ways, gives), ways, gives)
             for edge, direction in way:
                 carried[edge] = carried.get(edge, 0.0) + direction * amount
             left[feed] -= amount
@@ -184,7 +250,7 @@ class Refinery:
             total += amount
             if is_above(total, enough):
                 break
-        return _Flow(total, self._used(carried, given))
+        return _Flow(total, self._used(carried, given), carried, given)
 
     def _outward(self, target: int) -> set[int]:
         """Stripped points between the target and the core; all other stripped points lead nowhere."""

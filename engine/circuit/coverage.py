@@ -1,0 +1,425 @@
+"""Protection coverage: which conductor ends are fed no more than the conductor may carry, in every permitted state.
+
+For every live conductor end, with the conductor itself taken away, the feed cut must not exceed what the conductor may
+carry: its ampacity, or the book's multiple of it where one single device separates the end from all sources. An end
+that fails may still be allowed by where its device stands (`placement`). What then remains is one `Uncovered` an end,
+classed in this order, first match:
+
+1. `bypass-unprotected`: fed and covered as drawn, not so in another permitted state;
+2. `rating-above-ampacity`: the feed cut is finite;
+3. `far-end-unprotected`: a suited device stands at the other end, guards against a source there, and this end has none;
+4. `far-from-source`: a suited device is reached, but beyond the distance;
+5. `no-protection`.
+
+What is not recorded is supposed twice: at its worst (no limit, no sheath, least ampacity) and at its best. Covered at
+the worst: passes. Uncovered at the best: a finding. Else it is not judged, and the fields that matter are named. A
+conductor without any device on the way is a finding whatever its size.
+
+Where the book allows 7 in and 40 in only for a recorded reason ("not practicable at the source"), an end that is
+allowed by them and records none is not judged either: the missing field is the run's `away_reason`.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+import msgspec
+
+from engine.books import Book
+from engine.circuit.blocks import structure
+from engine.circuit.conductors import Conductors, Limits, feed_fields, volts_fields
+from engine.circuit.expand import Circuit
+from engine.circuit.feedcut import FeedCuts
+from engine.circuit.mirror import compile_mirror, ratings
+from engine.circuit.placement import Arc, Facts, Placed, Placement
+from engine.circuit.refine import Refinery, Supplied, Undecided, Witness, is_above
+from engine.circuit.states import states_of
+from engine.circuit.volts import SystemVolts
+from engine.installation.model import Snapshot
+from engine.installation.records import Run
+
+__all__ = ["SLUGS", "Coverage", "Uncovered", "cover"]
+
+SLUGS = (
+    "bypass-unprotected",
+    "rating-above-ampacity",
+    "far-end-unprotected",
+    "far-from-source",
+    "no-protection",
+)
+
+
+class Uncovered(msgspec.Struct, frozen=True, kw_only=True):
+    """One end of a run that is not covered, or of which it cannot be told (`judged` false)."""
+
+    slug: str
+    run: str
+    end: Literal["from", "to"]
+    conductors: tuple[str, ...]
+    judged: bool
+    amps: float  # the feed cut
+    limits: Limits
+    supplied: Supplied | None  # what lets those amps through
+    placed: Placed | None
+    positions: tuple[tuple[str, str], ...] = ()  # none: as drawn
+    undecided: bool = False
+    missing: tuple[str, ...] = ()
+    why: str = ""
+
+    @property
+    def allowed_a(self) -> float:
+        """What the feed cut is compared with: more where a single device gives it."""
+        one = self.supplied is not None and len(self.supplied.devices) == 1 and not self.supplied.sources
+        return self.limits.single_high if one else self.limits.high
+
+
+class _End(msgspec.Struct):
+    """A conductor end that fails with every contact closed."""
+
+    edge: int
+    point: int
+    run: Run
+    run_id: str
+    side: Literal["from", "to"]
+    conductor: str
+    limits: Limits
+    is_sure: bool  # fails even with what is not known at its best
+    as_drawn: bool = False
+    was_covered: bool = False  # as drawn, and fed
+    witness: Witness | None = None
+    undecided: bool = False
+
+    @property
+    def arc(self) -> tuple[int, int]:
+        return self.edge, self.point
+
+
+class Coverage:
+    """Everything the protection rules read. `uncovered` is sorted by run and end."""
+
+    def __init__(self, snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts) -> None:
+        self.snapshot = snapshot
+        self.circuit = circuit
+        self.book = book
+        self.conductors = Conductors(snapshot, circuit, book, volts)
+        self.values = self.conductors.values
+        self.mirror = compile_mirror(circuit)
+        self.structure = structure(self.mirror)
+        alternator = self.values.ordinary_alternator
+        self.worst = ratings(self.mirror, False, alternator)
+        self.cuts = FeedCuts(self.structure, self.worst)  # unknown ratings without limit
+        self.is_known = not self.worst.unknown_edges and not self.worst.unknown_feeds
+        self.best = self.worst if self.is_known else ratings(self.mirror, True, alternator)
+        self._best_cuts: FeedCuts | None = self.cuts if self.is_known else None
+        self._refineries: dict[bool, Refinery] = {}
+        self._states = states_of(snapshot, circuit)
+        self._drawn = [(d.equipment, snapshot.equipment[d.equipment].drawn_position()) for d in self._states.devices]
+        self.is_switched = any(g is not None for g in (*self.mirror.guard, *self.mirror.feed_guard))
+        self.uncovered = self._cover()
+
+    # -- for the rules ----------------------------------------------------------------------------------------------
+    def of(self, slug: str) -> tuple[Uncovered, ...]:
+        """The uncovered ends of one class, those not judged included."""
+        return tuple(u for u in self.uncovered if u.slug == slug)
+
+    @property
+    def best_cuts(self) -> FeedCuts:
+        """Feed cuts with unknown ratings at nothing."""
+        if self._best_cuts is None:
+            self._best_cuts = FeedCuts(self.structure, self.best)
+        return self._best_cuts
+
+    def refinery(self, hopeful: bool) -> Refinery:
+        """The search over switch states, unknown ratings at their best or worst."""
+        hopeful = hopeful and not self.is_known
+        if hopeful not in self._refineries:
+            cuts = self.best_cuts if hopeful else self.cuts
+            self._refineries[hopeful] = Refinery.of(cuts, self._states, self._drawn)
+        return self._refineries[hopeful]
+
+    # -- ends that fail ---------------------------------------------------------------------------------------------
+    def _cover(self) -> tuple[Uncovered, ...]:
+        failing = self._failing()
+        if self.is_switched:
+            failing = [end for end in failing if self._stays(end)]
+        if not failing:
+            return ()
+        worst = self._placement(failing, False)
+        sure = [end for end in failing if end.is_sure]
+        best = self._placement(sure, True)
+        found: dict[tuple[str, str], list[Uncovered]] = {}
+        for end in failing:
+            made = self._judge(end, worst, best)
+            if made is not None:
+                found.setdefault((end.run_id, end.side), []).append(made)
+        return tuple(_merged(every) for every in found.values())
+
+    def _failing(self) -> list[_End]:
+        """Ends fed too much with every contact closed."""
+        made: list[_End] = []
+        mirror, cuts, of_node = self.mirror, self.cuts, self.mirror.of_node
+        runs = self.snapshot.runs
+        for number, edge in mirror.edge_of_wire.items():
+            wire = self.circuit.wires[number]
+            sides: tuple[tuple[Literal["from", "to"], int], ...] = (("from", wire.a), ("to", wire.b))
+            for side, node in sides[:1] if mirror.is_loop(edge) else sides:
+                point = of_node[node]
+                if cuts.total(point).amps <= 0:
+                    continue
+                limits = self.conductors.limits(wire.run, node)
+                if cuts.total(point).amps <= limits.low or not self._fails(edge, point, limits, False):
+                    continue
+                sure = self._fails(edge, point, limits, True)
+                made.append(
+                    _End(edge, point, runs[wire.run], wire.run, side, wire.conductor, limits, sure, as_drawn=True)
+                )
+        return made
+
+    def _fails(self, edge: int, point: int, limits: Limits, hopeful: bool) -> bool:
+        cuts = self.best_cuts if hopeful else self.cuts
+        amps, single = (limits.high, limits.single_high) if hopeful else (limits.low, limits.single_low)
+        cut = cuts.cut(edge, point, single)
+        if not is_above(cut, amps):
+            return False
+        return is_above(cut, single) or is_above(cuts.single(edge, point), single)
+
+    def _stays(self, end: _End) -> bool:
+        """Whether an end fails in some permitted state too; what is found is written into it."""
+        if end.run.exempt == "cranking":
+            return True
+        limits = end.limits
+        if end.is_sure:
+            end.is_sure = self._proved(end, self.refinery(True), limits.high, limits.single_high)
+            if end.is_sure:
+                return True
+        return self._proved(end, self.refinery(False), limits.low, limits.single_low)
+
+    def _proved(self, end: _End, search: Refinery, amps: float, single: float) -> bool:
+        end.as_drawn, end.was_covered, end.witness, end.undecided = False, False, None, False
+        try:
+            permitted = search.is_drawn_permitted()
+            if permitted and search.exceeds_as_drawn(end.edge, end.point, amps, single):
+                end.as_drawn = True
+                return True
+            end.witness = search.exceeds(end.edge, end.point, amps, single)
+            end.was_covered = permitted and search.drawn_flow(end.edge, end.point) > 0
+        except Undecided:
+            end.undecided = True
+            return True
+        return end.witness is not None
+
+    # -- placement --------------------------------------------------------------------------------------------------
+    def _placement(self, ends: list[_End], hopeful: bool) -> Placement:
+        mirror = self.mirror
+        limits = {end.edge: end.limits for end in ends}
+        cuts = self.best_cuts if hopeful else self.cuts
+
+        def run_of(edge: int) -> Run:
+            return self.snapshot.runs[self.circuit.wires[mirror.wire[edge]].run]
+
+        def length(run: Run) -> float:
+            if run.length_m is not None:
+                return run.length_m
+            return 0.0 if hopeful else math.inf
+
+        def sheathed(run: Run) -> bool:
+            known = self.conductors.is_sheathed(run)
+            return hopeful if known is None else known
+
+        facts = Facts(
+            run_of=run_of,
+            length_m=length,
+            sheathed=sheathed,
+            amps=lambda edge: limits[edge].high if hopeful else limits[edge].low,
+            single=lambda edge: limits[edge].single_high if hopeful else limits[edge].single_low,
+            edges=(self.best if hopeful else self.worst).edges,
+            feeds=cuts.feeds,
+            cut=cuts.cut,
+            passes_on=lambda edge: bool(self._exemption(run_of(edge), hopeful)),
+        )
+        arcs = [Arc(end.edge, end.point, mirror.other(end.edge, end.point)) for end in ends]
+        return Placement(mirror, arcs, self.values.distances, facts)
+
+    def _exemption(self, run: Run, hopeful: bool) -> str:
+        """`"cranking"`, `"pigtail"` where it is short enough, or nothing."""
+        if run.exempt == "pigtail":
+            most = self.values.pigtail_m
+            length = (0.0 if hopeful else math.inf) if run.length_m is None else run.length_m
+            return "pigtail" if most is not None and not is_above(length, most) else ""
+        return run.exempt
+
+    # -- verdicts ---------------------------------------------------------------------------------------------------
+    def _judge(self, end: _End, worst: Placement, best: Placement) -> Uncovered | None:
+        if self._exemption(end.run, False):
+            return None
+        arc = Arc(end.edge, end.point, self.mirror.other(end.edge, end.point))
+        at_worst = worst.placed(arc)
+        if not at_worst.reason:
+            return self._unreasoned(end, at_worst)
+        if end.is_sure and not self._exemption(end.run, True):
+            at_best = best.placed(arc)
+            if at_best.reason:
+                return self._uncovered(end, at_best)
+            missing = self._unplaced(at_worst) or self._unknown(end)
+            return self._not_judged(self._class(end, at_worst, math.inf, False), end, at_worst, missing)
+        if end.is_sure:
+            return self._not_judged(SLUGS[-1], end, at_worst, (f"{end.run.designation}.length_m",))
+        slug = SLUGS[1]
+        missing = self._unknown(end)
+        sizes = (*end.limits.ampacity.missing, *self._device_fields(end))
+        if missing and not set(missing) & set(sizes):
+            slug = self._class(end, at_worst, self._supplied(end, False).amps, False)
+        return self._not_judged(slug, end, at_worst, missing)
+
+    def _uncovered(self, end: _End, placed: Placed) -> Uncovered:
+        supplied = self._supplied(end, True)
+        slug = self._class(end, placed, supplied.amps, True)
+        return Uncovered(
+            slug=slug,
+            run=end.run_id,
+            end=end.side,
+            conductors=(end.conductor,),
+            judged=True,
+            amps=supplied.amps,
+            limits=end.limits,
+            supplied=supplied,
+            placed=placed,
+            positions=() if end.witness is None else end.witness.positions,
+            undecided=end.undecided,
+        )
+
+    def _class(self, end: _End, placed: Placed, amps: float, hopeful: bool) -> str:
+        if end.witness is not None and end.was_covered:
+            return SLUGS[0]
+        if amps < math.inf:
+            return SLUGS[1]
+        if placed.reason == "far" and placed.is_suited:
+            return SLUGS[2] if self._is_guarding(end, placed, hopeful) else SLUGS[3]
+        return SLUGS[4]
+
+    def _is_guarding(self, end: _End, placed: Placed, hopeful: bool) -> bool:
+        """Whether the devices at the other end stand before a source that could overload the conductor itself."""
+        search = self.refinery(hopeful)
+        without = {e.edge: math.inf for e in placed.endings if e.edge >= 0}
+        amps = end.limits.high if hopeful else end.limits.low
+        try:
+            found = search.supposing(without).exceeds(end.edge, self.mirror.other(end.edge, end.point), amps, amps)
+        except Undecided:
+            return False
+        return found is not None
+
+    def _supplied(self, end: _End, hopeful: bool) -> Supplied:
+        search = self.refinery(hopeful)
+        if end.witness is not None:
+            return search.supplied(end.edge, end.point, end.witness.cube)
+        if end.as_drawn and self.is_switched:
+            return search.supplied(end.edge, end.point, search.drawn)
+        return search.supplied(end.edge, end.point, 0)
+
+    # -- what is not recorded ---------------------------------------------------------------------------------------
+    def _not_judged(self, slug: str, end: _End, placed: Placed, missing: tuple[str, ...]) -> Uncovered:
+        return Uncovered(
+            slug=slug,
+            run=end.run_id,
+            end=end.side,
+            conductors=(end.conductor,),
+            judged=False,
+            amps=self.cuts.cut(end.edge, end.point),
+            limits=end.limits,
+            supplied=None,
+            placed=placed,
+            missing=tuple(dict.fromkeys(missing)),
+            why=end.limits.ampacity.why,
+        )
+
+    def _unreasoned(self, end: _End, placed: Placed) -> Uncovered | None:
+        """Allowed by a distance that the book ties to a reason, and no reason recorded."""
+        devices = any(ending.edge >= 0 for ending in placed.endings)
+        if not (self.values.needs_reason and devices and placed.distance_m > 0) or end.run.away_reason:
+            return None
+        if placed.from_battery and placed.allowed_m == self.values.distances.battery:
+            return None
+        return self._not_judged(SLUGS[3], end, placed, (f"{end.run.designation}.away_reason",))
+
+    def _unplaced(self, placed: Placed) -> tuple[str, ...]:
+        """Lengths, sheaths and ratings that decide whether an arc's placing is allowed."""
+        missing: list[str] = []
+        passed = [*placed.path, *(edge for ending in placed.endings for edge in ending.through)]
+        for edge in passed:
+            run_id = self.circuit.wires[self.mirror.wire[edge]].run
+            missing += self.conductors.unplaced(self.snapshot.runs[run_id])
+        for ending in placed.endings:
+            if ending.edge >= 0:
+                missing += self._rating_field(ending.edge)
+        if placed.too_large >= 0:
+            missing += self._rating_field(placed.too_large)
+        return tuple(dict.fromkeys(missing))
+
+    def _rating_field(self, edge: int) -> tuple[str, ...]:
+        protection = self.mirror.protection[edge]
+        if protection is None or protection.rating_a is not None:
+            return ()
+        equipment = self.circuit.links[self.mirror.link[edge]].equipment
+        return (f"{self.snapshot.name(equipment)}.{protection.missing}",)
+
+    def _unknown(self, end: _End) -> tuple[str, ...]:
+        """Fields that would settle the feed cut against the ampacity."""
+        missing = list(end.limits.ampacity.missing)
+        node = self.circuit.wires[self.mirror.wire[end.edge]].a
+        if end.limits.volts is None and end.limits.low != end.limits.high:
+            island = self.conductors.island(node)
+            missing += volts_fields(island, {f.equipment: self.snapshot.name(f.equipment) for f in island.feeds})
+        return tuple(dict.fromkeys([*missing, *self._device_fields(end), *self._source_fields(end)]))
+
+    def _device_fields(self, end: _End) -> tuple[str, ...]:
+        edges, _feeds = self._unknown_on_way(end)
+        return tuple(field for edge in edges for field in self._rating_field(edge))
+
+    def _source_fields(self, end: _End) -> tuple[str, ...]:
+        _edges, feeds = self._unknown_on_way(end)
+        return tuple(
+            field
+            for feed in feeds
+            for field in feed_fields(self.mirror.feeds[feed], self.snapshot.name(self.mirror.feeds[feed].equipment))
+        )
+
+    def _unknown_on_way(self, end: _End) -> tuple[list[int], list[int]]:
+        """Unknown devices and sources met from an end outwards; a known device that is small enough hides the rest."""
+        mirror, worst = self.mirror, self.worst
+        edges: list[int] = []
+        feeds: list[int] = []
+        seen = {end.point}
+        row = [end.point]
+        for point in row:
+            feeds += [feed for feed in mirror.feeds_at[point] if feed in worst.unknown_feeds]
+            for edge in mirror.adjacency[point]:
+                far = mirror.other(edge, point)
+                if edge == end.edge or far in seen or self.cuts.total(far).amps <= 0:
+                    continue
+                if mirror.one_way[edge] and mirror.u[edge] != far:
+                    continue
+                if self.structure.hangs_on[far] == edge:
+                    continue
+                if edge in worst.unknown_edges:
+                    if edge not in edges:
+                        edges.append(edge)
+                elif is_above(worst.edges[edge], end.limits.low):
+                    seen.add(far)
+                    row.append(far)
+        return edges, feeds
+
+
+def _merged(every: list[Uncovered]) -> Uncovered:
+    """One for an end of several conductors: the worst class, all conductors named."""
+    first = min(every, key=lambda u: (not u.judged, SLUGS.index(u.slug)))
+    if len(every) == 1:
+        return first
+    together = [u for u in every if u.judged == first.judged and u.slug == first.slug]
+    missing = () if first.judged else tuple(dict.fromkeys(field for u in together for field in u.missing))
+    return msgspec.structs.replace(first, conductors=tuple(c for u in together for c in u.conductors), missing=missing)
+
+
+def cover(snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts) -> Coverage:
+    """The coverage of an installation by a book."""
+    return Coverage(snapshot, circuit, book, volts)

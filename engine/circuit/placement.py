@@ -1,0 +1,378 @@
+"""Where the device that protects a conductor stands: distances along unprotected conductors, and what ends them.
+
+An *arc* is a conductor seen from an end at which it is fed with more than it may carry. It is allowed where it is short
+and every way on from its far end meets a device small enough. Distances add up through unprotected runs, buses and
+switches, and begin anew behind a protective device; where unprotected runs meet, the shorter counts. A cranking
+circuit's conductors are not judged and pass no distance on; nor does a conductor that is too long already: it is the
+one to mend, and what follows is judged as if it were.
+
+A conductor begins at a supply point: at a source, behind a protective device, or where a covered conductor brings
+enough to overload it. A *spot* is what switches and buses join without length: points of the mirror drawn together
+over contacts.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Callable, Iterable
+from typing import Literal, NamedTuple
+
+from engine.circuit.mirror import Mirror
+from engine.installation.records import Run
+
+__all__ = ["Arc", "Distances", "Ending", "Placed", "Placement", "Reason"]
+
+# why the way on is not allowed, worst first; "far": all that is wrong is the distance; "": nothing is
+Reason = Literal["load", "source", "nothing", "too large", "far", ""]
+
+
+class Arc(NamedTuple):
+    """A conductor from the end at which it is fed too much."""
+
+    edge: int
+    tail: int
+    head: int
+
+
+class Distances(NamedTuple):
+    """The book's limits, m; `None` where the book sets none."""
+
+    bare: float
+    sheathed: float
+    battery: float
+    battery_needs_sheath: bool
+    limited_source_may_end_run: bool
+
+    def allowed(self, from_battery: bool, sheathed: bool) -> float:
+        """How far from the supply the device may stand."""
+        if from_battery and (sheathed or not self.battery_needs_sheath):
+            return self.battery
+        return self.sheathed if sheathed else self.bare
+
+
+class Ending(NamedTuple):
+    """A device (an edge) or a self-limited source (a feed) that a way on meets."""
+
+    edge: int
+    feed: int
+    distance_m: float
+    sheathed: bool
+    through: tuple[int, ...]  # covered conductors passed after the arc's far end
+
+
+class Placed(NamedTuple):
+    """How an arc is placed. `path` are the conductors from the supply to the arc, itself the last.
+
+    `is_suited`: a device is met somewhere on and none is too large. `is_bare`: on some way on, none stands before a
+    consumer or another source.
+    """
+
+    reason: Reason
+    is_suited: bool
+    is_bare: bool
+    distance_m: float
+    allowed_m: float
+    from_battery: bool
+    path: tuple[int, ...]
+    endings: tuple[Ending, ...]
+    too_large: int  # the device that is, -1 for none
+    reached: str  # the equipment that stands there with nothing before it
+
+
+class _Label(NamedTuple):
+    distance: float
+    from_battery: bool
+    sheathed: bool
+    before: int  # arc before this one, -1 at the supply
+
+
+class Facts(NamedTuple):
+    """What placement asks about conductors and devices; unknown values already supposed the one way or the other."""
+
+    run_of: Callable[[int], Run]
+    length_m: Callable[[Run], float]
+    sheathed: Callable[[Run], bool]
+    amps: Callable[[int], float]  # what a sum may give a conductor
+    single: Callable[[int], float]  # what one device may be rated
+    edges: list[float]
+    feeds: list[float]
+    cut: Callable[[int, int], float]
+    passes_on: Callable[[int], bool]  # an exempt conductor: its own way on is not judged
+
+
+class Placement:
+    """All arcs of one network under one supposition about what is not known."""
+
+    def __init__(self, mirror: Mirror, arcs: Iterable[Arc], limits: Distances, facts: Facts) -> None:
+        self.mirror = mirror
+        self.limits = limits
+        self.facts = facts
+        self.arcs = list(arcs)
+        self.spot, self.members = _spots(mirror)
+        self._is_arc = {(a.edge, a.tail): i for i, a in enumerate(self.arcs)}
+        self._leaving: dict[int, list[int]] = {}
+        for i, arc in enumerate(self.arcs):
+            self._leaving.setdefault(self.spot[arc.tail], []).append(i)
+        self._labels = self._measure()
+        self._ends = [self._explore(i) for i in range(len(self.arcs))]
+        self._worst, self._any, self._bare = self._reach()
+
+    def placed(self, arc: Arc) -> Placed:
+        """How one of the arcs is placed."""
+        i = self._is_arc[arc.edge, arc.tail]
+        ends, label = self._ends[i], self._labels[i]
+        may = self.facts.single(arc.edge)
+        worst, at = self._worst[i]
+        reason: Reason = ""
+        far = (label.distance, self.limits.allowed(label.from_battery, label.sheathed))
+        too_large = -1
+        if ends.reached and not ends.is_source:
+            reason = "load"
+        elif ends.reached:
+            reason = "source"
+        elif not self._any[i]:
+            reason = "nothing"
+        elif _above(worst, may):
+            reason, too_large = "too large", at
+        elif _above(*far):
+            reason = "far"
+        else:
+            for ending in ends.endings:
+                allowed = self._allowed(label, ending)
+                if _above(ending.distance_m, allowed):
+                    reason, far = "far", (ending.distance_m, allowed)
+                    break
+        return Placed(
+            reason=reason,
+            is_suited=worst >= 0 and not _above(worst, may),
+            is_bare=self._bare[i],
+            distance_m=far[0],
+            allowed_m=far[1],
+            from_battery=label.from_battery,
+            path=self._path(i),
+            endings=ends.endings,
+            too_large=too_large,
+            reached=ends.reached,
+        )
+
+    def _allowed(self, label: _Label, ending: Ending) -> float:
+        # the lead of a self-limited source has the distance of any other supply point
+        return self.limits.allowed(label.from_battery and ending.feed < 0, label.sheathed and ending.sheathed)
+
+    def _path(self, i: int) -> tuple[int, ...]:
+        path = []
+        while i >= 0:
+            path.append(self.arcs[i].edge)
+            i = self._labels[i].before
+        return tuple(reversed(path))
+
+    # -- distances --------------------------------------------------------------------------------------------------
+    def _measure(self) -> list[_Label]:
+        """Shortest way along unprotected conductors from a supply to the far end of every arc."""
+        facts, spot = self.facts, self.spot
+        entering: dict[int, list[int]] = {}
+        for i, arc in enumerate(self.arcs):
+            entering.setdefault(spot[arc.head], []).append(i)
+        labels: dict[int, _Label] = {}
+        row: list[tuple[float, bool, int, _Label]] = []
+
+        def add(i: int, label: _Label) -> None:
+            heapq.heappush(row, (label.distance, not label.from_battery, i, label))
+
+        starts = set()
+        for i, arc in enumerate(self.arcs):
+            run = facts.run_of(arc.edge)
+            own = facts.length_m(run)
+            supply = self._supply(arc)
+            comes = any(self.arcs[j].edge != arc.edge for j in entering.get(spot[arc.tail], ()))
+            if supply is not None or not comes or self._fed_beside(arc):
+                starts.add(i)
+                add(i, _Label(own, bool(supply), facts.sheathed(run), -1))
+        while row:
+            _distance, _not, i, label = heapq.heappop(row)
+            if i in labels:
+                continue
+            labels[i] = label
+            arc = self.arcs[i]
+            ends_here = facts.run_of(arc.edge).exempt == "cranking" or _above(
+                label.distance, self.limits.allowed(label.from_battery, label.sheathed)
+            )
+            for j in self._leaving.get(spot[arc.head], ()):
+                following = self.arcs[j]
+                if j in labels or j in starts or following.edge == arc.edge:
+                    continue
+                run = facts.run_of(following.edge)
+                own, covered = facts.length_m(run), facts.sheathed(run)
+                if ends_here:
+                    add(j, _Label(own, False, covered, -1))
+                else:
+                    add(j, _Label(label.distance + own, label.from_battery, label.sheathed and covered, i))
+        for i, arc in enumerate(self.arcs):  # a ring that nothing enters: each its own length
+            if i not in labels:
+                run = facts.run_of(arc.edge)
+                labels[i] = _Label(facts.length_m(run), False, facts.sheathed(run), -1)
+        return [labels[i] for i in range(len(self.arcs))]
+
+    def _supply(self, arc: Arc) -> bool | None:
+        """Whether a source that can overload the conductor stands at its tail: `True` for a battery, `None`: no."""
+        found: bool | None = None
+        for point in self.members[self.spot[arc.tail]]:
+            for feed in self.mirror.feeds_at[point]:
+                if _above(self.facts.feeds[feed], self.facts.amps(arc.edge)):
+                    found = found or self.mirror.feeds[feed].source.battery
+        return found
+
+    def _fed_beside(self, arc: Arc) -> bool:
+        """Whether a device or a covered conductor at its tail brings enough alone to overload the conductor."""
+        spot, amps = self.spot[arc.tail], self.facts.amps(arc.edge)
+        for point in self.members[spot]:
+            for edge in self.mirror.adjacency[point]:
+                far = self.mirror.other(edge, point)
+                if edge == arc.edge or self.spot[far] == spot or (edge, far) in self._is_arc:
+                    continue
+                if self.mirror.one_way[edge] and self.mirror.u[edge] == point:
+                    continue
+                if _above(min(self.facts.edges[edge], self.facts.cut(edge, far)), amps):
+                    return True
+        return False
+
+    # -- the way on -------------------------------------------------------------------------------------------------
+    def _explore(self, i: int) -> _Ends:
+        """Everything the current of an arc can go on to, unprotected conductors left to their own judgement."""
+        arc, label = self.arcs[i], self._labels[i]
+        found = _Ends()
+        start = self.spot[arc.head]
+        row: list[tuple[float, int, bool, tuple[int, ...]]] = [(label.distance, start, True, ())]
+        seen: set[int] = set()
+        while row:
+            distance, spot, sheathed, through = heapq.heappop(row)
+            if spot in seen:
+                continue
+            seen.add(spot)
+            for point in self.members[spot]:
+                self._sources(found, point, arc, distance, sheathed, through)
+                for edge in self.mirror.adjacency[point]:
+                    far = self.mirror.other(edge, point)
+                    if edge == arc.edge or edge in through or self.spot[far] == spot:
+                        continue
+                    if self.mirror.one_way[edge] and self.mirror.u[edge] != point:
+                        continue
+                    if self.mirror.protection[edge] is not None:
+                        found.devices.append(Ending(edge, -1, distance, sheathed, through))
+                    elif self.mirror.wire[edge] < 0:
+                        heapq.heappush(row, (distance, self.spot[far], sheathed, through))
+                    elif (other := self._is_arc.get((edge, point))) is not None:
+                        self._next(found, other)
+                    elif self.facts.cut(edge, point) > 0:
+                        run = self.facts.run_of(edge)
+                        on = (
+                            distance + self.facts.length_m(run),
+                            self.spot[far],
+                            sheathed and self.facts.sheathed(run),
+                            (*through, edge),
+                        )
+                        heapq.heappush(row, on)
+        found.endings = (*found.devices, *found.limited)
+        return found
+
+    def _next(self, found: _Ends, other: int) -> None:
+        if self.facts.passes_on(self.arcs[other].edge):
+            wire = self.mirror.circuit.wires[self.mirror.wire[self.arcs[other].edge]]
+            far = wire.b if self.mirror.of_node[wire.a] == self.arcs[other].tail else wire.a
+            found.reach(self.mirror.circuit.nodes[far].equipment, False)
+        else:
+            found.arcs.append(other)
+
+    def _sources(
+        self, found: _Ends, point: int, arc: Arc, distance: float, sheathed: bool, through: tuple[int, ...]
+    ) -> None:
+        limited = self.limits.limited_source_may_end_run
+        for feed in self.mirror.feeds_at[point]:
+            source = self.mirror.feeds[feed]
+            if self.facts.feeds[feed] < math.inf and limited:
+                found.limited.append(Ending(-1, feed, distance, sheathed, through))
+            else:
+                found.reach(source.equipment, True)
+        consumer = self._consumers().get(point)
+        if consumer is not None:
+            found.reach(consumer, False)
+
+    def _consumers(self) -> dict[int, str]:
+        """Points at which a consumer or converter takes its power."""
+        if not hasattr(self, "_taking"):
+            circuit = self.mirror.circuit
+            taking: dict[int, str] = {}
+            for number, node in enumerate(circuit.nodes):
+                point = self.mirror.of_node[number]
+                if point < 0:
+                    continue
+                record = circuit.snapshot.equipment[node.equipment]
+                if record.ROLE not in ("load", "converter"):
+                    continue
+                takes = {d.terminal for d in record.draws()} | {c.source for c in record.conversions()}
+                if node.terminal in takes:
+                    taking.setdefault(point, node.equipment)
+            self._taking: dict[int, str] = taking
+        return self._taking
+
+    def _reach(self) -> tuple[list[tuple[float, int]], list[bool], list[bool]]:
+        """Over all further arcs: the largest device met, whether anything is met, whether anything without a device."""
+        worst: list[tuple[float, int]] = []
+        before: dict[int, list[int]] = {}
+        for i, ends in enumerate(self._ends):
+            worst.append(max(((self.facts.edges[e.edge], e.edge) for e in ends.devices), default=(-1.0, -1)))
+            for other in ends.arcs:
+                before.setdefault(other, []).append(i)
+        anything = [bool(ends.endings) or bool(ends.reached) for ends in self._ends]
+        bare = [bool(ends.reached) for ends in self._ends]
+        row = list(range(len(self.arcs)))
+        while row:
+            i = row.pop()
+            for j in before.get(i, ()):
+                now = (max(worst[i], worst[j]), anything[i] or anything[j], bare[i] or bare[j])
+                if now != (worst[j], anything[j], bare[j]):
+                    worst[j], anything[j], bare[j] = now
+                    row.append(j)
+        return worst, anything, bare
+
+
+class _Ends:
+    """What an arc leads to, as it is being found."""
+
+    def __init__(self) -> None:
+        self.devices: list[Ending] = []
+        self.limited: list[Ending] = []
+        self.arcs: list[int] = []
+        self.endings: tuple[Ending, ...] = ()
+        self.reached = ""
+        self.is_source = False
+
+    def reach(self, equipment: str, is_source: bool) -> None:
+        """Equipment with nothing before it; a consumer weighs more than a source."""
+        if not self.reached or (self.is_source and not is_source):
+            self.reached, self.is_source = equipment, is_source
+
+
+def _above(value: float, limit: float) -> bool:
+    return value > limit + 1e-9 * max(1.0, abs(limit)) if limit < math.inf else False
+
+
+def _spots(mirror: Mirror) -> tuple[list[int], list[list[int]]]:
+    parent = list(range(mirror.size))
+
+    def root(point: int) -> int:
+        while parent[point] != point:
+            parent[point] = parent[parent[point]]
+            point = parent[point]
+        return point
+
+    for edge, wire in enumerate(mirror.wire):
+        if wire < 0 and mirror.protection[edge] is None and not mirror.one_way[edge]:
+            parent[root(mirror.u[edge])] = root(mirror.v[edge])
+    numbers: dict[int, int] = {}
+    spot = [numbers.setdefault(root(point), len(numbers)) for point in range(mirror.size)]
+    members: list[list[int]] = [[] for _ in numbers]
+    for point, number in enumerate(spot):
+        members[number].append(point)
+    return spot, members
