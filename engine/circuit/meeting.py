@@ -25,6 +25,8 @@ __all__ = ["AC_LIVE", "DC_LIVE", "Conflict", "Meeting", "Party", "Point", "allow
 
 AC_LIVE = ("L1", "L2", "L3")
 DC_LIVE = ("+",)
+FEW = 20  # of the smallest sets are looked at for needless conditions
+MANY = 100  # cubes asked for where there are more than the first few
 
 
 class Party(NamedTuple):
@@ -153,6 +155,9 @@ def joins(
         result = search(net, terminals[i], [terminals[j] for j in sorted(wanted[i])])
         for target, cubes in result.cubes.items():
             j = number[target]
+            if target in result.truncated:
+                # devices without off and interlocks: whether a condition is needless shows only on more of the cubes
+                cubes = search(net, terminals[i], [target], MANY).cubes.get(target, cubes)
             conflict = _conflict(circuit, states, points[i], points[j], cubes, conductors)
             if conflict is None:
                 undecided.append((i, j))
@@ -179,7 +184,7 @@ def _conflict(
     conductors: tuple[str, ...],
 ) -> Conflict | None:
     primes = states.consensus(cubes)
-    widened = states.weakest(states.widened(cube, primes) for cube in primes)
+    widened = states.weakest(states.widened(cube, primes) for cube in primes[:FEW])
     best = widened[0]
     try:
         state = states.completion(best)

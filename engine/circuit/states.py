@@ -268,17 +268,27 @@ class States:
         What an interlock forces anyway is no part of a witness; nor is a device whose every allowed position does.
         """
         for device in self.touched(cube):
-            less = cube & ~self.field[device]
-            if self.covers(cubes, less):
-                cube = less
-                continue
             out = cube & self.field[device]
             while out:
                 one = _lowest(out)
-                if self.covers(cubes, cube & ~one):
-                    cube &= ~one
+                less = cube & ~one
+                # the states that are new: the device in this one position. Ask a single one of them first
+                new = less | (self.field[device] & ~one)
+                if not self._stands_out(cubes, new) and self.covers(cubes, new):
+                    cube = less
                 out &= ~one
         return cube
+
+    def _stands_out(self, cubes: Sequence[int], cube: int) -> bool:
+        """Whether one permitted state within `cube`, most switches open, is in none of `cubes`: a quick no."""
+        try:
+            state = self.completion(cube)
+        except TooManyStates:
+            return True
+        if state is None:
+            return False
+        full = self.of_positions(state.items())
+        return not any(c & ~full == 0 for c in cubes)
 
 
 def _lowest(bits: int) -> int:
