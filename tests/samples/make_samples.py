@@ -3,7 +3,7 @@
 The lists beside each drawing are the source of truth. What they do not carry (issues of the drawing, waivers) stands in
 `drawing.toml`; sheets, placements and routes come from the layout. Run it after a change of a list, of the layout or of
 the file format: a test says when it is due.
-
+"""
 
 from __future__ import annotations
 
