@@ -5,6 +5,7 @@ Every line is wrapped to the width asked for. Signal words are words, never colo
 
 from __future__ import annotations
 
+import itertools
 import shutil
 import textwrap
 from collections.abc import Iterable, Iterator
@@ -33,7 +34,8 @@ def full_report(file: str, snapshot: Snapshot, result: CheckResult, width: int =
     """One file's whole report."""
     parts = [_head(file, snapshot, result, width)]
     if result.not_judged:
-        parts.append(_section(_("NOT JUDGED"), (_gap(g, width) for g in result.not_judged)))
+        alike = itertools.groupby(result.not_judged, key=lambda g: (g.would_be, g.rule))
+        parts.append(_section(_("NOT JUDGED"), (_gaps(list(gaps), width) for _key, gaps in alike)))
     parts.append(
         _section(_("FINDINGS"), (_finding(f, result, width) for f in result.findings))
         if result.findings
@@ -177,14 +179,17 @@ def _waiver(waiver: Waiver) -> str:
     return ", ".join(p for p in parts if p)
 
 
-def _gap(gap: NotJudged, width: int) -> str:
-    word = _("would be {word}").format(word=_(WORD_NAMES[gap.would_be]))
-    lines = [_title(word, gap.rule, gap.designations)]
-    why = gap.why[:1].upper() + gap.why[1:]
-    if why:
-        lines.append(_wrap(why if why.endswith(".") else f"{why}.", width, "  "))
-    if gap.missing:
-        lines.append(_named(_("Missing"), ", ".join(gap.missing), width))
+def _gaps(gaps: list[NotJudged], width: int) -> str:
+    """What one rule could not judge, a paragraph each."""
+    word = _("would be {word}").format(word=_(WORD_NAMES[gaps[0].would_be]))
+    lines = [f"{word}  {gaps[0].rule}"]
+    for gap in gaps:
+        why = gap.why[:1].upper() + gap.why[1:]
+        if why and not why.endswith("."):
+            why += "."
+        missing = _("Missing: {fields}.").format(fields=", ".join(gap.missing)) if gap.missing else ""
+        on = f"{', '.join(gap.designations)}:" if gap.designations else ""
+        lines.append(_wrap(" ".join(p for p in (on, why, missing) if p), width, "  ", "    "))
     return "\n".join(lines)
 
 

@@ -31,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
     rule = rule_named(arguments.rule)
     width = width_of(sys.stdout)
     print(f"{rule.slug} ({_(rule.word)}): {_(rule.title)}\n")
-    print(inspect.cleandoc(_(rule.doc)))
+    print(_flowed(inspect.cleandoc(_(rule.doc)), width))
     print("\n" + _("Limits in the books") + "\n" + "-" * len(_("Limits in the books")))
     for name in book_names():
         for line in _limits(load(name).rules.get(rule.slug, {}), load(name).title):
@@ -41,6 +41,25 @@ def run(arguments: argparse.Namespace) -> int:
         for example in examples:
             print(title.format(name=example.name))
     return 0
+
+
+def _flowed(text: str, width: int) -> str:
+    """Paragraphs wrapped to the width; headings and lists keep their lines."""
+    blocks = []
+    for block in text.split("\n\n"):
+        lines = block.splitlines()
+        made = lines[:2] if len(lines) > 1 and set(lines[1]) == {"-"} else []
+        rest = lines[len(made) :]
+        items: list[list[str]] = []
+        for line in rest:
+            if line.startswith("* ") or not items:
+                items.append([])
+            items[-1].append(line.strip())
+        for item in items:
+            later = "  " if item[0].startswith("* ") else ""
+            made.append(textwrap.fill(" ".join(item), width, subsequent_indent=later, break_on_hyphens=False))
+        blocks.append("\n".join(made))
+    return "\n\n".join(blocks)
 
 
 def _limits(entry: dict[str, Any], title: str) -> Iterator[str]:

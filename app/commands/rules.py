@@ -26,9 +26,16 @@ def run(arguments: argparse.Namespace) -> int:
     books = [load(name) for name in ((arguments.book,) if arguments.book else book_names())]
     rows = [(_("rule"), _("word"), _("what it finds"), *(book.slug for book in books))]
     for rule in rules().values():
-        clauses = (book.clause(rule.slug) or _("no clause") for book in books)
+        clauses = (_short(book.clause(rule.slug)) for book in books)
         rows.append((rule.slug, _(rule.word), _(rule.title), *clauses))
     sizes = [max(len(row[c]) for row in rows) for c in range(len(rows[0]))]
     for row in rows:
         print("  ".join(text.ljust(size) for text, size in zip(row, sizes, strict=True)).rstrip())
     return 0
+
+
+def _short(clause: str) -> str:
+    """The clause without its remarks; `linewright explain` has the whole of it."""
+    if not clause:
+        return _("no clause")
+    return clause.partition(" (")[0].partition(": ")[0]

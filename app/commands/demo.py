@@ -1,0 +1,71 @@
+"""`linewright demo`: the whole job on the sample ketch, from her drawing to PDF, order list and findings."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from app.commands.opening import CommandError, opened
+from engine.words import N_, _
+
+__all__ = ["HELP", "NAME", "add_arguments", "run", "samples_folder"]
+
+NAME = "demo"
+HELP = N_("check and print the sample ketch into ./linewright-demo")
+FOLDER = "linewright-demo"
+SAMPLE = "ketch"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Whether to open a window."""
+    parser.add_argument("--no-window", action="store_true", help=_("write the files and open no window"))
+
+
+def samples_folder() -> Path:
+    """The samples: inside the installed package, else in the checkout. Raises `CommandError`."""
+    here = Path(__file__)
+    for folder in (here.parents[1] / "samples", here.parents[2] / "samples"):
+        if (folder / SAMPLE / f"{SAMPLE}.linewright").is_file():
+            return folder
+    raise CommandError(_("the samples are missing from this installation; install the program again"))
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Check, print, order; say where everything is."""
+    from app.commands.print_sheets import write_sheets
+    from app.paper.parts import write_parts
+    from app.text_report import short_table, width_of
+    from engine.files.atomic import write_bytes
+    from engine.report import as_json, as_sarif, dumps
+
+    source = samples_folder() / SAMPLE / f"{SAMPLE}.linewright"
+    folder = Path(FOLDER)
+    folder.mkdir(exist_ok=True)
+    drawing = folder / source.name
+    write_bytes(drawing, source.read_bytes())
+    installation = opened(str(drawing)).installation
+    result, _pages = write_sheets(installation, folder / f"{SAMPLE}.pdf")
+    snapshot = installation.snapshot()
+    name = drawing.as_posix()
+    write_parts(snapshot, folder / f"{SAMPLE}-parts.csv")
+    write_parts(snapshot, folder / f"{SAMPLE}-parts.xlsx")
+    write_bytes(folder / f"{SAMPLE}-findings.json", dumps(as_json(result, name)))
+    write_bytes(folder / f"{SAMPLE}-findings.sarif", dumps(as_sarif([(name, result)])))
+    print(
+        _("{vessel}, judged by {title}, edition {edition}").format(
+            vessel=snapshot.vessel.name, title=result.title, edition=result.edition
+        )
+    )
+    print(short_table(result, width_of(sys.stdout)))
+    print()
+    for ending, what in (
+        (".linewright", _("the drawing")),
+        (".pdf", _("the drawing printed, findings in its margin")),
+        ("-parts.csv", _("the bill of materials")),
+        ("-parts.xlsx", _("the bill of materials as a workbook")),
+        ("-findings.json", _("the findings for other programs")),
+        ("-findings.sarif", _("the findings as SARIF 2.1.0")),
+    ):
+        print(f"{folder / (SAMPLE + ending)}: {what}")
+    return 0

@@ -1,0 +1,36 @@
+"""`linewright export-list FILE -o FOLDER`: the lists a drawing could be imported from."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from app.commands.opening import opened, say
+from engine.words import N_, _
+
+__all__ = ["HELP", "NAME", "add_arguments", "run"]
+
+NAME = "export-list"
+HELP = N_("write what is aboard as lists (CSV)")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """File and folder."""
+    parser.add_argument("file", metavar="FILE", help=_("drawing file"))
+    parser.add_argument("-o", "--output", required=True, metavar="FOLDER", help=_("folder to write the lists into"))
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write every list that holds something; say what lists cannot hold."""
+    from engine.files.atomic import write_bytes
+    from engine.files.lists import csv_bytes, list_losses, write_lists
+
+    snapshot = opened(arguments.file).installation.snapshot()
+    folder = Path(arguments.output)
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, rows in write_lists(snapshot).items():
+        write_bytes(folder / name, csv_bytes(rows))
+        print(_("{path} written").format(path=folder / name))
+    for loss in list_losses(snapshot):
+        say(loss)
+    return 0
