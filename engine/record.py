@@ -93,9 +93,13 @@ class FieldFault(msgspec.Struct, frozen=True):
     why: str
 
 
-@functools.cache
 def field_specs(cls: Any) -> tuple[FieldSpec, ...]:
     """Every stored field of a record class in declaration order, `origins` and `unknown` left out."""
+    return _field_specs(cls)
+
+
+@functools.cache
+def _field_specs(cls: Any) -> tuple[FieldSpec, ...]:
     hints: dict[str, Any] = {}
     for base in reversed(cls.__mro__):
         hints.update(_own_hints(base))

@@ -1,0 +1,131 @@
+"""A list as rows of text, from CSV or from a sheet of a workbook, and the faults found in it."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from engine.files.reading import read_whole
+from engine.words import _
+
+__all__ = ["CONTROL", "ListFile", "RowFault", "column_letters", "csv_bytes", "csv_rows", "csv_text_rows"]
+
+LARGEST = 32 * 2**20  # bytes
+CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f]")
+
+
+class RowFault(NamedTuple):
+    """What is wrong in a list, and where: file, line, heading of the column (and its number from 1), in words."""
+
+    file: str
+    line: int
+    column: str
+    message: str
+    number: int = 0
+
+    def __str__(self) -> str:
+        where = _("{file} line {line}").format(file=self.file, line=self.line)
+        if self.number:
+            letters = column_letters(self.number)
+            named = _("{name} (column {letters})") if self.column else _("column {letters}")
+            where = f"{where}, {named.format(name=self.column, letters=letters)}"
+        return f"{where}: {self.message}"
+
+
+class ListFile(NamedTuple):
+    """A list: its name for messages, `(line, cells)` with the heading first, and what was wrong with it as a file."""
+
+    name: str
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+    faults: tuple[RowFault, ...] = ()
+    notices: tuple[str, ...] = ()
+
+
+def column_letters(number: int) -> str:
+    """The letters a spreadsheet gives to column `number`, counted from 1."""
+    letters = ""
+    while number > 0:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
+
+
+def csv_rows(path: Path | str) -> ListFile:
+    """The rows of a CSV file. Raises `FileError` when there is no such file; faults inside it come with the rows."""
+    return csv_text_rows(read_whole(path, LARGEST), str(path))
+
+
+def csv_text_rows(data: bytes, name: str) -> ListFile:
+    """The rows of a CSV file's bytes: comma, semicolon or tab between cells, double quotes around them."""
+    text, faults, notices = _decode(data, name)
+    if text is None:
+        return ListFile(name, (), faults)
+    text, separator = _separator(text)
+    rows: list[tuple[int, tuple[str, ...]]] = []
+    found = list(faults)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    while True:
+        line = reader.line_num + 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            break
+        except csv.Error as fault:
+            found.append(RowFault(name, line, "", _why(str(fault))))
+            continue
+        bad = next((i for i, cell in enumerate(cells, 1) if CONTROL.search(cell)), 0)
+        if bad:
+            found.append(RowFault(name, line, "", _("holds a control character"), bad))
+        elif any(cell.strip() for cell in cells):
+            rows.append((line, tuple(cells)))
+    return ListFile(name, tuple(rows), tuple(found), notices)
+
+
+def _decode(data: bytes, name: str) -> tuple[str | None, tuple[RowFault, ...], tuple[str, ...]]:
+    """UTF-8, or UTF-16 where the file begins by saying so; else the old Windows code page, with a notice."""
+    encoding = "utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
+    try:
+        return data.decode(encoding), (), ()
+    except UnicodeDecodeError as fault:
+        line = data.count(b"\n", 0, fault.start) + 1
+    if encoding == "utf-8-sig":
+        try:
+            text = data.decode("cp1252")
+        except UnicodeDecodeError:
+            text = ""
+        if text:
+            notice = _("{name} is not UTF-8 (line {line}); it was read as Windows-1252, so look at names with accents.")
+            return text, (), (notice.format(name=name, line=line),)
+    return None, (RowFault(name, line, "", _("is text in no encoding that is read: save the list as UTF-8")),), ()
+
+
+def _separator(text: str) -> tuple[str, str]:
+    """The text without a line that only names the separator, and the separator: what the heading has most of."""
+    first, _break, rest = text.partition("\n")
+    if re.fullmatch(r"sep=[,;\t]", first.strip("\r ")):
+        # an empty line keeps the count of lines right
+        return "\n" + rest, first.strip("\r ")[4:]
+    heading = next((line for line in text.splitlines() if line.strip()), "")
+    bare = re.sub(r'"[^"]*"', "", heading)
+    return text, max(("\t", ";", ","), key=bare.count) if any(c in bare for c in "\t;,") else ","
+
+
+def _why(said: str) -> str:
+    if "unexpected end" in said:
+        return _("a quotation mark is opened here and never closed")
+    if "expected after" in said:
+        return _("a quotation mark stands in the middle of a cell: write it twice inside quotes")
+    if "field larger" in said:
+        return _("a cell is longer than 131072 characters; is a quotation mark never closed?")
+    return said
+
+
+def csv_bytes(rows: Iterable[Sequence[str]]) -> bytes:
+    """Rows as a CSV file: UTF-8, commas, "\\n", cells quoted where they must be."""
+    out = io.StringIO(newline="")
+    csv.writer(out, lineterminator="\n").writerows(rows)
+    return out.getvalue().encode("utf-8")
