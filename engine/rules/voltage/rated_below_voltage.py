@@ -172,15 +172,20 @@ def _one_class(classes: Classes, system: System, basis: str, rated: float, seen:
 def _over(
     study: Study, item: str, rated: float, system: System, basis: str, poles: dict[str, int], over: list[Seen]
 ) -> Iterator[Finding]:
-    """The worst source that a permitted state joins to the device."""
-    over.sort(key=lambda seen: (-(seen.volts or 0.0), seen.feed.equipment))
-    for seen in over:
-        conductor = seen.feed.source.conductor if seen.feed.source.conductor in poles else next(iter(poles))
-        ends = [Point(poles[conductor], item), point(seen.feed)]
-        found, undecided = joins(study.snapshot, study.circuit, ends, [(0, 1)], LIVE_OF[system])
-        if found or undecided:
-            yield _finding(study, item, rated, system, basis, seen, found.get((0, 1)))
-            return
+    """The worst source that a permitted state joins to the device; of equal ones that with the fewest switches."""
+    ends = [Point(node, item) for node in poles.values()]
+    numbers = {conductor: n for n, conductor in enumerate(poles)}
+    pairs = [(numbers.get(seen.feed.source.conductor, 0), len(ends) + n) for n, seen in enumerate(over)]
+    points = ends + [point(seen.feed) for seen in over]
+    found, undecided = joins(study.snapshot, study.circuit, points, pairs, LIVE_OF[system])
+    met = [
+        (seen, found.get(pair)) for seen, pair in zip(over, pairs, strict=True) if pair in found or pair in undecided
+    ]
+    if met:
+        seen, conflict = min(
+            met, key=lambda m: (-(m[0].volts or 0.0), m[1] is None, len(m[1].positions) if m[1] else 0)
+        )
+        yield _finding(study, item, rated, system, basis, seen, conflict)
 
 
 def _finding(

@@ -33,6 +33,7 @@ References
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
@@ -209,7 +210,7 @@ def _volts(
     for demand, feed, conflict in reached(study, asked, system):
         if not fits[demand]:
             best = odd_equipment.get(demand)
-            if best is None or (best[1] is None and conflict is not None):
+            if best is None or _ease(conflict) < _ease(best[1]):
                 odd_equipment[demand] = feed, conflict
         elif conflict is None or not _is_tie(study, feed, fits[demand], conflict, system):
             odd_sources.setdefault((feed.equipment, feed.source.line), []).append((demand, feed, conflict))
@@ -217,6 +218,11 @@ def _volts(
         yield _odd_equipment(study, demand, feed, conflict)
     for met in odd_sources.values():
         yield _odd_source(study, met)
+
+
+def _ease(conflict: Conflict | None) -> float:
+    """How many switches it takes; what is not decided comes last."""
+    return math.inf if conflict is None else len(conflict.positions)
 
 
 def _is_tie(study: Study, feed: Feed, fit: list[Feed], conflict: Conflict, system: System) -> bool:
