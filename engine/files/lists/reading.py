@@ -192,12 +192,8 @@ class _Reader:
         text = grid.cell(row, "kind").text
         cls = every.get(text.strip().lower().replace(" ", "_").replace("-", "_")) or by_name.get(plain(text))
         if cls is None:
-            known = sorted({*every, *by_name})
-            why = (
-                _("is missing")
-                if not text
-                else _("there is no kind {kind!r}{nearest}").format(kind=text, nearest=nearest(plain(text), known))
-            )
+            alike = nearest(text.strip().lower().replace(" ", "_"), list(every))
+            why = _("there is no kind {kind!r}{nearest}").format(kind=text, nearest=alike) if text else _("is missing")
             grid.fault(row.line, grid.column("kind"), why)
         return cls
 

@@ -207,8 +207,10 @@ def _named_parts(specs: tuple[FieldSpec, ...], item: str) -> dict[str, str]:
         text = item[start.end() : end].strip()
         parts[name] = text if by_name[start[1]].shape == "words" else unquoted(text)
     bare = item[: starts[0].start()].strip() if starts else item
-    if bare:
-        parts |= _bare_parts(specs, bare)
+    for name, text in _bare_parts(specs, bare).items() if bare else ():
+        if name in parts:
+            raise CellError(_("{name} is given twice in {item!r}").format(name=name, item=item))
+        parts[name] = text
     return parts
 
 
