@@ -149,8 +149,11 @@ def _finding(finding: Finding, result: CheckResult, width: int) -> str:
     if finding.arithmetic:
         lines.append(_named(_("Arithmetic"), finding.arithmetic, width))
     lines.append(_named(_("Clause"), standing(finding.clause, finding.confirmed, finding.law_here), width))
-    if finding.fixes:
-        lines.append(_named(_("To put right"), _("; or ").join(finding.fixes), width))
+    if len(finding.fixes) == 1:
+        lines.append(_named(_("To put right"), finding.fixes[0], width))
+    elif finding.fixes:
+        lines.append(_("  To put right, one of:"))
+        lines.extend(_wrap(f"- {fix}", width, "    ", "      ") for fix in finding.fixes)
     if finding.waiver_note:
         lines.append(_named(_("Its waiver does not hold"), finding.waiver_note, width))
     return "\n".join(lines)

@@ -9,71 +9,15 @@ import subprocess
 import sys
 from pathlib import Path
 
-import openpyxl
 import pytest
 
-from app import cli, log
-from app.commands import import_lists
+from app import log
 from engine.builder import Builder
-from engine.files.drawing import load, save
-from engine.files.lists import LISTS
+from engine.files.drawing import save
 from engine.findings import Finding
 from engine.rules import rules
-from engine.words import speak
 
 ROOT = Path(__file__).parents[2]
-EQUIPMENT = """designation,kind,label,unit_v,rating_a,rated_dc_v,dc_v
-G1,battery_bank,House bank,12.8 V,,,
-F1,fuse,Main fuse,,10 A,32 V,
-E1,load,Cabin light,,,,12 V
-"""
-RUNS = """designation,from,to,size,length
-W1,G1.pos,F1.in,14 AWG,0.1 m
-W2,F1.out,E1.in,14 AWG,2 m
-"""
-
-
-@pytest.fixture(autouse=True)
-def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    """Everything a command writes stays in the test's folder; afterwards the language is plain again."""
-    from gettext import NullTranslations
-
-    monkeypatch.chdir(tmp_path)
-    for name in ("XDG_DATA_HOME", "LOCALAPPDATA", "HOME"):
-        monkeypatch.setenv(name, str(tmp_path / "data"))
-    for name in ("LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG"):
-        monkeypatch.delenv(name, raising=False)
-    yield
-    speak(NullTranslations())
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]):
-    """Run a command line; gives (exit code, output, errors)."""
-
-    def command(*arguments: object) -> tuple[int, str, str]:
-        code = cli.main([str(a) for a in arguments])
-        said = capsys.readouterr()
-        assert "Traceback" not in said.err
-        return code, said.out, said.err
-
-    return command
-
-
-def drawing(path: str = "boat.linewright", *, rated: float | None = 32, unit_v: float = 12, **waiver: str) -> Path:
-    """One fuse on one bank; nothing wrong with its volts unless asked."""
-    b = Builder(name="Sandling")
-    b.add("battery_bank", "G1", unit_v=unit_v, charge_v=unit_v * 1.2)
-    b.add("fuse", "F1", rating_a=10, rated_dc_v=rated)
-    b.add("load", "E1", dc_v=unit_v)
-    cable = {"size": "14 AWG", "insulation_c": 105, "bundle": 1, "places": ("Saloon",)}
-    b.place("Saloon", "accommodation", 30)
-    b.run("W1", "G1.pos", "F1.in", length_m=0.1, **cable)
-    b.run("W2", "F1.out", "E1.in", length_m=2, **cable)
-    if waiver:
-        b.waive("rated-below-voltage", "F1", "G1", **waiver)
-    save(b.installation, path)
-    return Path(path)
 
 
 def only(monkeypatch: pytest.MonkeyPatch, *slugs: str) -> None:
@@ -84,7 +28,7 @@ def only(monkeypatch: pytest.MonkeyPatch, *slugs: str) -> None:
 
 
 # -- check ----------------------------------------------------------------------------------------------------------
-def test_exit_codes(run, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_exit_codes(run, monkeypatch: pytest.MonkeyPatch, drawing) -> None:
     only(monkeypatch, "rated-below-voltage")
     good = drawing("good.linewright")
     bad = drawing("bad.linewright", unit_v=48)
@@ -115,7 +59,7 @@ def test_fail_on(run, monkeypatch: pytest.MonkeyPatch) -> None:
     assert err.count("\n") == 1
 
 
-def test_a_waived_danger_does_not_count_and_is_told_at_the_top(run, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_waived_danger_does_not_count_and_is_told_at_the_top(run, monkeypatch: pytest.MonkeyPatch, drawing) -> None:
     only(monkeypatch, "rated-below-voltage")
     signed = {"who": "A. Tern", "reason": "replaced at haul-out", "date": "2026-03-01"}
     held = drawing(unit_v=48, review="9999-12-31", **signed)
@@ -161,7 +105,7 @@ def test_text_says_what_is_not_judged_before_what_is_found(run) -> None:
     assert max(map(len, out.splitlines())) <= 100
 
 
-def test_json_of_one_file_and_of_several(run, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_json_of_one_file_and_of_several(run, monkeypatch: pytest.MonkeyPatch, drawing) -> None:
     only(monkeypatch, "rated-below-voltage")
     one, other = drawing("one.linewright"), drawing("other.linewright", unit_v=48)
     code, out, err = run("check", one, "--format", "json")
@@ -176,14 +120,14 @@ def test_json_of_one_file_and_of_several(run, monkeypatch: pytest.MonkeyPatch) -
     assert "nowhere.linewright: there is no such file" in err
 
 
-def test_sarif_has_a_run_for_each_file(run) -> None:
+def test_sarif_has_a_run_for_each_file(run, drawing) -> None:
     one, other = drawing("one.linewright"), drawing("other.linewright", unit_v=48)
     log_file = json.loads(run("check", one, other, "--format", "sarif")[1])
     assert log_file["version"] == "2.1.0"
     assert [r["artifacts"][0]["location"]["uri"] for r in log_file["runs"]] == ["one.linewright", "other.linewright"]
 
 
-def test_another_book(run) -> None:
+def test_another_book(run, drawing) -> None:
     path = drawing()
     assert json.loads(run("check", path, "--format", "json")[1])["book"] == "trade-na"
     assert json.loads(run("check", path, "--format", "json", "--book", "us-33cfr183")[1])["book"] == "us-33cfr183"
@@ -192,7 +136,7 @@ def test_another_book(run) -> None:
     assert "there is no rule book 'lloyds'; there are: trade-na, us-33cfr183" in err
 
 
-def test_every_fault_of_a_file_is_told_with_its_path(run) -> None:
+def test_every_fault_of_a_file_is_told_with_its_path(run, drawing) -> None:
     path = drawing()
     text = path.read_text().replace('"rating_a": 10', '"rating_a": "ten"').replace('"unit_v": 12', '"unit_v": -12')
     path.write_text(text)
@@ -245,140 +189,9 @@ def test_every_rule_can_be_explained(run, slug: str) -> None:
     assert max(map(len, out.splitlines())) <= 120
 
 
-# -- lists ----------------------------------------------------------------------------------------------------------
-def test_import_check_and_export_round_trip(run) -> None:
-    Path("equipment.csv").write_text(EQUIPMENT)
-    Path("runs.csv").write_text(RUNS)
-    code, out, err = run("import", "equipment.csv", "runs.csv", "-o", "boat.linewright")
-    assert (code, err) == (0, "")
-    assert "boat.linewright written: 3 pieces of equipment, 2 runs" in out
-    assert load("boat.linewright").installation.ids("placements")
-    assert run("export-list", "boat.linewright", "-o", "lists")[0] == 0
-    code, _out, err = run("import", "lists/equipment.csv", "lists/runs.csv", "-o", "again.linewright")
-    assert code == 0, err
-    assert Path("again.linewright").read_bytes() == Path("boat.linewright").read_bytes()
-
-
-def test_import_from_a_workbook_of_two_sheets(run) -> None:
-    book = openpyxl.Workbook()
-    book.active.title = "Equipment"
-    for name, text in (("Equipment", EQUIPMENT), ("runs", RUNS)):
-        sheet = book[name] if name in book.sheetnames else book.create_sheet(name)
-        for line in text.splitlines():
-            # numbers as a spreadsheet keeps them
-            sheet.append([float(c) if c.replace(".", "", 1).isdecimal() else c for c in line.split(",")])
-    book.create_sheet("Shopping").append(["milk"])
-    book.save("boat.xlsx")
-    code, _out, err = run("import", "boat.xlsx", "-o", "boat.linewright")
-    assert code == 0, err
-    assert "boat.xlsx [Shopping] is none of equipment, runs, " in err
-    snapshot = load("boat.linewright").installation.snapshot()
-    assert sorted(e.designation for e in snapshot.equipment.values()) == ["E1", "F1", "G1"]
-    assert len(snapshot.runs) == 2
-
-
-def test_bad_rows_are_all_told_and_good_ones_kept_on_request(run) -> None:
-    Path("equipment.csv").write_text(EQUIPMENT + "F2,fuze,,,10 A,,\nF3,fuse,,,ten,,\n")
-    Path("runs.csv").write_text(RUNS)
-    code, out, err = run("import", "equipment.csv", "runs.csv", "-o", "boat.linewright")
-    assert (code, out) == (2, "")
-    assert "equipment.csv line 5" in err
-    assert "equipment.csv line 6" in err
-    assert "2 faults in the lists; nothing is written" in err
-    assert not Path("boat.linewright").exists()
-    code, out, err = run("import", "equipment.csv", "runs.csv", "-o", "boat.linewright", "--keep-good")
-    assert code == 1
-    assert "3 pieces of equipment" in out
-    assert Path("boat.linewright").exists()
-
-
-def test_import_does_not_write_over_a_drawing_unasked(run) -> None:
-    Path("equipment.csv").write_text(EQUIPMENT)
-    kept = drawing().read_bytes()
-    code, _out, err = run("import", "equipment.csv", "-o", "boat.linewright")
-    assert code == 2
-    assert "--replace writes over it" in err
-    assert Path("boat.linewright").read_bytes() == kept
-    assert run("import", "equipment.csv", "-o", "boat.linewright", "--replace")[0] == 0
-    assert Path("boat.linewright").read_bytes() != kept
-
-
-def test_what_list_a_file_is_is_told_by_name_or_heading(run) -> None:
-    Path("gear.csv").write_text(EQUIPMENT)
-    Path("cables.csv").write_text(RUNS)
-    assert run("import", "cables.csv", "gear.csv", "-o", "boat.linewright")[0] == 0
-    Path("two.csv").write_text(EQUIPMENT)
-    code, _out, err = run("import", "gear.csv", "two.csv", "-o", "other.linewright")
-    assert code == 2
-    assert "gear.csv and two.csv both list equipment" in err
-    code, _out, err = run("import", "cables.csv", "-o", "other.linewright")
-    assert code == 2
-    assert "no list of equipment among cables.csv" in err
-    Path("bad.xlsx").write_bytes(b"PK\x03\x04 not a workbook")
-    code, _out, err = run("import", "bad.xlsx", "-o", "other.linewright")
-    assert code == 2
-    assert err.startswith("linewright: bad.xlsx: ")
-    assert import_lists.LISTS == LISTS
-
-
-# -- paper ----------------------------------------------------------------------------------------------------------
-def test_print_and_parts(run) -> None:
-    path = drawing()
-    code, out, err = run("print", path, "-o", "boat.pdf")
-    assert (code, err) == (0, "")
-    assert "boat.pdf written: " in out
-    assert Path("boat.pdf").read_bytes().startswith(b"%PDF")
-    for ending in ("csv", "xlsx", "pdf"):
-        assert run("parts", path, "-o", f"parts.{ending}")[0] == 0
-        assert Path(f"parts.{ending}").stat().st_size > 0
-    kept = path.read_bytes()
-    assert run("print", path, "-o", "again.pdf")[0] == 0
-    assert Path("again.pdf").read_bytes() == Path("boat.pdf").read_bytes()
-    assert path.read_bytes() == kept  # printing lays out what has no sheets and leaves the file alone
-
-
-@pytest.mark.parametrize(
-    ("arguments", "told"),
-    [
-        (("print", "boat.linewright", "-o", "boat.svg"), "boat.svg: the ending is .svg, expected .pdf"),
-        (("print", "boat.linewright", "-o", "no/where.pdf"), "there is no folder no"),
-        (("print", "boat.linewright", "-o", "x.pdf", "--size", "B5"), "expected one of A4, A3, Letter, Tabloid"),
-        (("parts", "boat.linewright", "-o", "parts"), "the ending is missing, expected .xlsx or .csv or .pdf"),
-        (("import", "e.csv", "-o", "boat.json"), "the ending is .json, expected .linewright"),
-        (("export-list", "boat.linewright", "-o", "boat.linewright/lists"), "boat.linewright"),
-    ],
-)
-def test_output_that_cannot_be_is_told_in_one_line(run, arguments: tuple[str, ...], told: str) -> None:
-    drawing()
-    code, _out, err = run(*arguments)
-    assert code == 2
-    assert told in err
-    assert err.count("\n") == 1
-
-
-def test_demo(run) -> None:
-    code, out, err = run("demo", "--no-window")
-    assert (code, err) == (0, "")
-    folder = Path("linewright-demo")
-    names = {p.name for p in folder.iterdir()}
-    assert names == {
-        "ketch.linewright", "ketch.pdf", "ketch-parts.csv", "ketch-parts.xlsx", "ketch-findings.json",
-        "ketch-findings.sarif",
-    }  # fmt: skip
-    for name in names:
-        assert f"{folder / name}: " in out
-    assert "not judged" in out
-    assert max(map(len, out.splitlines())) <= 120
-    findings = json.loads((folder / "ketch-findings.json").read_text())
-    assert findings["file"] == "linewright-demo/ketch.linewright"
-    first = {name: (folder / name).read_bytes() for name in names}
-    assert run("demo")[0] == 0
-    assert {name: (folder / name).read_bytes() for name in names} == first
-
-
 # -- what goes wrong ------------------------------------------------------------------------------------------------
 def test_a_fault_of_the_program_is_one_line_and_a_log(
-    run, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    run, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture, drawing
 ) -> None:
     def broken(*_arguments: object, **_more: object) -> None:
         raise RecursionError("secret of the house")
@@ -395,7 +208,7 @@ def test_a_fault_of_the_program_is_one_line_and_a_log(
     caplog.clear()
 
 
-def test_a_rule_that_stops_is_told_as_not_judged(run, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_rule_that_stops_is_told_as_not_judged(run, monkeypatch: pytest.MonkeyPatch, drawing) -> None:
     def broken(_study: object):
         yield Finding(rule="unconnected", word="caution", designations=("F9",), ids=("e9",), message="Before.")
         raise LookupError
@@ -407,7 +220,7 @@ def test_a_rule_that_stops_is_told_as_not_judged(run, monkeypatch: pytest.Monkey
     assert "stopped by a fault of the program (LookupError)" in out
 
 
-def test_an_unwritable_log_folder_stops_nothing(run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_an_unwritable_log_folder_stops_nothing(run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, drawing) -> None:
     (tmp_path / "file").write_text("")
     monkeypatch.setattr(log, "folder", lambda: tmp_path / "file" / "log")
     path = drawing()
@@ -422,7 +235,7 @@ def test_an_unwritable_log_folder_stops_nothing(run, monkeypatch: pytest.MonkeyP
     assert err == "linewright: a fault of the program stopped it (RecursionError)\n"
 
 
-def test_the_log_is_rotated(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_log_is_rotated(own_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(log, "LARGEST", 2000)
     where = log.start()
     logger = logging.getLogger("app.test")
@@ -469,7 +282,7 @@ def process(*arguments: str, **more) -> subprocess.CompletedProcess[bytes]:
     )
 
 
-def test_a_pipe_gets_utf8_whatever_the_locale(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_pipe_gets_utf8_whatever_the_locale(own_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     b = Builder(name="Sula Ω")
     b.add("fuse", "F1", rating_a=10, label="Ωmega")
     save(b.installation, "boat.linewright")
@@ -479,7 +292,7 @@ def test_a_pipe_gets_utf8_whatever_the_locale(monkeypatch: pytest.MonkeyPatch) -
     assert done.stderr == b""
 
 
-def test_a_reader_that_leaves_early_is_no_fault() -> None:
+def test_a_reader_that_leaves_early_is_no_fault(drawing) -> None:
     drawing()
     command = [sys.executable, "-m", "app.cli", "rules"]
     with subprocess.Popen(
@@ -493,7 +306,7 @@ def test_a_reader_that_leaves_early_is_no_fault() -> None:
     assert errors == b""
 
 
-def test_check_loads_nothing_heavy() -> None:
+def test_check_loads_nothing_heavy(drawing) -> None:
     drawing()
     code = (
         "import sys\n"
