@@ -177,9 +177,10 @@ def test_ketch_is_a_boat_in_the_middle_of_her_refit() -> None:
     kinds = {record.KIND for record in snapshot.equipment.values()}
     assert kinds >= {
         "battery_bank", "battery_management", "battery_switch", "inverter_charger", "alternator",
-        "alternator_regulator", "solar_array", "solar_controller", "dc_dc_converter", "shore_inlet", "residual_current_device",
-        "galvanic_isolator", "switching_module", "bus_bar", "shunt", "contactor", "float_switch", "earth_point",
-        "bonding_point", "engine", "motor", "load", "socket_outlet", "charger", "open_end", "polarity_indicator",
+        "alternator_regulator", "solar_array", "solar_controller", "dc_dc_converter", "shore_inlet",
+        "residual_current_device", "galvanic_isolator", "switching_module", "bus_bar", "shunt", "contactor",
+        "float_switch", "earth_point", "bonding_point", "engine", "motor", "load", "socket_outlet", "charger",
+        "open_end", "polarity_indicator",
     }  # fmt: skip
     spare = [way for box in snapshot.enclosures.values() for way in box.legend if way.spare]
     assert len(spare) >= 4
