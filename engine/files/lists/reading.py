@@ -199,7 +199,7 @@ class _Reader:
 
     def _drop_dependent(self, grid: Grid) -> None:
         """Equipment that names equipment of a refused row is refused too, as far as that goes."""
-        rows = {line: row for row in grid.rows for line in (row.line,)}
+        rows = {row.line: row for row in grid.rows}
         made = self.records["equipment"]
         dropped = True
         while dropped:
