@@ -28,13 +28,14 @@ import msgspec
 
 from engine.books import Book
 from engine.circuit.blocks import structure
-from engine.circuit.conductors import Conductors, Limits, feed_fields, volts_fields
+from engine.circuit.conductors import Conductors, Limits, volts_fields
 from engine.circuit.expand import Circuit
 from engine.circuit.feedcut import FeedCuts
 from engine.circuit.mirror import compile_mirror, ratings
 from engine.circuit.placement import Arc, Facts, Placed, Placement
 from engine.circuit.refine import Refinery, Supplied, Undecided, Witness, is_above
 from engine.circuit.states import states_of
+from engine.circuit.unknowns import Unknowns, device_field, unknowns
 from engine.circuit.volts import SystemVolts
 from engine.installation.model import Snapshot
 from engine.installation.records import Run
@@ -267,7 +268,7 @@ class Coverage:
             return self._not_judged(SLUGS[-1], end, at_worst, (f"{end.run.designation}.length_m",))
         slug = SLUGS[1]
         missing = self._unknown(end)
-        sizes = (*end.limits.ampacity.missing, *self._device_fields(end))
+        sizes = (*end.limits.ampacity.missing, *self._met(end).devices)
         if missing and not set(missing) & set(sizes):
             slug = self._class(end, at_worst, self._supplied(end, False).amps, False)
         return self._not_judged(slug, end, at_worst, missing)
@@ -351,17 +352,10 @@ class Coverage:
             missing += self.conductors.unplaced(self.snapshot.runs[run_id])
         for ending in placed.endings:
             if ending.edge >= 0:
-                missing += self._rating_field(ending.edge)
+                missing += device_field(self.cuts, self.snapshot, ending.edge)
         if placed.too_large >= 0:
-            missing += self._rating_field(placed.too_large)
+            missing += device_field(self.cuts, self.snapshot, placed.too_large)
         return tuple(dict.fromkeys(missing))
-
-    def _rating_field(self, edge: int) -> tuple[str, ...]:
-        protection = self.mirror.protection[edge]
-        if protection is None or protection.rating_a is not None:
-            return ()
-        equipment = self.circuit.links[self.mirror.link[edge]].equipment
-        return (f"{self.snapshot.name(equipment)}.{protection.missing}",)
 
     def _unknown(self, end: _End) -> tuple[str, ...]:
         """Fields that would settle the feed cut against the ampacity."""
@@ -370,44 +364,11 @@ class Coverage:
         if end.limits.volts is None and end.limits.low != end.limits.high:
             island = self.conductors.island(node)
             missing += volts_fields(island, {f.equipment: self.snapshot.name(f.equipment) for f in island.feeds})
-        return tuple(dict.fromkeys([*missing, *self._device_fields(end), *self._source_fields(end)]))
+        met = self._met(end)
+        return tuple(dict.fromkeys([*missing, *met.devices, *met.sources]))
 
-    def _device_fields(self, end: _End) -> tuple[str, ...]:
-        edges, _feeds = self._unknown_on_way(end)
-        return tuple(field for edge in edges for field in self._rating_field(edge))
-
-    def _source_fields(self, end: _End) -> tuple[str, ...]:
-        _edges, feeds = self._unknown_on_way(end)
-        return tuple(
-            field
-            for feed in feeds
-            for field in feed_fields(self.mirror.feeds[feed], self.snapshot.name(self.mirror.feeds[feed].equipment))
-        )
-
-    def _unknown_on_way(self, end: _End) -> tuple[list[int], list[int]]:
-        """Unknown devices and sources met from an end outwards; a known device that is small enough hides the rest."""
-        mirror, worst = self.mirror, self.worst
-        edges: list[int] = []
-        feeds: list[int] = []
-        seen = {end.point}
-        row = [end.point]
-        for point in row:
-            feeds += [feed for feed in mirror.feeds_at[point] if feed in worst.unknown_feeds]
-            for edge in mirror.adjacency[point]:
-                far = mirror.other(edge, point)
-                if edge == end.edge or far in seen or self.cuts.total(far).amps <= 0:
-                    continue
-                if mirror.one_way[edge] and mirror.u[edge] != far:
-                    continue
-                if self.structure.hangs_on[far] == edge:
-                    continue
-                if edge in worst.unknown_edges:
-                    if edge not in edges:
-                        edges.append(edge)
-                elif is_above(worst.edges[edge], end.limits.low):
-                    seen.add(far)
-                    row.append(far)
-        return edges, feeds
+    def _met(self, end: _End) -> Unknowns:
+        return unknowns(self.cuts, self.snapshot, end.edge, end.point, end.limits.low)
 
 
 def _merged(every: list[Uncovered]) -> Uncovered:

@@ -71,9 +71,7 @@ class Circuit:
         # equipment whose negative is not drawn
         self.assumed_returns: list[str] = []
         self.joined: dict[str, frozenset[str]] = {}  # equipment -> terminals with a run
-        self._interlocked = {
-            held.equipment for lock in snapshot.interlocks.values() for held in lock.held
-        }
+        self._interlocked = {held.equipment for lock in snapshot.interlocks.values() for held in lock.held}
 
     def node(self, equipment: str, terminal: str, conductor: str) -> int | None:
         """The index of a node, `None` where no run brings that conductor to that terminal."""
@@ -188,9 +186,7 @@ def _link_up(circuit: Circuit, item: str, contact: Contact, here: dict[str, list
         )
 
 
-def _returns_undrawn(
-    record: Equipment, here: dict[str, list[str]], carries: dict[str, tuple[str, ...]]
-) -> bool:
+def _returns_undrawn(record: Equipment, here: dict[str, list[str]], carries: dict[str, tuple[str, ...]]) -> bool:
     """A source, consumer or converter with a positive and no negative at any of its DC terminals."""
     if record.ROLE not in ("source", "load", "converter"):
         return False

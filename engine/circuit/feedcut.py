@@ -220,6 +220,16 @@ class FeedCuts:
             self._known[point] = known
         return known
 
+    def outside(self, point: int) -> Cut:
+        """All that comes to a point from elsewhere, its own sources left out."""
+        if self.structure.hangs_on[point] >= 0:
+            return self.total(point)
+        from_blocks = [(amount, device) for source, amount, device in self._at[point] if source >= 0]
+        if not from_blocks:
+            return NOTHING
+        single = from_blocks[0][1] if len(from_blocks) == 1 else math.inf
+        return Cut(sum(amount for amount, _device in from_blocks), single)
+
     def _along(self, edge: int, start: int) -> Cut:
         """What comes through a stripped edge from the side of the core."""
         if self.mirror.one_way[edge] and self.mirror.u[edge] != start:

@@ -74,6 +74,7 @@ class Placed(NamedTuple):
     distance_m: float
     allowed_m: float
     from_battery: bool
+    origin: str  # the equipment at the supply end of the path
     path: tuple[int, ...]
     endings: tuple[Ending, ...]
     too_large: int  # the device that is, -1 for none
@@ -121,7 +122,7 @@ class Placement:
     def placed(self, arc: Arc) -> Placed:
         """How one of the arcs is placed."""
         i = self._is_arc[arc.edge, arc.tail]
-        ends, label = self._ends[i], self._labels[i]
+        ends, label, path = self._ends[i], self._labels[i], self._path(i)
         may = self.facts.single(arc.edge)
         worst, at = self._worst[i]
         reason: Reason = ""
@@ -150,7 +151,8 @@ class Placement:
             distance_m=far[0],
             allowed_m=far[1],
             from_battery=label.from_battery,
-            path=self._path(i),
+            origin=self._equipment(path[0], tail=True),
+            path=tuple(self.arcs[j].edge for j in path),
             endings=ends.endings,
             too_large=too_large,
             reached=ends.reached,
@@ -160,12 +162,20 @@ class Placement:
         # the lead of a self-limited source has the distance of any other supply point
         return self.limits.allowed(label.from_battery and ending.feed < 0, label.sheathed and ending.sheathed)
 
-    def _path(self, i: int) -> tuple[int, ...]:
+    def _path(self, i: int) -> list[int]:
+        """Arcs from the supply to one."""
         path = []
         while i >= 0:
-            path.append(self.arcs[i].edge)
+            path.append(i)
             i = self._labels[i].before
-        return tuple(reversed(path))
+        return path[::-1]
+
+    def _equipment(self, i: int, tail: bool) -> str:
+        """The equipment at the fed end of an arc, or at its far end."""
+        arc, circuit = self.arcs[i], self.mirror.circuit
+        wire = circuit.wires[self.mirror.wire[arc.edge]]
+        at_a = (self.mirror.of_node[wire.a] == arc.tail) == tail
+        return circuit.nodes[wire.a if at_a else wire.b].equipment
 
     # -- distances --------------------------------------------------------------------------------------------------
     def _measure(self) -> list[_Label]:
@@ -278,9 +288,7 @@ class Placement:
 
     def _next(self, found: _Ends, other: int) -> None:
         if self.facts.passes_on(self.arcs[other].edge):
-            wire = self.mirror.circuit.wires[self.mirror.wire[self.arcs[other].edge]]
-            far = wire.b if self.mirror.of_node[wire.a] == self.arcs[other].tail else wire.a
-            found.reach(self.mirror.circuit.nodes[far].equipment, False)
+            found.reach(self._equipment(other, tail=False), False)
         else:
             found.arcs.append(other)
 

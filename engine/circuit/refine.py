@@ -97,10 +97,12 @@ class Refinery:
         devices = [cuts.device_of(feed) for feed in range(len(cuts.feeds))]
         return cls(cuts.structure, cuts.ratings.edges, cuts.feeds, devices, states, drawn)
 
-    def supposing(self, limits: dict[int, float]) -> Refinery:
-        """The same search with other limits for some edges."""
+    def supposing(self, limits: dict[int, float], feeds: dict[int, float] | None = None) -> Refinery:
+        """The same search with other limits for some edges and other amounts for some feeds."""
         other = copy.copy(self)
         other.limits = [limits.get(edge, limit) for edge, limit in enumerate(self.limits)]
+        if feeds:
+            other.feeds = [feeds.get(feed, amount) for feed, amount in enumerate(self.feeds)]
         return other
 
     # -- questions --------------------------------------------------------------------------------------------------

@@ -1,0 +1,205 @@
+"""What equipment is fed through, against what it may carry and the largest device its maker allows.
+
+The same feed cut as for conductors. For what current passes through (a contactor, a shunt, an inlet, a transfer relay)
+it is the cut at the side it comes from, the equipment itself taken away; for what takes its power at a terminal (a
+socket, a converter, a transformer) all that comes to that terminal, its own sources left out.
+
+Only finite cuts are judged here: where nothing limits the current, the conductor that brings it is uncovered and says
+so. Buses are left to their own rule, which knows the order of the studs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Literal, NamedTuple
+
+from engine.circuit.coverage import Coverage
+from engine.circuit.refine import Refinery, Supplied, Undecided, Witness, is_above
+from engine.circuit.unknowns import unknowns
+from engine.equipment.base import LIVE, Equipment
+
+__all__ = ["Overfed", "overfed"]
+
+
+class Overfed(NamedTuple):
+    """Equipment fed through more than it may carry (`"through"`), or by too large a device (`"device"`).
+
+    `judged` false: `missing` names what would tell.
+    """
+
+    equipment: str
+    terminal: str
+    conductor: str
+    kind: Literal["through", "device"]
+    judged: bool
+    amps: float
+    limit_a: float
+    supplied: Supplied | None
+    positions: tuple[tuple[str, str], ...] = ()
+    undecided: bool = False
+    missing: tuple[str, ...] = ()
+
+
+class _Place(NamedTuple):
+    """Where current comes to equipment: a point, and the edge inside the equipment that it goes on through, or -1."""
+
+    terminal: str
+    conductor: str
+    point: int
+    edge: int
+
+
+def overfed(coverage: Coverage) -> Iterator[Overfed]:
+    """At most one of each kind for a piece of equipment, in id order."""
+    inside: dict[str, list[int]] = {}
+    for edge, link in enumerate(coverage.mirror.link):
+        if link >= 0:
+            inside.setdefault(coverage.circuit.links[link].equipment, []).append(edge)
+    for item in coverage.circuit.joined:
+        record = coverage.snapshot.equipment[item]
+        if record.ROLE in ("bus", "junction"):
+            continue
+        lacks = record.missing_for_current()
+        if lacks or record.through_a is not None or type(record).through_limit is not Equipment.through_limit:
+            yield from _worst(_through(coverage, item, record, inside.get(item, []), lacks))
+        if record.largest_device_a is not None:
+            yield from _worst(_device(coverage, item, record, inside.get(item, [])))
+
+
+def _worst(every: Iterator[Overfed]) -> Iterator[Overfed]:
+    found = list(every)
+    if found:
+        yield min(found, key=lambda o: (not o.judged, o.undecided, -o.amps, o.terminal, o.conductor))
+
+
+def _places(coverage: Coverage, item: str, edges: list[int]) -> Iterator[_Place]:
+    circuit, mirror = coverage.circuit, coverage.mirror
+    for terminal in sorted(circuit.joined[item]):
+        for conductor in LIVE:
+            node = circuit.node(item, terminal, conductor)
+            if node is None:
+                continue
+            point = mirror.of_node[node]
+            through = [e for e in edges if point in (mirror.u[e], mirror.v[e])]
+            for edge in through or [-1]:
+                yield _Place(terminal, conductor, point, edge)
+
+
+def _through(
+    coverage: Coverage, item: str, record: Equipment, edges: list[int], lacks: tuple[str, ...]
+) -> Iterator[Overfed]:
+    """Through-current rating against what feeds it."""
+    for place in _places(coverage, item, edges):
+        limit = record.through_limit(place.terminal)
+        if limit is not None:
+            yield from _compared(coverage, item, place, limit)
+        elif lacks and 0 < _fed(coverage, item, place, False) < math.inf:
+            missing = tuple(f"{coverage.snapshot.name(item)}.{field}" for field in lacks)
+            yield Overfed(item, place.terminal, place.conductor, "through", False, 0.0, 0.0, None, missing=missing)
+
+
+def _fed(coverage: Coverage, item: str, place: _Place, hopeful: bool) -> float:
+    """The feed cut with every contact closed."""
+    cuts = coverage.best_cuts if hopeful else coverage.cuts
+    if place.edge >= 0:
+        return min(cuts.cut(place.edge, place.point), cuts.ratings.edges[place.edge])
+    own = _own_devices(coverage, item, place.point)
+    return cuts.outside(place.point).amps + sum(cuts.feeds[feed] for feed in own)
+
+
+def _own_devices(coverage: Coverage, item: str, point: int) -> list[int]:
+    """Its own sources that come through a device (the breaker ashore of an inlet that is drawn without its shore)."""
+    feeds = coverage.mirror.feeds
+    return [f for f in coverage.mirror.feeds_at[point] if feeds[f].equipment == item and feeds[f].source.protection]
+
+
+def _compared(coverage: Coverage, item: str, place: _Place, limit: float) -> Iterator[Overfed]:
+    worst = _fed(coverage, item, place, False)
+    if not is_above(worst, limit):
+        return
+    best = _fed(coverage, item, place, True)
+    if best == math.inf:
+        return
+    search = _search(coverage, item, place, hopeful=is_above(best, limit))
+    try:
+        found, positions, cube = _state(coverage, search, place, limit)
+    except Undecided:
+        yield Overfed(item, place.terminal, place.conductor, "through", True, worst, limit, None, undecided=True)
+        return
+    if not found:
+        return
+    supplied = search.supplied(place.edge, place.point, cube)
+    if is_above(best, limit):
+        yield Overfed(item, place.terminal, place.conductor, "through", True, supplied.amps, limit, supplied, positions)
+        return
+    missing = _missing(coverage, place, limit)
+    yield Overfed(item, place.terminal, place.conductor, "through", False, worst, limit, None, missing=missing)
+
+
+def _missing(coverage: Coverage, place: _Place, enough: float) -> tuple[str, ...]:
+    met = unknowns(coverage.cuts, coverage.snapshot, place.edge, place.point, enough)
+    return (*met.devices, *met.sources)
+
+
+def _search(coverage: Coverage, item: str, place: _Place, hopeful: bool) -> Refinery:
+    """The search with the equipment's own sources silenced, those behind a device excepted."""
+    kept = _own_devices(coverage, item, place.point)
+    silent = {f: 0.0 for f in coverage.mirror.feeds_at[place.point] if place.edge < 0 and f not in kept}
+    search = coverage.refinery(hopeful)
+    return search.supposing({}, silent) if silent else search
+
+
+def _state(
+    coverage: Coverage, search: Refinery, place: _Place, limit: float
+) -> tuple[bool, tuple[tuple[str, str], ...], int]:
+    """Whether some permitted state feeds it so much; the positions (none: as drawn) and the cube of the state."""
+    if not coverage.is_switched:
+        return True, (), 0
+    if search.is_drawn_permitted() and search.exceeds_as_drawn(place.edge, place.point, limit, limit):
+        return True, (), search.drawn
+    witness: Witness | None = search.exceeds(place.edge, place.point, limit, limit)
+    return (False, (), 0) if witness is None else (True, witness.positions, witness.cube)
+
+
+def _device(coverage: Coverage, item: str, record: Equipment, edges: list[int]) -> Iterator[Overfed]:
+    """The largest device its maker allows against the one that protects it.
+
+    A maker names one figure; equipment with several inputs is compared at the input whose device is the smallest.
+    """
+    allowed = record.largest_device_a
+    assert allowed is not None  # asked only where it is recorded
+    inputs = {c.source for c in record.conversions()} | {d.terminal for d in record.draws()}
+    found: dict[str, Overfed | None] = {}
+    for place in _places(coverage, item, edges):
+        if place.edge < 0 and place.terminal not in inputs:
+            continue
+        if place.edge >= 0 and coverage.mirror.protection[place.edge] is not None:
+            continue
+        worst = _fed(coverage, item, place, False)
+        if worst <= 0:
+            continue
+        key = place.terminal if place.edge < 0 else ""
+        found[key] = found.get(key) or _one_device(coverage, item, place, allowed)
+    if found and all(made is not None for made in found.values()):
+        yield from (made for made in found.values() if made is not None)
+
+
+def _one_device(coverage: Coverage, item: str, place: _Place, allowed: float) -> Overfed | None:
+    cuts = coverage.cuts
+    single = cuts.single(place.edge, place.point) if place.edge >= 0 else cuts.outside(place.point).single
+    worst, best = _fed(coverage, item, place, False), _fed(coverage, item, place, True)
+    if not is_above(min(worst, single), allowed) or best == math.inf:
+        return None
+    if not is_above(best, allowed):
+        missing = _missing(coverage, place, allowed)
+        return Overfed(item, place.terminal, place.conductor, "device", False, worst, allowed, None, missing=missing)
+    search = _search(coverage, item, place, hopeful=True)
+    try:
+        found, positions, cube = _state(coverage, search, place, allowed)
+    except Undecided:
+        return Overfed(item, place.terminal, place.conductor, "device", True, worst, allowed, None, undecided=True)
+    if not found:
+        return None
+    supplied = search.supplied(place.edge, place.point, cube)
+    return Overfed(item, place.terminal, place.conductor, "device", True, supplied.amps, allowed, supplied, positions)

@@ -1,0 +1,299 @@
+"""What the five rules of conductor protection say alike: names, currents, arithmetic, what could not be judged."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+from engine.books.ampacity import amps
+from engine.circuit.conductors import PLACING, RATING
+from engine.circuit.coverage import Uncovered
+from engine.circuit.refine import Supplied
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.rules.wording import in_condition
+from engine.study import Study
+from engine.units import number, show, show_size
+from engine.words import _
+
+Tell = Callable[[Study, Uncovered], Finding]
+
+
+def remarks(study: Study, slug: str, would_be: Word, tell: Tell) -> Iterator[Remark]:
+    """One remark for every uncovered end of a class, in the order of runs."""
+    for end in study.coverage.of(slug):
+        if not end.judged:
+            yield not_judged(study, end, slug, would_be)
+        elif end.undecided:
+            yield undecided(study, end, slug, would_be)
+        else:
+            yield tell(study, end)
+
+
+# -- names ----------------------------------------------------------------------------------------------------------
+def run_name(study: Study, end: Uncovered) -> str:
+    """*run W12*, its conductors named where it has several live ones."""
+    run = study.snapshot.runs[end.run]
+    name = study.name(end.run)
+    if run.function == "ac" and len(run.phases.split()) > 1:
+        return _("run {run} ({conductors})").format(run=name, conductors=", ".join(end.conductors))
+    return _("run {run}").format(run=name)
+
+
+def sized(study: Study, end: Uncovered) -> str:
+    """*6 AWG, good for 120 A*."""
+    run = study.snapshot.runs[end.run]
+    size = show_size(run.size) if run.size else _("of unknown size")
+    if run.parallel > 1:
+        size = f"{run.parallel} × {size}"
+    limits = end.limits
+    if not run.size:
+        return size
+    if limits.low != limits.high:
+        return _("{size}, good for {amps} at most").format(size=size, amps=amps(limits.high))
+    return _("{size}, good for {amps}").format(size=size, amps=amps(limits.high))
+
+
+def end_name(study: Study, end: Uncovered) -> str:
+    """The equipment at the end that is fed."""
+    run = study.snapshot.runs[end.run]
+    return study.name((run.from_end if end.end == "from" else run.to_end).equipment)
+
+
+def far_name(study: Study, end: Uncovered) -> str:
+    """The equipment at the other end."""
+    run = study.snapshot.runs[end.run]
+    return study.name((run.to_end if end.end == "from" else run.from_end).equipment)
+
+
+def feeders(study: Study, supplied: Supplied | None) -> list[str]:
+    """*F1 (100 A)*, *T1 (gives 40 A)*: what a feed cut is made of."""
+    if supplied is None:
+        return []
+    made = [f"{device_name(study, item)} ({amps(rating)})" for item, rating in supplied.devices]
+    for item, given in supplied.sources:
+        if given == math.inf:
+            made.append(study.name(item))
+        else:
+            made.append(_("{name} (gives {amps})").format(name=study.name(item), amps=amps(given)))
+    return made
+
+
+def device_name(study: Study, item: str) -> str:
+    """*F1*, or *the device in X1* where it is part of a source."""
+    name = study.name(item)
+    if study.snapshot.equipment[item].ROLE in ("source", "converter"):
+        return _("the device in {name}").format(name=name)
+    return name
+
+
+def source_name(study: Study, end: Uncovered) -> str:
+    """The source that nothing stands before."""
+    if end.supplied is None or not end.supplied.sources:
+        return end_name(study, end)
+    return study.name(end.supplied.sources[0][0])
+
+
+def listed(names: list[str]) -> str:
+    """*A*, *A and B*, *A, B and C*."""
+    if len(names) < 2:
+        return "".join(names)
+    return _("{first} and {last}").format(first=", ".join(names[:-1]), last=names[-1])
+
+
+def equipment_of(supplied: Supplied | None) -> tuple[str, ...]:
+    """Ids a finding names after what it speaks of: devices of the cut, then sources."""
+    if supplied is None:
+        return ()
+    return tuple(dict.fromkeys(item for item, _amps in (*supplied.devices, *supplied.sources)))
+
+
+def device_at(study: Study, edge: int) -> str:
+    """The equipment of a protective device."""
+    coverage = study.coverage
+    return coverage.circuit.links[coverage.mirror.link[edge]].equipment
+
+
+def rated(study: Study, edge: int) -> str:
+    """*F1 (100 A)*."""
+    rating = study.coverage.mirror.protection[edge]
+    name = study.name(device_at(study, edge))
+    if rating is None or rating.rating_a is None:
+        return name
+    return f"{name} ({amps(rating.rating_a)})"
+
+
+def far_devices(study: Study, end: Uncovered) -> list[int]:
+    """Protective devices the way on from an end meets, as edges, each once."""
+    if end.placed is None:
+        return []
+    return list(dict.fromkeys(ending.edge for ending in end.placed.endings if ending.edge >= 0))
+
+
+def move_nearer(study: Study, end: Uncovered) -> Iterator[str]:
+    """Where the distance is all that is wrong: move the device, or cover the run."""
+    placed = end.placed
+    devices = far_devices(study, end)
+    if placed is None or placed.reason != "far":
+        return
+    limits = study.coverage.values.distances
+    if devices:
+        yield _("move {devices} to within {allowed} of {origin}").format(
+            devices=listed([study.name(device_at(study, edge)) for edge in devices]),
+            allowed=allowed_distance(study, distance_limit(study, end)),
+            origin=study.name(placed.origin),
+        )
+    else:
+        yield _("fit a device of {amps} or less within {allowed} of {origin}").format(
+            amps=amps(end.limits.single_high),
+            allowed=allowed_distance(study, distance_limit(study, end)),
+            origin=study.name(placed.origin),
+        )
+    covered = limits.allowed(placed.from_battery, True)
+    if placed.allowed_m < covered and placed.distance_m <= covered:
+        names = [study.name(study.circuit.wires[study.coverage.mirror.wire[edge]].run) for edge in placed.path]
+        yield _("or run {runs} in a sheath or enclosure all the way: {allowed} is allowed then").format(
+            runs=listed(names), allowed=allowed_distance(study, "battery" if placed.from_battery else "sheathed")
+        )
+
+
+def length(study: Study, metres: float) -> str:
+    """A length in the drawing's units."""
+    return show(metres, "m", study.snapshot.settings.units)
+
+
+# -- numbers --------------------------------------------------------------------------------------------------------
+def arithmetic(study: Study, end: Uncovered) -> str:
+    """How the allowed current comes about, and what is let through."""
+    limits = end.limits
+    parts = [limits.ampacity.arithmetic] if limits.ampacity.arithmetic else []
+    allowed = end.allowed_a
+    if allowed > limits.high:
+        multiple = allowed / limits.high
+        if math.isclose(multiple, limits.multiple):
+            parts.append(
+                _("one device: {amps} × {multiple} = {allowed}").format(
+                    amps=amps(limits.high), multiple=number(multiple), allowed=amps(allowed)
+                )
+            )
+        else:
+            parts.append(_("next standard size {allowed}").format(allowed=amps(allowed)))
+    if end.supplied is not None and math.isfinite(end.amps):
+        given = [amount for _item, amount in (*end.supplied.devices, *end.supplied.sources)]
+        if len(given) > 1:
+            parts.append(" + ".join(number(round(g, 1), 6) for g in given) + f" = {amps(end.amps)}")
+    parts += _supposed(study, end)
+    return "; ".join(parts)
+
+
+def _supposed(study: Study, end: Uncovered) -> list[str]:
+    """Sources the book takes as limiting themselves though the record does not say so."""
+    if end.supplied is None:
+        return []
+    named = {item for item, given in end.supplied.sources if given < math.inf}
+    return [
+        _("{name} taken as limiting itself, as this book does with an ordinary alternator").format(
+            name=study.name(feed.equipment)
+        )
+        for feed in study.circuit.feeds
+        if feed.equipment in named and feed.source.rotating and feed.source.limited is None
+    ]
+
+
+def figures(end: Uncovered) -> tuple[Figure, ...]:
+    """What is let through, and what may be."""
+    fed = None if end.amps == math.inf else round(end.amps, 3)
+    return (
+        Figure("feed", fed, "A"),
+        Figure("allowed", round(end.allowed_a, 3) if end.allowed_a < 1e12 else None, "A"),
+        Figure("ampacity", round(end.limits.high, 3) if end.limits.high < 1e12 else None, "A"),
+    )
+
+
+def condition(study: Study, positions: tuple[tuple[str, str], ...]) -> str:
+    """Switch positions that make it true; nothing where it is so as drawn."""
+    if not positions:
+        return ""
+    equipment = study.snapshot.equipment
+    automatic = [item for item, _position in positions if equipment[item].AUTOMATIC]
+    return in_condition(study, [(item, (position,)) for item, position in positions], automatic)
+
+
+def detail(end: Uncovered) -> str:
+    """Tells the ends and conductors of one run apart."""
+    return f"{end.end} {' '.join(end.conductors)}"
+
+
+def cited(study: Study, slug: str, which: str) -> tuple[str, bool]:
+    """The clause of one of a rule's values where it has its own, and whether it was read."""
+    limit = study.book.limit(slug, which)
+    clause = study.book.clause(slug, which)
+    return clause, bool(limit and limit.confirmed)
+
+
+def rating_clause(study: Study, end: Uncovered) -> tuple[str, bool]:
+    """The clause on the size of a device at the voltage of a run."""
+    volts = end.limits.volts
+    is_low = volts is not None and study.coverage.values.is_low(volts)
+    return cited(study, RATING, "below_split" if is_low else "from_split")
+
+
+def distance_limit(study: Study, end: Uncovered) -> str:
+    """The name of the value of the book that the distance was held to."""
+    placed = end.placed
+    distances = study.coverage.values.distances
+    if placed is None or placed.allowed_m == distances.bare:
+        return "bare"
+    return "battery" if placed.from_battery and placed.allowed_m == distances.battery else "sheathed"
+
+
+def allowed_distance(study: Study, name: str) -> str:
+    """*0.178 m (7 in)*."""
+    limit = study.book.limit(PLACING, name)
+    if limit is None:
+        return _("no distance")
+    shown = length(study, limit.value)
+    return shown if not limit.text or limit.text == shown else f"{shown} ({limit.text})"
+
+
+# -- what could not be judged ---------------------------------------------------------------------------------------
+def not_judged(study: Study, end: Uncovered, slug: str, would_be: Word) -> NotJudged:
+    """Which fields are missing, and what they would tell."""
+    name = run_name(study, end)
+    if any(field.endswith(".away_reason") for field in end.missing):
+        why = _("{run} has its device away from the source, and why is not recorded").format(run=name)
+    elif slug == PLACING:
+        why = _("whether the device of {run} stands near enough is not known").format(run=name)
+    elif end.why:
+        why = _("what {run} may carry is not known: {why}").format(run=name, why=end.why)
+    else:
+        why = _("what feeds {run} at {end} cannot be compared with what it may carry").format(
+            run=name, end=end_name(study, end)
+        )
+    return NotJudged(
+        rule=slug,
+        would_be=would_be,
+        designations=(study.name(end.run),),
+        ids=(end.run,),
+        missing=end.missing,
+        why=why,
+        detail=detail(end),
+    )
+
+
+def undecided(study: Study, end: Uncovered, slug: str, word: Word) -> Finding:
+    """The search over switch positions was stopped."""
+    return Finding(
+        rule=slug,
+        word=word,
+        designations=(study.name(end.run),),
+        ids=(end.run,),
+        message=_(
+            "Whether a permitted switch position feeds {run} at {end} with more than it may carry is not decided: "
+            "the search was stopped before it could tell."
+        ).format(run=run_name(study, end), end=end_name(study, end)),
+        arithmetic=arithmetic(study, end),
+        figures=figures(end),
+        fixes=(_("give the run a device of its own at that end, or interlock the switches that feed it"),),
+        undecided=True,
+        detail=detail(end),
+    )

@@ -1,0 +1,191 @@
+"""What feeds equipment lets through more than it may carry, or its device is larger than its maker allows.
+
+What it checks
+--------------
+Inlets, sockets, transfer relays, inputs of converters and transformers, contactors, shunts, charging relays, fuse
+holders, residual-current devices without overcurrent trip, and everything else whose through-current rating is
+recorded: the largest current that what feeds it lets through in any permitted switch state, from either side, against
+that rating. Devices add up and self-limited sources count at their limit, as for conductors. And wherever the largest
+device its maker allows is recorded: the one device that protects it, or the sum of several.
+
+Where nothing at all limits the current, the conductor that brings it is uncovered and says so. Equipment of these kinds
+that is fed and records no rating is not judged.
+
+Why it matters
+--------------
+A 30 A inlet behind a 50 A breaker melts at 40 A with no device the wiser. A maker's largest device is the one its
+product was tested with.
+
+What to do
+----------
+Fit a smaller device before the equipment, or equipment rated for what feeds it.
+
+Limits read
+-----------
+None: the limits are those recorded with the equipment.
+
+References
+----------
+Common practice, no source. E-11 handbook, secondary copy: transformers and inlets protected near their rating.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from engine.books.ampacity import amps
+from engine.circuit.letthrough import Overfed, overfed
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.installation.model import Installation
+from engine.rules.protection import _telling as telling
+from engine.rules.protection._examples import ac_cable, boat, cable, lamp
+from engine.rules.rule import Example
+from engine.rules.wording import named
+from engine.study import Study
+from engine.words import N_, _
+
+SLUG = "equipment-over-protected"
+WORD: Word = "danger"  # AC; a warning for DC
+TITLE = N_("equipment fed through a device too large for it")
+
+
+def check(study: Study) -> Iterator[Remark]:
+    """At most one finding for the rating and one for the maker's device, of each piece of equipment."""
+    for found in overfed(study.coverage):
+        word: Word = "warning" if found.conductor == "+" else WORD
+        yield _finding(study, found, word) if found.judged else _gap(study, found, word)
+
+
+def _finding(study: Study, found: Overfed, word: Word) -> Finding:
+    by = telling.listed(telling.feeders(study, found.supplied))
+    if found.undecided:
+        text = _("Whether some switch position lets more than {limit} through {name} is not decided.")
+    elif found.kind == "through":
+        text = _("{name} is good for {limit}; {amps} can pass through it from {devices}.")
+    else:
+        text = _("{name} allows a device of {limit} at most; {devices} protects it.")
+    ids = telling.equipment_of(found.supplied)
+    given = () if found.supplied is None else (*found.supplied.devices, *found.supplied.sources)
+    fixes = [_("fit a device of {limit} or less before {name}")]
+    if found.kind == "through":
+        fixes.append(_("or equipment good for {amps} or more"))
+    others = tuple(dict.fromkeys(item for item in ids if item != found.equipment))
+    told = {
+        "name": named(study, found.equipment),
+        "limit": amps(found.limit_a),
+        "devices": by,
+        "amps": amps(found.amps),
+    }
+    return Finding(
+        rule=SLUG,
+        word=word,
+        designations=(study.name(found.equipment), *(study.name(item) for item in others)),
+        ids=(found.equipment, *others),
+        message=text.format(**told),
+        condition=telling.condition(study, found.positions),
+        positions=found.positions,
+        figures=(
+            Figure("feed", round(found.amps, 3), "A"),
+            Figure("allowed", round(found.limit_a, 3), "A"),
+        ),
+        arithmetic=" + ".join(amps(a) for _item, a in given) + f" = {amps(found.amps)}" if len(given) > 1 else "",
+        fixes=tuple(text.format(**(told | {"name": study.name(found.equipment)})) for text in fixes),
+        undecided=found.undecided,
+        detail=f"{found.kind} {found.terminal}",
+    )
+
+
+def _gap(study: Study, found: Overfed, word: Word) -> NotJudged:
+    return NotJudged(
+        rule=SLUG,
+        would_be=word,
+        designations=(study.name(found.equipment),),
+        ids=(found.equipment,),
+        missing=found.missing,
+        why=_("what feeds {name} cannot be compared with what it may carry").format(name=study.name(found.equipment)),
+        detail=f"{found.kind} {found.terminal}",
+    )
+
+
+# -- examples -------------------------------------------------------------------------------------------------------
+def _inlet(breaker_a: float, rated_a: float = 30) -> Installation:
+    """A shore inlet behind the breaker ashore."""
+    b = boat()
+    b.add("shore_supply", "G3", ac_v=120, breaker_a=breaker_a)
+    b.add("shore_inlet", "X1", ac_v=120, rating_a=rated_a)
+    b.add("load", "E1", ac_v=120, power_w=500, power_factor=1.0)
+    ac_cable(b, "W11", "G3.out", "X1.shore", "6 AWG", 200)
+    ac_cable(b, "W12", "X1.out", "E1.in", "6 AWG", 200)
+    return b.installation
+
+
+def _contactor(fuse_a: float, *, second: bool = False, rating_a: float | None = 100) -> Installation:
+    """A contactor behind one fuse, or between two banks."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("fuse", "F1", rating_a=fuse_a)
+    b.add("contactor", "K1", continuous_a=rating_a)
+    cable(b, "W11", "G1.pos", "F1.in", "1/0 AWG", 6)
+    cable(b, "W12", "F1.out", "K1.in", "1/0 AWG", 60)
+    if second:
+        b.add("battery_bank", "G2", unit_v=12.8)
+        b.add("fuse", "F2", rating_a=100)
+        cable(b, "W13", "K1.out", "F2.out", "1/0 AWG", 60)
+        cable(b, "W14", "G2.pos", "F2.in", "1/0 AWG", 6)
+    else:
+        b.add("bus_bar", "X2")
+        cable(b, "W13", "K1.out", "X2.bar", "1/0 AWG", 60)
+        lamp(b, "E1", "X2.bar")
+    return b.installation
+
+
+def _maker(fuse_a: float) -> Installation:
+    """A plotter whose maker allows 5 A at most."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("fuse", "F1", rating_a=fuse_a)
+    b.add("load", "P1", dc_v=12, current_a=1.5, largest_device_a=5)
+    cable(b, "W11", "G1.pos", "F1.in", "14 AWG", 6)
+    cable(b, "W12", "F1.out", "P1.in", "14 AWG", 60)
+    return b.installation
+
+
+def _transfer(*, interlocked: bool) -> Installation:
+    """A 30 A transfer relay fed by one of two 30 A breakers, or by both."""
+    b = boat()
+    b.add("inverter_charger", "T1", ac_v=120, dc_v=12, through_a=30, output_limit_a=20, charge_a=50, self_limiting=True)
+    b.add("bus_bar", "X2")
+    for number in (1, 2):
+        b.add("generator", f"G{number}", ac_v=120, power_va=3600, self_limiting=False)
+        b.add("circuit_breaker", f"Q{number}", rating_a=30, poles=("L1", "N"), used_as_switch=True)
+        b.set(f"Q{number}", in_position="closed" if number == 1 else "open")
+        ac_cable(b, f"W{number}1", f"G{number}.out", f"Q{number}.in", "6 AWG", 20)
+        ac_cable(b, f"W{number}2", f"Q{number}.out", "X2.bar", "6 AWG", 40)
+    ac_cable(b, "W13", "X2.bar", "T1.ac_in", "6 AWG", 40)
+    b.add("load", "E1", ac_v=120, power_w=500, power_factor=1.0)
+    ac_cable(b, "W14", "T1.ac_out", "E1.in", "6 AWG", 40)
+    if interlocked:
+        b.interlock("Q1", "Q2")
+    return b.installation
+
+
+GOOD = (
+    Example("an inlet behind a breaker of its own rating", lambda: _inlet(30)),
+    Example(
+        "a contactor between two banks: each side feeds 100 A, never both through it",
+        lambda: _contactor(100, second=True),
+    ),
+    Example("a device of just the size the maker allows", lambda: _maker(5)),
+    Example("a transfer relay fed by one breaker at a time", lambda: _transfer(interlocked=True)),
+)
+BAD = (
+    Example("a 30 A inlet behind a 50 A breaker", lambda: _inlet(50), (("X1", "G3"),)),
+    Example("a contactor behind a fuse just above its rating", lambda: _contactor(101), (("K1", "F1"),)),
+    Example("a device just above what the maker allows", lambda: _maker(6), (("P1", "F1"),)),
+    Example(
+        "a transfer relay that two breakers can feed at once",
+        lambda: _transfer(interlocked=False),
+        (("T1", "Q1", "Q2"),),
+        condition="Q1 closed, Q2 closed",
+    ),
+)
