@@ -1,6 +1,6 @@
 """Make the README's picture: a sheet of the ketch as the program prints it.
 
-    python tests/samples/make_picture.py
+python tests/samples/make_picture.py
 """
 
 from __future__ import annotations
