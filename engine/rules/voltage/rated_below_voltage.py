@@ -65,6 +65,16 @@ class Seen(NamedTuple):
     worst: float | None
 
 
+class Asked(NamedTuple):
+    """What stays the same from device to device."""
+
+    study: Study
+    basis: str
+    classes: Classes
+    gaps: dict[tuple[str, str], list[str]]  # (source, field) -> devices it leaves open
+    seen: dict[tuple[object, ...], list[Seen]]  # what each part of the circuit puts on a device
+
+
 def check(study: Study) -> Iterator[Remark]:
     """One finding for each device and kind of current; sources without a recorded voltage once each."""
     basis = study.book.option(SLUG, "basis")
@@ -72,13 +82,13 @@ def check(study: Study) -> Iterator[Remark]:
         why = _("this book does not say which voltage counts")
         yield NotJudged(rule=SLUG, would_be=WORD, designations=(), ids=(), missing=(), why=why)
         return
-    gaps: dict[tuple[str, str], list[str]] = {}  # (source, field) -> devices it leaves open
+    asked = Asked(study, str(basis), Classes.of(study.book), {}, {})
     for item, poles in _poles(study).items():
         for system, live in LIVE_OF.items():
             here = {conductor: node for conductor, node in poles.items() if conductor in live}
             if here:
-                yield from _device(study, item, "dc" if system == "dc" else "ac", str(basis), here, gaps)
-    for (source, field), devices in gaps.items():
+                yield from _device(asked, item, "dc" if system == "dc" else "ac", here)
+    for (source, field), devices in asked.gaps.items():
         names = tuple(study.name(item) for item in devices)
         yield NotJudged(
             rule=SLUG,
@@ -103,34 +113,31 @@ def _poles(study: Study) -> dict[str, dict[str, int]]:
     return found
 
 
-def _device(
-    study: Study,
-    item: str,
-    system: System,
-    basis: str,
-    poles: dict[str, int],
-    gaps: dict[tuple[str, str], list[str]],
-) -> Iterator[Remark]:
+def _device(asked: Asked, item: str, system: System, poles: dict[str, int]) -> Iterator[Remark]:
+    study = asked.study
     record = study.snapshot.equipment[item]
-    seen = list(_seen(study, poles, system, basis))
+    # the same islands put the same on every device; between AC lines it matters which of them it opens
+    key = (system, *((conductor, id(study.volts.at(node))) for conductor, node in poles.items()))
+    if key not in asked.seen:
+        asked.seen[key] = list(_seen(study, poles, system, asked.basis))
+    seen = asked.seen[key]
     if not seen:
         return
     rated = record.rated_dc_v if system == "dc" else record.rated_ac_v
     if rated is None:
         yield _no_rating(study, item, record, system)
         return
-    classes = Classes.of(study.book)
     over = []
     for each in seen:
-        if each.volts is not None and rated < each.volts and not _one_class(classes, system, basis, rated, each):
+        if each.volts is not None and rated < each.volts and not _one_class(asked, system, rated, each):
             over.append(each)
         elif each.volts is None and (each.worst is None or rated < each.worst):
             field = volt_field(study.snapshot.equipment[each.feed.equipment], system, highest=each.nominal is not None)
-            devices = gaps.setdefault((each.feed.equipment, field), [])
+            devices = asked.gaps.setdefault((each.feed.equipment, field), [])
             if item not in devices:
                 devices.append(item)
     if over:
-        yield from _over(study, item, rated, system, basis, poles, over)
+        yield from _over(asked, item, rated, system, poles, over)
 
 
 def _seen(study: Study, poles: dict[str, int], system: System, basis: str) -> Iterator[Seen]:
@@ -162,17 +169,18 @@ def _seen(study: Study, poles: dict[str, int], system: System, basis: str) -> It
             yield Seen(feed, nominal, highest, worst)
 
 
-def _one_class(classes: Classes, system: System, basis: str, rated: float, seen: Seen) -> bool:
+def _one_class(asked: Asked, system: System, rated: float, seen: Seen) -> bool:
     """Where nominal voltage counts, 24 V is rated for 25.6 V; AC is always told by its nominal voltage."""
-    if system == "dc" and basis == "highest":
+    if system == "dc" and asked.basis == "highest":
         return False
-    return seen.nominal is not None and classes.same(system, rated, seen.nominal)
+    return seen.nominal is not None and asked.classes.same(system, rated, seen.nominal)
 
 
 def _over(
-    study: Study, item: str, rated: float, system: System, basis: str, poles: dict[str, int], over: list[Seen]
+    asked: Asked, item: str, rated: float, system: System, poles: dict[str, int], over: list[Seen]
 ) -> Iterator[Finding]:
     """The worst source that a permitted state joins to the device; of equal ones that with the fewest switches."""
+    study = asked.study
     ends = [Point(node, item) for node in poles.values()]
     numbers = {conductor: n for n, conductor in enumerate(poles)}
     pairs = [(numbers.get(seen.feed.source.conductor, 0), len(ends) + n) for n, seen in enumerate(over)]
@@ -185,7 +193,7 @@ def _over(
         seen, conflict = min(
             met, key=lambda m: (-(m[0].volts or 0.0), m[1] is None, len(m[1].positions) if m[1] else 0)
         )
-        yield _finding(study, item, rated, system, basis, seen, conflict)
+        yield _finding(study, item, rated, system, asked.basis, seen, conflict)
 
 
 def _finding(
