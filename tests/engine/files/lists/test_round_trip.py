@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,8 +11,8 @@ from hypothesis import strategies as st
 
 from engine.edits import Put, apply
 from engine.equipment import kinds
-from engine.files.drawing import dump, read_bytes
-from engine.files.lists import ListFile, csv_bytes, csv_text_rows, list_losses, read_lists, write_lists
+from engine.files.drawing import dump, load, read_bytes
+from engine.files.lists import list_losses, write_lists
 from engine.installation import (
     LONE,
     Condition,
@@ -191,41 +192,8 @@ def boats(draw: Any) -> Installation:
     return x
 
 
-def imported(x: Installation) -> Any:
-    """`x` written as CSV files and read again."""
-    files: dict[str, ListFile] = {}
-    for name, rows in write_lists(x.snapshot()).items():
-        files[name.removesuffix(".csv")] = csv_text_rows(csv_bytes(rows), name)
-    return read_lists(**files)
-
-
-def without_ids(x: Installation) -> dict[str, Any]:
-    """The installation with every id replaced by its table and its rank in it."""
-    ranks = {
-        item: f"{table}-{n}"
-        for table in ("equipment", "runs", "places", "enclosures", "conditions", "interlocks")
-        for n, item in enumerate(x.ids(table))
-    }
-    snapshot = x.snapshot()
-    out: dict[str, Any] = {name: repr(record) for name, record in snapshot.lone.items()}
-    for table, records in snapshot.tables.items():
-        out[table] = []
-        for record in records.values():
-            out[table].append(_renamed(record, ranks))
-    return out
-
-
-def _renamed(value: Any, ranks: dict[str, str], refers: str = "") -> Any:
-    if hasattr(value, "__struct_fields__"):
-        renamed = {s.name: _renamed(getattr(value, s.name), ranks, s.fact.refers) for s in field_specs(type(value))}
-        return {"kind": type(value).__name__, "origins": getattr(value, "origins", ()), **renamed}
-    if isinstance(value, tuple):
-        return [_renamed(v, ranks, refers) for v in value]
-    return ranks.get(value, value) if refers else value
-
-
 @given(boats())
-def test_what_is_exported_and_imported_again_is_the_same_boat(x: Installation) -> None:
+def test_what_is_exported_and_imported_again_is_the_same_boat(imported: Any, without_ids: Any, x: Installation) -> None:
     result = imported(x)
     assert [str(f) for f in result.faults] == []
     assert without_ids(result.installation()) == without_ids(x)
@@ -233,7 +201,7 @@ def test_what_is_exported_and_imported_again_is_the_same_boat(x: Installation) -
 
 @settings(max_examples=30)
 @given(boats())
-def test_exporting_twice_gives_the_same_lists(x: Installation) -> None:
+def test_exporting_twice_gives_the_same_lists(imported: Any, x: Installation) -> None:
     again = imported(x).installation()
     strip = {"equipment.csv", "runs.csv", "states.csv", "interlocks.csv"}  # these hold ids of what has no designation
     first, second = write_lists(x.snapshot()), write_lists(again.snapshot())
@@ -256,6 +224,20 @@ def test_no_cell_that_leaves_the_program_can_be_taken_for_a_formula(x: Installat
         for cell in (cell for row in rows for cell in row):
             if cell.startswith(("=", "+", "-", "@", "\t", "\r")):
                 float(cell.partition(" ~")[0])  # only a number may begin so
+
+
+SAMPLES = sorted((Path(__file__).parents[4] / "samples").glob("*/*.linewright"))
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_samples_come_back_from_their_lists(imported: Any, without_ids: Any, path: Path) -> None:
+    x = load(path).installation
+    result = imported(x)
+    assert [str(f) for f in result.faults] == []
+    # what is drawn stays in the drawing
+    drawn = ("sheets", "placements", "routes", "revisions", "waivers", "deficiencies")
+    ours, theirs = without_ids(result.installation()), without_ids(x)
+    assert {k: v for k, v in ours.items() if k not in drawn} == {k: v for k, v in theirs.items() if k not in drawn}
 
 
 @pytest.mark.parametrize("kind", sorted(kinds()))
