@@ -112,6 +112,7 @@ def check(
     findings: list[Finding] = []
     gaps: list[NotJudged] = []
     stopped: list[str] = []
+    strange = tuple(item for item, record in snapshot.equipment.items() if not record.KIND)
     for rule in chosen:
         remarks, fault = study.outcome(rule.slug)
         for remark in remarks:
@@ -119,6 +120,8 @@ def check(
                 findings.append(_with_clause(remark, rule, judged_by, law))
             else:
                 gaps.append(_with_word(remark, rule, judged_by))
+        if strange and rule.family != "record":
+            gaps.append(_blind(rule, judged_by, snapshot, strange))
         if fault is not None:
             log.error("rule %s stopped", rule.slug, exc_info=fault)
             stopped.append(rule.slug)
@@ -157,6 +160,27 @@ def _with_clause(finding: Finding, rule: Rule, book: Book, law: bool | None) -> 
 def _with_word(gap: NotJudged, rule: Rule, book: Book) -> NotJudged:
     word = book.word(rule.slug, gap.would_be) if gap.would_be == rule.word else gap.would_be
     return msgspec.structs.replace(gap, would_be=word)
+
+
+def _blind(rule: Rule, book: Book, snapshot: Snapshot, strange: tuple[str, ...]) -> NotJudged:
+    """Equipment of a kind that this version does not know: nobody can tell what it joins or protects."""
+    names = tuple(_name_of_unknown(snapshot, item) for item in strange)
+    return NotJudged(
+        rule=rule.slug,
+        would_be=book.word(rule.slug, rule.word),
+        designations=names,
+        ids=strange,
+        missing=(),
+        why=_("what {names} conducts is not known: this version does not know its kind").format(names=", ".join(names)),
+        detail="unknown kind",
+    )
+
+
+def _name_of_unknown(snapshot: Snapshot, item: str) -> str:
+    """Its designation is among the members kept as they were read."""
+    text = dict(snapshot.equipment[item].unknown).get("designation", '""')
+    name = msgspec.json.decode(text)
+    return name if isinstance(name, str) and name else item
 
 
 def _stopped(rule: Rule, book: Book, fault: Exception) -> NotJudged:

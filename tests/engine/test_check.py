@@ -11,6 +11,7 @@ import pytest
 from engine.books import BookError, load
 from engine.builder import Builder
 from engine.check import UnknownRule, check
+from engine.files.drawing import dump, read_bytes
 from engine.findings import Figure, Finding, NotJudged
 from engine.rules import rules
 from engine.waivers import figure_text
@@ -182,6 +183,19 @@ def test_a_rule_that_stops_is_never_clean(monkeypatch: pytest.MonkeyPatch, caplo
     assert "KeyError" in gap.why
     assert result.fails("caution", allow_unknown=True)
     assert "unconnected" in caplog.text
+
+
+def test_equipment_of_an_unknown_kind_blinds_every_rule_but_those_of_the_record() -> None:
+    b = fused()
+    text = dump(b.installation).decode().replace('"kind": "fuse"', '"kind": "fuse of tomorrow"')
+    snapshot = read_bytes(text.encode(), "future.linewright").installation.snapshot()
+    result = check(snapshot, only=["sources-meet", "rated-below-voltage", "unconnected"], today=TODAY)
+    assert result.findings == ()
+    assert [(g.rule, g.designations) for g in result.not_judged] == [
+        ("rated-below-voltage", ("F1",)),
+        ("sources-meet", ("F1",)),
+    ]
+    assert result.fails("danger")
 
 
 # -- waivers --------------------------------------------------------------------------------------------------------
