@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Callable, Sequence
 
 from app.commands.opening import add_book, opened, say
 from engine.check import CheckResult, check
@@ -38,7 +39,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def _one_of(choices: tuple[str, ...]):  # type: ignore[no-untyped-def]  # argparse wants a plain function
+def _one_of(choices: Sequence[str]) -> Callable[[str], str]:
+    """A checker for argparse whose message says what was expected and found."""
+
     def chosen(text: str) -> str:
         if text not in choices:
             raise argparse.ArgumentTypeError(
