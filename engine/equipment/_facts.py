@@ -101,8 +101,11 @@ FuseClass = Annotated[
     ],
     Fact(N_("class or form, by its standard")),
 ]
-Conductor = Annotated[Pole, Fact(N_("conductor it stands in"))]
-Poles = Annotated[tuple[Pole, ...], Fact(N_("conductors it opens"))]
+Conductor = Annotated[
+    Literal["", "+", "-", "L1", "L2", "L3", "N", "PE"],
+    Fact(N_("conductor it stands in; none named: the live one")),
+]
+Poles = Annotated[tuple[Pole, ...], Fact(N_("conductors it opens; none named: the live ones"))]
 TimePoints = Annotated[tuple[TimePoint, ...], Fact(N_("time-current band from the maker's sheet"))]
 ContinuousPercent = Annotated[
     float | None, Fact(N_("part of its rating it carries continuously"), "%", low=10, high=150)

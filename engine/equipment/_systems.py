@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any, Literal
 
-from engine.equipment.base import DC, Breaking, Contact, Draw, Protection, Source, phase_names
+from engine.equipment.base import DC, LIVE, Breaking, Contact, Draw, Protection, Source, phase_names
 from engine.units import show
 from engine.words import _
 
@@ -43,6 +43,11 @@ def case(terminal: str, earth: str = "earth") -> Contact:
 def bond(terminal: str, positions: frozenset[str] | None = None) -> Contact:
     """Neutral bonded to protective earth."""
     return Contact(terminal, terminal, positions=positions, cross=("N", "PE"), straight=False)
+
+
+def opened(poles: tuple[str, ...]) -> tuple[str, ...]:
+    """Conductors a device opens; where none is recorded, the live ones: that is what a line on the sheet stands for."""
+    return poles or LIVE
 
 
 def tripping(
@@ -224,7 +229,7 @@ def together(*parts: str) -> str:
 
 def breaks(breaking: tuple[Breaking, ...], poles: tuple[str, ...]) -> str:
     """The smallest breaking capacity recorded for the kind of current its poles carry; of the other kind, told so."""
-    kind = "DC" if any(p in DC for p in poles) else "AC"
+    kind = "AC" if poles and not any(p in DC for p in poles) else "DC"
     suited = [b.amps for b in breaking if b.kind == kind]
     if suited:
         return _("breaks {amps}").format(amps=show(min(suited), "A"))

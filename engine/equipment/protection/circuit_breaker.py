@@ -15,7 +15,7 @@ from engine.equipment._facts import (
     RatingA,
     TimePoints,
 )
-from engine.equipment._systems import breaks, figure, lines_of, poles_in_words, together, tripping
+from engine.equipment._systems import breaks, figure, lines_of, opened, poles_in_words, together, tripping
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Protection, Role, Terminal
 from engine.record import Fact
 from engine.words import N_
@@ -32,7 +32,7 @@ class CircuitBreaker(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "protection"
 
     rating_a: RatingA = None
-    poles: Poles = ("+",)
+    poles: Poles = ()
     untripped: Annotated[tuple[Pole, ...], Fact(N_("poles that open with the others and have no trip"))] = ()
     curve: Curve = ""
     instant_low_multiple: Annotated[
@@ -68,7 +68,7 @@ class CircuitBreaker(Equipment, frozen=True, kw_only=True):
 
     def contacts(self) -> tuple[Contact, ...]:
         """Its poles when closed; every other conductor passes straight."""
-        return tripping(self.poles, self.untripped, Protection(self.rating_a, "breaker"), CLOSED)
+        return tripping(opened(self.poles), self.untripped, Protection(self.rating_a, "breaker"), CLOSED)
 
     def summary(self) -> tuple[str, ...]:
         """Curve, rating and poles; breaking capacity."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from engine.equipment._facts import Conductor, ContinuousPercent, FuseClass, LetThrough, TimePoints
-from engine.equipment._systems import breaks, figure, lines_of, together, word
+from engine.equipment._systems import breaks, figure, lines_of, opened, together, word
 from engine.equipment.base import ALL, Contact, Equipment, Protection, Role, Terminal
 from engine.record import Fact
 from engine.words import N_
@@ -23,7 +23,7 @@ class Fuse(Equipment, frozen=True, kw_only=True):
 
     rating_a: Annotated[float | None, Fact(N_("rated current of the link"), "A", low=0)] = None
     fuse_class: FuseClass = ""
-    conductor: Conductor = "+"
+    conductor: Conductor = ""
     time_points: TimePoints = ()
     let_through_a2s: LetThrough = None
     continuous_percent: ContinuousPercent = None
@@ -44,12 +44,15 @@ class Fuse(Equipment, frozen=True, kw_only=True):
             Terminal("out", ALL, "top", must=True, help=N_("load side")),
         )
 
+    def _poles(self) -> tuple[str, ...]:
+        return (self.conductor,) if self.conductor else ()
+
     def contacts(self) -> tuple[Contact, ...]:
         """One pole; every other conductor passes straight."""
-        return (Contact("in", "out", (self.conductor,), protection=Protection(self.rating_a, "fuse")),)
+        return (Contact("in", "out", opened(self._poles()), protection=Protection(self.rating_a, "fuse")),)
 
     def summary(self) -> tuple[str, ...]:
         """Class and rating, breaking capacity."""
         return lines_of(
-            together(word(self.fuse_class), figure(self.rating_a, "A")), breaks(self.breaking, (self.conductor,))
+            together(word(self.fuse_class), figure(self.rating_a, "A")), breaks(self.breaking, self._poles())
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from engine.equipment._facts import Conductor, FuseClass, LetThrough, TimePoints
-from engine.equipment._systems import breaks, figure, lines_of, together, word
+from engine.equipment._systems import breaks, figure, lines_of, opened, together, word
 from engine.equipment.base import ALL, Contact, Equipment, Protection, Role, Terminal
 from engine.record import Fact
 from engine.words import N_, _
@@ -23,7 +23,7 @@ class FuseHolder(Equipment, frozen=True, kw_only=True):
 
     link_a: Annotated[float | None, Fact(N_("rated current of the link in it"), "A", low=0)] = None
     link_class: FuseClass = ""
-    conductor: Conductor = "+"
+    conductor: Conductor = ""
     time_points: TimePoints = ()
     let_through_a2s: LetThrough = None
 
@@ -34,10 +34,13 @@ class FuseHolder(Equipment, frozen=True, kw_only=True):
             Terminal("out", ALL, "top", must=True, help=N_("load side")),
         )
 
+    def _poles(self) -> tuple[str, ...]:
+        return (self.conductor,) if self.conductor else ()
+
     def contacts(self) -> tuple[Contact, ...]:
         """One pole through the link; every other conductor passes straight."""
         link = Protection(self.link_a, "fuse", "link_a")
-        return (Contact("in", "out", (self.conductor,), protection=link),)
+        return (Contact("in", "out", opened(self._poles()), protection=link),)
 
     def missing_for_current(self) -> tuple[str, ...]:
         """The rating of the holder."""
@@ -48,6 +51,6 @@ class FuseHolder(Equipment, frozen=True, kw_only=True):
         holder = self.through_a
         return lines_of(
             together(word(self.link_class), figure(self.link_a, "A")),
-            breaks(self.breaking, (self.conductor,)),
+            breaks(self.breaking, self._poles()),
             "" if holder is None else _("holder {amps}").format(amps=figure(holder, "A")),
         )

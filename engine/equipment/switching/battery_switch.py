@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from engine.equipment._facts import BreaksLoad, ContinuousA, CrankingA, FieldContact, FiveMinuteA, Poles
-from engine.equipment._systems import poles_in_words, switch_ratings, together
+from engine.equipment._systems import opened, poles_in_words, switch_ratings, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
 from engine.record import Fact
 from engine.words import N_
@@ -21,7 +21,7 @@ class BatterySwitch(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("Q", "S")
     ROLE: ClassVar[Role] = "switch"
 
-    poles: Poles = ("+",)
+    poles: Poles = ()
     continuous_a: ContinuousA = None
     five_minute_a: FiveMinuteA = None
     cranking_a: CrankingA = None
@@ -43,7 +43,7 @@ class BatterySwitch(Equipment, frozen=True, kw_only=True):
 
     def contacts(self) -> tuple[Contact, ...]:
         """Its poles when closed; every other conductor passes straight."""
-        return (Contact("in", "out", self.poles, CLOSED),)
+        return (Contact("in", "out", opened(self.poles), CLOSED),)
 
     def summary(self) -> tuple[str, ...]:
         """Continuous rating and poles; five-minute and cranking ratings."""

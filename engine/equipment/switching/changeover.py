@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar, Literal
 
 from engine.equipment._facts import BreaksLoad, ContinuousA, MakesBeforeBreaks, Poles
-from engine.equipment._systems import figure, first, lines_of, poles_in_words, together
+from engine.equipment._systems import figure, first, lines_of, opened, poles_in_words, together
 from engine.equipment.base import ALL, Contact, Equipment, Role, Terminal
 from engine.record import Fact
 from engine.words import N_, _
@@ -14,14 +14,14 @@ __all__ = ["Changeover"]
 
 
 class Changeover(Equipment, frozen=True, kw_only=True):
-    """An AC one must name its poles: `L1 N` switches live and neutral."""
+    """`poles` of `L1 N` switches live and neutral together."""
 
     KIND: ClassVar[str] = "changeover"
     NAME: ClassVar[str] = N_("Changeover switch")
     LETTERS: ClassVar[tuple[str, ...]] = ("Q", "S")
     ROLE: ClassVar[Role] = "switch"
 
-    poles: Poles = ("+",)
+    poles: Poles = ()
     has_off: Annotated[bool, Fact(N_("has an off position between the two"))] = True
     continuous_a: ContinuousA = None
     breaks_load: BreaksLoad = None
@@ -54,8 +54,8 @@ class Changeover(Equipment, frozen=True, kw_only=True):
     def contacts(self) -> tuple[Contact, ...]:
         """One source to the common; every other conductor passes straight."""
         return (
-            Contact("one", "common", self.poles, frozenset({"1"})),
-            Contact("two", "common", self.poles, frozenset({"2"})),
+            Contact("one", "common", opened(self.poles), frozenset({"1"})),
+            Contact("two", "common", opened(self.poles), frozenset({"2"})),
         )
 
     def through_limit(self, terminal: str) -> float | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar, Literal
 
 from engine.equipment._facts import ContinuousA, CrankingA, DcVolts, FiveMinuteA, ManualOverride, OnLoss, Poles
-from engine.equipment._systems import System, figure, first, lines_of, switch_ratings
+from engine.equipment._systems import System, figure, first, lines_of, opened, switch_ratings
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
 from engine.record import Fact
 from engine.words import N_, _
@@ -22,7 +22,7 @@ class ChargingRelay(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "switch"
     AUTOMATIC: ClassVar[bool] = True
 
-    poles: Poles = ("+",)
+    poles: Poles = ()
     dc_v: DcVolts = None
     continuous_a: ContinuousA = None
     five_minute_a: FiveMinuteA = None
@@ -51,7 +51,7 @@ class ChargingRelay(Equipment, frozen=True, kw_only=True):
 
     def contacts(self) -> tuple[Contact, ...]:
         """Bank to bank when closed; every other conductor passes straight."""
-        return (Contact("a", "b", self.poles, CLOSED),)
+        return (Contact("a", "b", opened(self.poles), CLOSED),)
 
     def nominal_volts(self, terminal: str) -> System:
         """The system it is made for."""

@@ -19,7 +19,7 @@ from engine.equipment._facts import (
     OnLoss,
     Poles,
 )
-from engine.equipment._systems import first, poles_in_words, switch_ratings, together
+from engine.equipment._systems import first, opened, poles_in_words, switch_ratings, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
 from engine.record import Fact
 from engine.words import N_
@@ -36,7 +36,7 @@ class Contactor(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "switch"
     AUTOMATIC: ClassVar[bool] = True
 
-    poles: Poles = ("+",)
+    poles: Poles = ()
     continuous_a: ContinuousA = None
     five_minute_a: FiveMinuteA = None
     cranking_a: CrankingA = None
@@ -68,7 +68,7 @@ class Contactor(Equipment, frozen=True, kw_only=True):
 
     def contacts(self) -> tuple[Contact, ...]:
         """Its poles when closed; every other conductor passes straight."""
-        return (Contact("in", "out", self.poles, CLOSED),)
+        return (Contact("in", "out", opened(self.poles), CLOSED),)
 
     def through_limit(self, terminal: str) -> float | None:
         """Its continuous rating."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from engine.equipment._facts import BreaksLoad, ContinuousA, ManualOverride, Poles
-from engine.equipment._systems import figure, first, lines_of, poles_in_words, together
+from engine.equipment._systems import figure, first, lines_of, opened, poles_in_words, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
 from engine.record import Fact
 from engine.words import N_
@@ -22,7 +22,7 @@ class FloatSwitch(Equipment, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "switch"
     AUTOMATIC: ClassVar[bool] = True
 
-    poles: Poles = ("+",)
+    poles: Poles = ()
     continuous_a: ContinuousA = None
     breaks_load: BreaksLoad = None
     closes_when: Annotated[str, Fact(N_("level at which it closes"))] = ""
@@ -42,7 +42,7 @@ class FloatSwitch(Equipment, frozen=True, kw_only=True):
 
     def contacts(self) -> tuple[Contact, ...]:
         """Closed by the water; every other conductor passes straight."""
-        return (Contact("in", "out", self.poles, CLOSED),)
+        return (Contact("in", "out", opened(self.poles), CLOSED),)
 
     def through_limit(self, terminal: str) -> float | None:
         """Its continuous rating."""

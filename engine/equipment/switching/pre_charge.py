@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from engine.equipment._facts import ControlledBy, Poles
-from engine.equipment._systems import figure, lines_of, together
+from engine.equipment._systems import figure, lines_of, opened, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
 from engine.record import Fact
 from engine.words import N_
@@ -21,7 +21,7 @@ class PreCharge(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("R", "Q")
     ROLE: ClassVar[Role] = "switch"
 
-    poles: Poles = ("+",)
+    poles: Poles = ()
     resistance_ohm: Annotated[float | None, Fact(N_("resistor"), "ohm", low=0)] = None
     resistor_w: Annotated[float | None, Fact(N_("power of the resistor"), "W", low=0)] = None
     charge_s: Annotated[float | None, Fact(N_("time it takes"), "s", low=0)] = None
@@ -46,7 +46,7 @@ class PreCharge(Equipment, frozen=True, kw_only=True):
 
     def contacts(self) -> tuple[Contact, ...]:
         """Through the resistor when closed; every other conductor passes straight."""
-        return (Contact("in", "out", self.poles, CLOSED),)
+        return (Contact("in", "out", opened(self.poles), CLOSED),)
 
     def summary(self) -> tuple[str, ...]:
         """Resistor and time."""

@@ -17,7 +17,7 @@ from engine.equipment._facts import (
     OnLoss,
     Poles,
 )
-from engine.equipment._systems import poles_in_words, switch_ratings, together
+from engine.equipment._systems import opened, poles_in_words, switch_ratings, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
 from engine.words import N_
 
@@ -32,7 +32,7 @@ class RemoteBatterySwitch(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("Q",)
     ROLE: ClassVar[Role] = "switch"
 
-    poles: Poles = ("+",)
+    poles: Poles = ()
     continuous_a: ContinuousA = None
     five_minute_a: FiveMinuteA = None
     cranking_a: CrankingA = None
@@ -58,7 +58,7 @@ class RemoteBatterySwitch(Equipment, frozen=True, kw_only=True):
 
     def contacts(self) -> tuple[Contact, ...]:
         """Its poles when closed; every other conductor passes straight."""
-        return (Contact("in", "out", self.poles, CLOSED),)
+        return (Contact("in", "out", opened(self.poles), CLOSED),)
 
     def summary(self) -> tuple[str, ...]:
         """Continuous rating and poles; five-minute and cranking ratings."""

@@ -13,7 +13,7 @@ from engine.equipment._facts import (
     MakesBeforeBreaks,
     Poles,
 )
-from engine.equipment._systems import lines_of, ring, switch_ratings
+from engine.equipment._systems import lines_of, opened, ring, switch_ratings
 from engine.equipment.base import ALL, Contact, Equipment, Role, Terminal
 from engine.words import N_
 
@@ -30,7 +30,7 @@ class Selector(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("Q", "S")
     ROLE: ClassVar[Role] = "switch"
 
-    poles: Poles = ("+",)
+    poles: Poles = ()
     continuous_a: ContinuousA = None
     five_minute_a: FiveMinuteA = None
     cranking_a: CrankingA = None
@@ -61,8 +61,8 @@ class Selector(Equipment, frozen=True, kw_only=True):
     def contacts(self) -> tuple[Contact, ...]:
         """Either bank, or both, to the common; every other conductor passes straight."""
         return (
-            Contact("one", "common", self.poles, frozenset({"1", "both"})),
-            Contact("two", "common", self.poles, frozenset({"2", "both"})),
+            Contact("one", "common", opened(self.poles), frozenset({"1", "both"})),
+            Contact("two", "common", opened(self.poles), frozenset({"2", "both"})),
         )
 
     def summary(self) -> tuple[str, ...]:
