@@ -72,7 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
     save(installation, target)
     snapshot = installation.snapshot()
     print(
-        _("{path} written: {equipment} pieces of equipment, {runs} runs, {sheets} sheets").format(
+        _("{path} written; equipment: {equipment}, runs: {runs}, sheets: {sheets}").format(
             path=target,
             equipment=len(snapshot.equipment),
             runs=len(snapshot.runs),

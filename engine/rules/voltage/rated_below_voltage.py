@@ -201,7 +201,7 @@ def _finding(
 ) -> Finding:
     kind = system.upper()
     covers = study.book.option(SLUG, "clause_covers", ("protection", "switch"))
-    have, can_be = f"{show(rated, 'V')} {kind}", f"{show(seen.volts, 'V')} {kind}"
+    have, can_be = f"{show(rated, 'V', digits=4)} {kind}", f"{show(seen.volts, 'V', digits=4)} {kind}"
     nominal = basis == "nominal" or seen.volts == seen.nominal
     source = named(study, seen.feed.equipment)
     if nominal:
@@ -217,7 +217,7 @@ def _finding(
         condition=in_condition(study, conflict.positions, conflict.automatic) if conflict else "",
         positions=conflict.witness() if conflict else (),
         figures=(Figure("rated voltage", rated, "V"), Figure("voltage", seen.volts, "V")),
-        arithmetic=f"{show(rated, 'V')} < {show(seen.volts, 'V')}",
+        arithmetic=f"{show(rated, 'V', digits=4)} < {show(seen.volts, 'V', digits=4)}",
         fixes=(_("fit a device rated {volts} or more").format(volts=can_be),),
         undecided=conflict is None,
         detail=system,
