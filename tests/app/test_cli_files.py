@@ -29,7 +29,7 @@ def test_import_check_and_export_round_trip(run) -> None:
     Path("runs.csv").write_text(RUNS)
     code, out, err = run("import", "equipment.csv", "runs.csv", "-o", "boat.linewright")
     assert (code, err) == (0, "")
-    assert "boat.linewright written: 3 pieces of equipment, 2 runs" in out
+    assert "boat.linewright written; equipment: 3, runs: 2" in out
     assert load("boat.linewright").installation.ids("placements")
     assert run("export-list", "boat.linewright", "-o", "lists")[0] == 0
     code, _out, err = run("import", "lists/equipment.csv", "lists/runs.csv", "-o", "again.linewright")
@@ -66,7 +66,7 @@ def test_bad_rows_are_all_told_and_good_ones_kept_on_request(run) -> None:
     assert not Path("boat.linewright").exists()
     code, out, err = run("import", "equipment.csv", "runs.csv", "-o", "boat.linewright", "--keep-good")
     assert code == 1
-    assert "3 pieces of equipment" in out
+    assert "equipment: 3" in out
     assert Path("boat.linewright").exists()
 
 
