@@ -1,0 +1,266 @@
+"""Labels of one sheet: each in the best place where it meets nothing else. In mm on the sheet."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import NamedTuple
+
+from app.drawing.frame import zone
+from app.drawing.looks import STEP
+from app.drawing.placed import Piece, Point, RunPart, Scene
+from app.drawing.spots import ARROW, Spot, bar_spots, device_spots, reference_spots, run_spots
+from app.drawing.texts import Line, Words, conductors, device_words, on_one_line, reference_words, run_words
+from engine.geometry import choose_places
+from engine.picture import Box, Ink, Primitive, Text, line, text_box
+from engine.words import _
+
+__all__ = ["Label", "Labelled", "Sight", "label_sheet"]
+
+_STROKE_GAP = 0.9  # mm between the oblique strokes of an AC run
+
+
+class Sight(NamedTuple):
+    """A sheet as labels see it: where the grid begins, in mm, and where labels may stand."""
+
+    sheet: str
+    size: str
+    left: float
+    top: float
+    bounds: Box
+
+    def at(self, p: Point) -> tuple[float, float]:
+        """A grid point in mm."""
+        return self.left + p[0] * STEP, self.top + p[1] * STEP
+
+    def box(self, b: Box) -> Box:
+        """A box in steps in mm."""
+        return Box(
+            self.left + b.left * STEP, self.top + b.top * STEP, self.left + b.right * STEP, self.top + b.bottom * STEP
+        )
+
+
+class Label(NamedTuple):
+    """What is to be written: places best first; the short form where the whole finds no room."""
+
+    owner: str
+    spots: list[Spot]
+    short: list[Spot]
+    ink: Ink = "black"
+    link: str = ""
+    group: str = ""  # labels of one arrow: where one finds no room, `instead` takes the place of both
+    instead: tuple[Spot, ...] = ()
+
+
+class Labelled(NamedTuple):
+    """The labels of a sheet, the room they take, the owners that found no place at all."""
+
+    primitives: list[Primitive]
+    boxes: list[tuple[Box, str]]
+    missing: list[str]
+
+
+def label_sheet(scene: Scene, sight: Sight, taken: list[Box]) -> Labelled:
+    """Write at every symbol, run and arrow of a sheet. `taken`: what labels keep off, in mm."""
+    labels: list[Label] = []
+    used: dict[str, set[str]] = {}
+    for part in scene.parts_on(sight.sheet):
+        for placement, terminal in _ends(scene, part):
+            piece = scene.pieces[placement]
+            if not piece.is_bar:
+                used.setdefault(placement, set()).add(_side(part, piece, terminal))
+    for piece in scene.on(sight.sheet):
+        labels.extend(_device(scene, sight, piece, used.get(piece.id, set())))
+    for part in scene.parts_on(sight.sheet):
+        labels.extend(_run(scene, sight, part))
+    return _placed(scene, labels, taken, sight.bounds)
+
+
+def _ends(scene: Scene, part: RunPart) -> list[tuple[str, str]]:
+    run = scene.snapshot.runs[part.run]
+    near, far = run.from_end.terminal, run.to_end.terminal
+    if part.kind == "to":
+        near, far = far, near
+    return [(part.near, near), *([(part.far, far)] if part.kind == "whole" else [])]
+
+
+def _side(part: RunPart, piece: Piece, terminal: str) -> str:
+    """The side of a symbol that a run leaves by."""
+    points = part.points if part.near == piece.id else part.points[::-1]
+    port = piece.port(terminal)
+    if points[0] != (port.x, port.y) or len(points) < 2:
+        return port.side
+    (ax, ay), (bx, by) = points[0], points[1]
+    if ax == bx:
+        return "top" if by < ay else "bottom"
+    return "left" if bx < ax else "right"
+
+
+def _device(scene: Scene, sight: Sight, piece: Piece, used: set[str]) -> list[Label]:
+    also = ""
+    if piece.several:
+        others = [p for p in scene.of[piece.equipment] if p.id != piece.id]
+        also = _("also {places}").format(places=", ".join(_where(scene, p) for p in others))
+    words = device_words(scene.snapshot, piece.equipment, repeated=not piece.first, also=also)
+    short = Words(words.lines[:1])
+    ink: Ink = "grey" if piece.record.status == "by others" else "black"
+    if piece.is_bar:
+        a, b = piece.ends()
+        start, end = sight.at(a), sight.at(b)
+        if a[1] == b[1]:
+            plain = device_words(scene.snapshot, piece.equipment, repeated=not piece.first)
+            return [
+                Label(piece.equipment, bar_spots(start, end, plain), bar_spots(start, end, Words(plain.lines[:1])), ink)
+            ]
+    box = sight.box(piece.box)
+    return [Label(piece.equipment, device_spots(box, words, used), device_spots(box, short, used), ink)]
+
+
+def _where(scene: Scene, piece: Piece) -> str:
+    return "{sheet} / {zone}".format(
+        sheet=scene.number[piece.placement.sheet], zone=zone_of(scene, piece.placement.sheet, _middle(piece))
+    )
+
+
+def _middle(piece: Piece) -> tuple[float, float]:
+    b = piece.box
+    return (b.left + b.right) / 2, (b.top + b.bottom) / 2
+
+
+def zone_of(scene: Scene, sheet: str, at: tuple[float, float]) -> str:
+    """The zone of a point in steps."""
+    size = dict(scene.sheets)[sheet].size
+    return zone(size, 20.0 + at[0] * STEP, 10.0 + at[1] * STEP)
+
+
+def _run(scene: Scene, sight: Sight, part: RunPart) -> list[Label]:
+    run = scene.snapshot.runs[part.run]
+    words = run_words(scene.snapshot, part.run)
+    name = run_words(scene.snapshot, part.run, whole=False)
+    points = [sight.at(p) for p in part.points]
+    ink: Ink = "grey" if run.status == "by others" else "black"
+    if part.kind == "whole":
+        if not words.lines:
+            return []
+        return [Label(part.run, _run_spots(points, words), run_spots(points, name), ink)]
+    end, side = points[-1], part.side
+    link = f"{part.run}:{'to' if part.kind == 'from' else 'from'}"
+    (ax, ay), (bx, by) = part.points[-2], part.points[-1]
+    apart = ax == bx and abs(by - ay) >= 3
+    reference = _reference(scene, part, label=apart)
+    if apart:
+        group = f"{part.run}:{part.kind}"
+        short = _reference(scene, part, label=False)
+        joined = tuple(reference_spots(end, side, short, words) + reference_spots(end, side, short, name))
+        made = [Label(part.run, reference_spots(end, side, reference), [], ink, link, group, joined)]
+        if words.lines:
+            made.append(Label(part.run, _run_spots(points, words), [], ink, "", group))
+        return made
+    return [
+        Label(
+            part.run,
+            reference_spots(end, side, reference, words),
+            reference_spots(end, side, reference, name),
+            ink,
+            link,
+        )
+    ]
+
+
+def _run_spots(points: list[tuple[float, float]], words: Words) -> list[Spot]:
+    return run_spots(points, words) + run_spots(points, Words((on_one_line(words),)))
+
+
+def _reference(scene: Scene, part: RunPart, *, label: bool) -> Words:
+    run = scene.snapshot.runs[part.run]
+    far = run.to_end if part.kind == "from" else run.from_end
+    piece = scene.pieces.get(part.far)
+    at = scene.far_point(part)
+    if piece is None or at is None:
+        record = scene.snapshot.equipment[far.equipment]
+        name = record.designation or record.label or _(record.NAME)
+        return Words((Line(_("{name}, not drawn").format(name=name)),))
+    sheet = piece.placement.sheet
+    return reference_words(scene.snapshot, far.equipment, scene.number[sheet], zone_of(scene, sheet, at), label=label)
+
+
+# -- choosing -------------------------------------------------------------------------------------------------------
+def _placed(scene: Scene, labels: list[Label], taken: list[Box], bounds: Box) -> Labelled:
+    chosen = choose_places([[_roomy(s.box) for s in label.spots] for label in labels], taken, bounds)
+    crowded = {labels[n].group for n, at in enumerate(chosen) if at is None and labels[n].group}
+    made: dict[int, Spot] = {
+        n: labels[n].spots[at] for n, at in enumerate(chosen) if at is not None and labels[n].group not in crowded
+    }
+    late: list[tuple[int, list[Spot]]] = []
+    for n, label in enumerate(labels):
+        if n not in made and (label.instead or label.group not in crowded):
+            late.append((n, list(label.instead or label.short)))
+    if late:
+        more = [*taken, *(_roomy(spot.box) for spot in made.values())]
+        again = choose_places([[_roomy(s.box) for s in spots] for _n, spots in late], more, bounds)
+        made |= {n: spots[at] for (n, spots), at in zip(late, again, strict=True) if at is not None}
+    tried = {n for n, _spots in late}
+    out = Labelled([], [], [labels[n].owner for n in sorted(tried) if n not in made])
+    for n, spot in sorted(made.items()):
+        label = labels[n]
+        if spot.upright:
+            out.primitives.extend(spot.words.upright(spot.box, label.ink, label.owner, label.link))
+        else:
+            out.primitives.extend(spot.words.texts(spot.box, spot.align, label.ink, label.owner, label.link))
+        out.boxes.append((spot.box, label.owner))
+    return out
+
+
+def _roomy(box: Box) -> Box:
+    """Type needs a little air round it."""
+    return box.grown(0.25)
+
+
+def ac_strokes(scene: Scene, sight: Sight, labelled: Labelled) -> list[Primitive]:
+    """Oblique strokes on every AC run, one a conductor, beside where its label names the conductors."""
+    made: list[Primitive] = []
+    texts: dict[str, list[Text]] = {}
+    for p in labelled.primitives:
+        if isinstance(p, Text):
+            texts.setdefault(p.owner, []).append(p)
+    boxes: dict[str, list[Box]] = {}
+    for box, owner in labelled.boxes:
+        boxes.setdefault(owner, []).append(box)
+    for part in scene.parts_on(sight.sheet):
+        run = scene.snapshot.runs[part.run]
+        names = conductors(run)
+        text = next((t for t in texts.get(part.run, ()) if t.text.endswith(names) and not t.rotation), None)
+        if not names or text is None:
+            continue
+        inside = text_box(text)
+        label = next(b for b in boxes[part.run] if b.grown(0.1).meets(inside))
+        count = len(run.conductors())
+        for a, b in pairwise(sight.at(p) for p in part.points):
+            at = _on_line(label, inside, a, b)
+            if at is None:
+                continue
+            for n in range(count):
+                off = (n - (count - 1) / 2) * _STROKE_GAP
+                x, y = (at[0], at[1] + off) if a[0] == b[0] else (at[0] + off, at[1])
+                dx, dy = (0.9, 0.6) if a[0] == b[0] else (0.6, 0.7)
+                made.append(line(x - dx, y + dy, x + dx, y - dy, 0.35, owner=part.run))
+            break
+    return made
+
+
+def _on_line(label: Box, text: Box, a: tuple[float, float], b: tuple[float, float]) -> tuple[float, float] | None:
+    """Where on a stretch the strokes stand that belong to a label beside it; `None` where it is not beside it."""
+    if a[0] == b[0]:
+        y = (text.top + text.bottom) / 2 - 0.3
+        near = min(abs(label.left - a[0]), abs(label.right - a[0])) < 2.0
+        return (a[0], y) if near and min(a[1], b[1]) + 1.5 <= y <= max(a[1], b[1]) - 1.5 else None
+    x = (text.left + text.right) / 2
+    near = min(abs(label.top - a[1]), abs(label.bottom - a[1])) < 1.5
+    return (x, a[1]) if near and min(a[0], b[0]) + 1.5 <= x <= max(a[0], b[0]) - 1.5 else None
+
+
+def arrow_box(end: tuple[float, float], side: str) -> Box:
+    """The room of an arrow that begins at `end`, in mm."""
+    dx, dy = {"top": (0, -1), "bottom": (0, 1), "left": (-1, 0), "right": (1, 0)}[side]
+    along = sorted((end[0] + dx * ARROW, end[0])) if dx else [end[0] - 2.7, end[0] + 2.7]
+    down = sorted((end[1] + dy * ARROW, end[1])) if dy else [end[1] - 2.7, end[1] + 2.7]
+    return Box(along[0], down[0], along[1], down[1])

@@ -1,0 +1,245 @@
+"""From a list to placed sheets: sources below, buses across, protective devices over them, loads on top.
+
+DC and AC stand on separate sheets, in the order main distribution, AC sources, branch panels, charging, bonding. Two
+layouts of one installation are the same to the byte.
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from typing import NamedTuple
+
+from app.drawing.across import lead_across
+from app.drawing.blocks import Item, Part, Room, Track
+from app.drawing.frame import frame
+from app.drawing.looks import STEP
+from app.drawing.pieces import Pieces, take_apart
+from app.drawing.systems import Category, Limits, System, make_systems
+from app.drawing.title_block import TitleFields
+from app.drawing.towers import Towers
+from app.drawing.trees import grow
+from engine.edits import Edit, Put, Several
+from engine.geometry import Ground, turns
+from engine.installation import Bend, Placement, Route, Sheet, Snapshot
+from engine.picture import Box
+from engine.words import N_, _
+
+__all__ = ["drawing_area", "lay_out"]
+
+_ORDER: tuple[Category, ...] = ("dc main", "ac main", "dc panel", "ac panel", "charging", "bonding", "loose")
+_TITLES: dict[Category, str] = {
+    "dc main": N_("DC main distribution"),
+    "ac main": N_("AC sources and transfer"),
+    "dc panel": N_("DC branch circuits"),
+    "ac panel": N_("AC branch circuits"),
+    "charging": N_("Charging"),
+    "bonding": N_("Bonding"),
+    "loose": N_("Not connected"),
+}
+_LARGER = {"A4": "A3", "Letter": "Tabloid", "A3": "A2", "Tabloid": "A2", "A2": "A1", "A1": "A1"}
+_BETWEEN = 3  # steps between systems on one sheet
+
+
+class Area(NamedTuple):
+    """Where equipment may stand on a sheet, in grid steps from the frame's upper left corner."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+
+
+def drawing_area(size: str) -> Area:
+    """The drawing area of a sheet of that size."""
+    made = frame(size, TitleFields())
+    box, border = made.drawing_box, made.border
+    left = math.ceil((box.left - border.left) / STEP - 1e-6)
+    top = math.ceil((box.top - border.top) / STEP - 1e-6)
+    right = math.floor((box.right - border.left) / STEP + 1e-6)
+    bottom = math.floor((box.bottom - border.top) / STEP + 1e-6)
+    return Area(left, top, right - left, bottom - top)
+
+
+class _Page:
+    """A sheet being filled: what is taken, and what stands where."""
+
+    def __init__(self, size: str, family: str) -> None:
+        self.size, self.family = size, family
+        self.area = drawing_area(size)
+        self.ground = Ground(self.area.width, self.area.height)
+        self.put: list[tuple[System, int, int]] = []
+        self.categories: list[Category] = []
+
+    def suits(self, category: Category, near: set[str]) -> bool:
+        """Whether something of that part of the drawing, or joined to it, stands here already."""
+        return category in self.categories or any(i.piece in near for s, _x, _y in self.put for i in s.block.items)
+
+    def take(self, system: System) -> bool:
+        """Stand a system where its rectangle is free."""
+        found = self.ground.room(*system.size)
+        if found is not None:
+            self.stand(system, *found)
+        return found is not None
+
+    def stand(self, system: System, x: int, y: int) -> None:
+        """Take the room of everything in it."""
+        box = system.block.box
+        left, top = x - math.floor(box.left), y - math.floor(box.top)
+        boxes = [room.box for room in system.block.rooms]
+        for track in system.block.tracks:
+            boxes.extend(
+                Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)) for (ax, ay), (bx, by) in pairwise(track.points)
+            )
+        for b in boxes:
+            self.ground.take(Box(b.left + left, b.top + top, b.right + left, b.bottom + top).grown(_BETWEEN))
+        self.put.append((system, x, y))
+        if system.category not in self.categories:
+            self.categories.append(system.category)
+
+
+class Drawn(NamedTuple):
+    """A filled sheet: symbols, runs and the room they take, in grid steps from the frame's corner."""
+
+    size: str
+    title: str
+    items: list[Item]
+    tracks: list[Track]
+    rooms: list[Room]
+
+
+def lay_out(snapshot: Snapshot, last_id: int | None = None) -> Edit:
+    """The edit that draws the whole installation anew. `last_id`: the last number an id was made with, where known."""
+    pieces = take_apart(snapshot)
+    sheets = _filled(snapshot, pieces)
+    edits: list[Put] = []
+    for table in ("routes", "placements", "sheets"):
+        edits.extend(Put(table, item) for item in snapshot.tables[table])
+    number = max([last_id or 0, *(_number(item) for table in snapshot.tables.values() for item in table)])
+
+    def new(table: str, letter: str, record: object) -> str:
+        nonlocal number
+        number += 1
+        edits.append(Put(table, f"{letter}{number}", record))
+        return f"{letter}{number}"
+
+    parts: dict[tuple[str, str], dict[Part, Track]] = {}
+    for n, sheet in enumerate(sheets):
+        item = new("sheets", "s", Sheet(title=sheet.title, number=n + 1, size=sheet.size))  # type: ignore[arg-type]
+        for each in sheet.items:
+            piece = pieces.pieces[each.piece]
+            whole = sum(p.equipment == piece.equipment for p in pieces.pieces.values()) == 1
+            new(
+                "placements",
+                "a",
+                Placement(
+                    equipment=piece.equipment,
+                    sheet=item,
+                    terminals=() if whole else piece.terminals,
+                    x=each.x,
+                    y=each.y,
+                    rotation=each.rotation,  # type: ignore[arg-type]  # quarter turns
+                    mirrored=each.mirrored,
+                    length=each.length,
+                ),
+            )
+        for track in sheet.tracks:
+            parts.setdefault((track.run, item), {})[track.part] = track
+    for (run, item), of in sorted(parts.items(), key=lambda p: (_number(p[0][0]), _number(p[0][1]))):
+        bends, gap = _bends(of)
+        new("routes", "t", Route(run=run, sheet=item, bends=bends, gap=gap))
+    return Several(tuple(edits), _("Lay out all sheets"))
+
+
+def _number(item: str) -> int:
+    return int(item[1:]) if item[1:].isdecimal() and item[1:].isascii() else 0
+
+
+def _bends(of: dict[Part, Track]) -> tuple[tuple[Bend, ...], int | None]:
+    """Corners from the run's `from` end to its `to` end, and how many stand before a gap."""
+    if "whole" in of:
+        track = of["whole"]
+        points = turns(track.points if track.forward else track.points[::-1])
+        return tuple(Bend(x=x, y=y) for x, y in points[1:-1]), None
+    first = turns(of["from"].points)[1:] if "from" in of else ()
+    last = turns(of["to"].points)[1:][::-1] if "to" in of else ()
+    gap = len(first) if first and last else None
+    return tuple(Bend(x=x, y=y) for x, y in (*first, *last)), gap
+
+
+def _filled(snapshot: Snapshot, pieces: Pieces) -> list[Drawn]:
+    size = snapshot.settings.sheet_size
+    area = drawing_area(size)
+    limits: Limits = (area.width, area.height)
+    systems: list[tuple[str, System]] = []
+    towers: dict[str, Towers] = {}
+    for family in ("dc", "ac"):
+        if not any(p.family == family for p in pieces.pieces.values()):
+            continue
+        forest = grow(snapshot, pieces, family)  # type: ignore[arg-type]  # the words above
+        towers[family] = Towers(snapshot, pieces, forest)
+        systems.extend((family, s) for s in make_systems(towers[family], limits))
+    pages: list[_Page] = []
+    first: dict[str, int] = {}  # of a bus that goes on, the page of its latest part
+    for category in _ORDER:
+        chosen = [(family, system) for family, system in systems if system.category == category]
+        if category == "dc main":  # the largest first: what the rest hangs on
+            chosen.sort(key=lambda s: -len(towers[s[0]].forest.under(s[1].root)))
+        for family, system in chosen:
+            after = first.get(system.root, 0)
+            loose = category == "loose"  # joined to nothing: on the last sheet that has room
+            tries = reversed(range(len(pages))) if loose else range(after, len(pages))
+            near = _neighbours(pieces, system)
+            found = next(
+                (
+                    n
+                    for n in tries
+                    if (loose or (pages[n].family == family and pages[n].suits(category, near)))
+                    and pages[n].take(system)
+                ),
+                None,
+            )
+            if found is not None:
+                first[system.root] = found
+                continue
+            first[system.root] = len(pages)
+            page = _Page(size, family)
+            while not page.take(system) and page.size != "A1":
+                page = _Page(_LARGER[page.size], family)
+            if not page.put:  # larger than the largest sheet: it stands there all the same
+                page.stand(system, 0, 0)
+            pages.append(page)
+    return [_drawn(snapshot, pieces, page) for page in pages]
+
+
+def _neighbours(pieces: Pieces, system: System) -> set[str]:
+    """Pieces that a run joins to a system."""
+    return {j.piece for item in system.block.items for j in pieces.joins[item.piece]}
+
+
+def _drawn(snapshot: Snapshot, pieces: Pieces, page: _Page) -> Drawn:
+    """A page spread out over its sheet, its runs led across where there is a clear way."""
+    items: list[Item] = []
+    tracks: list[Track] = []
+    rooms: list[Room] = []
+    wide = max((x + s.size[0] for s, x, _y in page.put), default=0)
+    high = max((y + s.size[1] for s, _x, y in page.put), default=0)
+    dx = page.area.left + max(0, (page.area.width - wide) // 2)
+    dy = page.area.top + max(0, (page.area.height - high) // 2)
+    for system, x, y in page.put:
+        box = system.block.box
+        left, top = dx + x - math.floor(box.left), dy + y - math.floor(box.top)
+        items.extend(i._replace(x=i.x + left, y=i.y + top) for i in system.block.items)
+        tracks.extend(t.moved(left, top) for t in system.block.tracks)
+        for room in system.block.rooms:
+            b = room.box
+            rooms.append(
+                room._replace(
+                    box=b._replace(left=b.left + left, top=b.top + top, right=b.right + left, bottom=b.bottom + top)
+                )
+            )
+    lead_across(snapshot, pieces, page.area, items, tracks, rooms)
+    title = _TITLES[page.categories[0]] if page.categories else ""
+    if page.categories[:2] == ["dc main", "dc panel"]:
+        title = N_("DC distribution")
+    return Drawn(page.size, _(title), items, tracks, rooms)

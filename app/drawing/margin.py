@@ -1,0 +1,121 @@
+"""Notes set into the margin of a sheet or the columns of a page of notes, and flags at what they speak of. In mm."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from app.drawing.notes import HEADING_GAP, PITCH, TALL, Note, NoteLine, height, wrapped
+from engine.geometry import choose_places
+from engine.picture import Box, Primitive, Text, circle, line
+
+__all__ = ["RADIUS", "Set", "flags", "set_notes"]
+
+RADIUS = 2.7  # of a note's circle
+_INDENT = 8.0  # from the circle's left to the type
+_FAR = (1.2, 3.0, 5.0, 7.5, 10.0, 13.0, 17.0, 22.0)  # how far a flag may stand off
+
+
+class Set(NamedTuple):
+    """What came of setting notes: strokes and type, what did not fit, where the last one ends."""
+
+    primitives: list[Primitive]
+    rest: list[Note]
+    bottom: float
+
+
+def set_notes(notes: list[Note], box: Box) -> Set:
+    """Notes from the top of a column as far as they fit; a note longer than the column is parted."""
+    made: list[Primitive] = []
+    width = box.right - box.left - _INDENT
+    y = box.top
+    rest = list(notes)
+    while rest:
+        note = rest[0]
+        indent = _INDENT if note.number else 0.0
+        lines = wrapped(note, width + _INDENT - indent)
+        room = int((box.bottom - y) / PITCH + 1e-6)
+        keep_with = 1 if note.kind == "heading" and len(rest) > 1 else 0
+        if len(lines) + keep_with > room:
+            whole = int((box.bottom - box.top) / PITCH + 1e-6)
+            if len(lines) <= whole or y > box.top:
+                if not (len(lines) > whole and room >= 6):
+                    break
+            made.extend(_lines(lines[:room], box.left + indent, y, note.number, box.left))
+            rest[0] = Note(tuple(lines[room:]), 0, note.at, note.kind)
+            y = box.bottom
+            break
+        made.extend(_lines(lines, box.left + indent, y, note.number, box.left))
+        y += len(lines) * PITCH + (0.8 if note.kind == "heading" else HEADING_GAP)
+        rest.pop(0)
+    return Set(made, rest, y)
+
+
+def _lines(lines: list[NoteLine], x: float, top: float, number: int, left: float) -> list[Primitive]:
+    made: list[Primitive] = []
+    if number:
+        made.extend(numbered(number, left + RADIUS, top + PITCH / 2 + 0.4))
+    for n, each in enumerate(lines):
+        if each.text:
+            made.append(Text(x, top + TALL + 0.4 + n * PITCH, each.text, TALL, bold=each.bold, ink=each.ink))
+    return made
+
+
+def numbered(number: int, x: float, y: float) -> list[Primitive]:
+    """A number in a circle; type shrinks never, a long number widens nothing: the circle grows."""
+    radius = RADIUS if number < 100 else RADIUS + 0.8
+    text = Text(x, y + TALL / 2, str(number), TALL, "middle", bold=True, ink="red")
+    return [circle(x, y, radius, 0.35, "red", fill="white"), text]
+
+
+def flags(
+    notes: list[Note], places: dict[str, list[Box]], taken: list[Box], bounds: Box
+) -> tuple[list[Primitive], list[int]]:
+    """A numbered circle with a short leader at what every finding speaks of; numbers that found no place."""
+    wanted: list[tuple[int, list[tuple[Box, tuple[float, float], tuple[float, float]]]]] = []
+    for note in notes:
+        if not note.number:
+            continue
+        radius = RADIUS if note.number < 100 else RADIUS + 0.8
+        stands = [stand for i in note.at if i in places for stand in _stands(places[i], radius)]
+        if stands:
+            wanted.append((note.number, stands))
+    chosen = choose_places([[box for box, _c, _e in stands] for _n, stands in wanted], taken, bounds)
+    made: list[Primitive] = []
+    lost: list[int] = []
+    for (number, stands), at_stand in zip(wanted, chosen, strict=True):
+        if at_stand is None:
+            lost.append(number)
+            continue
+        _box, centre, end = stands[at_stand]
+        made.append(line(*centre, *end, 0.25, "red"))
+        made.extend(numbered(number, *centre))
+    flagged = {number for number, _s in wanted}
+    lost.extend(note.number for note in notes if note.number and note.number not in flagged)
+    return made, sorted(lost)
+
+
+def _stands(at: list[Box], radius: float) -> list[tuple[Box, tuple[float, float], tuple[float, float]]]:
+    """Where a circle may stand: its room with the leader, its centre, the leader's end; the nearest first."""
+    made = []
+    for far in _FAR:
+        for b in at:
+            mid_x, mid_y = (b.left + b.right) / 2, (b.top + b.bottom) / 2
+            ys = dict.fromkeys((mid_y, b.top + 1.0, b.bottom - 1.0)) if b.bottom - b.top > 3 else {mid_y: None}
+            xs = dict.fromkeys((mid_x, b.left + 1.0, b.right - 1.0)) if b.right - b.left > 3 else {mid_x: None}
+            r = radius + 0.3
+            for y in ys:
+                x = b.right + far + radius
+                made.append((Box(b.right + 0.1, y - r, x + r, y + r), (x, y), (b.right, y)))
+                x = b.left - far - radius
+                made.append((Box(x - r, y - r, b.left - 0.1, y + r), (x, y), (b.left, y)))
+            for x in xs:
+                y = b.top - far - radius
+                made.append((Box(x - r, y - r, x + r, b.top - 0.1), (x, y), (x, b.top)))
+                y = b.bottom + far + radius
+                made.append((Box(x - r, b.bottom + 0.1, x + r, y + r), (x, y), (x, b.bottom)))
+    return made
+
+
+def column_height(notes: list[Note], width: float) -> float:
+    """Room that notes take in one column, gaps included."""
+    return sum(height(note, width) + HEADING_GAP for note in notes)

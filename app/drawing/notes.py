@@ -1,0 +1,207 @@
+"""What the notes of a drawing say: findings, what was not judged, waivers, the basis of the judgement. Lines of type.
+
+A note belongs to the first sheet that shows what it speaks of first. Findings carry the number that stands in a circle at
+that place; numbers run through the whole set.
+"""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeVar
+
+from app.drawing.placed import Scene
+from app.text_report import WORD_NAMES, standing
+from engine.findings import Finding, NotJudged
+from engine.picture import Ink, wrap_text
+from engine.words import _
+
+if TYPE_CHECKING:
+    from engine.check import CheckResult
+
+__all__ = ["HEADING_GAP", "TALL", "Note", "NoteLine", "basis", "collect", "height", "plain", "wrapped"]
+
+T = TypeVar("T", Finding, NotJudged)
+TALL = 2.5  # height of a capital, mm
+PITCH = 3.9  # base line to base line
+HEADING_GAP = 2.6  # between notes
+
+
+class NoteLine(NamedTuple):
+    """A paragraph of a note before it is broken into lines."""
+
+    text: str
+    bold: bool = False
+    ink: Ink = "black"
+
+
+class Note(NamedTuple):
+    """A note: its paragraphs, the number in its circle (0: none), what it points at."""
+
+    lines: tuple[NoteLine, ...]
+    number: int = 0
+    at: tuple[str, ...] = ()  # ids, the one to point at first
+    kind: Literal["finding", "heading", "text"] = "text"
+
+
+def plain(text: str, *, bold: bool = False) -> Note:
+    """A note of one paragraph."""
+    return Note((NoteLine(text, bold),), kind="heading" if bold else "text")
+
+
+def wrapped(note: Note, width: float) -> list[NoteLine]:
+    """The lines of a note in a column of so many mm."""
+    return [line._replace(text=text) for line in note.lines for text in wrap_text(line.text, width, TALL, line.bold)]
+
+
+def height(note: Note, width: float) -> float:
+    """Room a note takes in a column of so many mm, without the gap to the next."""
+    return len(wrapped(note, width)) * PITCH
+
+
+def collect(scene: Scene, result: CheckResult) -> dict[str, list[Note]]:
+    """Notes by sheet, in the order they are printed. What is drawn on no sheet stands on the first."""
+    shown = _shown(scene)
+    every = [item for item, _sheet in scene.sheets]
+    notes: dict[str, list[Note]] = {item: [] for item in every}
+    if not every:
+        return notes
+
+    def home(ids: Sequence[str]) -> str:
+        return next((shown[i] for i in ids if i in shown), every[0])
+
+    number = 0
+    findings = _by_sheet(result.findings, home, every)
+    for sheet in every:
+        for finding in findings[sheet]:
+            number += 1
+            notes[sheet].append(_finding(finding, number))
+    gaps = _by_sheet(result.not_judged, home, every)
+    for sheet in every:
+        if gaps[sheet]:
+            notes[sheet].append(plain(_("Not judged"), bold=True))
+            notes[sheet].extend(_gaps(gaps[sheet]))
+    waived = _by_sheet(result.waived, home, every)
+    for sheet in every:
+        if waived[sheet]:
+            notes[sheet].append(plain(_("Waived"), bold=True))
+            notes[sheet].extend(_waived(finding, result) for finding in waived[sheet])
+    return notes
+
+
+def _shown(scene: Scene) -> dict[str, str]:
+    """Equipment and runs, with the first sheet that shows them."""
+    shown: dict[str, str] = {}
+    for item, _sheet in scene.sheets:
+        for piece in scene.on(item):
+            shown.setdefault(piece.equipment, item)
+        for part in scene.parts_on(item):
+            shown.setdefault(part.run, item)
+    return shown
+
+
+def _by_sheet(remarks: Iterable[T], home: Callable[[Sequence[str]], str], every: list[str]) -> dict[str, list[T]]:
+    made: dict[str, list[T]] = {item: [] for item in every}
+    for remark in remarks:
+        made[home(remark.ids)].append(remark)
+    return made
+
+
+def _finding(finding: Finding, number: int) -> Note:
+    first, rest = _sentences(finding.message)
+    lines = [
+        NoteLine(f"{_(WORD_NAMES[finding.word])} {finding.rule}", True, "red"),
+        NoteLine(first, True),
+    ]
+    if rest:
+        lines.append(NoteLine(rest))
+    if finding.undecided:
+        lines.append(NoteLine(_("Not decided: it counts as found.")))
+    if finding.condition:
+        lines.append(NoteLine(_("When: {condition}").format(condition=finding.condition)))
+    if finding.arithmetic:
+        lines.append(NoteLine(finding.arithmetic))
+    if finding.fixes:
+        lines.append(NoteLine(_("To put right: {fixes}").format(fixes="; ".join(finding.fixes))))
+    lines.append(NoteLine(standing(finding.clause, finding.confirmed, finding.law_here)))
+    if finding.waiver_note:
+        lines.append(NoteLine(_("Its waiver does not hold: {why}").format(why=finding.waiver_note)))
+    return Note(tuple(lines), number, finding.ids, "finding")
+
+
+def _sentences(message: str) -> tuple[str, str]:
+    """The first sentence, and the rest. A point inside a number or name ends none."""
+    found = re.search(r"[.!?](?=\s+[^\s\d])", message)
+    if found is None:
+        return message, ""
+    return message[: found.end()], message[found.end() :].strip()
+
+
+def _gaps(gaps: list[NotJudged]) -> list[Note]:
+    """What one rule could not judge for one reason, in one paragraph."""
+    made: list[Note] = []
+    alike = itertools.groupby(
+        sorted(gaps, key=lambda g: (g.rule, g.would_be, g.why)), key=lambda g: (g.rule, g.would_be, g.why)
+    )
+    for (rule, would_be, why), group in alike:
+        some = list(group)
+        names = list(dict.fromkeys(n for g in some for n in g.designations))
+        missing = list(dict.fromkeys(n for g in some for n in g.missing))
+        text = _("{rule} (would be {word})").format(rule=rule, word=_(WORD_NAMES[would_be]))
+        if names:
+            text = _("{what} at {names}").format(what=text, names=", ".join(names))
+        told = [
+            part for part in (why.rstrip("."), _("missing {m}").format(m=", ".join(missing)) if missing else "") if part
+        ]
+        text = f"{text}: {'; '.join(told)}." if told else f"{text}."
+        made.append(Note((NoteLine(text),), at=tuple(i for g in some for i in g.ids)))
+    return made
+
+
+def _waived(finding: Finding, result: CheckResult) -> Note:
+    first, _rest = _sentences(finding.message)
+    waiver = result.waivers.get(finding.waived)
+    parts: list[str] = []
+    if waiver is not None:
+        parts = [
+            waiver.reason,
+            _("by {who}").format(who=waiver.who) if waiver.who else "",
+            waiver.date,
+            _(waiver.intent),
+            _("to be looked at again by {date}").format(date=waiver.review) if waiver.review else "",
+            waiver.clause,
+        ]
+    lines = [NoteLine(f"{_(WORD_NAMES[finding.word])} {finding.rule}", True), NoteLine(first)]
+    told = ", ".join(part for part in parts if part)
+    if told:
+        lines.append(NoteLine(told))
+    return Note(tuple(lines), at=finding.ids)
+
+
+def basis(result: CheckResult) -> list[Note]:
+    """By which book, whom it binds, for which rules it has no clause."""
+    law = {
+        True: _("It is law for this boat."),
+        False: _("It is not law for this boat; its clauses are good practice here."),
+        None: _("The vessel record does not say enough to tell whether it is law for this boat."),
+    }[result.law]
+    lines = [
+        NoteLine(_("Basis"), True),
+        NoteLine(
+            _("Judged by {title}, edition {edition} ({book}). It binds {binds}. {law}").format(
+                title=result.title, edition=result.edition, book=result.book, binds=result.binds, law=law
+            )
+        ),
+    ]
+    if result.no_clause:
+        lines.append(
+            NoteLine(_("No clause in this book, good practice: {rules}.").format(rules=", ".join(result.no_clause)))
+        )
+    if result.stopped:
+        lines.append(
+            NoteLine(
+                _("Stopped by a fault of the program, not judged: {rules}.").format(rules=", ".join(result.stopped))
+            )
+        )
+    return [Note(tuple(lines))]

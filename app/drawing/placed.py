@@ -1,0 +1,286 @@
+"""What stands where: placements with their symbols, and every run as parts on sheets. Grid steps from the frame's corner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal, NamedTuple
+
+from app.drawing.looks import Look, look
+from engine.equipment.base import Equipment
+from engine.geometry import turns
+from engine.installation import End, Placement, Route, Run, Sheet, Snapshot
+from engine.picture import Box
+from symbols.catalogue import Port, Side
+
+__all__ = ["Piece", "RunPart", "Scene", "set_scene"]
+
+Point = tuple[int, int]
+
+
+class Piece(NamedTuple):
+    """A placement with its symbol."""
+
+    id: str
+    placement: Placement
+    record: Equipment
+    look: Look
+    first: bool  # the first symbol of its equipment
+    several: bool  # its equipment has more than one
+
+    @property
+    def equipment(self) -> str:
+        """Id of what it shows."""
+        return self.placement.equipment
+
+    @property
+    def box(self) -> Box:
+        """Its strokes, in steps."""
+        b, x, y = self.look.box, self.placement.x, self.placement.y
+        return Box(b.left + x, b.top + y, b.right + x, b.bottom + y)
+
+    @property
+    def is_bar(self) -> bool:
+        """Whether runs may meet it anywhere along its length."""
+        return self.look.stretches
+
+    def shows(self, terminal: str) -> bool:
+        """Whether a terminal is shown here."""
+        return not self.placement.terminals or terminal in self.placement.terminals
+
+    def port(self, terminal: str) -> Port:
+        """A terminal in its place."""
+        found = self.look.ports.get(terminal) or next(iter(self.look.ports.values()), Port(terminal, 0, 0, "bottom"))
+        return found._replace(x=found.x + self.placement.x, y=found.y + self.placement.y)
+
+    def ends(self) -> tuple[Point, Point]:
+        """The two ends of a bar."""
+        x, y, long = self.placement.x, self.placement.y, self.placement.length or 8
+        dx, dy = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}[self.placement.rotation]
+        if self.placement.mirrored:
+            dx = -dx
+        a, b = (x, y), (x + dx * long, y + dy * long)
+        return min(a, b), max(a, b)
+
+    def meets(self, terminal: str, toward: Point) -> Point:
+        """Where a run that comes from `toward` arrives."""
+        if not self.is_bar:
+            port = self.port(terminal)
+            return port.x, port.y
+        (ax, ay), (bx, by) = self.ends()
+        return min(max(toward[0], ax), bx), min(max(toward[1], ay), by)
+
+
+class RunPart(NamedTuple):
+    """A run, or what a sheet shows of it: then it ends in an arrow at its last point."""
+
+    run: str
+    sheet: str
+    kind: Literal["whole", "from", "to"]
+    points: tuple[Point, ...]  # a whole run from its `from` end; a part from its terminal to the arrow
+    near: str  # placement at the first point
+    far: str  # placement at the other end of the run, "" where it is drawn nowhere
+
+    @property
+    def side(self) -> Side:
+        """Which way the arrow points."""
+        (ax, ay), (bx, by) = self.points[-2], self.points[-1]
+        if ax == bx:
+            return "top" if by < ay else "bottom"
+        return "left" if bx < ax else "right"
+
+
+class Scene:
+    """All sheets of a drawing."""
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self.snapshot = snapshot
+        self.sheets: list[tuple[str, Sheet]] = sorted(
+            snapshot.sheets.items(), key=lambda s: (s[1].number, _number(s[0]))
+        )
+        self.number = {item: n + 1 for n, (item, _sheet) in enumerate(self.sheets)}
+        self.pieces: dict[str, Piece] = {}
+        self.of: dict[str, list[Piece]] = {}  # equipment -> its placements, in the order of the sheets
+        self.parts: list[RunPart] = []
+        self.undrawn: list[str] = []  # equipment without a symbol on any sheet
+        self.unrouted: list[str] = []  # runs that are wanted on a sheet and have no usable route there
+
+    def on(self, sheet: str) -> list[Piece]:
+        """Symbols of a sheet."""
+        return [p for p in self.pieces.values() if p.placement.sheet == sheet]
+
+    def parts_on(self, sheet: str) -> list[RunPart]:
+        """Runs of a sheet."""
+        return [p for p in self.parts if p.sheet == sheet]
+
+    def far_point(self, part: RunPart) -> Point | None:
+        """Where the other end of a broken run begins: what its arrow leads to."""
+        other = "to" if part.kind == "from" else "from"
+        for each in self.parts:
+            if each.run == part.run and each.kind == other:
+                return each.points[0]
+        far = self.pieces.get(part.far)
+        return None if far is None else (far.placement.x, far.placement.y)
+
+
+def set_scene(snapshot: Snapshot) -> Scene:
+    """Placements and stored routes of a snapshot. Runs without a usable route are listed, `routes` finds them one."""
+    scene = Scene(snapshot)
+    order = {item: n for n, (item, _s) in enumerate(scene.sheets)}
+    stored = sorted(
+        (
+            (item, p)
+            for item, p in snapshot.placements.items()
+            if p.sheet in order and p.equipment in snapshot.equipment
+        ),
+        key=lambda p: (order[p[1].sheet], _number(p[0])),
+    )
+    count: dict[str, int] = {}
+    for _item, placement in stored:
+        count[placement.equipment] = count.get(placement.equipment, 0) + 1
+    for item, placement in stored:
+        record = snapshot.equipment[placement.equipment]
+        seen = look(record, snapshot.settings.symbols, placement.rotation, placement.mirrored, placement.length)
+        before = scene.of.setdefault(placement.equipment, [])
+        piece = Piece(item, placement, record, seen, not before, count[placement.equipment] > 1)
+        before.append(piece)
+        scene.pieces[item] = piece
+    scene.undrawn = [item for item in snapshot.equipment if item not in scene.of]
+    routes = {(r.run, r.sheet): r for _i, r in snapshot.routes.items()}
+    for item, run in snapshot.runs.items():
+        _place_run(scene, item, run, routes)
+    return scene
+
+
+def _number(item: str) -> int:
+    return int(item[1:]) if item[1:].isdecimal() and item[1:].isascii() else 0
+
+
+def _showing(scene: Scene, end: End) -> list[Piece]:
+    return [p for p in scene.of.get(end.equipment, ()) if p.shows(end.terminal)]
+
+
+def _place_run(scene: Scene, item: str, run: Run, routes: dict[tuple[str, str], Route]) -> None:
+    starts, stops = _showing(scene, run.from_end), _showing(scene, run.to_end)
+    pair = _pair(item, starts, stops, routes)
+    if pair is None:
+        return
+    start, stop = pair
+    if start is not None and stop is not None and start.placement.sheet == stop.placement.sheet:
+        route = routes.get((item, start.placement.sheet))
+        made = _on_one_sheet(item, run, route, start, stop)
+    else:
+        made = []
+        for piece, other, kind in ((start, stop, "from"), (stop, start, "to")):
+            if piece is None:
+                continue
+            route = routes.get((item, piece.placement.sheet))
+            part = _to_arrow(item, run, route, piece, other, kind)  # type: ignore[arg-type]  # the two words above
+            if part is None:
+                scene.unrouted.append(item)
+                return
+            made.append(part)
+    if not made:
+        scene.unrouted.append(item)
+    scene.parts.extend(made)
+
+
+def _pair(
+    item: str, starts: list[Piece], stops: list[Piece], routes: dict[tuple[str, str], Route]
+) -> tuple[Piece | None, Piece | None] | None:
+    """Which symbols a run joins: two of one sheet if there are such, those its route touches first."""
+    if not starts and not stops:
+        return None
+    if not starts or not stops:
+        return (starts[0] if starts else None), (stops[0] if stops else None)
+    if len(starts) == len(stops) == 1:
+        return starts[0], stops[0]
+
+    def off(piece: Piece, of: Iterable[Point]) -> int:
+        """How far a bar is from the route: nothing where the route leaves it straight."""
+        if not piece.is_bar:
+            return 0
+        (ax, ay), (bx, by) = piece.ends()
+        return min(
+            (min(abs(y - ay), abs(y - by)) if ax <= x <= bx else 1000 + min(abs(x - ax), abs(x - bx)) for x, y in of),
+            default=0,
+        )
+
+    routed = {sheet for run, sheet in routes if run == item}
+    best: tuple[tuple[int, int, int], tuple[Piece, Piece]] | None = None
+    for n, a in enumerate(starts):
+        for m, b in enumerate(stops):
+            same = a.placement.sheet == b.placement.sheet
+            first, last = _outer(routes.get((item, a.placement.sheet))), _outer(routes.get((item, b.placement.sheet)))
+            told = a.placement.sheet in routed and b.placement.sheet in routed and (not same or len(routed) == 1)
+            rank = (
+                (0 if told else 2) + (0 if same else 1),
+                (off(a, first[:1]) if first else off(a, [(b.placement.x, b.placement.y)]) if same else 0)
+                + (off(b, last[-1:]) if last else off(b, [(a.placement.x, a.placement.y)]) if same else 0),
+                n * 1000 + m,
+            )
+            if best is None or rank < best[0]:
+                best = (rank, (a, b))
+    assert best is not None
+    return best[1]
+
+
+def _outer(route: Route | None) -> list[Point]:
+    return [] if route is None else [(b.x, b.y) for b in route.bends]
+
+
+def _on_one_sheet(item: str, run: Run, route: Route | None, start: Piece, stop: Piece) -> list[RunPart]:
+    sheet = start.placement.sheet
+    bends = _outer(route)
+    if route is None:
+        return []
+    if route.gap is not None and 0 < route.gap < len(bends):
+        first, last = bends[: route.gap], bends[route.gap :]
+        a = _line(start, run.from_end.terminal, first)
+        b = _line(stop, run.to_end.terminal, last[::-1])
+        if a is None or b is None:
+            return []
+        return [
+            RunPart(item, sheet, "from", a, start.id, stop.id),
+            RunPart(item, sheet, "to", b, stop.id, start.id),
+        ]
+    begin = start.meets(run.from_end.terminal, bends[0] if bends else stop.meets(run.to_end.terminal, _mid(start)))
+    end = stop.meets(run.to_end.terminal, bends[-1] if bends else begin)
+    begin = start.meets(run.from_end.terminal, bends[0] if bends else end)
+    points = _straight((begin, *bends, end), route.by_hand)
+    if points is None or len(points) < 2:
+        return []
+    return [RunPart(item, sheet, "whole", points, start.id, stop.id)]
+
+
+def _mid(piece: Piece) -> Point:
+    return piece.placement.x, piece.placement.y
+
+
+def _to_arrow(
+    item: str, run: Run, route: Route | None, piece: Piece, other: Piece | None, kind: Literal["from", "to"]
+) -> RunPart | None:
+    bends = _outer(route)
+    if not bends:
+        return None
+    terminal = run.from_end.terminal if kind == "from" else run.to_end.terminal
+    points = _line(piece, terminal, bends if kind == "from" else bends[::-1])
+    if points is None:
+        return None
+    return RunPart(item, piece.placement.sheet, kind, points, piece.id, other.id if other is not None else "")
+
+
+def _line(piece: Piece, terminal: str, bends: list[Point]) -> tuple[Point, ...] | None:
+    points = _straight((piece.meets(terminal, bends[0]), *bends), False)
+    return points if points is not None and len(points) > 1 else None
+
+
+def _straight(points: tuple[Point, ...], by_hand: bool) -> tuple[Point, ...] | None:
+    """The points if every stretch is level or upright. What was set by hand gets a corner where an end has moved."""
+    made: list[Point] = [points[0]]
+    for p in points[1:]:
+        if p[0] != made[-1][0] and p[1] != made[-1][1]:
+            if not by_hand:
+                return None
+            made.append((made[-1][0], p[1]))
+        made.append(p)
+    return turns(made)

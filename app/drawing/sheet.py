@@ -1,0 +1,120 @@
+"""One sheet: symbols, runs, buses that go on, interlocks and labels. In mm on the sheet."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import NamedTuple
+
+from app.drawing.frame import Frame
+from app.drawing.labels import Labelled, Sight, ac_strokes, arrow_box, label_sheet, zone_of
+from app.drawing.links import interlock_links
+from app.drawing.placed import Piece, Scene
+from app.drawing.routes import junctions
+from app.drawing.spots import ARROW
+from app.drawing.strokes import run_strokes, symbol_strokes
+from app.drawing.texts import BODY
+from engine.picture import Box, Primitive, Text, circle, polygon, text_box, transformed
+from engine.words import _
+from symbols import catalogue
+
+__all__ = ["Body", "draw_sheet"]
+
+_DOT = 0.9  # radius of a junction's dot, mm
+
+
+class Body(NamedTuple):
+    """What stands inside the frame of a sheet."""
+
+    primitives: list[Primitive]
+    taken: list[Box]  # room of symbols, lines, labels: flags keep off
+    labelled: Labelled
+    anchors: list[tuple[str, float, float]]
+    places: dict[str, list[Box]]  # equipment or run -> where it is, for flags
+    unlinked: list[str]  # interlocks that could not be drawn
+
+
+def draw_sheet(scene: Scene, sheet: str, made: Frame) -> Body:
+    """The body of a sheet."""
+    sight = Sight(sheet, made.size, made.border.left, made.border.top, made.drawing_box.grown(2.5))
+    primitives: list[Primitive] = []
+    taken: list[Box] = []
+    anchors: list[tuple[str, float, float]] = []
+    places: dict[str, list[Box]] = {}
+    ends: list[Box] = []
+    parts = scene.parts_on(sheet)
+    for part in parts:
+        run = scene.snapshot.runs[part.run]
+        points = [sight.at(p) for p in part.points]
+        primitives.extend(run_strokes(points, run.status, run.function, part.run))
+        for a, b in pairwise(points):
+            taken.append(Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])).grown(0.35))
+        places.setdefault(part.run, []).extend(_along(points))
+        if part.kind != "whole":
+            turn = {"top": 0, "right": 90, "bottom": 180, "left": 270}[part.side]
+            primitives.extend(
+                transformed(catalogue.mark("cross_reference", rotation=turn).primitives, *points[-1], owner=part.run)
+            )
+            taken.append(arrow_box(points[-1], part.side))
+            anchors.append((f"{part.run}:{part.kind}", *points[-1]))
+    for piece in scene.on(sheet):
+        box = sight.box(piece.box)
+        at = sight.at((piece.placement.x, piece.placement.y))
+        primitives.extend(symbol_strokes(piece.look.shape.primitives, at, box, piece.record.status, piece.equipment))
+        taken.append(box)
+        places.setdefault(piece.equipment, []).append(box)
+        more, room = _goes_on(scene, sight, piece)
+        primitives.extend(more)
+        taken.extend(room)
+        ends.extend(room)
+    for point in junctions(scene, sheet):
+        x, y = sight.at(point)
+        primitives.append(circle(x, y, _DOT, 0.0, fill="black"))
+    labelled = label_sheet(scene, sight, taken)
+    primitives.extend(labelled.primitives)
+    primitives.extend(ac_strokes(scene, sight, labelled))
+    taken.extend(box for box, _owner in labelled.boxes)
+    for box, owner in labelled.boxes:  # beside its label is a good place for a flag too
+        places.setdefault(owner, []).append(box)
+    links, room, unlinked = interlock_links(scene, sight, made.drawing_box, [box for box, _o in labelled.boxes] + ends)
+    primitives.extend(links)
+    taken.extend(room)
+    return Body(primitives, taken, labelled, anchors, places, unlinked)
+
+
+def _along(points: list[tuple[float, float]]) -> list[Box]:
+    """Small boxes along a run, its middle first."""
+    spots: list[tuple[float, float]] = []
+    for (ax, ay), (bx, by) in pairwise(points):
+        long = abs(bx - ax) + abs(by - ay)
+        count = max(1, int(long // 4.0))
+        for n in range(count):
+            share = (n + 0.5) / count
+            spots.append((ax + (bx - ax) * share, ay + (by - ay) * share))
+    middle = len(spots) / 2
+    order = sorted(range(len(spots)), key=lambda n: abs(n + 0.5 - middle))
+    return [Box(*spots[n], *spots[n]).grown(0.45) for n in order]
+
+
+def _goes_on(scene: Scene, sight: Sight, piece: Piece) -> tuple[list[Primitive], list[Box]]:
+    """Arrows at the ends of a bus that goes on elsewhere: at the right to its next part, at the left to the one before."""
+    if not piece.is_bar or not piece.several:
+        return [], []
+    every = scene.of[piece.equipment]
+    at = next(n for n, p in enumerate(every) if p.id == piece.id)
+    made: list[Primitive] = []
+    room: list[Box] = []
+    a, b = piece.ends()
+    for other, end, out in ((at + 1, b, 1), (at - 1, a, -1)):
+        if not 0 <= other < len(every):
+            continue
+        far = every[other]
+        zone = zone_of(scene, far.placement.sheet, (far.placement.x, far.placement.y))
+        where = _("sheet {sheet} / {zone}").format(sheet=scene.number[far.placement.sheet], zone=zone)
+        x, y = sight.at(end)
+        tip = x + out * ARROW
+        made.append(polygon(((x, y - 2.5), (x, y + 2.5), (tip, y)), 0.35, owner=piece.equipment))
+        text = Text(tip + out * 0.8, y + BODY / 2, where, BODY, "start" if out > 0 else "end", owner=piece.equipment)
+        made.append(text)
+        room.append(Box(min(x, tip), y - 2.7, max(x, tip), y + 2.7))
+        room.append(text_box(text))
+    return made, room

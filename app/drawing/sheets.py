@@ -1,0 +1,241 @@
+"""The drawing set: from an installation and what a check found, one picture a sheet, notes that do not fit after them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from app.drawing.frame import SIZES, Frame, frame
+from app.drawing.labels import zone_of
+from app.drawing.looks import STEP
+from app.drawing.margin import column_height, flags, set_notes
+from app.drawing.notes import Note, basis, collect, plain
+from app.drawing.placed import Scene, set_scene
+from app.drawing.routes import find_missing
+from app.drawing.sheet import Body, draw_sheet
+from app.drawing.strokes import legend
+from app.drawing.title_block import TitleFields, title_fields
+from engine.installation import Sheet, Snapshot
+from engine.picture import Box, Picture, Primitive, Text, text_width, wrap_text
+from engine.words import _
+
+if TYPE_CHECKING:
+    from engine.check import CheckResult
+    from engine.edits import Edit
+
+__all__ = ["pictures"]
+
+_COLUMN = 88.0  # mm, of a page of notes
+_BETWEEN = 6.0
+
+
+class _Sheet(NamedTuple):
+    """A sheet drawn, before the number of pages is known."""
+
+    item: str
+    record: Sheet
+    frame: Frame
+    body: Body
+    notes: list[Primitive]
+    rest: list[Note]
+
+
+def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str | None = None) -> tuple[Picture, ...]:
+    """One picture a sheet, pages of notes after them; nothing where there is neither equipment nor sheet.
+
+    With another paper `size` than the sheets', and for a drawing without sheets, everything is laid out anew; the
+    drawing itself is not touched. Raises `KeyError` for an unknown size.
+    """
+    if size is not None:
+        SIZES[size]  # noqa: B018  # refuses a size there is no frame for
+    other = size is not None and any(sheet.size != size for sheet in snapshot.sheets.values())
+    if other or (not snapshot.sheets and snapshot.equipment):
+        snapshot = _laid_out(snapshot, size)
+    scene = set_scene(snapshot)
+    find_missing(scene, {item: _grid(sheet) for item, sheet in scene.sheets})
+    notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
+    drawn = [
+        _draw(scene, item, sheet, notes[item], result, n == 0, n == len(scene.sheets) - 1)
+        for n, (item, sheet) in enumerate(scene.sheets)
+    ]
+    pages = _pages_of_notes(scene, drawn)
+    total = len(drawn) + len(pages)
+    return tuple(
+        [
+            *(_finished(snapshot, result, sheet, n + 1, total) for n, sheet in enumerate(drawn)),
+            *(
+                _note_page(snapshot, result, size_of, notes_on, len(drawn) + n + 1, total)
+                for n, (size_of, notes_on) in enumerate(pages)
+            ),
+        ]
+    )
+
+
+def _laid_out(snapshot: Snapshot, size: str | None) -> Snapshot:
+    """A snapshot with sheets of its own, all of one size."""
+    from app.drawing.layout import lay_out
+    from engine.installation import Settings
+
+    settings: Settings = snapshot.settings
+    if size is not None:
+        import msgspec
+
+        settings = msgspec.structs.replace(settings, sheet_size=size)
+    fresh = Snapshot(tables=snapshot.tables, lone=snapshot.lone | {"settings": settings})
+    tables = {name: dict(table) for name, table in snapshot.tables.items()}
+    _apply(tables, lay_out(fresh))
+    return Snapshot(tables=tables, lone=fresh.lone)
+
+
+def _apply(tables: dict[str, dict[str, object]], edit: Edit) -> None:
+    """The records of an edit put into plain tables, as `engine.edits` would."""
+    for each in getattr(edit, "edits", (edit,)):
+        if each.record is None:
+            tables[each.table].pop(each.id, None)
+        else:
+            tables[each.table][each.id] = each.record
+
+
+def _grid(sheet: Sheet) -> Box:
+    made = frame(sheet.size, TitleFields())
+    box, border = made.drawing_box, made.border
+    return Box(0, 0, (box.right - border.left) // STEP, (box.bottom - border.top) // STEP)
+
+
+def _draw(
+    scene: Scene, item: str, sheet: Sheet, notes: list[Note], result: CheckResult | None, first: bool, last: bool
+) -> _Sheet:
+    made = frame(sheet.size, TitleFields())
+    body = draw_sheet(scene, item, made)
+    primitives, lost = flags(notes, body.places, body.taken, made.drawing_box)
+    notes = [_with_place(scene, item, note, body) if note.number in lost else note for note in notes]
+    notes += _left_out(scene, item, body, last)
+    box = made.margin_box
+    if first and result is not None:
+        # the basis stands at the foot of the first sheet's margin, whatever else there is
+        told = basis(result)
+        tall = min(column_height(told, box.right - box.left), (box.bottom - box.top) * 0.7)
+        foot = set_notes(told, Box(box.left, box.bottom - tall, box.right, box.bottom + 1.0))
+        primitives.extend(foot.primitives)
+        notes += foot.rest
+        box = Box(box.left, box.top, box.right, box.bottom - tall - 2.0)
+    done = set_notes(notes, box)
+    if done.rest:  # one line less, to say where the notes go on
+        done = set_notes(notes, Box(box.left, box.top, box.right, box.bottom - 5.0))
+    primitives.extend(done.primitives)
+    primitives.extend(_remarks(scene, item, made, body))
+    return _Sheet(item, sheet, made, body, primitives, done.rest)
+
+
+def _with_place(scene: Scene, sheet: str, note: Note, body: Body) -> Note:
+    """A note whose flag found no room names the place in words."""
+    at = next((body.places[i][0] for i in note.at if i in body.places), None)
+    if at is None:
+        return note
+    steps = ((at.left + at.right) / 2, (at.top + at.bottom) / 2)
+    zone = zone_of(scene, sheet, ((steps[0] - 20.0) / STEP, (steps[1] - 10.0) / STEP))
+    head = note.lines[0]
+    return note._replace(lines=(head._replace(text=f"{head.text}, {zone}"), *note.lines[1:]))
+
+
+def _left_out(scene: Scene, sheet: str, body: Body, last: bool) -> list[Note]:
+    """What a sheet could not show: never silently."""
+    made: list[Note] = []
+    if body.labelled.missing:
+        names = ", ".join(dict.fromkeys(scene.snapshot.name(i) for i in body.labelled.missing))
+        made.append(plain(_("No room for labels"), bold=True))
+        made.append(plain(_("On this sheet nothing is written at: {names}.").format(names=names)))
+    if last:
+        runs = {part.run for part in scene.parts}
+        names = [scene.snapshot.name(i) for i in scene.undrawn]
+        names += [scene.snapshot.name(i) for i in scene.snapshot.runs if i not in runs]
+        if names:
+            made.append(plain(_("Not drawn"), bold=True))
+            made.append(plain(_("On no sheet: {names}.").format(names=", ".join(names))))
+    return made
+
+
+def _remarks(scene: Scene, sheet: str, made: Frame, body: Body) -> list[Primitive]:
+    """Line forms, what one line stands for, interlocks that no link shows: left of the title block."""
+    snapshot = scene.snapshot
+    statuses: set[str] = {p.record.status for p in scene.on(sheet)}
+    statuses |= {snapshot.runs[p.run].status for p in scene.parts_on(sheet)}
+    texts = [_("Each run is drawn as one line; a return that is not drawn is taken equal to its feed.")]
+    if legend(statuses):
+        texts.append(legend(statuses))
+    for item in body.unlinked:
+        lock = snapshot.interlocks[item]
+        names = ", ".join(dict.fromkeys(snapshot.name(h.equipment) for h in lock.held))
+        text = _("Interlock ({kind}): {names}, at most {n} at a time.")
+        texts.append(text.format(kind=_(lock.kind), names=names, n=lock.at_most))
+    box = made.notes_box
+    lines = [each for text in texts for each in wrap_text(text, box.right - box.left)]
+    room = max(0, int((box.bottom - box.top) // 4.0))
+    if len(lines) > room:
+        lines = [*lines[: max(0, room - 1)], "…"][:room]
+    return [Text(box.left, box.top + 2.5 + n * 4.0, text) for n, text in enumerate(lines)]
+
+
+def _pages_of_notes(scene: Scene, drawn: list[_Sheet]) -> list[tuple[str, list[Primitive]]]:
+    """Notes that did not fit, in columns; the sheets are told where they went."""
+    todo: list[Note] = []
+    for n, sheet in enumerate(drawn):
+        if sheet.rest:
+            todo.append(plain(_("Notes to sheet {n}, continued").format(n=n + 1), bold=True))
+            todo.extend(sheet.rest)
+    pages: list[tuple[str, list[Primitive]]] = []
+    size = drawn[0].record.size if drawn else "A3"
+    box = frame(size, TitleFields(), margin=False).drawing_box
+    while todo:
+        made: list[Primitive] = []
+        left = box.left
+        while todo and left + _COLUMN <= box.right + 0.5:
+            column = set_notes(todo, Box(left, box.top, left + _COLUMN, box.bottom))
+            if len(column.rest) == len(todo) and column.rest[0] == todo[0]:
+                break
+            made.extend(column.primitives)
+            todo = column.rest
+            left += _COLUMN + _BETWEEN
+        pages.append((size, made))
+        if not made:
+            break
+    at = len(drawn) + 1
+    for sheet in drawn:
+        if sheet.rest:
+            margin = sheet.frame.margin_box
+            text = _("Notes go on, sheet {n} and after").format(n=at)
+            y = max((p.y for p in sheet.notes if isinstance(p, Text) and p.x >= margin.left), default=margin.top)
+            del y
+            sheet.notes.append(Text(margin.right - text_width(text), sheet.frame.margin_box.bottom + 1.8, text))
+    return pages
+
+
+def _fields(snapshot: Snapshot, result: CheckResult | None, title: str, page: int, pages: int) -> TitleFields:
+    fields = title_fields(snapshot, title)._replace(sheet=page, sheets=pages)
+    if result is None:
+        return fields
+    return fields._replace(
+        book=result.book,
+        edition=result.edition,
+        open_findings=len(result.findings),
+        waived=len(result.waived),
+        not_judged=len(result.not_judged),
+    )
+
+
+def _finished(snapshot: Snapshot, result: CheckResult | None, sheet: _Sheet, page: int, pages: int) -> Picture:
+    made = frame(sheet.record.size, _fields(snapshot, result, sheet.record.title, page, pages))
+    return Picture(
+        made.width,
+        made.height,
+        (*made.primitives, *sheet.body.primitives, *sheet.notes),
+        sheet.record.title,
+        tuple(sheet.body.anchors),
+    )
+
+
+def _note_page(
+    snapshot: Snapshot, result: CheckResult | None, size: str, notes: list[Primitive], page: int, pages: int
+) -> Picture:
+    title = _("Notes, continued")
+    made = frame(size, _fields(snapshot, result, title, page, pages), margin=False)
+    return Picture(made.width, made.height, (*made.primitives, *notes), title)

@@ -1,0 +1,133 @@
+"""How a piece stands on a sheet: turned so that runs leave it the right way, above or below its bus, with which label."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from app.drawing.looks import Look, look, may_turn
+from app.drawing.pieces import Join, Piece, Pieces
+from app.drawing.spots import run_need
+from app.drawing.texts import Words, device_words, on_one_line, run_words
+from app.drawing.trees import Forest
+from engine.equipment.base import Equipment
+from engine.installation import Snapshot
+from engine.words import _
+from symbols.catalogue import Port
+
+__all__ = ["FARTHEST_ZONE", "WIDEST_SHEET", "Stance", "Stances"]
+
+WIDEST_SHEET, FARTHEST_ZONE = 88, "H8"  # for measuring a reference before its sheet is known
+
+
+class Stance(NamedTuple):
+    """A symbol turned for its place."""
+
+    look: Look
+    rotation: int
+    mirrored: bool
+    length: int | None = None
+
+    def port(self, name: str) -> Port:
+        """Where a terminal is."""
+        found = self.look.ports.get(name)
+        return found if found is not None else next(iter(self.look.ports.values()))
+
+
+class Stances:
+    """Builds blocks from one forest. `rails` are the negative buses that batteries are let down to."""
+
+    def __init__(self, snapshot: Snapshot, pieces: Pieces, forest: Forest) -> None:
+        self.snapshot, self.pieces, self.forest = snapshot, pieces, forest
+        self.rails: set[str] = set()
+        self.standard = snapshot.settings.symbols
+        self.compact = False  # labels of runs on one line, so that columns are lower
+        self.beyond = False  # what stands up beside the sources may pass the end of the bar over them
+        self.hanging = {j.run: self._hangs(j) for below in forest.children.values() for j in below}
+        self.widest = 10_000  # evenly spaced only where that stays within so many steps
+
+    def record(self, key: str) -> Equipment:
+        """The equipment a piece shows."""
+        return self.pieces.records(self.snapshot, key)
+
+    def words(self, key: str) -> Words:
+        """Label of a piece."""
+        also = ""
+        others = len(self._twins(key)) - 1
+        if others:
+            also = _("also {places}").format(places=", ".join([f"{WIDEST_SHEET} / {FARTHEST_ZONE}"] * others))
+        return device_words(self.snapshot, self.pieces.pieces[key].equipment, also=also)
+
+    def _twins(self, key: str) -> list[Piece]:
+        mine = self.pieces.pieces[key].equipment
+        return [p for k in (mine, f"{mine}/ac", f"{mine}/dc", f"{mine}/earth") if (p := self.pieces.pieces.get(k))]
+
+    def stubs(self, key: str) -> list[Join]:
+        """Runs of a piece that are no branches: each ends in an arrow, or is led across when all else stands."""
+        back = self.forest.parent.get(key)
+        tree = {j.run for j in self.forest.children[key]} | ({back.run} if back else set())
+        return [j for j in self.pieces.joins[key] if j.run not in tree]
+
+    def hangs(self, join: Join) -> bool:
+        """Whether what a branch leads to belongs below its bus: batteries, AC sources, earths."""
+        return join.piece in self.rails or self.hanging[join.run]
+
+    def _hangs(self, join: Join) -> bool:
+        """As far as the whole tree tells, before anything is cut off.
+
+        Protective devices and switches are looked through; what stands at the end decides, by the side its terminal
+        is drawn on.
+        """
+        seen: set[str] = set()
+        while join.piece not in seen:
+            key = join.piece
+            seen.add(key)
+            record = self.record(key)
+            if record.ROLE == "bus":
+                return self.forest.is_return_bus(key)
+            ahead = self.forest.children[key]
+            if record.ROLE in ("protection", "switch", "meter", "junction") and ahead:
+                deeper = [j for j in ahead if j.kind != "signal"] or ahead
+                # a source decides, else where the energy goes: a bus or a load, a converter last
+                ranks = {"source": 0, "converter": 2}
+                join = min(deeper, key=lambda j: ranks.get(self.record(j.piece).ROLE, 1))
+                continue
+            passes = record.ROLE in ("protection", "switch", "meter", "junction")
+            if passes and any(join.there in (c.a, c.b) and c.cross is None for c in record.contacts()):
+                return False
+            port = look(record, self.standard).ports.get(join.there)
+            return port is not None and port.side == "top"
+        return False
+
+    # -- stance -----------------------------------------------------------------------------------------------------
+    def stand(self, key: str, entry: str, forward: int, pitch: int | None = None) -> Stance:
+        """The turn in which the entry faces back and most branches face forward; unturned where that is as good."""
+        record = self.record(key)
+        back_side, front = ("bottom", "top") if forward < 0 else ("top", "bottom")
+        ahead = [j.here for j in self.forest.children[key]]
+        rest = [j.here for j in self.stubs(key)]
+        best: tuple[float, Stance] | None = None
+        for rotation in may_turn(record):
+            for mirrored in (False, True):
+                seen = look(record, self.standard, rotation, mirrored, pitch)
+                stance = Stance(seen, rotation, mirrored, pitch)
+                side = stance.port(entry).side
+                score = 10.0 if side == back_side else 7.0 if side in ("left", "right") else 0.0
+                for name in ahead:
+                    there = stance.port(name).side
+                    score += 3.0 if there == front else 1.0 if there in ("left", "right") else 0.0
+                for name in rest:
+                    score += 0.5 if stance.port(name).side in (front, "left", "right") else 0.0
+                score -= {0: 0.0, 180: 0.4}.get(rotation, 2.0) + (0.2 if mirrored else 0.0)
+                if best is None or score > best[0]:
+                    best = (score, stance)
+        assert best is not None
+        return best[1]
+
+    def need(self, run: str) -> int:
+        """Grid steps of straight line that a run needs for its label."""
+        return run_need(self.run_words(run))
+
+    def run_words(self, run: str) -> Words:
+        """Label of a run."""
+        words = run_words(self.snapshot, run)
+        return Words((on_one_line(words),)) if self.compact and words.lines else words

@@ -1,0 +1,333 @@
+"""Geometry of a sheet over plain boxes and grid points: overlaps, places for labels, routes. Knows no symbol.
+
+Boxes are `engine.picture.Box` in any one unit; routes run on a grid of whole steps, x right, y down. The only user of
+shapely; imported by the drawing alone, so that a check never loads it.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+
+from engine.picture import Box
+
+__all__ = [
+    "EAST",
+    "NORTH",
+    "SOUTH",
+    "WEST",
+    "Found",
+    "Ground",
+    "Pin",
+    "Roads",
+    "choose_places",
+    "overlaps",
+    "turns",
+    "within",
+]
+
+Point = tuple[int, int]
+NORTH, EAST, SOUTH, WEST = range(4)
+_STEP = ((0, -1), (1, 0), (0, 1), (-1, 0))
+_TOUCH = 1e-6  # what two boxes may share without overlapping, in their unit
+
+
+def _areas(boxes: Sequence[Box]) -> np.ndarray:
+    """Boxes as polygons, a hair smaller, so that touching is no overlap; a box without extent stays a point or line."""
+    edges = np.asarray(boxes, dtype=float).reshape(-1, 4)
+    left, top, right, bottom = edges.T
+    across = np.minimum(_TOUCH, (right - left) / 4)
+    down = np.minimum(_TOUCH, (bottom - top) / 4)
+    return np.asarray(shapely.box(left + across, top + down, right - across, bottom - down))
+
+
+def overlaps(boxes: Sequence[Box], others: Sequence[Box] | None = None) -> list[tuple[int, int]]:
+    """Index pairs of boxes that share an area: within `boxes` (each pair once), or of `boxes` with `others`, sorted."""
+    if not boxes or (others is not None and not others):
+        return []
+    areas = _areas(boxes)
+    tree = shapely.STRtree(areas if others is None else _areas(others))
+    left, right = tree.query(areas, predicate="intersects")
+    pairs = zip(left.tolist(), right.tolist(), strict=True)
+    return sorted((a, b) for a, b in pairs if others is not None or a < b)
+
+
+def within(box: Box, outer: Box) -> bool:
+    """Whether `box` lies inside `outer`."""
+    return (
+        box.left >= outer.left - _TOUCH
+        and box.top >= outer.top - _TOUCH
+        and box.right <= outer.right + _TOUCH
+        and box.bottom <= outer.bottom + _TOUCH
+    )
+
+
+# -- places for labels ----------------------------------------------------------------------------------------------
+def choose_places(wishes: Sequence[Sequence[Box]], taken: Sequence[Box], bounds: Box) -> list[int | None]:
+    """For every label the index of one of the boxes it wishes, so that nothing overlaps; `None` where none is free.
+
+    Wishes come best first. Labels with the fewest free places choose first; one that finds none may send one other
+    label to another of its free places.
+    """
+    flat = [(n, k, box) for n, boxes in enumerate(wishes) for k, box in enumerate(boxes)]
+    if not flat:
+        return [None] * len(wishes)
+    areas = _areas([box for _n, _k, box in flat])
+    blocked = np.zeros(len(flat), dtype=bool)
+    if taken:
+        hit, _with = shapely.STRtree(_areas(taken)).query(areas, predicate="intersects")
+        blocked[hit] = True
+    for at, (_n, _k, box) in enumerate(flat):
+        blocked[at] |= not within(box, bounds)
+    rivals: dict[int, list[int]] = {}
+    for a, b in zip(
+        *(side.tolist() for side in shapely.STRtree(areas).query(areas, predicate="intersects")), strict=True
+    ):
+        if flat[a][0] != flat[b][0]:
+            rivals.setdefault(a, []).append(b)
+    free: list[list[int]] = [[] for _ in wishes]
+    for at, (n, _k, _box) in enumerate(flat):
+        if not blocked[at]:
+            free[n].append(at)
+    chosen: dict[int, int] = {}  # label -> place in `flat`
+    used: set[int] = set()
+
+    def clash(at: int) -> list[int]:
+        return [r for r in rivals.get(at, ()) if r in used]
+
+    for n in sorted(range(len(wishes)), key=lambda n: (len(free[n]), n)):
+        at = next((at for at in free[n] if not clash(at)), None)
+        if at is None:
+            at = _make_room(free[n], free, flat, chosen, used, clash)
+        if at is not None:
+            chosen[n] = at
+            used.add(at)
+    return [flat[chosen[n]][1] if n in chosen else None for n in range(len(wishes))]
+
+
+def _make_room(mine, free, flat, chosen, used, clash):  # type: ignore[no-untyped-def]  # closure of choose_places
+    for at in mine:
+        in_way = clash(at)
+        if len(in_way) != 1:
+            continue
+        other = flat[in_way[0]][0]
+        used.discard(in_way[0])
+        used.add(at)
+        move = next((b for b in free[other] if b != in_way[0] and not clash(b)), None)
+        used.discard(at)
+        if move is not None:
+            chosen[other] = move
+            used.add(move)
+            return at
+        used.add(in_way[0])
+    return None
+
+
+class Ground:
+    """A sheet cell by cell: what is taken, and where a rectangle still finds room."""
+
+    def __init__(self, width: int, height: int) -> None:
+        self.width, self.height = width, height
+        self._taken = np.zeros((height, width), dtype=np.int32)
+
+    def take(self, box: Box) -> None:
+        """The cells that `box` touches."""
+        rows = slice(max(0, int(np.floor(box.top))), max(0, int(np.ceil(box.bottom))))
+        columns = slice(max(0, int(np.floor(box.left))), max(0, int(np.ceil(box.right))))
+        self._taken[rows, columns] = 1
+
+    def room(self, width: int, height: int) -> tuple[int, int] | None:
+        """The upper left cell of a free rectangle, as high and then as far left as there is one; `None` if none."""
+        if width > self.width or height > self.height:
+            return None
+        width, height = max(1, width), max(1, height)
+        total = np.zeros((self.height + 1, self.width + 1), dtype=np.int32)
+        total[1:, 1:] = self._taken.cumsum(0).cumsum(1)
+        inside = total[height:, width:] - total[:-height, width:] - total[height:, :-width] + total[:-height, :-width]
+        free = np.argwhere(inside == 0)
+        return (int(free[0][1]), int(free[0][0])) if len(free) else None
+
+
+# -- routes ---------------------------------------------------------------------------------------------------------
+class Pin(NamedTuple):
+    """A grid point where a route may begin or end, and the direction it leaves the thing it belongs to."""
+
+    x: int
+    y: int
+    out: int  # NORTH, EAST, SOUTH or WEST
+
+
+class Found(NamedTuple):
+    """A route from the first to the last point, corners between."""
+
+    points: tuple[Point, ...]
+    bends: int
+    crossings: int
+    length: int
+
+
+def turns(points: Sequence[Point]) -> tuple[Point, ...]:
+    """The points without those that change nothing: repeats, and points on a straight stretch."""
+    kept: list[Point] = []
+    for p in points:
+        if kept and kept[-1] == p:
+            continue
+        if len(kept) > 1:
+            (ax, ay), (bx, by) = kept[-2], kept[-1]
+            on_line = (ax == bx == p[0] and (by - ay) * (p[1] - by) > 0) or (
+                ay == by == p[1] and (bx - ax) * (p[0] - bx) > 0
+            )
+            if on_line:
+                kept[-1] = p
+                continue
+        kept.append(p)
+    return tuple(kept)
+
+
+_BEND, _CROSS = 4, 6  # what a bend and a crossing cost, in steps of way
+_CLOSED, _ACROSS, _DOWN = 4, 1, 2  # a grid point: nothing passes; a line passes across it; one passes down it
+
+
+class Roads:
+    """A sheet's grid, what stands on it and what runs over it; finds further orthogonal routes.
+
+    A route keeps out of boxes, never runs along another, and crosses one only straight and at a right angle.
+    """
+
+    def __init__(self, width: int, height: int) -> None:
+        self.width, self.height = width + 1, height + 1
+        self._at = bytearray(self.width * self.height)
+
+    def _index(self, x: int, y: int) -> int | None:
+        return y * self.width + x if 0 <= x < self.width and 0 <= y < self.height else None
+
+    def close(self, box: Box) -> None:
+        """No route through the inside of `box` (in steps)."""
+        for y in range(max(0, _above(box.top)), min(self.height, _below(box.bottom) + 1)):
+            for x in range(max(0, _above(box.left)), min(self.width, _below(box.right) + 1)):
+                self._at[y * self.width + x] |= _CLOSED
+
+    def run(self, points: Sequence[Point]) -> None:
+        """A line that runs here: others may cross its straight stretches."""
+        for n, (a, b) in enumerate(zip(points, points[1:], strict=False)):
+            if a[1] == b[1]:
+                for x in range(min(a[0], b[0]), max(a[0], b[0]) + 1):
+                    self._mark(x, a[1], _ACROSS)
+            else:
+                for y in range(min(a[1], b[1]), max(a[1], b[1]) + 1):
+                    self._mark(a[0], y, _DOWN)
+            if n:
+                self._mark(*a, _CLOSED)
+        for end in (points[0], points[-1]):
+            self._mark(*end, _CLOSED)
+
+    def _mark(self, x: int, y: int, what: int) -> None:
+        at = self._index(x, y)
+        if at is not None:
+            self._at[at] |= what
+
+    def free(self, points: Sequence[Point]) -> bool:
+        """Whether a line through `points` touches nothing but its own two ends, crossings at right angles allowed."""
+        inner = points[0], points[-1]
+        for a, b in zip(points, points[1:], strict=False):
+            across = a[1] == b[1]
+            for x in range(min(a[0], b[0]), max(a[0], b[0]) + 1):
+                for y in range(min(a[1], b[1]), max(a[1], b[1]) + 1):
+                    at = self._index(x, y)
+                    if at is None:
+                        return False
+                    if (x, y) in inner:
+                        continue
+                    here = self._at[at]
+                    if here and ((x, y) in points or here != (_DOWN if across else _ACROSS)):
+                        return False
+        return True
+
+    def find(
+        self, starts: Iterable[Pin], goals: Iterable[Pin], *, most: int = 400, reach: Box | None = None
+    ) -> Found | None:
+        """The cheapest route from any of `starts` to any of `goals`, `None` when there is none within the cost `most`.
+
+        It leaves a start outward and arrives at a goal inward. `reach` bounds the search. Cost: a step 1, a bend 4,
+        a crossing 6; ties go to the first in the order of the grid, so that every run finds the same route.
+        """
+        begin, ends = sorted(set(starts)), sorted(set(goals))
+        if not begin or not ends:
+            return None
+        left, top, right, bottom = (0, 0, self.width - 1, self.height - 1)
+        if reach is not None:
+            left, top = max(left, int(reach.left)), max(top, int(reach.top))
+            right, bottom = min(right, int(reach.right)), min(bottom, int(reach.bottom))
+        goal = {(p.x, p.y, (p.out + 2) % 4) for p in ends}
+        spots = {(x, y) for x, y, _d in goal}
+        gl, gr = min(x for x, _y in spots), max(x for x, _y in spots)
+        gt, gb = min(y for _x, y in spots), max(y for _x, y in spots)
+
+        def left_to_go(x: int, y: int) -> int:
+            return max(gl - x, 0, x - gr) + max(gt - y, 0, y - gb)
+
+        best: dict[tuple[int, int, int], int] = {}
+        came: dict[tuple[int, int, int], tuple[int, int, int] | None] = {}
+        heap: list[tuple[int, int, tuple[int, int, int], tuple[int, int, int] | None]] = []
+        for p in begin:
+            heapq.heappush(heap, (left_to_go(p.x, p.y), 0, (p.x, p.y, p.out), None))
+        grid, wide = self._at, self.width
+        while heap:
+            _guess, cost, state, before = heapq.heappop(heap)
+            if state in best:
+                continue
+            best[state] = cost
+            came[state] = before
+            if state in goal and before is not None:
+                return self._told(came, state)
+            x, y, d = state
+            first = before is None
+            for turn in (0, 1, 3):
+                if turn and first:
+                    continue  # straight out of a terminal
+                nd = (d + turn) % 4
+                here = grid[y * wide + x]
+                if turn and not first and here:
+                    continue  # no bend on another line
+                nx, ny = x + _STEP[nd][0], y + _STEP[nd][1]
+                if not (left <= nx <= right and top <= ny <= bottom):
+                    continue
+                there = grid[ny * wide + nx]
+                more = cost + 1 + (_BEND if turn else 0)
+                if there and (nx, ny) not in spots:
+                    if there & _CLOSED or there != (_DOWN if nd in (EAST, WEST) else _ACROSS):
+                        continue
+                    more += _CROSS
+                elif (nx, ny) in spots and (nx, ny, nd) not in goal:
+                    continue
+                after = (nx, ny, nd)
+                if more <= most and after not in best:
+                    heapq.heappush(heap, (more + left_to_go(nx, ny), more, after, state))
+        return None
+
+    def _told(
+        self, came: dict[tuple[int, int, int], tuple[int, int, int] | None], state: tuple[int, int, int]
+    ) -> Found:
+        way: list[Point] = []
+        at: tuple[int, int, int] | None = state
+        while at is not None:
+            way.append(at[:2])
+            at = came[at]
+        way.reverse()
+        points = turns(way)
+        crossings = sum(1 for x, y in way[1:-1] if self._at[y * self.width + x])
+        return Found(points, max(0, len(points) - 2), crossings, len(way) - 1)
+
+
+def _above(value: float) -> int:
+    """The first whole number above `value`."""
+    return int(np.floor(value + 1e-9)) + 1
+
+
+def _below(value: float) -> int:
+    """The last whole number below `value`."""
+    return int(np.ceil(value - 1e-9)) - 1
