@@ -7,6 +7,7 @@ shapely; imported by the drawing alone, so that a check never loads it.
 from __future__ import annotations
 
 import heapq
+import itertools
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -73,58 +74,69 @@ def choose_places(wishes: Sequence[Sequence[Box]], taken: Sequence[Box], bounds:
     Wishes come best first. Labels with the fewest free places choose first; one that finds none may send one other
     label to another of its free places.
     """
-    flat = [(n, k, box) for n, boxes in enumerate(wishes) for k, box in enumerate(boxes)]
-    if not flat:
-        return [None] * len(wishes)
-    areas = _areas([box for _n, _k, box in flat])
-    blocked = np.zeros(len(flat), dtype=bool)
-    if taken:
-        hit, _with = shapely.STRtree(_areas(taken)).query(areas, predicate="intersects")
-        blocked[hit] = True
-    for at, (_n, _k, box) in enumerate(flat):
-        blocked[at] |= not within(box, bounds)
-    rivals: dict[int, list[int]] = {}
-    for a, b in zip(
-        *(side.tolist() for side in shapely.STRtree(areas).query(areas, predicate="intersects")), strict=True
-    ):
-        if flat[a][0] != flat[b][0]:
-            rivals.setdefault(a, []).append(b)
-    free: list[list[int]] = [[] for _ in wishes]
-    for at, (n, _k, _box) in enumerate(flat):
-        if not blocked[at]:
-            free[n].append(at)
-    chosen: dict[int, int] = {}  # label -> place in `flat`
-    used: set[int] = set()
-
-    def clash(at: int) -> list[int]:
-        return [r for r in rivals.get(at, ()) if r in used]
-
-    for n in sorted(range(len(wishes)), key=lambda n: (len(free[n]), n)):
-        at = next((at for at in free[n] if not clash(at)), None)
-        if at is None:
-            at = _make_room(free[n], free, flat, chosen, used, clash)
-        if at is not None:
-            chosen[n] = at
-            used.add(at)
-    return [flat[chosen[n]][1] if n in chosen else None for n in range(len(wishes))]
+    places = _Places(wishes, taken, bounds)
+    order = sorted(range(len(wishes)), key=lambda n: (len(places.free[n]), n))
+    for n in order:
+        places.settle(n)
+    return [places.flat[places.chosen[n]][1] if n in places.chosen else None for n in range(len(wishes))]
 
 
-def _make_room(mine, free, flat, chosen, used, clash):  # type: ignore[no-untyped-def]  # closure of choose_places
-    for at in mine:
-        in_way = clash(at)
-        if len(in_way) != 1:
-            continue
-        other = flat[in_way[0]][0]
-        used.discard(in_way[0])
-        used.add(at)
-        move = next((b for b in free[other] if b != in_way[0] and not clash(b)), None)
-        used.discard(at)
-        if move is not None:
-            chosen[other] = move
-            used.add(move)
-            return at
-        used.add(in_way[0])
-    return None
+class _Places:
+    """All wished boxes in one list: which are free, which stand in each other's way, which are chosen."""
+
+    def __init__(self, wishes: Sequence[Sequence[Box]], taken: Sequence[Box], bounds: Box) -> None:
+        self.flat = [(n, k) for n, boxes in enumerate(wishes) for k in range(len(boxes))]
+        self.free: list[list[int]] = [[] for _ in wishes]
+        self.rivals: dict[int, list[int]] = {}
+        self.chosen: dict[int, int] = {}  # label -> place in `flat`
+        self.used: set[int] = set()
+        boxes = [box for of in wishes for box in of]
+        if not boxes:
+            return
+        blocked = {n for n, _m in overlaps(boxes, taken)}
+        blocked.update(n for n, box in enumerate(boxes) if not within(box, bounds))
+        for at, (n, _k) in enumerate(self.flat):
+            if at not in blocked:
+                self.free[n].append(at)
+        open_ones = [at for at in range(len(boxes)) if at not in blocked]
+        for i, j in overlaps([boxes[at] for at in open_ones]):
+            a, b = open_ones[i], open_ones[j]
+            if self.flat[a][0] != self.flat[b][0]:
+                self.rivals.setdefault(a, []).append(b)
+                self.rivals.setdefault(b, []).append(a)
+
+    def clash(self, at: int) -> list[int]:
+        """Chosen places in the way of a place."""
+        return [r for r in self.rivals.get(at, ()) if r in self.used]
+
+    def settle(self, label: int) -> None:
+        """The best free place of a label, or one that another label can leave."""
+        for at in self.free[label]:
+            if not self.clash(at):
+                self._take(label, at)
+                return
+        for at in self.free[label]:
+            in_way = self.clash(at)
+            if len(in_way) == 1 and self._moves(in_way[0], at):
+                self._take(label, at)
+                return
+
+    def _take(self, label: int, at: int) -> None:
+        self.chosen[label] = at
+        self.used.add(at)
+
+    def _moves(self, old: int, wanted: int) -> bool:
+        """Send the label at `old` elsewhere, clear of `wanted`; it stays where it finds nothing."""
+        label = self.flat[old][0]
+        self.used.discard(old)
+        self.used.add(wanted)
+        for at in self.free[label]:
+            if at != old and not self.clash(at):
+                self._take(label, at)
+                return True
+        self.used.discard(wanted)
+        self.used.add(old)
+        return False
 
 
 class Ground:
@@ -213,7 +225,7 @@ class Roads:
 
     def run(self, points: Sequence[Point]) -> None:
         """A line that runs here: others may cross its straight stretches."""
-        for n, (a, b) in enumerate(zip(points, points[1:], strict=False)):
+        for n, (a, b) in enumerate(itertools.pairwise(points)):
             if a[1] == b[1]:
                 for x in range(min(a[0], b[0]), max(a[0], b[0]) + 1):
                     self._mark(x, a[1], _ACROSS)
@@ -233,7 +245,7 @@ class Roads:
     def free(self, points: Sequence[Point]) -> bool:
         """Whether a line through `points` touches nothing but its own two ends, crossings at right angles allowed."""
         inner = points[0], points[-1]
-        for a, b in zip(points, points[1:], strict=False):
+        for a, b in itertools.pairwise(points):
             across = a[1] == b[1]
             for x in range(min(a[0], b[0]), max(a[0], b[0]) + 1):
                 for y in range(min(a[1], b[1]), max(a[1], b[1]) + 1):

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from app.drawing.blocks import Block, Item, Track
+from app.drawing.blocks import Block, Item, Track, arrange
 from app.drawing.looks import STEP
 from app.drawing.spots import bar_spots
 from engine.picture import Box
@@ -28,14 +28,13 @@ def compose_bar(
     under: Sequence[Block],
     *,
     align: str = "middle",
-    more: int = 0,
 ) -> Block:
-    """A bar with `over` and `under` side by side; `align` says where `under` stands. `more`: steps added at the right."""
+    """A bar with `over` and `under` side by side; `align` says where `under` stands."""
     block = Block()
     block.key, block.simple = key, False
     for made, forward in (*((b, -1) for b in over), *((b, 1) for b in under)):
         _keep_off(made, forward)
-    above, below = towers.arrange(list(over)), towers.arrange(list(under))
+    above, below = arrange(list(over), towers.widest), arrange(list(under), towers.widest)
     shift = 0
     if above and below:
         if align == "left":
@@ -47,7 +46,7 @@ def compose_bar(
     for made, x in zip((*over, *under), (*above, *below), strict=True):
         block.put(made, x, 0)
     attached = [*above, *below] or [0]
-    left, right = min(attached) - _END, max(attached) + _END + more
+    left, right = min(attached) - _END, max(attached) + _END
     if right - left < _SHORTEST:
         right = left + _SHORTEST
     lay(block, key, left, right, 0)
@@ -94,10 +93,7 @@ def _is_free(block: Block, box: Box, key: str) -> bool:
         return False
     if any(box.meets(r.box) for r in block.rooms):
         return False
-    for track in (*block.tracks, *block.open):
-        if crosses(track, wide):
-            return False
-    return True
+    return all(not crosses(track, wide) for track in (*block.tracks, *block.open))
 
 
 def crosses(track: Track, box: Box) -> bool:

@@ -1,17 +1,19 @@
-"""A block: symbols, runs and the room they need, fixed to each other. In grid steps about the place where it is joined on."""
+"""A block: symbols, runs and the room they need, fixed to each other. In grid steps about where it is joined on."""
 
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from engine.picture import Box
 
-__all__ = ["GAP", "Block", "Item", "Part", "Pending", "Room", "Track", "separation"]
+__all__ = ["GAP", "Block", "Item", "Part", "Pending", "Point", "Room", "Track", "arrange", "separation"]
 
 GAP = 1.0  # between neighbours, across
 _OVER = 0.2  # room kept above and below a box
 _FINE = 2  # outline rows in a step
+_COLUMN = 12  # about half of what a column is wide
 Point = tuple[int, int]
 Part = Literal["whole", "from", "to"]
 
@@ -103,7 +105,7 @@ class Block:
         self._trace(track)
 
     def _trace(self, track: Track) -> None:
-        for (ax, ay), (bx, by) in zip(track.points, track.points[1:], strict=False):
+        for (ax, ay), (bx, by) in pairwise(track.points):
             self._outline(Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)))
 
     def put(self, other: Block, dx: int, dy: int, before: tuple[Point, ...] = ()) -> None:
@@ -176,3 +178,27 @@ def separation(left: Block, right: Block, dy: int = 0, gap: float = GAP) -> int:
         if mine is not None:
             need = max(need, mine[1] + gap - lo)
     return math.ceil(need - 1e-9)
+
+
+def arrange(blocks: list[Block], widest: int) -> list[int]:
+    """Where blocks stand side by side: columns evenly spaced, less evenly where that takes more than `widest`."""
+    needs = {separation(a, b) for a, b in pairwise(blocks) if a.simple and b.simple}
+    for pitch in sorted(needs, reverse=True):
+        even = _side_by_side(blocks, pitch)
+        if even[-1] - even[0] + 2 * _COLUMN <= widest:
+            return even
+    return _side_by_side(blocks, 0)
+
+
+def _side_by_side(blocks: list[Block], pitch: int) -> list[int]:
+    xs: list[int] = []
+    so_far = Block()
+    for n, made in enumerate(blocks):
+        at = 0
+        if n:
+            at = max(xs[-1] + 3, separation(so_far, made))
+            if made.simple and blocks[n - 1].simple:
+                at = max(at, xs[-1] + pitch)
+        xs.append(at)
+        so_far.put(made, at, 0)
+    return xs

@@ -5,9 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import NamedTuple
 
-from app.drawing.frame import zone
 from app.drawing.looks import STEP
-from app.drawing.placed import Piece, Point, RunPart, Scene
+from app.drawing.placed import Piece, Point, RunPart, Scene, paper
 from app.drawing.spots import ARROW, Spot, bar_spots, device_spots, reference_spots, run_spots
 from app.drawing.texts import Line, Words, conductors, device_words, on_one_line, reference_words, run_words
 from engine.geometry import choose_places
@@ -116,9 +115,7 @@ def _device(scene: Scene, sight: Sight, piece: Piece, used: set[str]) -> list[La
 
 
 def _where(scene: Scene, piece: Piece) -> str:
-    return "{sheet} / {zone}".format(
-        sheet=scene.number[piece.placement.sheet], zone=zone_of(scene, piece.placement.sheet, _middle(piece))
-    )
+    return f"{scene.number[piece.placement.sheet]} / {zone_of(scene, piece.placement.sheet, _middle(piece))}"
 
 
 def _middle(piece: Piece) -> tuple[float, float]:
@@ -128,8 +125,8 @@ def _middle(piece: Piece) -> tuple[float, float]:
 
 def zone_of(scene: Scene, sheet: str, at: tuple[float, float]) -> str:
     """The zone of a point in steps."""
-    size = dict(scene.sheets)[sheet].size
-    return zone(size, 20.0 + at[0] * STEP, 10.0 + at[1] * STEP)
+    made = paper(dict(scene.sheets)[sheet].size)
+    return made.zone(made.border.left + at[0] * STEP, made.border.top + at[1] * STEP)
 
 
 def _run(scene: Scene, sight: Sight, part: RunPart) -> list[Label]:

@@ -12,11 +12,10 @@ from typing import NamedTuple
 
 from app.drawing.across import lead_across
 from app.drawing.blocks import Item, Part, Room, Track
-from app.drawing.frame import frame
 from app.drawing.looks import STEP
-from app.drawing.pieces import Pieces, take_apart
-from app.drawing.systems import Category, Limits, System, make_systems
-from app.drawing.title_block import TitleFields
+from app.drawing.pieces import Family, Pieces, take_apart
+from app.drawing.placed import paper
+from app.drawing.systems import Category, System, make_systems
 from app.drawing.towers import Towers
 from app.drawing.trees import grow
 from engine.edits import Edit, Put, Several
@@ -25,7 +24,7 @@ from engine.installation import Bend, Placement, Route, Sheet, Snapshot
 from engine.picture import Box
 from engine.words import N_, _
 
-__all__ = ["drawing_area", "lay_out"]
+__all__ = ["drawing_area", "lay_out", "sheet_records"]
 
 _ORDER: tuple[Category, ...] = ("dc main", "ac main", "dc panel", "ac panel", "charging", "bonding", "loose")
 _TITLES: dict[Category, str] = {
@@ -52,7 +51,7 @@ class Area(NamedTuple):
 
 def drawing_area(size: str) -> Area:
     """The drawing area of a sheet of that size."""
-    made = frame(size, TitleFields())
+    made = paper(size)
     box, border = made.drawing_box, made.border
     left = math.ceil((box.left - border.left) / STEP - 1e-6)
     top = math.ceil((box.top - border.top) / STEP - 1e-6)
@@ -110,6 +109,11 @@ class Drawn(NamedTuple):
 
 def lay_out(snapshot: Snapshot, last_id: int | None = None) -> Edit:
     """The edit that draws the whole installation anew. `last_id`: the last number an id was made with, where known."""
+    return Several(tuple(sheet_records(snapshot, last_id)), _("Lay out all sheets"))
+
+
+def sheet_records(snapshot: Snapshot, last_id: int | None = None) -> list[Put]:
+    """The same as single edits: what is drawn goes, then sheets, placements and routes."""
     pieces = take_apart(snapshot)
     sheets = _filled(snapshot, pieces)
     edits: list[Put] = []
@@ -148,7 +152,7 @@ def lay_out(snapshot: Snapshot, last_id: int | None = None) -> Edit:
     for (run, item), of in sorted(parts.items(), key=lambda p: (_number(p[0][0]), _number(p[0][1]))):
         bends, gap = _bends(of)
         new("routes", "t", Route(run=run, sheet=item, bends=bends, gap=gap))
-    return Several(tuple(edits), _("Lay out all sheets"))
+    return edits
 
 
 def _number(item: str) -> int:
@@ -170,46 +174,48 @@ def _bends(of: dict[Part, Track]) -> tuple[tuple[Bend, ...], int | None]:
 def _filled(snapshot: Snapshot, pieces: Pieces) -> list[Drawn]:
     size = snapshot.settings.sheet_size
     area = drawing_area(size)
-    limits: Limits = (area.width, area.height)
-    systems: list[tuple[str, System]] = []
-    towers: dict[str, Towers] = {}
-    for family in ("dc", "ac"):
-        if not any(p.family == family for p in pieces.pieces.values()):
-            continue
-        forest = grow(snapshot, pieces, family)  # type: ignore[arg-type]  # the words above
-        towers[family] = Towers(snapshot, pieces, forest)
-        systems.extend((family, s) for s in make_systems(towers[family], limits))
+    systems: list[tuple[Family, System]] = []
+    families: tuple[Family, ...] = ("dc", "ac")
+    for family in families:
+        if any(p.family == family for p in pieces.pieces.values()):
+            towers = Towers(snapshot, pieces, grow(snapshot, pieces, family))
+            made = make_systems(towers, (area.width, area.height))
+            # the largest first: what the rest hangs on
+            weights = {s.root: len(towers.forest.under(s.root)) for s in made}
+            made.sort(key=lambda s: -weights[s.root] if s.category == "dc main" else 0)
+            systems.extend((family, s) for s in made)
     pages: list[_Page] = []
-    first: dict[str, int] = {}  # of a bus that goes on, the page of its latest part
+    latest: dict[str, int] = {}  # of a bus that goes on, the page of its part before
     for category in _ORDER:
-        chosen = [(family, system) for family, system in systems if system.category == category]
-        if category == "dc main":  # the largest first: what the rest hangs on
-            chosen.sort(key=lambda s: -len(towers[s[0]].forest.under(s[1].root)))
-        for family, system in chosen:
-            after = first.get(system.root, 0)
-            loose = category == "loose"  # joined to nothing: on the last sheet that has room
-            tries = reversed(range(len(pages))) if loose else range(after, len(pages))
-            near = _neighbours(pieces, system)
-            found = next(
-                (
-                    n
-                    for n in tries
-                    if (loose or (pages[n].family == family and pages[n].suits(category, near)))
-                    and pages[n].take(system)
-                ),
-                None,
-            )
-            if found is not None:
-                first[system.root] = found
-                continue
-            first[system.root] = len(pages)
-            page = _Page(size, family)
-            while not page.take(system) and page.size != "A1":
-                page = _Page(_LARGER[page.size], family)
-            if not page.put:  # larger than the largest sheet: it stands there all the same
-                page.stand(system, 0, 0)
-            pages.append(page)
+        for family, system in systems:
+            if system.category == category:
+                at = _page_for(pages, family, system, latest.get(system.root, 0), _neighbours(pieces, system))
+                if at is None:
+                    at = len(pages)
+                    pages.append(_new_page(size, family, system))
+                latest[system.root] = at
     return [_drawn(snapshot, pieces, page) for page in pages]
+
+
+def _page_for(pages: list[_Page], family: Family, system: System, after: int, near: set[str]) -> int | None:
+    """The first sheet of its family where a system belongs and has found room; it stands there then."""
+    if system.category == "loose":  # joined to nothing: on the last sheet that has room
+        return next((n for n in reversed(range(len(pages))) if pages[n].take(system)), None)
+    for n in range(after, len(pages)):
+        page = pages[n]
+        if page.family == family and page.suits(system.category, near) and page.take(system):
+            return n
+    return None
+
+
+def _new_page(size: str, family: Family, system: System) -> _Page:
+    """A sheet that begins with a system, larger than the others where it must be."""
+    page = _Page(size, family)
+    while not page.take(system) and page.size != "A1":
+        page = _Page(_LARGER[page.size], family)
+    if not page.put:  # larger than the largest sheet: it stands there all the same
+        page.stand(system, 0, 0)
+    return page
 
 
 def _neighbours(pieces: Pieces, system: System) -> set[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from app.drawing.labels import Sight
 from app.drawing.looks import STEP
 from app.drawing.placed import Piece, Scene
@@ -33,7 +35,7 @@ def interlock_links(
         drawn = 0
         devices = list(dict.fromkeys(h.equipment for h in lock.held if h.equipment in here))
         devices.sort(key=lambda e: (here[e].placement.x, here[e].placement.y))
-        for one, other in zip(devices, devices[1:], strict=False):
+        for one, other in itertools.pairwise(devices):
             found = roads.find(_pins(here[one]), _pins(here[other]), most=200)
             if found is None:
                 continue
@@ -44,7 +46,7 @@ def interlock_links(
             made.append(polyline(way, 0.25, dash="dashed", owner=one))
             roads.run(found.points)
             drawn += 1
-            for (ax, ay), (bx, by) in zip(way, way[1:], strict=False):
+            for (ax, ay), (bx, by) in itertools.pairwise(way):
                 room.append(Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)).grown(0.3))
         if drawn and drawn == len({h.equipment for h in lock.held}) - 1:
             untold.remove(item)

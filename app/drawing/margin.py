@@ -29,24 +29,22 @@ def set_notes(notes: list[Note], box: Box) -> Set:
     width = box.right - box.left - _INDENT
     y = box.top
     rest = list(notes)
+    whole = int((box.bottom - box.top) / PITCH + 1e-6)  # lines of an empty column
     while rest:
         note = rest[0]
         indent = _INDENT if note.number else 0.0
         lines = wrapped(note, width + _INDENT - indent)
         room = int((box.bottom - y) / PITCH + 1e-6)
-        keep_with = 1 if note.kind == "heading" and len(rest) > 1 else 0
-        if len(lines) + keep_with > room:
-            whole = int((box.bottom - box.top) / PITCH + 1e-6)
-            if len(lines) <= whole or y > box.top:
-                if not (len(lines) > whole and room >= 6):
-                    break
+        after = 1 if note.kind == "heading" and len(rest) > 1 else 0  # no heading at the foot of a column
+        if len(lines) + after <= room:
+            made.extend(_lines(lines, box.left + indent, y, note.number, box.left))
+            y += len(lines) * PITCH + (0.8 if note.kind == "heading" else HEADING_GAP)
+            rest.pop(0)
+            continue
+        if len(lines) > whole and (room >= 6 or y == box.top) and room > 0:
             made.extend(_lines(lines[:room], box.left + indent, y, note.number, box.left))
             rest[0] = Note(tuple(lines[room:]), 0, note.at, note.kind)
-            y = box.bottom
-            break
-        made.extend(_lines(lines, box.left + indent, y, note.number, box.left))
-        y += len(lines) * PITCH + (0.8 if note.kind == "heading" else HEADING_GAP)
-        rest.pop(0)
+        break
     return Set(made, rest, y)
 
 

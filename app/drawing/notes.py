@@ -1,6 +1,6 @@
-"""What the notes of a drawing say: findings, what was not judged, waivers, the basis of the judgement. Lines of type.
+"""What the notes of a drawing say: findings, what was not judged, waivers, the basis of the judgement.
 
-A note belongs to the first sheet that shows what it speaks of first. Findings carry the number that stands in a circle at
+A note belongs to the first sheet that shows what it speaks of. Findings carry the number that stands in a circle at
 that place; numbers run through the whole set.
 """
 

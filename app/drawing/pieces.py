@@ -1,4 +1,4 @@
-"""What stands on sheets and what joins it: each side of a converter is a piece of its own, AC and DC never on one sheet."""
+"""What stands on sheets and what joins it: each side of a converter is a piece of its own, as DC and AC never meet."""
 
 from __future__ import annotations
 

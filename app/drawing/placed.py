@@ -1,20 +1,29 @@
-"""What stands where: placements with their symbols, and every run as parts on sheets. Grid steps from the frame's corner."""
+"""What stands where: placements with their symbols, runs as parts on sheets. Grid steps from the frame's corner."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
+from app.drawing.frame import Frame, frame
 from app.drawing.looks import Look, look
+from app.drawing.title_block import TitleFields
 from engine.equipment.base import Equipment
 from engine.geometry import turns
 from engine.installation import End, Placement, Route, Run, Sheet, Snapshot
 from engine.picture import Box
 from symbols.catalogue import Port, Side
 
-__all__ = ["Piece", "RunPart", "Scene", "set_scene"]
+__all__ = ["Piece", "RunPart", "Scene", "paper", "set_scene"]
 
 Point = tuple[int, int]
+
+
+@lru_cache
+def paper(size: str, margin: bool = True) -> Frame:
+    """The bare sheet of a size: where its boxes are."""
+    return frame(size, TitleFields(), margin=margin)
 
 
 class Piece(NamedTuple):

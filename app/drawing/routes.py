@@ -38,9 +38,8 @@ def find_missing(scene: Scene, areas: dict[str, Box]) -> None:
             if found is not None and found.bends <= _MOST_BENDS and found.crossings <= _MOST_CROSSINGS:
                 _add(scene, grid, RunPart(item, a.placement.sheet, "whole", found.points, a.id, b.id))
                 continue
-        start, stop = (starts or [None])[0], (stops or [None])[0]
-        if same is not None:
-            start, stop = same
+        start = same[0] if same is not None else next(iter(starts), None)
+        stop = same[1] if same is not None else next(iter(stops), None)
         for piece, other, kind, terminal in (
             (start, stop, "from", run.from_end.terminal),
             (stop, start, "to", run.to_end.terminal),

@@ -96,7 +96,7 @@ def _along(points: list[tuple[float, float]]) -> list[Box]:
 
 
 def _goes_on(scene: Scene, sight: Sight, piece: Piece) -> tuple[list[Primitive], list[Box]]:
-    """Arrows at the ends of a bus that goes on elsewhere: at the right to its next part, at the left to the one before."""
+    """Arrows at the ends of a bus that goes on: at the right to its next part, at the left to the one before."""
     if not piece.is_bar or not piece.several:
         return [], []
     every = scene.of[piece.equipment]

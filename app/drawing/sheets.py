@@ -1,26 +1,27 @@
-"""The drawing set: from an installation and what a check found, one picture a sheet, notes that do not fit after them."""
+"""The drawing set: from an installation and what a check found, one picture a sheet, then pages of notes."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
+
 from app.drawing.frame import SIZES, Frame, frame
-from app.drawing.labels import zone_of
+from app.drawing.layout import sheet_records
 from app.drawing.looks import STEP
 from app.drawing.margin import column_height, flags, set_notes
 from app.drawing.notes import Note, basis, collect, plain
-from app.drawing.placed import Scene, set_scene
+from app.drawing.placed import Scene, paper, set_scene
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
 from app.drawing.strokes import legend
 from app.drawing.title_block import TitleFields, title_fields
 from engine.installation import Sheet, Snapshot
-from engine.picture import Box, Picture, Primitive, Text, text_width, wrap_text
+from engine.picture import Box, Picture, Primitive, Text, wrap_text
 from engine.words import _
 
 if TYPE_CHECKING:
     from engine.check import CheckResult
-    from engine.edits import Edit
 
 __all__ = ["pictures"]
 
@@ -43,10 +44,10 @@ def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str
     """One picture a sheet, pages of notes after them; nothing where there is neither equipment nor sheet.
 
     With another paper `size` than the sheets', and for a drawing without sheets, everything is laid out anew; the
-    drawing itself is not touched. Raises `KeyError` for an unknown size.
+    drawing itself is not touched. Raises `KeyError` for a size there is no frame for.
     """
-    if size is not None:
-        SIZES[size]  # noqa: B018  # refuses a size there is no frame for
+    if size is not None and size not in SIZES:
+        raise KeyError(size)
     other = size is not None and any(sheet.size != size for sheet in snapshot.sheets.values())
     if other or (not snapshot.sheets and snapshot.equipment):
         snapshot = _laid_out(snapshot, size)
@@ -57,46 +58,31 @@ def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str
         _draw(scene, item, sheet, notes[item], result, n == 0, n == len(scene.sheets) - 1)
         for n, (item, sheet) in enumerate(scene.sheets)
     ]
-    pages = _pages_of_notes(scene, drawn)
+    pages = _pages_of_notes(drawn)
     total = len(drawn) + len(pages)
-    return tuple(
-        [
-            *(_finished(snapshot, result, sheet, n + 1, total) for n, sheet in enumerate(drawn)),
-            *(
-                _note_page(snapshot, result, size_of, notes_on, len(drawn) + n + 1, total)
-                for n, (size_of, notes_on) in enumerate(pages)
-            ),
-        ]
-    )
+    made = [_finished(snapshot, result, sheet, n + 1, total) for n, sheet in enumerate(drawn)]
+    for n, (of_size, on_page) in enumerate(pages, len(drawn) + 1):
+        made.append(_note_page(snapshot, result, of_size, on_page, n, total))
+    return tuple(made)
 
 
 def _laid_out(snapshot: Snapshot, size: str | None) -> Snapshot:
     """A snapshot with sheets of its own, all of one size."""
-    from app.drawing.layout import lay_out
-    from engine.installation import Settings
-
-    settings: Settings = snapshot.settings
+    settings = snapshot.settings
     if size is not None:
-        import msgspec
-
         settings = msgspec.structs.replace(settings, sheet_size=size)
     fresh = Snapshot(tables=snapshot.tables, lone=snapshot.lone | {"settings": settings})
     tables = {name: dict(table) for name, table in snapshot.tables.items()}
-    _apply(tables, lay_out(fresh))
+    for put in sheet_records(fresh):
+        if put.record is None:
+            tables[put.table].pop(put.id, None)
+        else:
+            tables[put.table][put.id] = put.record
     return Snapshot(tables=tables, lone=fresh.lone)
 
 
-def _apply(tables: dict[str, dict[str, object]], edit: Edit) -> None:
-    """The records of an edit put into plain tables, as `engine.edits` would."""
-    for each in getattr(edit, "edits", (edit,)):
-        if each.record is None:
-            tables[each.table].pop(each.id, None)
-        else:
-            tables[each.table][each.id] = each.record
-
-
 def _grid(sheet: Sheet) -> Box:
-    made = frame(sheet.size, TitleFields())
+    made = paper(sheet.size)
     box, border = made.drawing_box, made.border
     return Box(0, 0, (box.right - border.left) // STEP, (box.bottom - border.top) // STEP)
 
@@ -104,7 +90,7 @@ def _grid(sheet: Sheet) -> Box:
 def _draw(
     scene: Scene, item: str, sheet: Sheet, notes: list[Note], result: CheckResult | None, first: bool, last: bool
 ) -> _Sheet:
-    made = frame(sheet.size, TitleFields())
+    made = paper(sheet.size)
     body = draw_sheet(scene, item, made)
     primitives, lost = flags(notes, body.places, body.taken, made.drawing_box)
     notes = [_with_place(scene, item, note, body) if note.number in lost else note for note in notes]
@@ -131,8 +117,7 @@ def _with_place(scene: Scene, sheet: str, note: Note, body: Body) -> Note:
     at = next((body.places[i][0] for i in note.at if i in body.places), None)
     if at is None:
         return note
-    steps = ((at.left + at.right) / 2, (at.top + at.bottom) / 2)
-    zone = zone_of(scene, sheet, ((steps[0] - 20.0) / STEP, (steps[1] - 10.0) / STEP))
+    zone = paper(dict(scene.sheets)[sheet].size).zone((at.left + at.right) / 2, (at.top + at.bottom) / 2)
     head = note.lines[0]
     return note._replace(lines=(head._replace(text=f"{head.text}, {zone}"), *note.lines[1:]))
 
@@ -146,11 +131,11 @@ def _left_out(scene: Scene, sheet: str, body: Body, last: bool) -> list[Note]:
         made.append(plain(_("On this sheet nothing is written at: {names}.").format(names=names)))
     if last:
         runs = {part.run for part in scene.parts}
-        names = [scene.snapshot.name(i) for i in scene.undrawn]
-        names += [scene.snapshot.name(i) for i in scene.snapshot.runs if i not in runs]
-        if names:
+        gone = [*scene.undrawn, *(i for i in scene.snapshot.runs if i not in runs)]
+        if gone:
+            told = ", ".join(scene.snapshot.name(i) for i in gone)
             made.append(plain(_("Not drawn"), bold=True))
-            made.append(plain(_("On no sheet: {names}.").format(names=", ".join(names))))
+            made.append(plain(_("On no sheet: {names}.").format(names=told)))
     return made
 
 
@@ -175,37 +160,32 @@ def _remarks(scene: Scene, sheet: str, made: Frame, body: Body) -> list[Primitiv
     return [Text(box.left, box.top + 2.5 + n * 4.0, text) for n, text in enumerate(lines)]
 
 
-def _pages_of_notes(scene: Scene, drawn: list[_Sheet]) -> list[tuple[str, list[Primitive]]]:
+def _pages_of_notes(drawn: list[_Sheet]) -> list[tuple[str, list[Primitive]]]:
     """Notes that did not fit, in columns; the sheets are told where they went."""
     todo: list[Note] = []
-    for n, sheet in enumerate(drawn):
+    for n, sheet in enumerate(drawn, 1):
         if sheet.rest:
-            todo.append(plain(_("Notes to sheet {n}, continued").format(n=n + 1), bold=True))
+            todo.append(plain(_("Notes to sheet {n}, continued").format(n=n), bold=True))
             todo.extend(sheet.rest)
+    if not todo:
+        return []
+    size = drawn[0].record.size
+    box = paper(size, margin=False).drawing_box
     pages: list[tuple[str, list[Primitive]]] = []
-    size = drawn[0].record.size if drawn else "A3"
-    box = frame(size, TitleFields(), margin=False).drawing_box
     while todo:
         made: list[Primitive] = []
         left = box.left
         while todo and left + _COLUMN <= box.right + 0.5:
             column = set_notes(todo, Box(left, box.top, left + _COLUMN, box.bottom))
-            if len(column.rest) == len(todo) and column.rest[0] == todo[0]:
-                break
             made.extend(column.primitives)
             todo = column.rest
             left += _COLUMN + _BETWEEN
         pages.append((size, made))
-        if not made:
-            break
-    at = len(drawn) + 1
+    text = _("More notes: sheet {n}").format(n=len(drawn) + 1)
     for sheet in drawn:
         if sheet.rest:
             margin = sheet.frame.margin_box
-            text = _("Notes go on, sheet {n} and after").format(n=at)
-            y = max((p.y for p in sheet.notes if isinstance(p, Text) and p.x >= margin.left), default=margin.top)
-            del y
-            sheet.notes.append(Text(margin.right - text_width(text), sheet.frame.margin_box.bottom + 1.8, text))
+            sheet.notes.append(Text(margin.left, margin.bottom + 1.2, text, bold=True))
     return pages
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
@@ -121,7 +122,7 @@ def run_need(words: Words) -> int:
 def run_spots(points: Sequence[XY], words: Words) -> list[Spot]:
     """Places beside a run, the longest upright stretch first, right of the line before left of it."""
     w, h = words.width, words.height
-    pieces = list(zip(points, points[1:], strict=False))
+    pieces = list(itertools.pairwise(points))
     upright = sorted(
         (p for p in pieces if p[0][0] == p[1][0] and abs(p[0][1] - p[1][1]) >= h),
         key=lambda p: -abs(p[0][1] - p[1][1]),

@@ -1,4 +1,4 @@
-"""How a piece stands on a sheet: turned so that runs leave it the right way, above or below its bus, with which label."""
+"""How a piece stands on a sheet: turned so that runs leave it the right way, above or below its bus."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a sheet is made of: a bus with everything on it, batteries let down to the negative bus, pieces that stand alone.
+"""What a sheet is made of: a bus with everything on it, batteries let down to the negative bus, lone pieces.
 
 A system that is larger than a sheet loses branches, which become systems of their own, until it fits.
 """
@@ -9,7 +9,7 @@ import math
 from typing import Literal, NamedTuple
 
 from app.drawing.bars import compose_bar, label_bar, lay
-from app.drawing.blocks import Block, separation
+from app.drawing.blocks import Block, arrange, separation
 from app.drawing.pieces import Join
 from app.drawing.towers import Towers
 from engine.geometry import overlaps
@@ -143,7 +143,7 @@ class _Maker:
         stubs = [j for j in towers.stubs(rail) if j.run not in led]
         hung += [towers.stub(j, "bottom", short=len(stubs) > 1) for j in stubs]
         left = min(attached, default=0)
-        for made, x in zip(hung, towers.arrange(hung), strict=True):
+        for made, x in zip(hung, arrange(hung, towers.widest), strict=True):
             at = left + 4 + x - math.floor(hung[0].box.left)
             block.put(made, at, low)
             attached.append(at)

@@ -7,22 +7,18 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import NamedTuple
 
 from app.drawing.bars import branch_bar
-from app.drawing.blocks import Block, Item, Pending, Point, Track, separation
-from app.drawing.looks import STEP, Look, look, may_turn
-from app.drawing.pieces import Join, Piece, Pieces
-from app.drawing.spots import ARROW, Spot, device_spots, reference_spots, run_need, run_spots
-from app.drawing.texts import Words, device_words, on_one_line, reference_words, run_words
-from app.drawing.trees import Forest
-from engine.equipment.base import Equipment
-from engine.installation import Snapshot
+from app.drawing.blocks import Block, Item, Pending, Point, Track, arrange, separation
+from app.drawing.looks import STEP, look
+from app.drawing.pieces import Join
+from app.drawing.spots import ARROW, Spot, device_spots, reference_spots, run_spots
+from app.drawing.stances import FARTHEST_ZONE, WIDEST_SHEET, Stance, Stances
+from app.drawing.texts import reference_words, run_words
 from engine.picture import Box
-from engine.words import _
 from symbols.catalogue import Port
 
-__all__ = ["Stance", "Towers", "steps"]
+__all__ = ["Towers"]
 
 _CLEAR = 2  # steps a run goes straight before it turns
 _TEE = 4  # steps between runs that leave another
@@ -123,7 +119,7 @@ class Towers(Stances):
                 per_way[name] = blocks[0]
         pitch = 4
         known = [(n, per_way[name]) for n, name in enumerate(ways) if name in per_way]
-        for (i, a), (j, b) in zip(known, known[1:], strict=False):
+        for (i, a), (j, b) in pairwise(known):
             pitch = max(pitch, math.ceil(separation(a, b) / (j - i)))
         pitch += pitch % 2
         return pitch if pitch * (len(ways) - 1) + 6 <= self.widest else 4
@@ -227,9 +223,7 @@ class Towers(Stances):
         if (
             len({p.y for p, _b in pairs}) == 1
             and all(
-                b_x >= a_x + separation(a, b)
-                for ((pa, a), (pb, b)) in zip(pairs, pairs[1:], strict=False)
-                for a_x, b_x in ((pa.x, pb.x),)
+                b_x >= a_x + separation(a, b) for ((pa, a), (pb, b)) in pairwise(pairs) for a_x, b_x in ((pa.x, pb.x),)
             )
             and len(by_port) == len(pairs)
         ):
@@ -239,7 +233,7 @@ class Towers(Stances):
             block.simple = block.simple and len(pairs) == 1
             return
         block.simple = False
-        xs = self.arrange([b for _p, b in pairs])
+        xs = arrange([b for _p, b in pairs], self.widest)
         if len(by_port) == 1:
             shift = pairs[0][0].x - xs[(len(xs) - 1) // 2]
         else:

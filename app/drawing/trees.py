@@ -132,8 +132,9 @@ def grow(snapshot: Snapshot, pieces: Pieces, family: Family) -> Forest:
     _deepen(forest)
     _spread_returns(forest)
     _spread_rest(forest)
+    order = {run: n for n, run in enumerate(pieces.edges)}
     for key in forest.nodes:
-        forest.children[key].sort(key=lambda j: (_stud(forest, j), _run_order(forest, j)))
+        forest.children[key].sort(key=lambda j: (_stud(forest, j), order[j.run]))
     forest.roots.sort(key=lambda k: forest.order[k])
     return forest
 
@@ -142,18 +143,6 @@ def _stud(forest: Forest, join: Join) -> int:
     run = forest.snapshot.runs[join.run]
     end = run.from_end if join.forward else run.to_end
     return end.stud_number or 10_000
-
-
-def _run_order(forest: Forest, join: Join) -> int:
-    return list(forest.pieces.edges).index(join.run) if len(forest.pieces.edges) < 50 else _ordinals(forest)[join.run]
-
-
-def _ordinals(forest: Forest) -> dict[str, int]:
-    cached: dict[str, int] | None = forest.__dict__.get("_run_ordinals")
-    if cached is None:
-        cached = {run: n for n, run in enumerate(forest.pieces.edges)}
-        forest.__dict__["_run_ordinals"] = cached
-    return cached
 
 
 # -- roots ----------------------------------------------------------------------------------------------------------
@@ -185,7 +174,10 @@ def _power_roots(forest: Forest) -> list[str]:
 
 
 def _home(forest: Forest, source: str) -> str | None:
-    """The nearest bus that the source reaches through protective devices and switches; on AC also through converters and inlets."""
+    """The nearest bus that the source reaches through protective devices and switches.
+
+    On AC sheets also through converters and inlets.
+    """
     through = (*_THROUGH, "converter", "source") if forest.family == "ac" else _THROUGH
     seen, level = {source}, [source]
     while level:
@@ -233,7 +225,7 @@ def _enters_by_output(forest: Forest, join: Join) -> bool:
     """Whether a run reaches a converter (or diode) at the terminal that energy comes out of."""
     record = forest.pieces.records(forest.snapshot, join.piece)
     if forest.role(join.piece) == "converter":
-        family = {t for t in forest.pieces.pieces[join.piece].terminals}
+        family = set(forest.pieces.pieces[join.piece].terminals)
         pairs = [c for c in record.conversions() if c.source in family and c.target in family]
         return join.there in {c.target for c in pairs} and join.there not in {c.source for c in pairs}
     one_way = [c for c in record.contacts() if c.one_way]
@@ -242,7 +234,7 @@ def _enters_by_output(forest: Forest, join: Join) -> bool:
 
 # -- branches -------------------------------------------------------------------------------------------------------
 def _spread_power(forest: Forest, roots: list[str]) -> None:
-    """Breadth first along power runs, all roots at once; against a converter's direction only where nothing else leads."""
+    """Breadth first along power runs, all roots at once; into a converter's output only where nothing else leads."""
     todo = deque(roots)
     later: deque[tuple[str, Join]] = deque()
     while todo or later:
@@ -317,7 +309,7 @@ def _spread_rest(forest: Forest) -> None:
         todo = deque(k for k in forest.nodes if k in forest.parent)
         while todo:
             key = todo.popleft()
-            for join in forest.joins(key, *kinds):  # type: ignore[arg-type]  # the tuples hold Kind words
+            for join in forest.joins(key, *kinds):
                 if join.piece not in forest.parent:
                     forest.hang(key, join)
                     todo.append(join.piece)

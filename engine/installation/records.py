@@ -228,7 +228,7 @@ class Placement(Record, frozen=True, kw_only=True):
     y: Annotated[int, Fact(N_("grid steps from the top"))] = 0
     rotation: Annotated[Literal[0, 90, 180, 270], Fact(N_("rotation, clockwise"))] = 0
     mirrored: Annotated[bool, Fact(N_("mirrored left to right"))] = False
-    length: Annotated[int | None, Fact(N_("grid steps a bus is long"), low=1)] = None
+    length: Annotated[int | None, Fact(N_("grid steps a bus is long, or from one way of a module to the next"), low=1)] = None
 
 
 class Bend(msgspec.Struct, frozen=True, kw_only=True):
@@ -239,11 +239,16 @@ class Bend(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Route(Record, frozen=True, kw_only=True):
-    """How a run goes on one sheet: its corners between the two terminals. `by_hand` corners stay when an end moves."""
+    """How a run goes on one sheet: its corners between the two terminals. `by_hand` corners stay when an end moves.
+
+    Where the other terminal is on another sheet the outermost corner is the end of the line, drawn as an arrow. `gap`
+    counts the corners before such an end where both terminals are on this sheet and the line is broken all the same.
+    """
 
     run: Annotated[str, Fact(N_("run"), refers="runs")]
     sheet: Annotated[str, Fact(N_("sheet"), refers="sheets")]
     bends: Annotated[tuple[Bend, ...], Fact(N_("corners"))] = ()
+    gap: Annotated[int | None, Fact(N_("corners before the line is broken off"), low=1)] = None
     by_hand: Annotated[bool, Fact(N_("set by hand"))] = False
 
 
