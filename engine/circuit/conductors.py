@@ -33,6 +33,7 @@ class Limits(NamedTuple):
     ampacity: Ampacity
     volts: float | None  # nominal, `None` where no source on the system records it
     multiple: float  # the book's, for the volts known
+    needs_volts: bool = False  # the volts, not known, would change what is allowed
 
 
 class BookLimits:
@@ -81,6 +82,11 @@ class BookLimits:
         return allowed
 
 
+def _counts_volts(values: BookLimits, amps: float) -> bool:
+    """Whether the volts of a circuit change what a book allows a conductor of `amps`."""
+    return values.single(amps, True) != values.single(amps, False) or values.book.ampacity.bundle_from_v > 0
+
+
 def _or(value: float | None, default: float) -> float:
     return default if value is None else value
 
@@ -117,7 +123,9 @@ class Conductors:
             run = self.snapshot.runs[run_id]
             amps = ampacity(values.book, run, self.snapshot, volts, place_factor=values.place_factor)
             low, high = amps.low_a, min(amps.high_a, BOUNDLESS)
+            needs_volts = False
             if volts is None:
+                needs_volts = _counts_volts(values, low) or _counts_volts(values, high)
                 least = min(values.single(low, True), values.single(low, False))
                 most = max(values.single(high, True), values.single(high, False))
                 multiple = min(values.below, values.above)
@@ -125,7 +133,7 @@ class Conductors:
                 is_low = values.is_low(volts)
                 least, most = values.single(low, is_low), values.single(high, is_low)
                 multiple = values.below if is_low else values.above
-            found = self._limits[key] = Limits(low, high, least, most, amps, volts, multiple)
+            found = self._limits[key] = Limits(low, high, least, most, amps, volts, multiple, needs_volts)
         return found
 
     # -- placement --------------------------------------------------------------------------------------------------

@@ -146,9 +146,8 @@ class Coverage:
             failing = [end for end in failing if self._stays(end)]
         if not failing:
             return ()
-        worst = self._placement(failing, False)
-        sure = [end for end in failing if end.is_sure]
-        best = self._placement(sure, True)
+        best = self._placement(failing, None)
+        worst = self._placement(failing, best)
         found: dict[tuple[str, str], list[Uncovered]] = {}
         for end in failing:
             made = self._judge(end, worst, best)
@@ -211,10 +210,11 @@ class Coverage:
         return end.witness is not None
 
     # -- placement --------------------------------------------------------------------------------------------------
-    def _placement(self, ends: list[_End], hopeful: bool) -> Placement:
-        mirror = self.mirror
+    def _placement(self, ends: list[_End], best: Placement | None) -> Placement:
+        """The placing of failing ends with what is not known at its best, or, given that, at its worst."""
+        mirror, hopeful = self.mirror, best is None
         limits = {end.edge: end.limits for end in ends}
-        cuts = self.best_cuts if hopeful else self.cuts
+        cuts, other = (self.best_cuts, self.cuts) if hopeful else (self.cuts, self.best_cuts)
 
         def run_of(edge: int) -> Run:
             return self.snapshot.runs[self.circuit.wires[mirror.wire[edge]].run]
@@ -234,13 +234,17 @@ class Coverage:
             sheathed=sheathed,
             amps=lambda edge: limits[edge].high if hopeful else limits[edge].low,
             single=lambda edge: limits[edge].single_high if hopeful else limits[edge].single_low,
-            edges=(self.best if hopeful else self.worst).edges,
+            supply_feeds=other.feeds,
+            supply_amps=lambda edge: limits[edge].low if hopeful else limits[edge].high,
+            edges=cuts.ratings.edges,
             feeds=cuts.feeds,
             cut=cuts.cut,
-            passes_on=lambda edge: bool(self._exemption(run_of(edge), hopeful)),
+            # a short lead whose length is not known may be exempt: for what leads to it that is the worse
+            passes_on=lambda edge: bool(self._exemption(run_of(edge), not hopeful)),
         )
         arcs = [Arc(end.edge, end.point, mirror.other(end.edge, end.point)) for end in ends]
-        return Placement(mirror, arcs, self.values.distances, facts)
+        sure = frozenset((end.edge, end.point) for end in ends if end.is_sure)
+        return Placement(mirror, arcs, sure, self.values.distances, facts, best)
 
     def _exemption(self, run: Run, hopeful: bool) -> str:
         """`"cranking"`, `"pigtail"` where it is short enough, or nothing."""
@@ -361,7 +365,7 @@ class Coverage:
         """Fields that would settle the feed cut against the ampacity."""
         missing = list(end.limits.ampacity.missing)
         node = self.circuit.wires[self.mirror.wire[end.edge]].a
-        if end.limits.volts is None and end.limits.low != end.limits.high:
+        if end.limits.needs_volts:
             island = self.conductors.island(node)
             missing += volts_fields(island, {f.equipment: self.snapshot.name(f.equipment) for f in island.feeds})
         met = self._met(end)

@@ -16,7 +16,7 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Callable, Iterable
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from engine.circuit.mirror import Mirror
 from engine.installation.records import Run
@@ -24,7 +24,8 @@ from engine.installation.records import Run
 __all__ = ["Arc", "Distances", "Ending", "Placed", "Placement", "Reason"]
 
 # why the way on is not allowed, worst first; "far": all that is wrong is the distance; "": nothing is
-Reason = Literal["load", "source", "nothing", "too large", "far", ""]
+Key: TypeAlias = tuple[int, int]
+Reason: TypeAlias = Literal["load", "source", "nothing", "too large", "far", ""]
 
 
 class Arc(NamedTuple):
@@ -33,6 +34,11 @@ class Arc(NamedTuple):
     edge: int
     tail: int
     head: int
+
+    @property
+    def key(self) -> Key:
+        """What tells it apart: an edge and the point it is entered at."""
+        return self.edge, self.tail
 
 
 class Distances(NamedTuple):
@@ -89,13 +95,19 @@ class _Label(NamedTuple):
 
 
 class Facts(NamedTuple):
-    """What placement asks about conductors and devices; unknown values already supposed the one way or the other."""
+    """What placement asks about conductors and devices; unknown values already supposed the one way or the other.
+
+    `supply_feeds` and `supply_amps` are supposed the opposite way: a source that is not sure to overload a conductor
+    is no supply point to measure from at the worst, and is one at the best.
+    """
 
     run_of: Callable[[int], Run]
     length_m: Callable[[Run], float]
     sheathed: Callable[[Run], bool]
     amps: Callable[[int], float]  # what a sum may give a conductor
     single: Callable[[int], float]  # what one device may be rated
+    supply_feeds: list[float]
+    supply_amps: Callable[[int], float]
     edges: list[float]
     feeds: list[float]
     cut: Callable[[int, int], float]
@@ -103,25 +115,45 @@ class Facts(NamedTuple):
 
 
 class Placement:
-    """All arcs of one network under one supposition about what is not known."""
+    """All arcs of one network under one supposition about what is not known.
 
-    def __init__(self, mirror: Mirror, arcs: Iterable[Arc], limits: Distances, facts: Facts) -> None:
+    `sure` are the arcs that fail however the unknown turns out. At its best what may be an arc is an ending that asks
+    nothing; at its worst it may as well be covered and lead on. `mended` are arcs sure to be too long.
+    """
+
+    def __init__(
+        self,
+        mirror: Mirror,
+        arcs: Iterable[Arc],
+        sure: frozenset[Key],
+        limits: Distances,
+        facts: Facts,
+        best: Placement | None = None,
+    ) -> None:
         self.mirror = mirror
         self.limits = limits
         self.facts = facts
+        self._is_best = best is None
+        self._sure = sure
         self.arcs = list(arcs)
-        self.spot, self.members = _spots(mirror)
-        self._is_arc = {(a.edge, a.tail): i for i, a in enumerate(self.arcs)}
+        self.mended: set[Key] = set() if best is None else best.mended
+        self.spot: list[int]
+        self.members: list[list[int]]
+        self.spot, self.members = _spots(mirror) if best is None else (best.spot, best.members)
+        self._is_arc = {arc.key: i for i, arc in enumerate(self.arcs)}
         self._leaving: dict[int, list[int]] = {}
+        self._entering: dict[int, list[int]] = {}
         for i, arc in enumerate(self.arcs):
             self._leaving.setdefault(self.spot[arc.tail], []).append(i)
-        self._labels = self._measure()
+            self._entering.setdefault(self.spot[arc.head], []).append(i)
+        self._labels: dict[int, _Label] = {}
+        self._measure()
         self._ends = [self._explore(i) for i in range(len(self.arcs))]
         self._worst, self._any, self._bare = self._reach()
 
     def placed(self, arc: Arc) -> Placed:
         """How one of the arcs is placed."""
-        i = self._is_arc[arc.edge, arc.tail]
+        i = self._is_arc[arc.key]
         ends, label, path = self._ends[i], self._labels[i], self._path(i)
         may = self.facts.single(arc.edge)
         worst, at = self._worst[i]
@@ -178,58 +210,73 @@ class Placement:
         return circuit.nodes[wire.a if at_a else wire.b].equipment
 
     # -- distances --------------------------------------------------------------------------------------------------
-    def _measure(self) -> list[_Label]:
+    def _measure(self) -> None:
         """Shortest way along unprotected conductors from a supply to the far end of every arc."""
-        facts, spot = self.facts, self.spot
-        entering: dict[int, list[int]] = {}
+        starts: dict[int, bool] = {}
         for i, arc in enumerate(self.arcs):
-            entering.setdefault(spot[arc.head], []).append(i)
-        labels: dict[int, _Label] = {}
+            supply = self._supply(arc)
+            if supply is not None or not self._enter(arc):
+                starts[i] = bool(supply)
+        while starts:
+            self._spread(starts)
+            # what only conductors lead to that are too long already begins anew behind them
+            starts = {i: False for i in range(len(self.arcs)) if i not in self._labels and self._behind_long(i)}
+        # rings that no supply stands in: from where a covered conductor brings enough, else each its own length
+        self._spread({i: False for i, arc in enumerate(self.arcs) if i not in self._labels and self._fed_beside(arc)})
+        self._spread({i: False for i in range(len(self.arcs)) if i not in self._labels})
+
+    def _enter(self, arc: Arc) -> list[int]:
+        """Arcs that lead to the tail of one: those that are sure, and where there are none, at the worst, all."""
+        entering = [j for j in self._entering.get(self.spot[arc.tail], ()) if self.arcs[j].edge != arc.edge]
+        sure = [j for j in entering if self.arcs[j].key in self._sure]
+        return sure if sure or self._is_best else entering
+
+    def _behind_long(self, i: int) -> bool:
+        return any(j in self._labels and self._is_long(j) for j in self._enter(self.arcs[i]))
+
+    def _is_long(self, i: int) -> bool:
+        """Whether an arc is too long itself; at the worst, only if it is so at the best too."""
+        if not self._is_best:
+            return self.arcs[i].key in self.mended
+        label = self._labels[i]
+        return _above(label.distance, self.limits.allowed(label.from_battery, label.sheathed))
+
+    def _spread(self, starts: dict[int, bool]) -> None:
         row: list[tuple[float, bool, int, _Label]] = []
 
-        def add(i: int, label: _Label) -> None:
+        def add(i: int, before: _Label | None, at: int = -1, from_battery: bool = False) -> None:
+            run = self.facts.run_of(self.arcs[i].edge)
+            own, covered = self.facts.length_m(run), self.facts.sheathed(run)
+            label = _Label(own, from_battery, covered, -1)
+            if before is not None:
+                label = _Label(before.distance + own, before.from_battery, before.sheathed and covered, at)
             heapq.heappush(row, (label.distance, not label.from_battery, i, label))
 
-        starts = set()
-        for i, arc in enumerate(self.arcs):
-            run = facts.run_of(arc.edge)
-            own = facts.length_m(run)
-            supply = self._supply(arc)
-            comes = any(self.arcs[j].edge != arc.edge for j in entering.get(spot[arc.tail], ()))
-            if supply is not None or not comes or self._fed_beside(arc):
-                starts.add(i)
-                add(i, _Label(own, bool(supply), facts.sheathed(run), -1))
+        for i, from_battery in starts.items():
+            add(i, None, from_battery=from_battery)
         while row:
             _distance, _not, i, label = heapq.heappop(row)
-            if i in labels:
+            if i in self._labels:
                 continue
-            labels[i] = label
+            self._labels[i] = label
             arc = self.arcs[i]
-            ends_here = facts.run_of(arc.edge).exempt == "cranking" or _above(
-                label.distance, self.limits.allowed(label.from_battery, label.sheathed)
-            )
-            for j in self._leaving.get(spot[arc.head], ()):
-                following = self.arcs[j]
-                if j in labels or j in starts or following.edge == arc.edge:
+            if self._is_long(i):
+                if arc.key in self._sure:
+                    self.mended.add(arc.key)
+                continue
+            ends_here = self.facts.run_of(arc.edge).exempt == "cranking"
+            for j in self._leaving.get(self.spot[arc.head], ()):
+                if j in self._labels or j in starts or self.arcs[j].edge == arc.edge:
                     continue
-                run = facts.run_of(following.edge)
-                own, covered = facts.length_m(run), facts.sheathed(run)
-                if ends_here:
-                    add(j, _Label(own, False, covered, -1))
-                else:
-                    add(j, _Label(label.distance + own, label.from_battery, label.sheathed and covered, i))
-        for i, arc in enumerate(self.arcs):  # a ring that nothing enters: each its own length
-            if i not in labels:
-                run = facts.run_of(arc.edge)
-                labels[i] = _Label(facts.length_m(run), False, facts.sheathed(run), -1)
-        return [labels[i] for i in range(len(self.arcs))]
+                if self._is_best or i in self._enter(self.arcs[j]):
+                    add(j, None if ends_here else label, i)
 
     def _supply(self, arc: Arc) -> bool | None:
         """Whether a source that can overload the conductor stands at its tail: `True` for a battery, `None`: no."""
         found: bool | None = None
         for point in self.members[self.spot[arc.tail]]:
             for feed in self.mirror.feeds_at[point]:
-                if _above(self.facts.feeds[feed], self.facts.amps(arc.edge)):
+                if _above(self.facts.supply_feeds[feed], self.facts.supply_amps(arc.edge)):
                     found = found or self.mirror.feeds[feed].source.battery
         return found
 
@@ -270,11 +317,19 @@ class Placement:
                         continue
                     if self.mirror.protection[edge] is not None:
                         found.devices.append(Ending(edge, -1, distance, sheathed, through))
-                    elif self.mirror.wire[edge] < 0:
+                        continue
+                    if self.mirror.wire[edge] < 0:
                         heapq.heappush(row, (distance, self.spot[far], sheathed, through))
-                    elif (other := self._is_arc.get((edge, point))) is not None:
+                        continue
+                    other = self._is_arc.get((edge, point))
+                    if other is not None and self._is_best and (edge, point) not in self._sure:
+                        found.is_open = True
+                        continue
+                    if other is not None:
                         self._next(found, other)
-                    elif self.facts.cut(edge, point) > 0:
+                        if (edge, point) in self._sure:
+                            continue
+                    if self.facts.cut(edge, point) > 0:
                         run = self.facts.run_of(edge)
                         on = (
                             distance + self.facts.length_m(run),
@@ -332,7 +387,7 @@ class Placement:
             worst.append(max(((self.facts.edges[e.edge], e.edge) for e in ends.devices), default=(-1.0, -1)))
             for other in ends.arcs:
                 before.setdefault(other, []).append(i)
-        anything = [bool(ends.endings) or bool(ends.reached) for ends in self._ends]
+        anything = [bool(ends.endings) or bool(ends.reached) or ends.is_open for ends in self._ends]
         bare = [bool(ends.reached) for ends in self._ends]
         row = list(range(len(self.arcs)))
         while row:
@@ -355,6 +410,7 @@ class _Ends:
         self.endings: tuple[Ending, ...] = ()
         self.reached = ""
         self.is_source = False
+        self.is_open = False  # leads on to what may be covered or not
 
     def reach(self, equipment: str, is_source: bool) -> None:
         """Equipment with nothing before it; a consumer weighs more than a source."""

@@ -211,7 +211,12 @@ class Refinery:
             if mirror.u[number] not in near or mirror.v[number] not in near:
                 equipment = mirror.circuit.links[mirror.link[number]].equipment
                 devices[equipment] = devices.get(equipment, 0.0) + self.limits[number]
-        return Supplied(flow.amps, tuple(sorted(devices.items())), tuple(sorted(sources.items())))
+        order = {item: number for number, item in enumerate(mirror.circuit.snapshot.equipment)}
+        return Supplied(
+            flow.amps,
+            tuple(sorted(devices.items(), key=lambda pair: order[pair[0]])),
+            tuple(sorted(sources.items(), key=lambda pair: order[pair[0]])),
+        )
 
     # -- flows ------------------------------------------------------------------------------------------------------
     def _too_much(self, edge: int, point: int, cube: int, amps: float, single: float) -> _Flow | None:

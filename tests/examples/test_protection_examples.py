@@ -201,7 +201,7 @@ def test_pigtails_up_to_7_in() -> None:
 
 
 def test_note_1_may_be_left_out_of_the_150_percent() -> None:
-    """33 CFR 183.455(c) says "Table 5" and not whether note 1 belongs to it: an option, applied unless a book says no."""
+    """33 CFR 183.455(c) says "Table 5" not whether note 1 belongs to it: an option, applied unless a book says no."""
     b = boat()
     b.place("engine", "petrol machinery")
     b.add("battery_bank", "G1", unit_v=12.8)
