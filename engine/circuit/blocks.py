@@ -6,6 +6,8 @@ nothing else. What remains is the core. An iterative depth-first search (Tarjan'
 
 from __future__ import annotations
 
+from functools import cached_property
+
 from engine.circuit.mirror import Mirror
 
 __all__ = ["Structure", "structure"]
@@ -31,6 +33,18 @@ class Structure:
         while (edge := self.hangs_on[point]) >= 0:
             point = self.mirror.other(edge, point)
         return point
+
+    @cached_property
+    def towards_sources(self) -> list[list[tuple[int, int]]]:
+        """Edges of every point with their far ends, those left out at whose far end no source can be."""
+        u, v, hangs_on = self.mirror.u, self.mirror.v, self.hangs_on
+        near: list[list[tuple[int, int]]] = []
+        for point, edges in enumerate(self.mirror.adjacency):
+            if hangs_on[point] >= 0:
+                edges = [hangs_on[point]]
+            pairs = [(edge, v[edge] if u[edge] == point else u[edge]) for edge in edges]
+            near.append([(edge, far) for edge, far in pairs if hangs_on[far] != edge])
+        return near
 
 
 def structure(mirror: Mirror) -> Structure:

@@ -32,7 +32,7 @@ from engine.circuit.conductors import Conductors, Limits, volts_fields
 from engine.circuit.expand import Circuit
 from engine.circuit.feedcut import FeedCuts
 from engine.circuit.mirror import compile_mirror, ratings
-from engine.circuit.placement import Arc, Facts, Placed, Placement
+from engine.circuit.placement import Arc, Facts, Layout, Placed, Placement
 from engine.circuit.refine import Refinery, Supplied, Undecided, Witness, is_above
 from engine.circuit.states import states_of
 from engine.circuit.unknowns import Unknowns, device_field, unknowns
@@ -86,6 +86,7 @@ class _End(msgspec.Struct):
     conductor: str
     limits: Limits
     is_sure: bool  # fails even with what is not known at its best
+    is_proved: bool = False  # some permitted state does it
     as_drawn: bool = False
     was_covered: bool = False  # as drawn, and fed
     witness: Witness | None = None
@@ -142,12 +143,16 @@ class Coverage:
     # -- ends that fail ---------------------------------------------------------------------------------------------
     def _cover(self) -> tuple[Uncovered, ...]:
         failing = self._failing()
-        if self.is_switched:
-            failing = [end for end in failing if self._stays(end)]
-        if not failing:
-            return ()
-        best = self._placement(failing, None)
-        worst = self._placement(failing, best)
+        self._layout = Layout(self.mirror)
+        while True:
+            if not failing:
+                return ()
+            best = self._placement(failing, None)
+            worst = best if self._is_settled(failing) else self._placement(failing, best)
+            doubtful = self._doubtful(failing, worst)
+            if not doubtful:
+                break
+            failing = [end for end in failing if end.arc not in doubtful or self._stays(end)]
         found: dict[tuple[str, str], list[Uncovered]] = {}
         for end in failing:
             made = self._judge(end, worst, best)
@@ -184,10 +189,32 @@ class Coverage:
             return False
         return is_above(cut, single) or is_above(cuts.single(edge, point), single)
 
+    def _is_settled(self, failing: list[_End]) -> bool:
+        """Whether nothing that placement asks is left open, so that best and worst are the same."""
+        lengths = all(run.length_m is not None and run.sheath for run in self.snapshot.runs.values())
+        return self.is_known and lengths and all(e.is_sure and e.limits.low == e.limits.high for e in failing)
+
+    def _doubtful(self, failing: list[_End], worst: Placement) -> set[tuple[int, int]]:
+        """Ends to look at state by state: what is placed wrongly, and what it is measured along.
+
+        An end that is placed well passes whatever the switches do.
+        """
+        if not self.is_switched:
+            return set()
+        ways: set[int] = set()
+        for end in failing:
+            if not self._exemption(end.run, False):
+                placed = worst.placed(self._arc(end))
+                if placed.reason:
+                    ways.update(placed.path)
+        return {end.arc for end in failing if end.edge in ways and not end.is_proved}
+
+    def _arc(self, end: _End) -> Arc:
+        return Arc(end.edge, end.point, self.mirror.other(end.edge, end.point))
+
     def _stays(self, end: _End) -> bool:
         """Whether an end fails in some permitted state too; what is found is written into it."""
-        if end.run.exempt == "cranking":
-            return True
+        end.is_proved = True
         limits = end.limits
         if end.is_sure:
             end.is_sure = self._proved(end, self.refinery(True), limits.high, limits.single_high)
@@ -242,9 +269,9 @@ class Coverage:
             # a short lead whose length is not known may be exempt: for what leads to it that is the worse
             passes_on=lambda edge: bool(self._exemption(run_of(edge), not hopeful)),
         )
-        arcs = [Arc(end.edge, end.point, mirror.other(end.edge, end.point)) for end in ends]
+        arcs = [self._arc(end) for end in ends]
         sure = frozenset((end.edge, end.point) for end in ends if end.is_sure)
-        return Placement(mirror, arcs, sure, self.values.distances, facts, best)
+        return Placement(self._layout, arcs, sure, self.values.distances, facts, best)
 
     def _exemption(self, run: Run, hopeful: bool) -> str:
         """`"cranking"`, `"pigtail"` where it is short enough, or nothing."""
@@ -258,7 +285,7 @@ class Coverage:
     def _judge(self, end: _End, worst: Placement, best: Placement) -> Uncovered | None:
         if self._exemption(end.run, False):
             return None
-        arc = Arc(end.edge, end.point, self.mirror.other(end.edge, end.point))
+        arc = self._arc(end)
         at_worst = worst.placed(arc)
         if not at_worst.reason:
             return self._unreasoned(end, at_worst)

@@ -61,7 +61,9 @@ class Circuit:
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
         self.nodes: list[Node] = []
-        self.index: dict[Node, int] = {}
+        # equipment -> terminal -> conductor it carries and a run brings -> node
+        self._at: dict[str, dict[str, dict[str, int]]] = {}
+        self._refused_at: dict[Node, int] = {}  # nodes of conductors that their terminal does not carry
         self.wires: list[Wire] = []
         self.links: list[Link] = []
         self.feeds: list[Feed] = []
@@ -75,7 +77,8 @@ class Circuit:
 
     def node(self, equipment: str, terminal: str, conductor: str) -> int | None:
         """The index of a node, `None` where no run brings that conductor to that terminal."""
-        return self.index.get(Node(equipment, terminal, conductor))
+        found = self._at.get(equipment, NOWHERE).get(terminal, NOTHING).get(conductor)
+        return self._refused_at.get(Node(equipment, terminal, conductor)) if found is None else found
 
     def switchable(self, equipment: str) -> bool:
         """Whether it is operated as a switch: what merely protects is taken as closed where closing is the worse."""
@@ -84,33 +87,28 @@ class Circuit:
             return False
         return record.ROLE != "protection" or record.used_as_switch or equipment in self._interlocked
 
-    def _at(self, equipment: str, terminal: str, conductor: str) -> int:
-        key = Node(equipment, terminal, conductor)
-        found = self.index.get(key)
-        if found is None:
-            found = self.index[key] = len(self.nodes)
-            self.nodes.append(key)
-        return found
+
+NOWHERE: dict[str, dict[str, int]] = {}
+NOTHING: dict[str, int] = {}
 
 
 def expand(snapshot: Snapshot) -> Circuit:
     """The circuit of a snapshot. Never raises for a drawing that could be opened."""
     circuit = Circuit(snapshot)
-    carries: dict[str, dict[str, tuple[str, ...]]] = {}
+    carries = {item: {t.name: t.conductors for t in record.terminals()} for item, record in snapshot.equipment.items()}
+    _wire_up(circuit, carries)
     for item, record in snapshot.equipment.items():
-        carries[item] = {t.name: t.conductors for t in record.terminals()}
-    present: dict[str, dict[str, list[str]]] = {}
-    _wire_up(circuit, carries, present)
-    for item, record in snapshot.equipment.items():
-        here = present.get(item)
+        here = circuit._at.get(item)
         if not here:
             continue
-        circuit.joined[item] = frozenset(here)
+        joined = circuit.joined[item] = frozenset(here)
         for contact in record.contacts():
-            _link_up(circuit, item, contact, here)
-        for source in record.sources(circuit.joined[item]):
-            if source.conductor in here.get(source.terminal, ()):
-                node = circuit._at(item, source.terminal, source.conductor)
+            at_a, at_b = here.get(contact.a), here.get(contact.b)
+            if at_a and at_b:
+                _link_up(circuit.links, item, contact, at_a, at_b)
+        for source in record.sources(joined):
+            node = here.get(source.terminal, NOTHING).get(source.conductor)
+            if node is not None:
                 circuit.feeds.append(Feed(item, node, source))
         for conversion in record.conversions():
             circuit.conversions.append((item, conversion))
@@ -119,77 +117,72 @@ def expand(snapshot: Snapshot) -> Circuit:
     return circuit
 
 
-def _wire_up(
-    circuit: Circuit, carries: dict[str, dict[str, tuple[str, ...]]], present: dict[str, dict[str, list[str]]]
-) -> None:
+def _wire_up(circuit: Circuit, carries: dict[str, dict[str, tuple[str, ...]]]) -> None:
+    nodes, wires, at = circuit.nodes, circuit.wires, circuit._at
     for item, run in circuit.snapshot.runs.items():
         start, stop = run.from_end, run.to_end
         at_start = carries[start.equipment].get(start.terminal, ())
         at_stop = carries[stop.equipment].get(stop.terminal, ())
-        here = present.setdefault(start.equipment, {}).setdefault(start.terminal, [])
-        there = present.setdefault(stop.equipment, {}).setdefault(stop.terminal, [])
+        here = at.setdefault(start.equipment, {}).setdefault(start.terminal, {})
+        there = at.setdefault(stop.equipment, {}).setdefault(stop.terminal, {})
         for conductor in run.conductors():
             # a signal line arrives anywhere; it is no part of the power circuit
             if conductor == "S":
                 continue
-            if conductor in at_start:
-                if conductor not in here:
-                    here.append(conductor)
-            else:
+            a, b = here.get(conductor), there.get(conductor)
+            if a is None and conductor in at_start:
+                a = here[conductor] = len(nodes)
+                nodes.append(Node(start.equipment, start.terminal, conductor))
+            if b is None and conductor in at_stop:
+                b = there[conductor] = len(nodes)
+                nodes.append(Node(stop.equipment, stop.terminal, conductor))
+            if a is None:
                 circuit.refused.append((item, "from", conductor))
-            if conductor in at_stop:
-                if conductor not in there:
-                    there.append(conductor)
-            else:
+            if b is None:
                 circuit.refused.append((item, "to", conductor))
-            if conductor in at_start or conductor in at_stop:
-                a = circuit._at(start.equipment, start.terminal, conductor)
-                b = circuit._at(stop.equipment, stop.terminal, conductor)
-                circuit.wires.append(Wire(item, conductor, a, b))
+            if a is None and b is None:
+                continue
+            if a is None:
+                a = _refused(circuit, Node(start.equipment, start.terminal, conductor))
+            if b is None:
+                b = _refused(circuit, Node(stop.equipment, stop.terminal, conductor))
+            wires.append(Wire(item, conductor, a, b))
 
 
-def _link_up(circuit: Circuit, item: str, contact: Contact, here: dict[str, list[str]]) -> None:
-    at_a, at_b = here.get(contact.a), here.get(contact.b)
-    if at_a is None or at_b is None:
-        return
+def _refused(circuit: Circuit, node: Node) -> int:
+    """The node of a conductor that its terminal does not carry."""
+    found = circuit._refused_at.get(node)
+    if found is None:
+        found = circuit._refused_at[node] = len(circuit.nodes)
+        circuit.nodes.append(node)
+    return found
+
+
+def _link_up(links: list[Link], item: str, contact: Contact, at_a: dict[str, int], at_b: dict[str, int]) -> None:
     if contact.cross is not None:
         one, other = contact.cross
-        if one in at_a and other in at_b and (contact.a, one) != (contact.b, other):
-            circuit.links.append(
-                Link(
-                    item,
-                    one,
-                    circuit._at(item, contact.a, one),
-                    circuit._at(item, contact.b, other),
-                    contact.positions,
-                    contact.protection,
-                    contact.one_way,
-                )
+        if one in at_a and other in at_b and at_a[one] != at_b[other]:
+            links.append(
+                Link(item, one, at_a[one], at_b[other], contact.positions, contact.protection, contact.one_way)
             )
         return
-    for conductor in at_a:
-        if conductor not in at_b:
+    for conductor, a in at_a.items():
+        b = at_b.get(conductor)
+        if b is None:
             continue
-        is_pole = contact.poles is None or conductor in contact.poles
-        if not is_pole and not contact.straight:
-            continue
-        circuit.links.append(
-            Link(
-                item,
-                conductor,
-                circuit._at(item, contact.a, conductor),
-                circuit._at(item, contact.b, conductor),
-                contact.positions if is_pole else None,
-                contact.protection if is_pole and conductor in LIVE else None,
-                contact.one_way and is_pole,
-            )
-        )
+        if contact.poles is None or conductor in contact.poles:
+            protection = contact.protection if conductor in LIVE else None
+            links.append(Link(item, conductor, a, b, contact.positions, protection, contact.one_way))
+        elif contact.straight:
+            links.append(Link(item, conductor, a, b, None, None))
 
 
-def _returns_undrawn(record: Equipment, here: dict[str, list[str]], carries: dict[str, tuple[str, ...]]) -> bool:
+def _returns_undrawn(record: Equipment, here: dict[str, dict[str, int]], carries: dict[str, tuple[str, ...]]) -> bool:
     """A source, consumer or converter with a positive and no negative at any of its DC terminals."""
     if record.ROLE not in ("source", "load", "converter"):
         return False
-    has_plus = any("+" in conductors for conductors in here.values())
-    has_minus = any("-" in conductors for conductors in here.values())
+    has_plus = has_minus = False
+    for conductors in here.values():
+        has_plus |= "+" in conductors
+        has_minus |= "-" in conductors
     return has_plus and not has_minus and any("-" in c for c in carries.values())

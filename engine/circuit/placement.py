@@ -18,10 +18,13 @@ import math
 from collections.abc import Callable, Iterable
 from typing import Literal, NamedTuple, TypeAlias
 
+from engine.circuit.expand import Node
 from engine.circuit.mirror import Mirror
 from engine.installation.records import Run
 
-__all__ = ["Arc", "Distances", "Ending", "Placed", "Placement", "Reason"]
+__all__ = ["Arc", "Distances", "Ending", "Facts", "Layout", "Placed", "Placement", "Reason"]
+
+TAKING = ("load", "converter")
 
 # why the way on is not allowed, worst first; "far": all that is wrong is the distance; "": nothing is
 Key: TypeAlias = tuple[int, int]
@@ -123,23 +126,22 @@ class Placement:
 
     def __init__(
         self,
-        mirror: Mirror,
+        layout: Layout,
         arcs: Iterable[Arc],
         sure: frozenset[Key],
         limits: Distances,
         facts: Facts,
         best: Placement | None = None,
     ) -> None:
-        self.mirror = mirror
+        self.layout = layout
+        self.mirror = layout.mirror
+        self.spot, self.members = layout.spot, layout.members
         self.limits = limits
         self.facts = facts
         self._is_best = best is None
         self._sure = sure
         self.arcs = list(arcs)
         self.mended: set[Key] = set() if best is None else best.mended
-        self.spot: list[int]
-        self.members: list[list[int]]
-        self.spot, self.members = _spots(mirror) if best is None else (best.spot, best.members)
         self._is_arc = {arc.key: i for i, arc in enumerate(self.arcs)}
         self._leaving: dict[int, list[int]] = {}
         self._entering: dict[int, list[int]] = {}
@@ -150,10 +152,17 @@ class Placement:
         self._measure()
         self._ends = [self._explore(i) for i in range(len(self.arcs))]
         self._worst, self._any, self._bare = self._reach()
+        self._placed: dict[Key, Placed] = {}
 
     def placed(self, arc: Arc) -> Placed:
         """How one of the arcs is placed."""
-        i = self._is_arc[arc.key]
+        found = self._placed.get(arc.key)
+        if found is None:
+            found = self._placed[arc.key] = self._place(self._is_arc[arc.key])
+        return found
+
+    def _place(self, i: int) -> Placed:
+        arc = self.arcs[i]
         ends, label, path = self._ends[i], self._labels[i], self._path(i)
         may = self.facts.single(arc.edge)
         worst, at = self._worst[i]
@@ -357,27 +366,9 @@ class Placement:
                 found.limited.append(Ending(-1, feed, distance, sheathed, through))
             else:
                 found.reach(source.equipment, True)
-        consumer = self._consumers().get(point)
-        if consumer is not None:
+        consumer = self.layout.consumer(point)
+        if consumer:
             found.reach(consumer, False)
-
-    def _consumers(self) -> dict[int, str]:
-        """Points at which a consumer or converter takes its power."""
-        if not hasattr(self, "_taking"):
-            circuit = self.mirror.circuit
-            taking: dict[int, str] = {}
-            for number, node in enumerate(circuit.nodes):
-                point = self.mirror.of_node[number]
-                if point < 0:
-                    continue
-                record = circuit.snapshot.equipment[node.equipment]
-                if record.ROLE not in ("load", "converter"):
-                    continue
-                takes = {d.terminal for d in record.draws()} | {c.source for c in record.conversions()}
-                if node.terminal in takes:
-                    taking.setdefault(point, node.equipment)
-            self._taking: dict[int, str] = taking
-        return self._taking
 
     def _reach(self) -> tuple[list[tuple[float, int]], list[bool], list[bool]]:
         """Over all further arcs: the largest device met, whether anything is met, whether anything without a device."""
@@ -422,21 +413,39 @@ def _above(value: float, limit: float) -> bool:
     return value > limit + 1e-9 * max(1.0, abs(limit)) if limit < math.inf else False
 
 
-def _spots(mirror: Mirror) -> tuple[list[int], list[list[int]]]:
-    parent = list(range(mirror.size))
+class Layout:
+    """What placement needs of a mirror whatever the ratings: spots, and where consumers take their power."""
 
-    def root(point: int) -> int:
-        while parent[point] != point:
-            parent[point] = parent[parent[point]]
-            point = parent[point]
-        return point
+    def __init__(self, mirror: Mirror) -> None:
+        self.mirror = mirror
+        parent = list(range(mirror.size))
 
-    for edge, wire in enumerate(mirror.wire):
-        if wire < 0 and mirror.protection[edge] is None and not mirror.one_way[edge]:
-            parent[root(mirror.u[edge])] = root(mirror.v[edge])
-    numbers: dict[int, int] = {}
-    spot = [numbers.setdefault(root(point), len(numbers)) for point in range(mirror.size)]
-    members: list[list[int]] = [[] for _ in numbers]
-    for point, number in enumerate(spot):
-        members[number].append(point)
-    return spot, members
+        def root(point: int) -> int:
+            while parent[point] != point:
+                parent[point] = parent[parent[point]]
+                point = parent[point]
+            return point
+
+        for edge, wire in enumerate(mirror.wire):
+            if wire < 0 and mirror.protection[edge] is None and not mirror.one_way[edge]:
+                parent[root(mirror.u[edge])] = root(mirror.v[edge])
+        numbers: dict[int, int] = {}
+        self.spot = [numbers.setdefault(root(point), len(numbers)) for point in range(mirror.size)]
+        self.members: list[list[int]] = [[] for _ in numbers]
+        for point, number in enumerate(self.spot):
+            self.members[number].append(point)
+        self._nodes: dict[int, list[Node]] | None = None
+
+    def consumer(self, point: int) -> str:
+        """The consumer or converter that takes its power at a point, or nothing."""
+        circuit = self.mirror.circuit
+        if self._nodes is None:
+            self._nodes = {}
+            for number, at in enumerate(self.mirror.of_node):
+                if at >= 0 and circuit.snapshot.equipment[circuit.nodes[number].equipment].ROLE in TAKING:
+                    self._nodes.setdefault(at, []).append(circuit.nodes[number])
+        for node in self._nodes.get(point, ()):
+            record = circuit.snapshot.equipment[node.equipment]
+            if node.terminal in {d.terminal for d in record.draws()} | {c.source for c in record.conversions()}:
+                return node.equipment
+        return ""

@@ -27,6 +27,7 @@ __all__ = ["EXACT", "Refinery", "Supplied", "Undecided", "Witness", "is_above"]
 
 EXACT = 1e-9  # relative: sums of ratings are not exact in binary
 STEPS = 400  # flows of one search
+UNGUARDED = (0, 0)
 
 
 class Undecided(Exception):
@@ -83,11 +84,13 @@ class Refinery:
         self.drawn = states.of_positions(drawn)
         self._edge_guard = [self._cube(g) for g in made.mirror.guard]
         self._feed_guard = [self._cube(g) for g in made.mirror.feed_guard]
+        self._near = made.towards_sources
+        self._is_drawn_permitted: bool | None = None
 
     def _cube(self, guard: Guard | None) -> tuple[int, int] | None:
         """The cube of a guard and the field of its device; `(0, 0)` for none, `None` for what can never be."""
         if guard is None:
-            return 0, 0
+            return UNGUARDED
         cube = self.states.guard(guard.equipment, guard.positions)
         return None if cube is None else (cube, self.states.field[self.states.number[guard.equipment]])
 
@@ -112,10 +115,12 @@ class Refinery:
 
     def is_drawn_permitted(self) -> bool:
         """Whether the interlocks allow the state as drawn. Raises `Undecided`."""
-        try:
-            return self.states.completion(self.drawn) is not None
-        except TooManyStates:
-            raise Undecided from None
+        if self._is_drawn_permitted is None:
+            try:
+                self._is_drawn_permitted = self.states.completion(self.drawn) is not None
+            except TooManyStates:
+                raise Undecided from None
+        return self._is_drawn_permitted
 
     def exceeds_as_drawn(self, edge: int, point: int, amps: float, single: float) -> bool:
         """Whether the end is fed too much with every switch as drawn."""
@@ -183,18 +188,14 @@ class Refinery:
         if flow.amps == math.inf:
             feed = next(iter(flow.feeds))
             return Supplied(flow.amps, (), ((mirror.feeds[feed].equipment, math.inf),))
-        on_way = self._outward(point)
         near = {point}
         row = [point]
         devices: dict[str, float] = {}
         sources: dict[str, float] = {}
         limiting: list[int] = []
         for here in row:
-            for number in mirror.adjacency[here]:
-                far = mirror.other(number, here)
+            for number, far in self._near[here]:
                 if number == edge or far in near or not self._open(self._edge_guard[number], cube):
-                    continue
-                if self.structure.hangs_on[far] >= 0 and far not in on_way:
                     continue
                 if self._rest(number, far, None, flow.edges) > EXACT:
                     near.add(far)
@@ -235,14 +236,11 @@ class Refinery:
 
         With `count`, devices rated at most that are counted, once each, instead of amperes.
         """
-        mirror, adjacency = self.mirror, self.mirror.adjacency
-        on_way = self._outward(target)
         carried: dict[int, float] = {}  # edge -> from u to v
-        left = {f: self._supply(f, count) for f in range(len(mirror.feeds)) if self._open(self._feed_guard[f], cube)}
         given: dict[int, float] = {}
         total = 0.0
         while True:
-            came = self._search(target, without, cube, count, on_way, carried, left, adjacency)
+            came = self._search(target, without, cube, count, carried, given)
             if came is None:
                 break
             way, feed, amount = came
@@ -252,20 +250,11 @@ class Refinery:
                 return _Flow(amount, self._used(ways, gives), ways, gives)
             for edge, direction in way:
                 carried[edge] = carried.get(edge, 0.0) + direction * amount
-            left[feed] -= amount
             given[feed] = given.get(feed, 0.0) + amount
             total += amount
             if is_above(total, enough):
                 break
         return _Flow(total, self._used(carried, given), carried, given)
-
-    def _outward(self, target: int) -> set[int]:
-        """Stripped points between the target and the core; all other stripped points lead nowhere."""
-        found = {target}
-        while (edge := self.structure.hangs_on[target]) >= 0:
-            target = self.mirror.other(edge, target)
-            found.add(target)
-        return found
 
     def _open(self, guard: tuple[int, int] | None, cube: int) -> bool:
         """Whether a contact may be closed within a cube."""
@@ -292,18 +281,16 @@ class Refinery:
         without: int,
         cube: int,
         count: float | None,
-        on_way: set[int],
         carried: dict[int, float],
-        left: dict[int, float],
-        adjacency: list[list[int]],
+        given: dict[int, float],
     ) -> tuple[list[tuple[int, float]], int, float] | None:
         """The nearest feed with something left: edges with their direction (1: u to v), the feed, the amount."""
-        mirror, hangs_on = self.mirror, self.structure.hangs_on
-        came: dict[int, int] = {target: -1}
+        feeds_at, near, guards = self.mirror.feeds_at, self._near, self._edge_guard
+        came: dict[int, tuple[int, int]] = {}  # point -> edge it was reached by, point before
         nearest: dict[int, int] = {target: 0}
         done: set[int] = set()
         row: deque[tuple[int, int]] = deque([(0, target)])
-        best: tuple[int, int, int] | None = None  # steps, feed, point
+        best: tuple[int, int, int] | None = None  # contacts moved, feed, point
         while row:
             steps, point = row.popleft()
             if point in done:
@@ -311,23 +298,24 @@ class Refinery:
             done.add(point)
             if best is not None and steps >= best[0]:
                 break
-            for feed in mirror.feeds_at[point]:
-                if left.get(feed, 0.0) > EXACT:
-                    at = steps + self._is_moved(self._feed_guard[feed])
+            for feed in feeds_at[point]:
+                guard = self._feed_guard[feed]
+                if self._open(guard, cube) and self._supply(feed, count) - given.get(feed, 0.0) > EXACT:
+                    at = steps + self._is_moved(guard)
                     if best is None or at < best[0]:
                         best = (at, feed, point)
-            for edge in adjacency[point]:
-                if edge == without or not self._open(self._edge_guard[edge], cube):
+            for edge, far in near[point]:
+                if far in done or edge == without:
                     continue
-                far = mirror.other(edge, point)
-                if far in done or (hangs_on[far] >= 0 and far not in on_way):
-                    continue
-                if self._rest(edge, far, count, carried) <= EXACT:
-                    continue
-                at = steps + self._is_moved(self._edge_guard[edge])
-                if at < nearest.get(far, 1 << 30):
+                at = steps
+                guard = guards[edge]
+                if guard is not UNGUARDED:
+                    if not self._open(guard, cube):
+                        continue
+                    at += self._is_moved(guard)
+                if at < nearest.get(far, 1 << 30) and self._rest(edge, far, count, carried) > EXACT:
                     nearest[far] = at
-                    came[far] = edge
+                    came[far] = (edge, point)
                     if at == steps:
                         row.appendleft((at, far))
                     else:
@@ -336,12 +324,12 @@ class Refinery:
             return None
         _steps, feed, point = best
         way: list[tuple[int, float]] = []
-        amount = left[feed]
-        while came[point] >= 0:
-            edge = came[point]
+        amount = self._supply(feed, count) - given.get(feed, 0.0)
+        while point != target:
+            edge, before = came[point]
             amount = min(amount, self._rest(edge, point, count, carried))
-            way.append((edge, 1.0 if mirror.u[edge] == point else -1.0))
-            point = mirror.other(edge, point)
+            way.append((edge, 1.0 if self.mirror.u[edge] == point else -1.0))
+            point = before
         return way, feed, amount
 
     def _is_moved(self, guard: tuple[int, int] | None) -> int:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import functools
 import math
-from collections.abc import Iterable
 from typing import Any, Literal
 
 from engine.equipment.base import DC, LIVE, Breaking, Contact, Draw, Protection, Source, phase_names
@@ -30,16 +30,19 @@ def first(*values: float | None) -> float | None:
 
 
 # -- contacts -------------------------------------------------------------------------------------------------------
+@functools.lru_cache(maxsize=64)
 def negative(terminal: str, apart: str = "neg") -> Contact:
     """The negative drawn apart is the negative of the pair."""
     return Contact(terminal, apart, cross=("-", "-"), straight=False)
 
 
+@functools.lru_cache(maxsize=64)
 def case(terminal: str, earth: str = "earth") -> Contact:
     """The case is joined to the protective earth of an AC terminal."""
     return Contact(terminal, earth, cross=("PE", "PE"), straight=False)
 
 
+@functools.lru_cache(maxsize=64)
 def bond(terminal: str, positions: frozenset[str] | None = None) -> Contact:
     """Neutral bonded to protective earth."""
     return Contact(terminal, terminal, positions=positions, cross=("N", "PE"), straight=False)
@@ -50,8 +53,9 @@ def opened(poles: tuple[str, ...]) -> tuple[str, ...]:
     return poles or LIVE
 
 
+@functools.lru_cache(maxsize=256)  # boats have many equal breakers
 def tripping(
-    poles: tuple[str, ...], untripped: Iterable[str], protection: Protection, positions: frozenset[str]
+    poles: tuple[str, ...], untripped: tuple[str, ...], protection: Protection, positions: frozenset[str]
 ) -> tuple[Contact, ...]:
     """`in` to `out` of a breaker: poles with a trip, then poles that open with them and have none."""
     bare = tuple(p for p in poles if p in set(untripped))

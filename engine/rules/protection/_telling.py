@@ -151,7 +151,7 @@ def move_nearer(study: Study, end: Uncovered) -> Iterator[str]:
     covered = limits.allowed(placed.from_battery, True)
     if placed.allowed_m < covered and placed.distance_m <= covered:
         names = [study.name(study.circuit.wires[study.coverage.mirror.wire[edge]].run) for edge in placed.path]
-        yield _("or run {runs} in a sheath or enclosure all the way: {allowed} is allowed then").format(
+        yield _("run {runs} in a sheath or enclosure all the way: {allowed} is allowed then").format(
             runs=listed(names), allowed=allowed_distance(study, "battery" if placed.from_battery else "sheathed")
         )
 

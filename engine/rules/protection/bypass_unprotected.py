@@ -90,7 +90,7 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
     )
     if len(moved) > 1:
         names = telling.listed([study.name(item) for item in moved])
-        yield _("or interlock {names} so that they cannot stand so at once").format(names=names)
+        yield _("interlock {names} so that they cannot stand so at once").format(names=names)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -68,7 +68,7 @@ def _finding(study: Study, found: Overfed, word: Word) -> Finding:
     given = () if found.supplied is None else (*found.supplied.devices, *found.supplied.sources)
     fixes = [_("fit a device of {limit} or less before {name}")]
     if found.kind == "through":
-        fixes.append(_("or equipment good for {amps} or more"))
+        fixes.append(_("fit equipment good for {amps} or more"))
     others = tuple(dict.fromkeys(item for item in ids if item != found.equipment))
     told = {
         "name": named(study, found.equipment),

@@ -99,14 +99,14 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
         device = telling.device_name(study, end.supplied.devices[0][0])
         yield _("replace {device} by one of {amps} or less").format(device=device, amps=amps(end.limits.single_high))
         needed = end.amps * end.limits.high / end.allowed_a if end.allowed_a > 0 else end.amps
-        yield _("or run a conductor good for {amps} or more").format(amps=amps(needed))
+        yield _("run a conductor good for {amps} or more").format(amps=amps(needed))
     else:
         yield _("fit a device of {amps} or less at {end}").format(
             amps=amps(end.limits.single_high), end=telling.end_name(study, end)
         )
-        yield _("or run a conductor good for {amps} or more").format(amps=amps(end.amps))
+        yield _("run a conductor good for {amps} or more").format(amps=amps(end.amps))
     if end.positions:
-        yield _("or interlock the switches so that they cannot stand so")
+        yield _("interlock the switches so that they cannot stand so")
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -1,0 +1,121 @@
+"""All rules on generated boats of 100, 1000 and 5000 pieces, as ratios to one pass over the graph in the same run.
+
+One pass reads one attribute of every node and every edge of the networkx MultiGraph. Target: every rule of the main job
+at 1000 pieces within 60 passes, everything they need included; fails above twice that.
+"""
+
+from __future__ import annotations
+
+import gc
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2])]
+
+from boats import boat
+
+from engine.books import load
+from engine.installation import Installation
+from engine.rules import rules
+from engine.study import Study
+
+TARGET = 60.0
+AT = 1000
+SIZES = (100, 1000, 5000)
+
+
+def best(call: Callable[[], object], times: int) -> float:
+    """Shortest wall clock of several, seconds; no garbage collection in between."""
+    shortest = float("inf")
+    for _ in range(times):
+        gc.collect()
+        gc.disable()
+        start = time.perf_counter()
+        call()
+        shortest = min(shortest, time.perf_counter() - start)
+        gc.enable()
+    return shortest
+
+
+def graph_pass(installation: Installation) -> int:
+    """One pass over all nodes and edges, reading one attribute each."""
+    count = 0
+    for _node, data in installation.graph.nodes(data=True):
+        count += data["record"] is not None
+    for _u, _v, data in installation.graph.edges(data=True):
+        count += data["record"] is not None
+    return count
+
+
+def measure(pieces: int, times: int) -> float:
+    """Print what each part takes at one size; the ratio of all rules to one pass."""
+    installation = boat(pieces)
+    snapshot = installation.snapshot()
+    book = load("trade-na")
+    every = list(rules().values())
+    floor = best(lambda: graph_pass(installation), 20)
+
+    def judge() -> Study:
+        study = Study(snapshot, book)
+        for rule in every:
+            study.outcome(rule.slug)
+        return study
+
+    judge()
+    whole = best(judge, times)
+    found = judge()
+    remarks = sum(len(found.outcome(rule.slug).remarks) for rule in every)
+    stopped = [rule.slug for rule in every if found.outcome(rule.slug).fault is not None]
+    print(
+        f"{len(snapshot.equipment)} pieces, {len(snapshot.runs)} runs: pass {floor * 1000:.3f} ms, "
+        f"all {len(every)} rules {whole * 1000:.1f} ms = {whole / floor:.0f} passes, {remarks} remarks"
+    )
+    if stopped:
+        raise SystemExit(f"stopped by a fault of the program: {', '.join(stopped)}")
+    parts: dict[str, Callable[[Study], object]] = {
+        "circuit": lambda study: study.circuit,
+        "volts": lambda study: study.volts,
+        "coverage": lambda study: study.coverage,
+        "meeting": lambda study: study.meeting,
+    }
+    for name, call in parts.items():
+        spent = best(lambda call=call: _first(call, snapshot, book, name), max(2, times // 2))  # type: ignore[misc]
+        print(f"    {name:28s} {_TIMES[name] * 1000:8.2f} ms  {_TIMES[name] / floor:6.1f}" if spent else "")
+    for rule in every:
+        seconds = best(lambda rule=rule: list(rule.check(found)), max(2, times // 2))  # type: ignore[misc]
+        print(f"    {rule.slug:28s} {seconds * 1000:8.2f} ms  {seconds / floor:6.1f}")
+    return whole / floor
+
+
+_TIMES: dict[str, float] = {}
+
+
+def _first(call: Callable[[Study], object], snapshot: object, book: object, name: str) -> None:
+    """One analysis alone, those it stands on made before."""
+    study = Study(snapshot, book)  # type: ignore[arg-type]
+    if name != "circuit":
+        study.circuit
+    if name == "coverage":
+        study.volts
+    start = time.perf_counter()
+    call(study)
+    spent = time.perf_counter() - start
+    _TIMES[name] = min(_TIMES.get(name, spent), spent)
+
+
+def main() -> int:
+    """Print all sizes; 1 when the target is missed by more than twice."""
+    ratio = 0.0
+    for pieces in SIZES:
+        _TIMES.clear()
+        got = measure(pieces, 10 if pieces < 5000 else 3)
+        if pieces == AT:
+            ratio = got
+    print(f"all rules at {AT} pieces: {ratio:.0f} passes (target {TARGET:.0f})")
+    return 1 if ratio > 2 * TARGET else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
