@@ -57,6 +57,15 @@ def overlaps(boxes: Sequence[Box], others: Sequence[Box] | None = None) -> list[
     return sorted((a, b) for a, b in pairs if others is not None or a < b)
 
 
+def struck(boxes: Sequence[Box], lines: Sequence[Sequence[tuple[float, float]]]) -> list[tuple[int, int]]:
+    """Index pairs of boxes and the lines (two points or more) that pass through their inside, sorted."""
+    if not boxes or not lines:
+        return []
+    tree = shapely.STRtree([shapely.LineString(points) for points in lines])
+    left, right = tree.query(_areas(boxes), predicate="intersects")
+    return sorted(zip(left.tolist(), right.tolist(), strict=True))
+
+
 def within(box: Box, outer: Box) -> bool:
     """Whether `box` lies inside `outer`."""
     return (

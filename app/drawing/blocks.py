@@ -55,7 +55,7 @@ class Pending(NamedTuple):
 
     way: tuple[Point, ...]
     block: Block
-    run: str
+    out: int = 1  # to the right, -1: to the left
 
     def moved(self, dx: int, dy: int) -> Pending:
         """The same at another place."""
@@ -152,6 +152,13 @@ class Block:
         seen = Block()
         seen.rows = {row - y * _FINE: edge for row, edge in self.rows.items()}
         return seen
+
+    def reach(self, top: int, bottom: int, out: int) -> int:
+        """How far the outline goes to the right (`out` 1) or left (-1, counted to the left) between two rows."""
+        rows = (self.rows.get(row) for row in range(top * _FINE, bottom * _FINE))
+        return math.ceil(
+            max((edge[1] if out > 0 else -edge[0] for edge in rows if edge is not None), default=-1000) - 0.3
+        )
 
     # -- measuring --------------------------------------------------------------------------------------------------
     @property

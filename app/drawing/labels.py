@@ -69,8 +69,11 @@ def label_sheet(scene: Scene, sight: Sight, taken: list[Box]) -> Labelled:
                 used.setdefault(placement, set()).add(_side(part, piece, terminal))
     for piece in scene.on(sight.sheet):
         labels.extend(_device(scene, sight, piece, used.get(piece.id, set())))
-    for part in scene.parts_on(sight.sheet):
-        labels.extend(_run(scene, sight, part))
+    parts = scene.parts_on(sight.sheet)
+    tips = [(p.points[-1], p.side) for p in parts if p.kind != "whole"]
+    for part in parts:
+        alone = part.kind == "whole" or sum(_close(part, *tip) for tip in tips) < 2
+        labels.extend(_run(scene, sight, part, alone))
     return _placed(scene, labels, taken, sight.bounds)
 
 
@@ -129,7 +132,13 @@ def zone_of(scene: Scene, sheet: str, at: tuple[float, float]) -> str:
     return made.zone(made.border.left + at[0] * STEP, made.border.top + at[1] * STEP)
 
 
-def _run(scene: Scene, sight: Sight, part: RunPart) -> list[Label]:
+def _close(part: RunPart, tip: Point, side: str) -> bool:
+    """Whether an arrow stands so near that of a part that nothing can be written between them (itself does)."""
+    x, y = part.points[-1]
+    return side == part.side and abs(tip[0] - x) < 7 and abs(tip[1] - y) < 4
+
+
+def _run(scene: Scene, sight: Sight, part: RunPart, alone: bool) -> list[Label]:
     run = scene.snapshot.runs[part.run]
     words = run_words(scene.snapshot, part.run)
     name = run_words(scene.snapshot, part.run, whole=False)
@@ -142,7 +151,7 @@ def _run(scene: Scene, sight: Sight, part: RunPart) -> list[Label]:
     end, side = points[-1], part.side
     link = f"{part.run}:{'to' if part.kind == 'from' else 'from'}"
     (ax, ay), (bx, by) = part.points[-2], part.points[-1]
-    apart = ax == bx and abs(by - ay) >= 3
+    apart = alone and ax == bx and abs(by - ay) >= 3
     reference = _reference(scene, part, label=apart)
     if apart:
         group = f"{part.run}:{part.kind}"

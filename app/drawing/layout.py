@@ -15,7 +15,7 @@ from app.drawing.blocks import Item, Part, Room, Track
 from app.drawing.looks import STEP
 from app.drawing.pieces import Family, Pieces, take_apart
 from app.drawing.placed import paper
-from app.drawing.systems import Category, System, make_systems
+from app.drawing.systems import CATEGORIES, Category, System, make_systems
 from app.drawing.towers import Towers
 from app.drawing.trees import grow
 from engine.edits import Edit, Put, Several
@@ -26,7 +26,6 @@ from engine.words import N_, _
 
 __all__ = ["drawing_area", "lay_out", "sheet_records"]
 
-_ORDER: tuple[Category, ...] = ("dc main", "ac main", "dc panel", "ac panel", "charging", "bonding", "loose")
 _TITLES: dict[Category, str] = {
     "dc main": N_("DC main distribution"),
     "ac main": N_("AC sources and transfer"),
@@ -180,13 +179,10 @@ def _filled(snapshot: Snapshot, pieces: Pieces) -> list[Drawn]:
         if any(p.family == family for p in pieces.pieces.values()):
             towers = Towers(snapshot, pieces, grow(snapshot, pieces, family))
             made = make_systems(towers, (area.width, area.height))
-            # the largest first: what the rest hangs on
-            weights = {s.root: len(towers.forest.under(s.root)) for s in made}
-            made.sort(key=lambda s: -weights[s.root] if s.category == "dc main" else 0)
-            systems.extend((family, s) for s in made)
+            systems.extend((family, s) for s in _main_first(towers, made))
     pages: list[_Page] = []
     latest: dict[str, int] = {}  # of a bus that goes on, the page of its part before
-    for category in _ORDER:
+    for category in CATEGORIES:
         for family, system in systems:
             if system.category == category:
                 at = _page_for(pages, family, system, latest.get(system.root, 0), _neighbours(pieces, system))
@@ -195,6 +191,15 @@ def _filled(snapshot: Snapshot, pieces: Pieces) -> list[Drawn]:
                     pages.append(_new_page(size, family, system))
                 latest[system.root] = at
     return [_drawn(snapshot, pieces, page) for page in pages]
+
+
+def _main_first(towers: Towers, systems: list[System]) -> list[System]:
+    """The largest system with a battery first, the rest of the main distribution by size, then all others."""
+    forest = towers.forest
+    weights = {s.root: len(forest.under(s.root)) for s in systems}
+    stores = [s.root for s in systems if any(forest.is_storage(i.piece) for i in s.block.items)]
+    first = max(stores, key=lambda r: weights[r], default="")
+    return sorted(systems, key=lambda s: (s.root != first, -weights[s.root] if s.category == "dc main" else 0))
 
 
 def _page_for(pages: list[_Page], family: Family, system: System, after: int, near: set[str]) -> int | None:

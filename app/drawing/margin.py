@@ -85,7 +85,9 @@ def flags(
             lost.append(number)
             continue
         _box, centre, end = stands[at_stand]
-        made.append(line(*centre, *end, 0.25, "red"))
+        dx, dy = (end[0] > centre[0]) - (end[0] < centre[0]), (end[1] > centre[1]) - (end[1] < centre[1])
+        rim = RADIUS if number < 100 else RADIUS + 0.8
+        made.append(line(centre[0] + dx * rim, centre[1] + dy * rim, *end, 0.25, "red"))
         made.extend(numbered(number, *centre))
     flagged = {number for number, _s in wanted}
     lost.extend(note.number for note in notes if note.number and note.number not in flagged)

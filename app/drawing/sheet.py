@@ -60,7 +60,7 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame) -> Body:
         box = sight.box(piece.box)
         at = sight.at((piece.placement.x, piece.placement.y))
         primitives.extend(symbol_strokes(piece.look.shape.primitives, at, box, piece.record.status, piece.equipment))
-        taken.append(box)
+        taken.append(box.grown(0.8) if piece.record.status == "to remove" else box)
         places.setdefault(piece.equipment, []).append(box)
         more, room = _goes_on(scene, sight, piece)
         primitives.extend(more)
@@ -108,7 +108,7 @@ def _goes_on(scene: Scene, sight: Sight, piece: Piece) -> tuple[list[Primitive],
         if not 0 <= other < len(every):
             continue
         far = every[other]
-        zone = zone_of(scene, far.placement.sheet, (far.placement.x, far.placement.y))
+        zone = zone_of(scene, far.placement.sheet, far.ends()[0 if out > 0 else 1])
         where = _("sheet {sheet} / {zone}").format(sheet=scene.number[far.placement.sheet], zone=zone)
         x, y = sight.at(end)
         tip = x + out * ARROW

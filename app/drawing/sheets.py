@@ -23,7 +23,7 @@ from engine.words import _
 if TYPE_CHECKING:
     from engine.check import CheckResult
 
-__all__ = ["pictures"]
+__all__ = ["grid_of", "pictures"]
 
 _COLUMN = 88.0  # mm, of a page of notes
 _BETWEEN = 6.0
@@ -52,7 +52,7 @@ def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str
     if other or (not snapshot.sheets and snapshot.equipment):
         snapshot = _laid_out(snapshot, size)
     scene = set_scene(snapshot)
-    find_missing(scene, {item: _grid(sheet) for item, sheet in scene.sheets})
+    find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
     drawn = [
         _draw(scene, item, sheet, notes[item], result, n == 0, n == len(scene.sheets) - 1)
@@ -81,7 +81,8 @@ def _laid_out(snapshot: Snapshot, size: str | None) -> Snapshot:
     return Snapshot(tables=tables, lone=fresh.lone)
 
 
-def _grid(sheet: Sheet) -> Box:
+def grid_of(sheet: Sheet) -> Box:
+    """The part of a sheet's grid that equipment and runs may use."""
     made = paper(sheet.size)
     box, border = made.drawing_box, made.border
     return Box(0, 0, (box.right - border.left) // STEP, (box.bottom - border.top) // STEP)
@@ -94,7 +95,9 @@ def _draw(
     body = draw_sheet(scene, item, made)
     primitives, lost = flags(notes, body.places, body.taken, made.drawing_box)
     notes = [_with_place(scene, item, note, body) if note.number in lost else note for note in notes]
-    notes += _left_out(scene, item, body, last)
+    remarks, more = _remarks(scene, item, made, body)
+    primitives.extend(remarks)
+    notes += [*(plain(text) for text in more), *_left_out(scene, item, body, last)]
     box = made.margin_box
     if first and result is not None:
         # the basis stands at the foot of the first sheet's margin, whatever else there is
@@ -108,7 +111,6 @@ def _draw(
     if done.rest:  # one line less, to say where the notes go on
         done = set_notes(notes, Box(box.left, box.top, box.right, box.bottom - 5.0))
     primitives.extend(done.primitives)
-    primitives.extend(_remarks(scene, item, made, body))
     return _Sheet(item, sheet, made, body, primitives, done.rest)
 
 
@@ -139,25 +141,31 @@ def _left_out(scene: Scene, sheet: str, body: Body, last: bool) -> list[Note]:
     return made
 
 
-def _remarks(scene: Scene, sheet: str, made: Frame, body: Body) -> list[Primitive]:
-    """Line forms, what one line stands for, interlocks that no link shows: left of the title block."""
+def _remarks(scene: Scene, sheet: str, made: Frame, body: Body) -> tuple[list[Primitive], list[str]]:
+    """Line forms, what one line stands for, interlocks that no link shows: left of the title block, as far as it fits.
+
+    The rest goes to the margin.
+    """
     snapshot = scene.snapshot
     statuses: set[str] = {p.record.status for p in scene.on(sheet)}
     statuses |= {snapshot.runs[p.run].status for p in scene.parts_on(sheet)}
-    texts = [_("Each run is drawn as one line; a return that is not drawn is taken equal to its feed.")]
-    if legend(statuses):
-        texts.append(legend(statuses))
+    texts = [legend(statuses)] if legend(statuses) else []
+    texts.append(_("Each run is drawn as one line; a return that is not drawn is taken equal to its feed."))
     for item in body.unlinked:
         lock = snapshot.interlocks[item]
         names = ", ".join(dict.fromkeys(snapshot.name(h.equipment) for h in lock.held))
         text = _("Interlock ({kind}): {names}, at most {n} at a time.")
         texts.append(text.format(kind=_(lock.kind), names=names, n=lock.at_most))
     box = made.notes_box
-    lines = [each for text in texts for each in wrap_text(text, box.right - box.left)]
-    room = max(0, int((box.bottom - box.top) // 4.0))
-    if len(lines) > room:
-        lines = [*lines[: max(0, room - 1)], "…"][:room]
-    return [Text(box.left, box.top + 2.5 + n * 4.0, text) for n, text in enumerate(lines)]
+    lines: list[Primitive] = []
+    y = box.top + 2.5
+    for n, text in enumerate(texts):
+        broken = wrap_text(text, box.right - box.left)
+        if y + (len(broken) - 1) * 4.0 > box.bottom:
+            return lines, texts[n:]
+        lines.extend(Text(box.left, y + k * 4.0, line) for k, line in enumerate(broken))
+        y += len(broken) * 4.0
+    return lines, []
 
 
 def _pages_of_notes(drawn: list[_Sheet]) -> list[tuple[str, list[Primitive]]]:

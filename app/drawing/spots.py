@@ -24,6 +24,7 @@ __all__ = [
 
 ARROW = 5.2  # length of the arrow of a cross reference, beyond the end of its line
 _GAP = 1.5  # between a label and what it stands beside
+_BAR = 2.0  # between a label and the middle of a bar
 XY = tuple[float, float]
 
 
@@ -100,16 +101,16 @@ def bar_spots(start: XY, end: XY, words: Words) -> list[Spot]:
     spots: list[Spot] = []
     for each in (flat, words):
         w, h = each.width, each.height
-        for top in (y - _GAP - h, y + _GAP):
+        for top in (y - _BAR - h, y + _BAR):
             spots.append(Spot(Box(x1, top, x1 + w, top + h), "start", words=each))
-        for top in (y - _GAP - h, y + _GAP):
+        for top in (y - _BAR - h, y + _BAR):
             spots.append(Spot(Box(x2 - w, top, x2, top + h), "end", words=each))
-        spots.append(Spot(Box(x1 - 1.5 - w, y - h / 2, x1 - 1.5, y + h / 2), "end", words=each))
-        spots.append(Spot(Box(x2 + 1.5, y - h / 2, x2 + 1.5 + w, y + h / 2), "start", words=each))
+        spots.append(Spot(Box(x1 - 2.6 - w, y - h / 2, x1 - 2.6, y + h / 2), "end", words=each))
+        spots.append(Spot(Box(x2 + 2.6, y - h / 2, x2 + 2.6 + w, y + h / 2), "start", words=each))
         step = 2 * STEP
         count = int(max(0.0, x2 - x1 - w) // step)
         for n in range(1, count + 1):
-            for top in (y - _GAP - h, y + _GAP):
+            for top in (y - _BAR - h, y + _BAR):
                 spots.append(Spot(Box(x1 + n * step, top, x1 + n * step + w, top + h), "start", words=each))
     return spots
 

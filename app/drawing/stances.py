@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
-from app.drawing.looks import Look, look, may_turn
+from app.drawing.looks import STEP, Look, look, may_turn
 from app.drawing.pieces import Join, Piece, Pieces
 from app.drawing.spots import run_need
 from app.drawing.texts import Words, device_words, on_one_line, run_words
@@ -14,7 +15,7 @@ from engine.installation import Snapshot
 from engine.words import _
 from symbols.catalogue import Port
 
-__all__ = ["FARTHEST_ZONE", "WIDEST_SHEET", "Stance", "Stances"]
+__all__ = ["FARTHEST_ZONE", "WIDEST_SHEET", "Mode", "Stance", "Stances"]
 
 WIDEST_SHEET, FARTHEST_ZONE = 88, "H8"  # for measuring a reference before its sheet is known
 
@@ -33,6 +34,14 @@ class Stance(NamedTuple):
         return found if found is not None else next(iter(self.look.ports.values()))
 
 
+class Mode(NamedTuple):
+    """How room is used."""
+
+    compact: bool = False  # labels of runs on one line, so that columns are lower
+    beyond: bool = False  # what stands up beside the sources may pass the end of the bar over them
+    airy: bool = False  # longer runs, so that labels of neighbours stand at different heights and columns closer
+
+
 class Stances:
     """Builds blocks from one forest. `rails` are the negative buses that batteries are let down to."""
 
@@ -40,8 +49,7 @@ class Stances:
         self.snapshot, self.pieces, self.forest = snapshot, pieces, forest
         self.rails: set[str] = set()
         self.standard = snapshot.settings.symbols
-        self.compact = False  # labels of runs on one line, so that columns are lower
-        self.beyond = False  # what stands up beside the sources may pass the end of the bar over them
+        self.mode = Mode()
         self.hanging = {j.run: self._hangs(j) for below in forest.children.values() for j in below}
         self.widest = 10_000  # evenly spaced only where that stays within so many steps
 
@@ -130,4 +138,19 @@ class Stances:
     def run_words(self, run: str) -> Words:
         """Label of a run."""
         words = run_words(self.snapshot, run)
-        return Words((on_one_line(words),)) if self.compact and words.lines else words
+        return Words((on_one_line(words),)) if self.mode.compact and words.lines else words
+
+    def apart(self, join: Join) -> int:
+        """Steps by which a run is longer so that its label keeps below and above those of the symbols it joins."""
+        if not self.mode.airy:
+            return 0
+        back = self.forest.parent.get(join.piece)
+        above = 0.0 if back is None else self._overhang(back.piece)
+        return math.ceil(2 * max(above, self._overhang(join.piece)))
+
+    def _overhang(self, key: str) -> float:
+        """How far the label beside a symbol reaches past it, up and down, in steps."""
+        if self.forest.role(key) == "bus" or (not self.forest.children[key] and not self.stubs(key)):
+            return 0.0
+        box = look(self.record(key), self.standard).box
+        return max(0.0, (self.words(key).height / STEP - (box.bottom - box.top)) / 2)

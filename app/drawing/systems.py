@@ -6,18 +6,21 @@ A system that is larger than a sheet loses branches, which become systems of the
 from __future__ import annotations
 
 import math
-from typing import Literal, NamedTuple
+from itertools import pairwise
+from typing import Literal, NamedTuple, get_args
 
 from app.drawing.bars import compose_bar, label_bar, lay
 from app.drawing.blocks import Block, arrange, separation
 from app.drawing.pieces import Join
+from app.drawing.stances import Mode
 from app.drawing.towers import Towers
 from engine.geometry import overlaps
 from engine.picture import Box
 
-__all__ = ["CONTINUES", "Category", "Limits", "System", "make_systems"]
+__all__ = ["CATEGORIES", "CONTINUES", "Category", "Limits", "System", "make_systems"]
 
 Category = Literal["dc main", "ac main", "dc panel", "ac panel", "charging", "bonding", "loose"]
+CATEGORIES: tuple[Category, ...] = get_args(Category)  # in the order of their sheets
 CONTINUES = 13  # steps at the end of a bar that goes on elsewhere
 Limits = tuple[int, int]  # width and height of a sheet's drawing area, in steps
 
@@ -37,6 +40,12 @@ class System:
     def fits(self, limits: Limits) -> bool:
         """Whether it stands on an empty sheet."""
         return self.size[0] <= limits[0] and self.size[1] <= limits[1]
+
+
+_BETWEEN_ROWS = 4  # steps between the parts of a bus that stand above each other
+# ways to draw a tree that is too high, or too wide, before anything of it goes elsewhere
+_LOWER = (Mode(compact=True), Mode(beyond=True), Mode(compact=True, beyond=True))
+_NARROWER = (Mode(airy=True),)
 
 
 class Some(NamedTuple):
@@ -91,7 +100,7 @@ class _Maker:
             down = towers.hangs(join) if branch else earth
             if branch:
                 made = towers.branch(join, 1 if down else -1)
-                if not towers.beyond:
+                if not towers.mode.beyond:
                     towers.settle(made, 1 if down else -1)
             else:
                 made = towers.stub(join, "bottom" if down else "top", short=short)
@@ -160,34 +169,40 @@ class _Maker:
     # -- fitting ----------------------------------------------------------------------------------------------------
     def system(self, root: str, rail: str = "", others: tuple[str, ...] = ()) -> list[System]:
         """Systems that fit a sheet, from one tree. Of `others` those stand beside it that there is room for."""
-        self.towers.compact = False
+        self.towers.mode = Mode()
         some: Some | None = None
         made = self._fit(root, rail)
         if isinstance(made, Some):
             some, made = made, self.made(root, self.block(root, rail, made))
         if rail in self.apart:
             rail = ""
+        mode = self.towers.mode
         beside: list[str] = []
         for other in others if rail else ():
-            for under, compact in ((True, False), (False, False), (True, True), (False, True)):
-                self.towers.compact = compact
+            for under, compact in ((True, mode.compact), (False, mode.compact), (True, True), (False, True)):
+                self.towers.mode = mode._replace(compact=compact)
                 more = self.made(root, self.with_rail(rail, [root, *beside, other], some, under))
-                if more.fits(self.limits) and self._in_the_way(more.block) is None:
+                if self._stands(more):
                     beside.append(other)
                     made = more
                     break
         self.apart.update(o for o in others if o not in beside)
-        self.towers.compact = self.towers.beyond = False
-        return [made, *self._rest(root, some)]
+        parts = [made, *self._rest(root, some)]
+        for before, part in pairwise(parts):  # a bus goes on in the order of the sheets
+            part.category = max(before.category, part.category, key=CATEGORIES.index)
+        return parts
 
     def made(self, root: str, block: Block) -> System:
         """A block as a system."""
         return System(block, root, self.category(block, root))
 
+    def _stands(self, made: System) -> bool:
+        return made.fits(self.limits) and self._in_the_way(made.block) is None
+
     def _fit(self, root: str, rail: str) -> System | Some:
         """The whole tree, lightened until it fits, or as many of its branches as fit."""
         while True:
-            self.towers.compact = self.towers.beyond = False
+            self.towers.mode = Mode()
             made = self.made(root, self.block(root, rail))
             wrong = self._in_the_way(made.block)
             if wrong is not None:
@@ -195,22 +210,20 @@ class _Maker:
                 continue
             if made.fits(self.limits):
                 return made
-            if made.size[1] > self.limits[1]:
-                for compact, beyond in ((True, False), (False, True), (True, True)):
-                    self.towers.compact, self.towers.beyond = compact, beyond
-                    lower = self.made(root, self.block(root, rail))
-                    if lower.fits(self.limits) and self._in_the_way(lower.block) is None:
-                        return lower
-                    if not beyond:
-                        made = lower
-                self.towers.beyond = False
+            high = made.size[1] > self.limits[1]
+            for mode in _LOWER if high else _NARROWER:
+                self.towers.mode = mode
+                other = self.made(root, self.block(root, rail))
+                if self._stands(other):
+                    return other
+            self.towers.mode = Mode(compact=high)
+            made = self.made(root, self.block(root, rail))
             if self._lose_bus(root, made):
                 continue
             if made.size[1] > self.limits[1] and self._lose_height(root, made):
                 continue
-            count = len(self.entries(root))
-            if self.forest.role(root) == "bus" and count > 1:
-                last = self._as_many(root, rail, 0, count)
+            if self.forest.role(root) == "bus" and len(self.entries(root)) > 1:
+                last = self._as_many(root, rail, 0)
                 if last:
                     return Some(0, last)
                 first, branch = self.entries(root)[0]
@@ -223,13 +236,30 @@ class _Maker:
             if not self._lose_largest(root, made):
                 return made
 
-    def _as_many(self, root: str, rail: str, first: int, count: int) -> int:
-        """Up to which entry the branches from `first` on fit a sheet; `first` where not even one does."""
-        low, high, best = first + 1, count, first
+    def _as_many(self, root: str, rail: str, first: int) -> int:
+        """Up to which entry the branches from `first` on fit a sheet; `first` where not even one does.
+
+        Columns may be drawn higher, so that more stand side by side, where that brings more of them on a sheet.
+        """
+        mode = self.towers.mode
+        best = (0, first, mode)
+        for airy in (False, True):
+            self.towers.mode = mode._replace(airy=airy)
+            last, high = self._last_that_fits(root, rail, first)
+            rows = 1 if rail else max(1, (self.limits[1] + _BETWEEN_ROWS) // max(1, high + _BETWEEN_ROWS))
+            if (last - first) * rows > best[0]:
+                best = ((last - first) * rows, last, self.towers.mode)
+        self.towers.mode = best[2]
+        return best[1]
+
+    def _last_that_fits(self, root: str, rail: str, first: int) -> tuple[int, int]:
+        """Up to which entry a part fits, and how high it is."""
+        low, high, best = first + 1, len(self.entries(root)), (first, 0)
         while low <= high:
             middle = (low + high) // 2
-            if self.made(root, self.block(root, rail, Some(first, middle))).fits(self.limits):
-                best, low = middle, middle + 1
+            part = self.made(root, self.block(root, rail, Some(first, middle)))
+            if part.fits(self.limits):
+                best, low = (middle, part.size[1]), middle + 1
             else:
                 high = middle - 1
         return best
@@ -237,10 +267,10 @@ class _Maker:
     def _rest(self, root: str, some: Some | None) -> list[System]:
         """The further parts of a bus that goes on."""
         made: list[System] = []
-        count = len(self.entries(root))
-        first = count if some is None else some.last
-        while first < count:
-            last = self._as_many(root, "", first, count)
+        first = len(self.entries(root)) if some is None else some.last
+        while first < len(self.entries(root)):
+            self.towers.mode = Mode()
+            last = self._as_many(root, "", first)
             if last == first:
                 join, branch = self.entries(root)[first]
                 if branch and self._halve(self.forest.under(join.piece), 2):
@@ -320,7 +350,7 @@ class _Maker:
             a, b = block.rooms[n], block.rooms[m]
             if a.owner == b.owner and {a.kind, b.kind} != {"label", "symbol"}:
                 continue
-            found = self._loser((a.owner, b.owner))
+            found = self._loser(block, (a.owner, b.owner))
             if found:
                 return found
         for n, m in overlaps(lines, boxes):
@@ -329,12 +359,12 @@ class _Maker:
                 continue
             if room.kind in ("arrow", "way") and room.owner == runs[n]:
                 continue
-            found = self._loser((runs[n], room.owner))
+            found = self._loser(block, (runs[n], room.owner))
             if found:
                 return found
         return None
 
-    def _loser(self, owners: tuple[str, str]) -> str | None:
+    def _loser(self, block: Block, owners: tuple[str, str]) -> str | None:
         """The piece furthest from its root among what is in each other's way."""
         forest = self.forest
         keys = []
@@ -346,7 +376,8 @@ class _Maker:
             if edge is None:
                 continue
             keys.extend(k for k in (edge.a, edge.b) if k in forest.depth)
-        keys = [k for k in keys if forest.parent.get(k) is not None]
+        here = {i.piece for i in block.items}
+        keys = [k for k in keys if k in here and forest.parent.get(k) is not None]
         return max(keys, key=lambda k: (forest.depth[k], forest.order[k]), default=None)
 
     def category(self, block: Block, root: str) -> Category:

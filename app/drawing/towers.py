@@ -58,7 +58,7 @@ class Towers(Stances):
         stance = self.stand(key, join.there, forward, pitch)
         entry = stance.port(join.there)
         back_side = "bottom" if forward < 0 else "top"
-        need = self.need(join.run)
+        need = self.need(join.run) + self.apart(join)
         under = [j for j in self.stubs(key) if stance.port(j.here).side == back_side and j.here != join.there]
         beside = [j for j in (*self.forest.children[key], *self.stubs(key)) if j.here == join.there]
         if under:
@@ -197,8 +197,10 @@ class Towers(Stances):
         else:
             self._front(block, groups["back"], x, y, -forward)
         for side in ("left", "right"):
-            for port, join, is_branch in groups[side]:
-                self._beside(block, port, join, is_branch, x, y, forward, side)
+            branches = [g for g in groups[side] if g[2]]
+            for port, join, _branch in branches:
+                self._beside(block, port, join, x, y, forward, side)
+            self._side_arrows(block, [g for g in groups[side] if not g[2]], x, y, side, bool(branches))
         for n, (port, join, is_branch) in enumerate(groups["entry"]):
             tee = (port.x + x, port.y + y - forward * (_CLEAR + _TEE * n))
             start = ((port.x + x, port.y + y), tee)
@@ -292,23 +294,41 @@ class Towers(Stances):
                 return
             made.lengthen(1, forward)
 
-    def _beside(
-        self, block: Block, port: Port, join: Join, is_branch: bool, x: int, y: int, forward: int, side: str
+    def _side_arrows(
+        self, block: Block, group: list[tuple[Port, Join, bool]], x: int, y: int, side: str, below: bool
     ) -> None:
-        """A branch or arrow at a side: a control straight on, anything else up again beside the symbol."""
+        """Arrows at a side: one straight on, several under each other. `below`: clear of a branch on that side."""
+        if not group:
+            return
+        out = 1 if side == "right" else -1
+        group = sorted(group, key=lambda g: g[0].y)
+        ports = [port.y for port, _j, _b in group]
+        first = max(ports) + _TEE if below else sum(ports) // len(ports) - _TEE * (len(group) - 1) // 2
+        rows = ports if len(group) == 1 and not below else [first + _TEE * n for n in range(len(group))]
+        levels = _levels(ports, rows, len({port.name for port, _j, _b in group}) == 1)
+        low, high = min(*ports, *rows) - 2 + y, max(*ports, *rows) + 2 + y
+        edge = max(max(port.x * out for port, _j, _b in group), block.reach(low, high, out) - x * out)
+        for (port, join, _b), row, level in zip(group, rows, levels, strict=True):
+            start = (port.x + x, port.y + y)
+            if row == port.y and len(group) == 1:
+                block.put(self.stub(join, side), *start)
+                continue
+            turn = (edge + _CLEAR + 2 * level) * out + x
+            base = (edge + _CLEAR + 2 * max(levels)) * out + x
+            way: tuple[Point, ...] = (start, (turn, start[1]), (turn, row + y))
+            block.put(self.stub(join, side), base, row + y, way)
+
+    def _beside(self, block: Block, port: Port, join: Join, x: int, y: int, forward: int, side: str) -> None:
+        """A branch at a side: a control straight on, anything else up again beside the symbol."""
         start = (port.x + x, port.y + y)
         out = 1 if side == "right" else -1
-        if not is_branch:
-            made = self.stub(join, side)
-            self._push(block, made, start, out, 0, ())
-            return
         facing = self._facing(join, side)
         if facing is not None:
             self._push(block, facing, start, out, 0, ())
             return
         ahead = 1 if self.hangs(join) else -1
         if ahead != forward:
-            block.pending.append(Pending((start,), self.branch(join, ahead), join.run))
+            block.pending.append(Pending((start,), self.branch(join, ahead), out))
             return
         self._push(block, self.branch(join, forward), start, out, 3, (start,))
 
@@ -342,17 +362,13 @@ class Towers(Stances):
 
     def _push(self, block: Block, made: Block, start: Point, out: int, least: int, before: tuple[Point, ...]) -> None:
         """Set `made` to the side of `block`, as near as it fits. Not moved at all where `out` is 0."""
-        far = 0
-        if out > 0:
-            far = max(least, separation(block, made, start[1]) - start[0])
-        elif out < 0:
-            far = max(least, separation(made, block.seen_from(start[1])) + start[0])
-        if least == 0 and before == () and out:
-            far = 0  # straight beside: it begins at the terminal itself
-            block.simple = False
-            block.put(made, start[0], start[1])
-            return
         block.simple = False
+        far = 0
+        if out and (least or before):  # else it begins at the terminal itself
+            if out > 0:
+                far = max(least, separation(block, made, start[1]) - start[0])
+            else:
+                far = max(least, separation(made, block.seen_from(start[1])) + start[0])
         block.put(made, start[0] + out * far, start[1], before)
 
     def _behind(self, block: Block, port: Port, join: Join, is_branch: bool, x: int, y: int, forward: int) -> None:
@@ -365,7 +381,7 @@ class Towers(Stances):
             ahead = 1 if self.hangs(join) else -1
             made = self.branch(join, ahead)
             if ahead != forward:
-                block.pending.append(Pending((start, corner), made, join.run))
+                block.pending.append(Pending((start, corner), made, out))
                 return
             self._push(block, made, corner, out, 3, (start, corner))
             return
@@ -382,7 +398,7 @@ class Towers(Stances):
         ahead = 1 if self.hangs(join) else -1
         made = self.branch(join, ahead)
         if ahead != forward:
-            block.pending.append(Pending((start[0], tee), made, join.run))
+            block.pending.append(Pending((start[0], tee), made))
             return
         self._push(block, made, tee, 1, 3, start)
 
@@ -399,9 +415,8 @@ class Towers(Stances):
                 block.lengthen(excess, forward)
                 continue
             block.pending.pop(0)
-            far = max(3, separation(block, first.block, y) - x)
             block.simple = False
-            block.put(first.block, x + far, y, first.way)
+            self._push(block, first.block, (x, y), first.out, 3, first.way)
 
 
 def _levels(ports: list[int], xs: list[int], one: bool) -> list[int]:
