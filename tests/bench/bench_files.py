@@ -11,8 +11,6 @@ import sys
 import tempfile
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2])]
-
 from bench_rules import best, graph_pass
 from boats import boat
 
