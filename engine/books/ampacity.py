@@ -70,6 +70,7 @@ class _Answer(NamedTuple):
     high_words: str
     fields: tuple[str, ...]
     why: str
+    known: Ampacity | None = None  # the whole answer, where it names no run
 
 
 def amps(value: float) -> str:
@@ -95,8 +96,8 @@ def ampacity(book: Book, run: Run, snapshot: Snapshot, volts: float | None, *, p
     known = _answers(table)
     answer = known.get(facts)
     if answer is None:
-        answer = known[facts] = _answer(table, facts)
-    return _worded(run, snapshot, facts, answer)
+        answer = known[facts] = _whole(_answer(table, facts))
+    return answer.known or _named(run, snapshot, answer)
 
 
 _ANSWERS: dict[int, tuple[AmpacityTable, dict[_Facts, _Answer]]] = {}
@@ -124,6 +125,9 @@ def _bundle(table: AmpacityTable, run: Run, volts: float | None) -> tuple[int, i
 def _places(run: Run, snapshot: Snapshot) -> tuple[tuple[bool | None, float | None], ...]:
     if not run.places:
         return ((None, None),)
+    if len(run.places) == 1:
+        only = snapshot.places.get(run.places[0].place)
+        return ((None, None) if only is None else _warmth(only),)
     found = set()
     for passage in run.places:
         place = snapshot.places.get(passage.place)
@@ -239,14 +243,23 @@ def _derated(basis_c: float, temperature_c: float, class_c: float) -> float:
     return math.sqrt(max(0.0, class_c - temperature_c) / (class_c - basis_c))
 
 
-def _worded(run: Run, snapshot: Snapshot, facts: _Facts, answer: _Answer) -> Ampacity:
-    low, high, low_words, high_words, fields, why = answer
-    words = low_words if low == high else " … ".join(w for w in (low_words, high_words) if w)
-    if not fields:
-        return Ampacity(low, high, words, (), why)
+def _whole(answer: _Answer) -> _Answer:
+    if answer.fields:
+        return answer
+    return answer._replace(known=Ampacity(answer.low, answer.high, _words(answer), (), answer.why))
+
+
+def _words(answer: _Answer) -> str:
+    if answer.low == answer.high:
+        return answer.low_words
+    return " … ".join(w for w in (answer.low_words, answer.high_words) if w)
+
+
+def _named(run: Run, snapshot: Snapshot, answer: _Answer) -> Ampacity:
+    """The answer for one run, what is missing named after it."""
     name = run.designation or _("run without designation")
     missing = []
-    for field in fields:
+    for field in answer.fields:
         if field == "places" and run.places:
             unsaid = {
                 p.place: snapshot.places.get(p.place)
@@ -256,4 +269,4 @@ def _worded(run: Run, snapshot: Snapshot, facts: _Facts, answer: _Answer) -> Amp
             missing += [f"{name}.places" if place is None else f"{place.name}.kind" for place in unsaid.values()]
         else:
             missing.append(f"{name}.{field}")
-    return Ampacity(low, high, words, tuple(dict.fromkeys(missing)), why)
+    return Ampacity(answer.low, answer.high, _words(answer), tuple(dict.fromkeys(missing)), answer.why)

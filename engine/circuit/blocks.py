@@ -6,8 +6,6 @@ nothing else. What remains is the core. An iterative depth-first search (Tarjan'
 
 from __future__ import annotations
 
-from functools import cached_property
-
 from engine.circuit.mirror import Mirror
 
 __all__ = ["Structure", "structure"]
@@ -27,6 +25,7 @@ class Structure:
         self.blocks_at: list[list[int]] = [[] for _ in range(mirror.size)]
         self.component_of: list[int] = [-1] * mirror.size  # core point -> component
         self.members: list[list[int]] = []  # core points of a component
+        self._near: dict[int, list[tuple[int, int]]] = {}
 
     def root_of(self, point: int) -> int:
         """The core point that a stripped point hangs on; itself in the core, -1 where no source is."""
@@ -34,17 +33,15 @@ class Structure:
             point = self.mirror.other(edge, point)
         return point
 
-    @cached_property
-    def towards_sources(self) -> list[list[tuple[int, int]]]:
-        """Edges of every point with their far ends, those left out at whose far end no source can be."""
-        u, v, hangs_on = self.mirror.u, self.mirror.v, self.hangs_on
-        near: list[list[tuple[int, int]]] = []
-        for point, edges in enumerate(self.mirror.adjacency):
-            if hangs_on[point] >= 0:
-                edges = [hangs_on[point]]
-            pairs = [(edge, v[edge] if u[edge] == point else u[edge]) for edge in edges]
-            near.append([(edge, far) for edge, far in pairs if hangs_on[far] != edge])
-        return near
+    def towards_sources(self, point: int) -> list[tuple[int, int]]:
+        """Edges of a point with their far ends, those left out at whose far end no source can be."""
+        found = self._near.get(point)
+        if found is None:
+            hung = self.hangs_on[point]
+            edges = [hung] if hung >= 0 else self.mirror.adjacency[point]
+            pairs = [(edge, self.mirror.other(edge, point)) for edge in edges]
+            found = self._near[point] = [(edge, far) for edge, far in pairs if self.hangs_on[far] != edge]
+        return found
 
 
 def structure(mirror: Mirror) -> Structure:

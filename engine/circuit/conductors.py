@@ -100,7 +100,8 @@ class Conductors:
         self.values = BookLimits(book)
         self._volts = volts
         self._of_island: dict[int, float | None] = {}
-        self._limits: dict[tuple[str, float | None], Limits] = {}
+        self._shared: dict[tuple[object, ...], Limits] = {}
+        self._own: dict[tuple[str, float | None], Limits] = {}
 
     def volts(self, node: int) -> float | None:
         """The highest nominal volts recorded by a source that can feed a node."""
@@ -116,25 +117,49 @@ class Conductors:
     def limits(self, run_id: str, node: int) -> Limits:
         """What may flow into the conductor of a run at a node."""
         volts = self.volts(node)
-        key = (run_id, volts)
-        found = self._limits.get(key)
+        run = self.snapshot.runs[run_id]
+        places = run.places
+        where = places[0].place if len(places) == 1 else tuple(p.place for p in places)
+        # all that ampacity asks of a run, so that equal runs share one answer
+        key = (
+            run.size,
+            run.insulation_c,
+            run.bundle,
+            run.parallel,
+            where,
+            run.conductor,
+            run.function,
+            run.phases,
+            volts,
+        )
+        found = self._shared.get(key) or self._own.get((run_id, volts))
         if found is None:
             values = self.values
-            run = self.snapshot.runs[run_id]
             amps = ampacity(values.book, run, self.snapshot, volts, place_factor=values.place_factor)
-            low, high = amps.low_a, min(amps.high_a, BOUNDLESS)
-            needs_volts = False
-            if volts is None:
-                needs_volts = _counts_volts(values, low) or _counts_volts(values, high)
-                least = min(values.single(low, True), values.single(low, False))
-                most = max(values.single(high, True), values.single(high, False))
-                multiple = min(values.below, values.above)
+            found = self._made(amps, volts)
+            if amps.missing:  # named after the run
+                self._own[run_id, volts] = found
             else:
-                is_low = values.is_low(volts)
-                least, most = values.single(low, is_low), values.single(high, is_low)
-                multiple = values.below if is_low else values.above
-            found = self._limits[key] = Limits(low, high, least, most, amps, volts, multiple, needs_volts)
+                self._shared[key] = found
         return found
+
+    def _made(self, amps: Ampacity, volts: float | None) -> Limits:
+        values = self.values
+        low, high = amps.low_a, min(amps.high_a, BOUNDLESS)
+        if volts is not None:
+            is_low = values.is_low(volts)
+            multiple = values.below if is_low else values.above
+            return Limits(low, high, values.single(low, is_low), values.single(high, is_low), amps, volts, multiple)
+        return Limits(
+            low,
+            high,
+            min(values.single(low, True), values.single(low, False)),
+            max(values.single(high, True), values.single(high, False)),
+            amps,
+            volts,
+            min(values.below, values.above),
+            needs_volts=_counts_volts(values, low) or _counts_volts(values, high),
+        )
 
     # -- placement --------------------------------------------------------------------------------------------------
     def is_sheathed(self, run: Run) -> bool | None:

@@ -85,7 +85,7 @@ class _End(msgspec.Struct):
     side: Literal["from", "to"]
     conductor: str
     limits: Limits
-    is_sure: bool  # fails even with what is not known at its best
+    is_sure: bool = True  # fails even with what is not known at its best
     is_proved: bool = False  # some permitted state does it
     as_drawn: bool = False
     was_covered: bool = False  # as drawn, and fed
@@ -118,6 +118,7 @@ class Coverage:
         self._states = states_of(snapshot, circuit)
         self._drawn = [(d.equipment, snapshot.equipment[d.equipment].drawn_position()) for d in self._states.devices]
         self.is_switched = any(g is not None for g in (*self.mirror.guard, *self.mirror.feed_guard))
+        self._layout = Layout(self.mirror)
         self.uncovered = self._cover()
 
     # -- for the rules ----------------------------------------------------------------------------------------------
@@ -143,7 +144,6 @@ class Coverage:
     # -- ends that fail ---------------------------------------------------------------------------------------------
     def _cover(self) -> tuple[Uncovered, ...]:
         failing = self._failing()
-        self._layout = Layout(self.mirror)
         while True:
             if not failing:
                 return ()
@@ -164,22 +164,52 @@ class Coverage:
         """Ends fed too much with every contact closed."""
         made: list[_End] = []
         mirror, cuts, of_node = self.mirror, self.cuts, self.mirror.of_node
-        runs = self.snapshot.runs
+        hangs_on, runs, limits_of = self.structure.hangs_on, self.snapshot.runs, self.conductors.limits
         for number, edge in mirror.edge_of_wire.items():
             wire = self.circuit.wires[number]
-            sides: tuple[tuple[Literal["from", "to"], int], ...] = (("from", wire.a), ("to", wire.b))
-            for side, node in sides[:1] if mirror.is_loop(edge) else sides:
-                point = of_node[node]
-                if cuts.total(point).amps <= 0:
+            u, v = of_node[wire.a], of_node[wire.b]
+            sides: tuple[tuple[Literal["from", "to"], int, int], ...] = (("from", u, wire.a), ("to", v, wire.b))
+            if u == v or hangs_on[v] == edge:
+                sides = sides[:1]
+            elif hangs_on[u] == edge:
+                sides = sides[1:]
+            for side, point, node in sides:
+                fed = cuts.total(point).amps
+                if fed <= 0:
                     continue
-                limits = self.conductors.limits(wire.run, node)
-                if cuts.total(point).amps <= limits.low or not self._fails(edge, point, limits, False):
+                limits = limits_of(wire.run, node)
+                if fed <= limits.low or not self._fails(edge, point, limits, False):
                     continue
-                sure = self._fails(edge, point, limits, True)
-                made.append(
-                    _End(edge, point, runs[wire.run], wire.run, side, wire.conductor, limits, sure, as_drawn=True)
-                )
-        return made
+                made.append(_End(edge, point, runs[wire.run], wire.run, side, wire.conductor, limits))
+        left = self._without_taps(made)
+        for end in left:
+            end.is_sure = self._fails(end.edge, end.point, end.limits, True)
+        return left
+
+    def _without_taps(self, failing: list[_End]) -> list[_End]:
+        """Ends left to place without short taps straight to a suited device: on most boats nearly all.
+
+        Such a tap begins where no unprotected conductor arrives, so nothing is measured along it either.
+        """
+        if self.values.needs_reason:
+            return failing
+        spot = self._layout.spot
+        arrived = {spot[self.mirror.other(end.edge, end.point)] for end in failing}
+        least = min(self.values.distances[:3])
+        return [end for end in failing if spot[end.point] in arrived or not self._is_tap(end, least)]
+
+    def _is_tap(self, end: _End, least: float) -> bool:
+        mirror = self.mirror
+        far = mirror.other(end.edge, end.point)
+        if end.run.length_m is None or is_above(end.run.length_m, least):
+            return False
+        if far == end.point or len(self._layout.around(far)) > 1 or mirror.feeds_at[far]:
+            return False
+        beyond = [edge for edge in mirror.adjacency[far] if edge != end.edge]
+        return bool(beyond) and all(
+            mirror.protection[edge] is not None and not is_above(self.worst.edges[edge], end.limits.single_low)
+            for edge in beyond
+        )
 
     def _fails(self, edge: int, point: int, limits: Limits, hopeful: bool) -> bool:
         cuts = self.best_cuts if hopeful else self.cuts

@@ -95,7 +95,15 @@ NOTHING: dict[str, int] = {}
 def expand(snapshot: Snapshot) -> Circuit:
     """The circuit of a snapshot. Never raises for a drawing that could be opened."""
     circuit = Circuit(snapshot)
-    carries = {item: {t.name: t.conductors for t in record.terminals()} for item, record in snapshot.equipment.items()}
+    of_kind: dict[type[Equipment], dict[str, tuple[str, ...]]] = {}
+    carries: dict[str, dict[str, tuple[str, ...]]] = {}
+    for item, record in snapshot.equipment.items():
+        carried = of_kind.get(type(record))
+        if carried is None:
+            carried = {t.name: t.conductors for t in record.terminals()}
+            if not record.TERMINALS_VARY:
+                of_kind[type(record)] = carried
+        carries[item] = carried
     _wire_up(circuit, carries)
     for item, record in snapshot.equipment.items():
         here = circuit._at.get(item)

@@ -111,38 +111,26 @@ def compile_mirror(circuit: Circuit) -> Mirror:
     made.adjacency = [[] for _ in range(made.size)]
     made.feeds_at = [[] for _ in range(made.size)]
     of_node = made.of_node
-    for number, wire in enumerate(circuit.wires):
-        if live[wire.a]:
-            made.edge_of_wire[number] = len(made.u)
-            _add(made, of_node[wire.a], of_node[wire.b], wire=number)
-    for number, guard in inside:
-        link = circuit.links[number]
-        _add(made, of_node[link.a], of_node[link.b], number, link.protection, guard, link.one_way)
+    made.wire = [number for number, wire in enumerate(circuit.wires) if live[wire.a]]
+    made.edge_of_wire = {number: edge for edge, number in enumerate(made.wire)}
+    wires = [circuit.wires[number] for number in made.wire]
+    links = [circuit.links[number] for number, _guard in inside]
+    made.u = [of_node[wire.a] for wire in wires] + [of_node[link.a] for link in links]
+    made.v = [of_node[wire.b] for wire in wires] + [of_node[link.b] for link in links]
+    made.wire += [-1] * len(links)
+    made.link = [-1] * len(wires) + [number for number, _guard in inside]
+    made.protection = [None for _wire in wires]
+    made.protection += [link.protection for link in links]
+    made.guard = [None for _wire in wires]
+    made.guard += [guard for _number, guard in inside]
+    made.one_way = [False] * len(wires) + [link.one_way for link in links]
+    adjacency = made.adjacency
+    for edge, (u, v) in enumerate(zip(made.u, made.v, strict=True)):
+        if u != v:
+            adjacency[u].append(edge)
+            adjacency[v].append(edge)
     _feeds(made, circuit, moved)
     return made
-
-
-def _add(
-    made: Mirror,
-    u: int,
-    v: int,
-    link: int = -1,
-    protection: Protection | None = None,
-    guard: Guard | None = None,
-    one_way: bool = False,
-    wire: int = -1,
-) -> None:
-    edge = len(made.u)
-    made.u.append(u)
-    made.v.append(v)
-    made.wire.append(wire)
-    made.link.append(link)
-    made.protection.append(protection)
-    made.guard.append(guard)
-    made.one_way.append(one_way)
-    if u != v:
-        made.adjacency[u].append(edge)
-        made.adjacency[v].append(edge)
 
 
 def _feeds(made: Mirror, circuit: Circuit, moved: dict[str, bool]) -> None:

@@ -135,7 +135,7 @@ class Placement:
     ) -> None:
         self.layout = layout
         self.mirror = layout.mirror
-        self.spot, self.members = layout.spot, layout.members
+        self.spot = layout.spot
         self.limits = limits
         self.facts = facts
         self._is_best = best is None
@@ -283,7 +283,7 @@ class Placement:
     def _supply(self, arc: Arc) -> bool | None:
         """Whether a source that can overload the conductor stands at its tail: `True` for a battery, `None`: no."""
         found: bool | None = None
-        for point in self.members[self.spot[arc.tail]]:
+        for point in self.layout.around(arc.tail):
             for feed in self.mirror.feeds_at[point]:
                 if _above(self.facts.supply_feeds[feed], self.facts.supply_amps(arc.edge)):
                     found = found or self.mirror.feeds[feed].source.battery
@@ -292,7 +292,7 @@ class Placement:
     def _fed_beside(self, arc: Arc) -> bool:
         """Whether a device or a covered conductor at its tail brings enough alone to overload the conductor."""
         spot, amps = self.spot[arc.tail], self.facts.amps(arc.edge)
-        for point in self.members[spot]:
+        for point in self.layout.at(spot):
             for edge in self.mirror.adjacency[point]:
                 far = self.mirror.other(edge, point)
                 if edge == arc.edge or self.spot[far] == spot or (edge, far) in self._is_arc:
@@ -316,7 +316,7 @@ class Placement:
             if spot in seen:
                 continue
             seen.add(spot)
-            for point in self.members[spot]:
+            for point in self.layout.at(spot):
                 self._sources(found, point, arc, distance, sheathed, through)
                 for edge in self.mirror.adjacency[point]:
                     far = self.mirror.other(edge, point)
@@ -334,7 +334,7 @@ class Placement:
                     if other is not None and self._is_best and (edge, point) not in self._sure:
                         found.is_open = True
                         continue
-                    if other is not None:
+                    if other is not None and not through:
                         self._next(found, other)
                         if (edge, point) in self._sure:
                             continue
@@ -426,15 +426,26 @@ class Layout:
                 point = parent[point]
             return point
 
+        joined = False
         for edge, wire in enumerate(mirror.wire):
             if wire < 0 and mirror.protection[edge] is None and not mirror.one_way[edge]:
                 parent[root(mirror.u[edge])] = root(mirror.v[edge])
-        numbers: dict[int, int] = {}
-        self.spot = [numbers.setdefault(root(point), len(numbers)) for point in range(mirror.size)]
-        self.members: list[list[int]] = [[] for _ in numbers]
-        for point, number in enumerate(self.spot):
-            self.members[number].append(point)
+                joined = True
+        # a spot is named by one of its points
+        self.spot = [root(point) for point in range(mirror.size)] if joined else parent
+        self._several: dict[int, list[int]] = {}
+        for point, number in enumerate(self.spot) if joined else ():
+            if point != number:
+                self._several.setdefault(number, [number]).append(point)
         self._nodes: dict[int, list[Node]] | None = None
+
+    def at(self, spot: int) -> list[int]:
+        """The points of a spot."""
+        return self._several.get(spot) or [spot]
+
+    def around(self, point: int) -> list[int]:
+        """The points of the spot of a point, itself among them."""
+        return self.at(self.spot[point])
 
     def consumer(self, point: int) -> str:
         """The consumer or converter that takes its power at a point, or nothing."""

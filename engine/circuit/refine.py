@@ -194,7 +194,7 @@ class Refinery:
         sources: dict[str, float] = {}
         limiting: list[int] = []
         for here in row:
-            for number, far in self._near[here]:
+            for number, far in self._near(here):
                 if number == edge or far in near or not self._open(self._edge_guard[number], cube):
                     continue
                 if self._rest(number, far, None, flow.edges) > EXACT:
@@ -304,7 +304,7 @@ class Refinery:
                     at = steps + self._is_moved(guard)
                     if best is None or at < best[0]:
                         best = (at, feed, point)
-            for edge, far in near[point]:
+            for edge, far in near(point):
                 if far in done or edge == without:
                     continue
                 at = steps

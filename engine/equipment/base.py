@@ -173,6 +173,7 @@ class Equipment(Record, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "load"
     # positions a person or a controller can put it in; the first is the one with nothing joined, where there is one
     AUTOMATIC: ClassVar[bool] = False  # moved by a controller: every position must be safe
+    TERMINALS_VARY: ClassVar[bool] = False  # its terminals depend on its fields, not on its kind alone
     SPARKS: ClassVar[bool] = True  # can make a spark, in use or in failure (33 CFR 183.410)
 
     designation: Annotated[str, Fact(N_("designation on the drawing, after IEC 81346-2"))] = ""

@@ -16,8 +16,9 @@ sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2])]
 
 from boats import boat
 
-from engine.books import load
+from engine.books import Book, load
 from engine.installation import Installation
+from engine.installation.model import Snapshot
 from engine.rules import rules
 from engine.study import Study
 
@@ -74,42 +75,37 @@ def measure(pieces: int, times: int) -> float:
     )
     if stopped:
         raise SystemExit(f"stopped by a fault of the program: {', '.join(stopped)}")
-    parts: dict[str, Callable[[Study], object]] = {
-        "circuit": lambda study: study.circuit,
-        "volts": lambda study: study.volts,
-        "coverage": lambda study: study.coverage,
-        "meeting": lambda study: study.meeting,
-    }
-    for name, call in parts.items():
-        spent = best(lambda call=call: _first(call, snapshot, book, name), max(2, times // 2))  # type: ignore[misc]
-        print(f"    {name:28s} {_TIMES[name] * 1000:8.2f} ms  {_TIMES[name] / floor:6.1f}" if spent else "")
+    for name, before in (
+        ("circuit", ()),
+        ("volts", ("circuit",)),
+        ("coverage", ("circuit", "volts")),
+        ("meeting", ("circuit",)),
+    ):
+        show(name, min(alone(snapshot, book, name, before) for _ in range(times)), floor)
     for rule in every:
-        seconds = best(lambda rule=rule: list(rule.check(found)), max(2, times // 2))  # type: ignore[misc]
-        print(f"    {rule.slug:28s} {seconds * 1000:8.2f} ms  {seconds / floor:6.1f}")
+        show(rule.slug, best(lambda rule=rule: list(rule.check(found)), times), floor)
     return whole / floor
 
 
-_TIMES: dict[str, float] = {}
+def show(name: str, seconds: float, floor: float) -> None:
+    """One line of the table."""
+    print(f"    {name:28s} {seconds * 1000:8.2f} ms  {seconds / floor:6.1f}")
 
 
-def _first(call: Callable[[Study], object], snapshot: object, book: object, name: str) -> None:
-    """One analysis alone, those it stands on made before."""
-    study = Study(snapshot, book)  # type: ignore[arg-type]
-    if name != "circuit":
-        study.circuit
-    if name == "coverage":
-        study.volts
+def alone(snapshot: Snapshot, book: Book, name: str, before: tuple[str, ...]) -> float:
+    """Seconds of one analysis, those it stands on made before."""
+    study = Study(snapshot, book)
+    for other in before:
+        getattr(study, other)
     start = time.perf_counter()
-    call(study)
-    spent = time.perf_counter() - start
-    _TIMES[name] = min(_TIMES.get(name, spent), spent)
+    getattr(study, name)
+    return time.perf_counter() - start
 
 
 def main() -> int:
     """Print all sizes; 1 when the target is missed by more than twice."""
     ratio = 0.0
     for pieces in SIZES:
-        _TIMES.clear()
         got = measure(pieces, 10 if pieces < 5000 else 3)
         if pieces == AT:
             ratio = got

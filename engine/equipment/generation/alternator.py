@@ -32,6 +32,7 @@ class Alternator(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Alternator")
     LETTERS: ClassVar[tuple[str, ...]] = ("G",)
     ROLE: ClassVar[Role] = "source"
+    TERMINALS_VARY: ClassVar[bool] = True
 
     dc_v: DcVolts = None
     rating_a: Annotated[float | None, Fact(N_("rated output, cold"), "A", low=0)] = None

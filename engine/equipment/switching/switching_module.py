@@ -41,6 +41,7 @@ class SwitchingModule(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Switching module")
     LETTERS: ClassVar[tuple[str, ...]] = ("A", "K", "Q")
     ROLE: ClassVar[Role] = "switch"
+    TERMINALS_VARY: ClassVar[bool] = True
     AUTOMATIC: ClassVar[bool] = True
 
     channels: Annotated[tuple[Channel, ...], Fact(N_("its channels"))] = ()
