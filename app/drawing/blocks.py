@@ -39,7 +39,7 @@ class Track(NamedTuple):
 
     def moved(self, dx: int, dy: int) -> Track:
         """The track at another place."""
-        return self._replace(points=tuple((x + dx, y + dy) for x, y in self.points))
+        return Track(self.run, self.part, tuple([(x + dx, y + dy) for x, y in self.points]), self.forward)
 
 
 class Room(NamedTuple):
@@ -76,6 +76,14 @@ class Block:
         self.simple = True  # a single column
         self.key = ""
 
+    def copy(self) -> Block:
+        """The same again, to be changed."""
+        made = Block()
+        made.items, made.tracks, made.rooms = list(self.items), list(self.tracks), list(self.rooms)
+        made.entry, made.open, made.pending = self.entry, list(self.open), list(self.pending)
+        made.rows, made.simple, made.key = dict(self.rows), self.simple, self.key
+        return made
+
     # -- adding -----------------------------------------------------------------------------------------------------
     def add(self, box: Box, owner: str, kind: Literal["symbol", "label", "arrow", "way"]) -> None:
         """Take room."""
@@ -110,16 +118,18 @@ class Block:
 
     def put(self, other: Block, dx: int, dy: int, before: tuple[Point, ...] = ()) -> None:
         """Take over another block, moved; `before` leads from here to where it is joined on."""
-        self.items.extend(i._replace(x=i.x + dx, y=i.y + dy) for i in other.items)
+        self.items.extend(Item(i.piece, i.x + dx, i.y + dy, i.rotation, i.mirrored, i.length) for i in other.items)
         self.tracks.extend(t.moved(dx, dy) for t in other.tracks)
         self.open.extend(t.moved(dx, dy) for t in other.open)
-        for room in other.rooms:
-            b = room.box
-            self.rooms.append(room._replace(box=Box(b.left + dx, b.top + dy, b.right + dx, b.bottom + dy)))
+        self.rooms.extend(
+            Room(Box(b.left + dx, b.top + dy, b.right + dx, b.bottom + dy), owner, kind)
+            for b, owner, kind in other.rooms
+        )
+        rows = self.rows
         for row, (lo, hi) in other.rows.items():
             at = row + dy * _FINE
-            mine = self.rows.get(at, (lo + dx, hi + dx))
-            self.rows[at] = (min(mine[0], lo + dx), max(mine[1], hi + dx))
+            mine = rows.get(at)
+            rows[at] = (lo + dx, hi + dx) if mine is None else (min(mine[0], lo + dx), max(mine[1], hi + dx))
         self.pending.extend(p.moved(dx, dy) for p in other.pending)
         if other.entry is not None:
             moved = other.entry.moved(dx, dy)
@@ -190,7 +200,10 @@ def separation(left: Block, right: Block, dy: int = 0, gap: float = GAP) -> int:
 def arrange(blocks: list[Block], widest: int) -> list[int]:
     """Where blocks stand side by side: columns evenly spaced, less evenly where that takes more than `widest`."""
     needs = {separation(a, b) for a, b in pairwise(blocks) if a.simple and b.simple}
+    pairs = sum(a.simple and b.simple for a, b in pairwise(blocks))
     for pitch in sorted(needs, reverse=True):
+        if pitch * pairs + 2 * _COLUMN > widest:
+            continue
         even = _side_by_side(blocks, pitch)
         if even[-1] - even[0] + 2 * _COLUMN <= widest:
             return even
@@ -207,5 +220,7 @@ def _side_by_side(blocks: list[Block], pitch: int) -> list[int]:
             if made.simple and blocks[n - 1].simple:
                 at = max(at, xs[-1] + pitch)
         xs.append(at)
-        so_far.put(made, at, 0)
+        for row, (lo, hi) in made.rows.items():
+            mine = so_far.rows.get(row)
+            so_far.rows[row] = (lo + at, hi + at) if mine is None else (min(mine[0], lo + at), max(mine[1], hi + at))
     return xs

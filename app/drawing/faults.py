@@ -60,7 +60,7 @@ def _lines(picture: Picture) -> tuple[list[list[tuple[float, float]]], list[str]
         points: list[tuple[float, float]] = []
         start = (0.0, 0.0)
         for s in p.segments:
-            v = [float(x) for x in s[1:]]  # type: ignore[arg-type]  # numbers after the letter
+            v = [float(x) for x in s[1:]]
             if s[0] == "M":
                 if len(points) > 1:
                     lines.append(points)

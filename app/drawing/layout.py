@@ -7,6 +7,7 @@ layouts of one installation are the same to the byte.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -126,12 +127,13 @@ def sheet_records(snapshot: Snapshot, last_id: int | None = None) -> list[Put]:
         edits.append(Put(table, f"{letter}{number}", record))
         return f"{letter}{number}"
 
+    count = Counter(p.equipment for p in pieces.pieces.values())
     parts: dict[tuple[str, str], dict[Part, Track]] = {}
     for n, sheet in enumerate(sheets):
         item = new("sheets", "s", Sheet(title=sheet.title, number=n + 1, size=sheet.size))  # type: ignore[arg-type]
         for each in sheet.items:
             piece = pieces.pieces[each.piece]
-            whole = sum(p.equipment == piece.equipment for p in pieces.pieces.values()) == 1
+            whole = count[piece.equipment] == 1
             new(
                 "placements",
                 "a",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any, Literal, NamedTuple, cast
 
 from engine.equipment.base import Equipment
@@ -44,6 +44,11 @@ def look(
     )
 
 
+@cache
+def _known() -> frozenset[str]:
+    return frozenset(catalogue.names())
+
+
 @lru_cache(maxsize=4096)
 def _look(
     kind: str,
@@ -54,7 +59,7 @@ def _look(
     rotation: int,
     mirrored: bool,
 ) -> Look:
-    if kind not in catalogue.names():
+    if kind not in _known():
         made = _plain(kind, terminals)
     else:
         rest: dict[str, Any] = {"terminals": terminals, "rotation": rotation, "mirrored": mirrored}
@@ -92,7 +97,7 @@ def _plain(kind: str, terminals: tuple[str, ...]) -> Shape:
 
 def may_turn(record: Equipment) -> tuple[Literal[0, 90, 180, 270], ...]:
     """The turns a symbol may stand in: an earth hangs down, a bus lies, a battery stands."""
-    if record.ROLE == "bus" or record.KIND not in catalogue.names():
+    if record.ROLE == "bus" or record.KIND not in _known():
         return (0,)
     if record.ROLE == "earth" and all(p.side == "top" for p in catalogue.shape(record.KIND).ports.values()):
         return (0,)

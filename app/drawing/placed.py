@@ -110,23 +110,37 @@ class Scene:
         self.pieces: dict[str, Piece] = {}
         self.of: dict[str, list[Piece]] = {}  # equipment -> its placements, in the order of the sheets
         self.parts: list[RunPart] = []
+        self._on: dict[str, list[Piece]] = {}
+        self._parts_on: dict[str, list[RunPart]] = {}
+        self._ends: dict[tuple[str, str], RunPart] = {}
         self.undrawn: list[str] = []  # equipment without a symbol on any sheet
         self.unrouted: list[str] = []  # runs that are wanted on a sheet and have no usable route there
 
     def on(self, sheet: str) -> list[Piece]:
         """Symbols of a sheet."""
-        return [p for p in self.pieces.values() if p.placement.sheet == sheet]
+        return self._on.get(sheet, [])
 
     def parts_on(self, sheet: str) -> list[RunPart]:
         """Runs of a sheet."""
-        return [p for p in self.parts if p.sheet == sheet]
+        return self._parts_on.get(sheet, [])
+
+    def place(self, piece: Piece) -> None:
+        """Stand a symbol on its sheet."""
+        self.pieces[piece.id] = piece
+        self.of.setdefault(piece.equipment, []).append(piece)
+        self._on.setdefault(piece.placement.sheet, []).append(piece)
+
+    def lead(self, part: RunPart) -> None:
+        """Show a run, or one end of it."""
+        self.parts.append(part)
+        self._parts_on.setdefault(part.sheet, []).append(part)
+        self._ends[part.run, part.kind] = part
 
     def far_point(self, part: RunPart) -> Point | None:
         """Where the other end of a broken run begins: what its arrow leads to."""
-        other = "to" if part.kind == "from" else "from"
-        for each in self.parts:
-            if each.run == part.run and each.kind == other:
-                return each.points[0]
+        other = self._ends.get((part.run, "to" if part.kind == "from" else "from"))
+        if other is not None:
+            return other.points[0]
         far = self.pieces.get(part.far)
         return None if far is None else (far.placement.x, far.placement.y)
 
@@ -149,14 +163,14 @@ def set_scene(snapshot: Snapshot) -> Scene:
     for item, placement in stored:
         record = snapshot.equipment[placement.equipment]
         seen = look(record, snapshot.settings.symbols, placement.rotation, placement.mirrored, placement.length)
-        before = scene.of.setdefault(placement.equipment, [])
-        piece = Piece(item, placement, record, seen, not before, count[placement.equipment] > 1)
-        before.append(piece)
-        scene.pieces[item] = piece
+        first = placement.equipment not in scene.of
+        scene.place(Piece(item, placement, record, seen, first, count[placement.equipment] > 1))
     scene.undrawn = [item for item in snapshot.equipment if item not in scene.of]
-    routes = {(r.run, r.sheet): r for _i, r in snapshot.routes.items()}
+    routes: dict[str, dict[str, Route]] = {}  # of a run by sheet
+    for route in snapshot.routes.values():
+        routes.setdefault(route.run, {})[route.sheet] = route
     for item, run in snapshot.runs.items():
-        _place_run(scene, item, run, routes)
+        _place_run(scene, item, run, routes.get(item, {}))
     return scene
 
 
@@ -168,21 +182,21 @@ def _showing(scene: Scene, end: End) -> list[Piece]:
     return [p for p in scene.of.get(end.equipment, ()) if p.shows(end.terminal)]
 
 
-def _place_run(scene: Scene, item: str, run: Run, routes: dict[tuple[str, str], Route]) -> None:
+def _place_run(scene: Scene, item: str, run: Run, routes: dict[str, Route]) -> None:
     starts, stops = _showing(scene, run.from_end), _showing(scene, run.to_end)
-    pair = _pair(item, starts, stops, routes)
+    pair = _pair(starts, stops, routes)
     if pair is None:
         return
     start, stop = pair
     if start is not None and stop is not None and start.placement.sheet == stop.placement.sheet:
-        route = routes.get((item, start.placement.sheet))
+        route = routes.get(start.placement.sheet)
         made = _on_one_sheet(item, run, route, start, stop)
     else:
         made = []
         for piece, other, kind in ((start, stop, "from"), (stop, start, "to")):
             if piece is None:
                 continue
-            route = routes.get((item, piece.placement.sheet))
+            route = routes.get(piece.placement.sheet)
             part = _to_arrow(item, run, route, piece, other, kind)  # type: ignore[arg-type]  # the two words above
             if part is None:
                 scene.unrouted.append(item)
@@ -190,11 +204,12 @@ def _place_run(scene: Scene, item: str, run: Run, routes: dict[tuple[str, str], 
             made.append(part)
     if not made:
         scene.unrouted.append(item)
-    scene.parts.extend(made)
+    for part in made:
+        scene.lead(part)
 
 
 def _pair(
-    item: str, starts: list[Piece], stops: list[Piece], routes: dict[tuple[str, str], Route]
+    starts: list[Piece], stops: list[Piece], routes: dict[str, Route]
 ) -> tuple[Piece | None, Piece | None] | None:
     """Which symbols a run joins: two of one sheet if there are such, those its route touches first."""
     if not starts and not stops:
@@ -214,12 +229,12 @@ def _pair(
             default=0,
         )
 
-    routed = {sheet for run, sheet in routes if run == item}
+    routed = set(routes)
     best: tuple[tuple[int, int, int], tuple[Piece, Piece]] | None = None
     for n, a in enumerate(starts):
         for m, b in enumerate(stops):
             same = a.placement.sheet == b.placement.sheet
-            first, last = _outer(routes.get((item, a.placement.sheet))), _outer(routes.get((item, b.placement.sheet)))
+            first, last = _outer(routes.get(a.placement.sheet)), _outer(routes.get(b.placement.sheet))
             told = a.placement.sheet in routed and b.placement.sheet in routed and (not same or len(routed) == 1)
             rank = (
                 (0 if told else 2) + (0 if same else 1),

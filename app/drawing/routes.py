@@ -57,7 +57,7 @@ def _word(kind: str) -> Literal["from", "to"]:
 
 
 def _add(scene: Scene, grid: Roads, part: RunPart) -> None:
-    scene.parts.append(part)
+    scene.lead(part)
     grid.run(part.points)
     if part.kind != "whole":
         grid.close(_arrow(part.points[-1], part.side))

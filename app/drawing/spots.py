@@ -25,6 +25,7 @@ __all__ = [
 ARROW = 5.2  # length of the arrow of a cross reference, beyond the end of its line
 _GAP = 1.5  # between a label and what it stands beside
 _BAR = 2.0  # between a label and the middle of a bar
+_MOST = 24  # places tried along a bar
 XY = tuple[float, float]
 
 
@@ -107,8 +108,8 @@ def bar_spots(start: XY, end: XY, words: Words) -> list[Spot]:
             spots.append(Spot(Box(x2 - w, top, x2, top + h), "end", words=each))
         spots.append(Spot(Box(x1 - 2.6 - w, y - h / 2, x1 - 2.6, y + h / 2), "end", words=each))
         spots.append(Spot(Box(x2 + 2.6, y - h / 2, x2 + 2.6 + w, y + h / 2), "start", words=each))
-        step = 2 * STEP
-        count = int(max(0.0, x2 - x1 - w) // step)
+        count = min(_MOST, int(max(0.0, x2 - x1 - w) // (2 * STEP)))
+        step = max(0.0, x2 - x1 - w) / count if count else 0.0
         for n in range(1, count + 1):
             for top in (y - _BAR - h, y + _BAR):
                 spots.append(Spot(Box(x1 + n * step, top, x1 + n * step + w, top + h), "start", words=each))

@@ -289,10 +289,12 @@ class _Maker:
         return len(self.forest.under(key)), -self.forest.order[key]
 
     def _lose_bus(self, root: str, made: System) -> bool:
-        """The largest bus further up becomes a system of its own."""
+        """The largest bus further up becomes a system of its own; of very many the larger ones at once."""
         buses = [k for k in self._inner(root, made) if self.forest.role(k) == "bus"]
-        if buses:
-            self.forest.cut(max(buses, key=self._weight))
+        buses.sort(key=self._weight, reverse=True)
+        for key in buses[: max(1, len(buses) // 4)]:
+            if self.forest.root_of[key] == root:  # else it went with a larger one
+                self.forest.cut(key)
         return bool(buses)
 
     def _lose_height(self, root: str, made: System) -> bool:

@@ -11,10 +11,12 @@ from itertools import pairwise
 from app.drawing.bars import branch_bar
 from app.drawing.blocks import Block, Item, Pending, Point, Track, arrange, separation
 from app.drawing.looks import STEP, look
-from app.drawing.pieces import Join
+from app.drawing.pieces import Join, Pieces
 from app.drawing.spots import ARROW, Spot, device_spots, reference_spots, run_spots
-from app.drawing.stances import FARTHEST_ZONE, WIDEST_SHEET, Stance, Stances
+from app.drawing.stances import FARTHEST_ZONE, WIDEST_SHEET, Mode, Stance, Stances
 from app.drawing.texts import reference_words, run_words
+from app.drawing.trees import Forest
+from engine.installation import Snapshot
 from engine.picture import Box
 from symbols.catalogue import Port
 
@@ -37,9 +39,19 @@ def millimetres(box: Box, dx: float = 0.0, dy: float = 0.0) -> Box:
 class Towers(Stances):
     """Builds blocks from one forest."""
 
+    def __init__(self, snapshot: Snapshot, pieces: Pieces, forest: Forest) -> None:
+        super().__init__(snapshot, pieces, forest)
+        self._made: dict[tuple[str, int, Mode, int, frozenset[str]], Block] = {}  # branches as they stood at a time
+
     # -- blocks -----------------------------------------------------------------------------------------------------
     def branch(self, join: Join, forward: int) -> Block:
         """What a branch leads to, with the run to it; joined on at (0, 0)."""
+        kept = (join.run, forward, self.mode, self.forest.changes.get(join.piece, 0), frozenset(self.rails))
+        if kept not in self._made:
+            self._made[kept] = self._branch(join, forward)
+        return self._made[kept].copy()
+
+    def _branch(self, join: Join, forward: int) -> Block:
         key = join.piece
         if key in self.rails:
             block = Block()

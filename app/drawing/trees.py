@@ -32,6 +32,7 @@ class Forest:
         self.parent: dict[str, Join | None] = {}  # as the child sees it
         self.children: dict[str, list[Join]] = {key: [] for key in self.nodes}  # as the parent sees them
         self.depth: dict[str, int] = {}
+        self.changes: dict[str, int] = {}  # how often what hangs on a piece has changed
 
     # -- reading ----------------------------------------------------------------------------------------------------
     def role(self, key: str) -> str:
@@ -97,6 +98,10 @@ class Forest:
         """What hangs on `key` becomes a tree of its own."""
         back = self.parent[key]
         assert back is not None
+        at: Join | None = back
+        while at is not None:
+            self.changes[at.piece] = self.changes.get(at.piece, 0) + 1
+            at = self.parent[at.piece]
         self.children[back.piece] = [j for j in self.children[back.piece] if j.run != back.run]
         self.roots.append(key)
         self.parent[key] = None
