@@ -10,9 +10,6 @@ import gc
 import sys
 import time
 from collections.abc import Callable
-from pathlib import Path
-
-sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2])]
 
 from boats import boat
 
