@@ -19,6 +19,7 @@ __all__ = ["RATING", "BookLimits", "Conductors", "Limits", "feed_fields", "volts
 
 RATING = "rating-above-ampacity"  # the rule whose values say how large a device may be
 PLACING = "far-from-source"  # the rule whose values say where it may stand
+CLASSES = "voltage-mismatch"  # the rule whose options say which volts are one nominal system
 EXEMPTING = "no-protection"  # the rule whose values say what needs none
 BOUNDLESS = 1e12  # A: an ampacity that is not known at its best; no fed current short of "no limit" exceeds it
 
@@ -51,6 +52,10 @@ class BookLimits:
         self.pigtail_m = self._value(EXEMPTING, "pigtail")
         self.needs_reason = bool(book.option(PLACING, "needs_reason", False))
         self.danger_beyond = self._value(PLACING, "danger_beyond")
+        self.classes: dict[str, tuple[tuple[float, float], ...]] = {
+            system: tuple((float(low), float(high)) for low, high in book.option(CLASSES, f"{system}_classes", ()))
+            for system in ("dc", "ac")
+        }
         endless = float("inf")  # a book that sets no distance asks for none
         self.distances = Distances(
             bare=_or(self._value(PLACING, "bare"), endless),
@@ -63,6 +68,14 @@ class BookLimits:
     def _value(self, rule: str, name: str) -> float | None:
         limit = self.book.limit(rule, name)
         return None if limit is None else limit.value
+
+    def nominal(self, feed: Feed) -> float | None:
+        """The nominal volts of a source: the lowest of its class, so that a 51.2 V bank counts as a 48 V one."""
+        volts = feed.source.nominal_v
+        if volts is None:
+            return None
+        bands = self.classes.get(feed.source.system, ())
+        return next((low for low, high in bands if low <= volts <= high), volts)
 
     def is_low(self, volts: float) -> bool:
         """Whether a circuit counts as low voltage."""
@@ -107,7 +120,8 @@ class Conductors:
         """The highest nominal volts recorded by a source that can feed a node."""
         island = self._volts.at(node)
         if id(island) not in self._of_island:
-            self._of_island[id(island)] = max(island.nominal(), default=None)
+            every = [volts for feed in island.feeds if (volts := self.values.nominal(feed)) is not None]
+            self._of_island[id(island)] = max(every, default=None)
         return self._of_island[id(island)]
 
     def island(self, node: int) -> Island:

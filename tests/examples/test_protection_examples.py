@@ -80,6 +80,17 @@ def test_how_large_a_device_may_be(size: str, insulation_c: float, device_a: flo
     assert classes(circuit(size, insulation_c, device_a, volts)) == (set() if passes else {"rating-above-ampacity"})
 
 
+def test_a_48_v_lithium_bank_counts_as_48_v() -> None:
+    """33 CFR 183.455(c), 2015 edition, divides at 50 V nominal; sixteen cells of 3.2 V are a 48 V system."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=51.2)
+    b.add("fuse", "F1", rating_a=90)
+    b.add("load", "E1", dc_v=48, current_a=1.0)
+    cable(b, "W1", "G1.pos", "F1.in", "4/0 AWG", 12)
+    cable(b, "W2", "F1.out", "E1.in", "10 AWG", 100)  # 60 A, 90 A at 150 %
+    assert classes(b) == set()
+
+
 def test_the_next_size_is_never_more_than_150_percent() -> None:
     """33 CFR 183.455(c)(2), 2015 edition."""
     values = BookLimits(load(LAW))

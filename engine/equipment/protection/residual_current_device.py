@@ -71,10 +71,11 @@ class ResidualCurrentDevice(Equipment, frozen=True, kw_only=True):
         return OPEN_CLOSED
 
     def contacts(self) -> tuple[Contact, ...]:
-        """Its poles when closed, through a protective device only where it is a combined one."""
-        if self.overcurrent:
-            return tripping(self.poles, self.untripped, Protection(self.rating_a, "breaker"), CLOSED)
-        return (Contact("in", "out", self.poles, CLOSED),)
+        """Its poles when closed, through a protective device where it is a combined one or nobody knows."""
+        if self.overcurrent is False:
+            return (Contact("in", "out", self.poles, CLOSED),)
+        trip = Protection(self.rating_a, "breaker") if self.overcurrent else Protection(None, "breaker", "overcurrent")
+        return tripping(self.poles, self.untripped, trip, CLOSED)
 
     def through_limit(self, terminal: str) -> float | None:
         """What one without overcurrent trip can carry; a combined one protects itself."""

@@ -236,6 +236,22 @@ def test_where_the_voltage_decides_it_is_named() -> None:
     assert (study.name(end.run), end.judged, end.missing) == ("W2", False, ("G1.unit_v",))
 
 
+def test_an_earth_leakage_device_of_which_nobody_knows_whether_it_has_an_overcurrent_trip() -> None:
+    def boat(overcurrent: bool | None) -> Study:
+        b = Builder(book="k1")
+        b.add("shore_supply", "G1", ac_v=230.0, breaker_a=100)
+        b.add("residual_current_device", "Q1", rating_a=16, overcurrent=overcurrent, residual_ma=30.0)
+        b.add("load", "E1", ac_v=230.0)
+        b.run("W1", "G1.out", "Q1.in", function="ac", size="100 mm2", length_m=3.0)
+        b.run("W2", "Q1.out", "E1.in", function="ac", size="16 mm2", length_m=3.0)
+        return Study(b.installation.snapshot(), load("k1"))
+
+    assert boat(True).coverage.uncovered == ()
+    assert [u.slug for u in boat(False).coverage.uncovered] == ["rating-above-ampacity"]
+    (end,) = boat(None).coverage.uncovered
+    assert end.missing == ("Q1.overcurrent",)
+
+
 def test_an_unknown_device_hides_what_is_behind_it() -> None:
     """Two unknown fuses in a row: only the nearer is asked for."""
     b = Builder(book="k1")
