@@ -86,6 +86,7 @@ class Refinery:
         self._feed_guard = [self._cube(g) for g in made.mirror.feed_guard]
         self._near = made.towards_sources
         self._is_drawn_permitted: bool | None = None
+        self._allows_nothing: bool | None = None
 
     def _cube(self, guard: Guard | None) -> tuple[int, int] | None:
         """The cube of a guard and the field of its device; `(0, 0)` for none, `None` for what can never be."""
@@ -129,11 +130,15 @@ class Refinery:
     def exceeds(self, edge: int, point: int, amps: float, single: float) -> Witness | None:
         """A permitted state in which more than `amps` flows into the end and no device of at most `single` is alone.
 
-        `None`: there is none. Raises `Undecided`.
+        `None`: there is none. Raises `Undecided`, also where the interlocks allow no state at all.
         """
         steps = STEPS
         left = [0]
         try:
+            if self._allows_nothing is None:
+                self._allows_nothing = self.states.completion(0) is None
+            if self._allows_nothing:
+                raise Undecided
             while left:
                 steps -= 1
                 if steps < 0:

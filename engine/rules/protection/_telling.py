@@ -289,7 +289,7 @@ def undecided(study: Study, end: Uncovered, slug: str, word: Word) -> Finding:
         ids=(end.run,),
         message=_(
             "Whether a permitted switch position feeds {run} at {end} with more than it may carry is not decided: "
-            "the search was stopped before it could tell."
+            "the search was stopped before it could tell, or the interlocks allow no position at all."
         ).format(run=run_name(study, end), end=end_name(study, end)),
         arithmetic=arithmetic(study, end),
         figures=figures(end),

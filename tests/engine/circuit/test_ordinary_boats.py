@@ -223,3 +223,21 @@ def test_a_transformer_of_unknown_ratio_is_not_judged() -> None:
     (end,) = study.coverage.uncovered
     assert not end.judged
     assert end.missing == ("T1.primary_v",)
+
+
+def test_interlocks_that_allow_no_position_prove_nothing() -> None:
+    """A changeover without an off position, both of whose positions are forbidden: never taken for safe."""
+    b = Boat()
+    b.add("changeover", "S1", has_off=False, in_position="1")
+    for number, terminal in ((1, "one"), (2, "two")):
+        b.add("battery_bank", f"G{number}", unit_v=12.8)
+        b.add("fuse", f"F{number}", rating_a=400)
+        b.cable(f"W{number}1", f"G{number}.pos", f"F{number}.in", "4/0 AWG", 6)
+        b.cable(f"W{number}2", f"F{number}.out", f"S1.{terminal}", "4/0 AWG", 40)
+    b.add("load", "E1", dc_v=12, current_a=1.0)
+    b.cable("W3", "S1.common", "E1.in", "10 AWG", 100)
+    assert [slug for slug, names in b.says() if names[0] == "W3"] == ["rating-above-ampacity"]
+    b.interlock("S1:1,2", at_most=0)
+    study = Study(b.installation.snapshot(), load("trade-na"))
+    (end,) = [end for end in study.coverage.uncovered if study.name(end.run) == "W3"]
+    assert end.undecided
