@@ -28,8 +28,9 @@ def compose_bar(
     under: Sequence[Block],
     *,
     align: str = "middle",
+    goes_on: bool = False,
 ) -> Block:
-    """A bar with `over` and `under` side by side; `align` says where `under` stands."""
+    """A bar with `over` and `under` side by side; `align` says where `under` stands. `goes_on`: arrows at its ends."""
     block = Block()
     block.key, block.simple = key, False
     for made, forward in (*((b, -1) for b in over), *((b, 1) for b in under)):
@@ -50,7 +51,7 @@ def compose_bar(
     if right - left < _SHORTEST:
         right = left + _SHORTEST
     lay(block, key, left, right, 0)
-    label_bar(towers, block, key)
+    label_bar(towers, block, key, beyond=not goes_on)
     return block
 
 
@@ -69,14 +70,14 @@ def lay(block: Block, key: str, left: int, right: int, y: int) -> None:
     block.add(Box(left - 0.3, y - 0.3, right + 0.3, y + 0.3), key, "symbol")
 
 
-def label_bar(towers: Towers, block: Block, key: str) -> None:
+def label_bar(towers: Towers, block: Block, key: str, *, beyond: bool = True) -> None:
     """Room for the label of a bar: the bar is drawn out to the left where it finds none beside the runs."""
     at = next(n for n, item in enumerate(block.items) if item.piece == key)
     item = block.items[at]
     words = towers.words(key)
     for out in range(0, 40, 2):
         left, right = item.x - out, item.x + (item.length or 0)
-        spots = bar_spots((left * STEP, item.y * STEP), (right * STEP, item.y * STEP), words)
+        spots = bar_spots((left * STEP, item.y * STEP), (right * STEP, item.y * STEP), words, beyond=beyond)
         for spot in spots:
             box = Box(*(v / STEP for v in spot.box))
             if _is_free(block, box, key):

@@ -109,13 +109,20 @@ def _stub(grid: Roads, piece: Piece, terminal: str) -> tuple[Point, ...]:
             for turn in (1, -1):
                 tx, ty = dy * turn, -dx * turn
                 tries.append(((pin.x, pin.y), corner, (corner[0] + 2 * tx, corner[1] + 2 * ty)))
-    for points in tries:
-        (ax, ay), (bx, by) = points[-2], points[-1]
-        dx, dy = (bx > ax) - (bx < ax), (by > ay) - (by < ay)
-        beyond = (bx + 2 * dx, by + 2 * dy)
-        if grid.free((*points[:-1], beyond)):
-            return points
+    for room in (4, 2, 0) if piece.is_bar else (0,):  # along a bus as far from other lines as may be
+        for points in tries:
+            (ax, ay), (bx, by) = points[-2], points[-1]
+            dx, dy = (bx > ax) - (bx < ax), (by > ay) - (by < ay)
+            beyond = (bx + 2 * dx, by + 2 * dy)
+            if not grid.free((*points[:-1], beyond)):
+                continue
+            if all(_clear(grid, (ax + dx, ay + dy), beyond, off * dy, off * dx) for off in (-room, room) if off):
+                return points
     return tries[0]
+
+
+def _clear(grid: Roads, a: Point, b: Point, dx: int, dy: int) -> bool:
+    return grid.free(((a[0] + dx, a[1] + dy), (b[0] + dx, b[1] + dy)))
 
 
 def junctions(scene: Scene, sheet: str) -> list[Point]:

@@ -24,6 +24,7 @@ __all__ = [
 
 ARROW = 5.2  # length of the arrow of a cross reference, beyond the end of its line
 _GAP = 1.5  # between a label and what it stands beside
+_INSET = 0.6  # of a bar's label from the bar's ends, where arrows may begin
 _BAR = 2.0  # between a label and the middle of a bar
 _MOST = 24  # places tried along a bar
 XY = tuple[float, float]
@@ -95,10 +96,13 @@ def _along(middle: float, symbol: Box, height: float) -> list[float]:
     return list(dict.fromkeys(round(y, 3) for y in tops))
 
 
-def bar_spots(start: XY, end: XY, words: Words) -> list[Spot]:
-    """Places for the label of a bus lying from `start` to `end`, on one line where there is room."""
+def bar_spots(start: XY, end: XY, words: Words, *, beyond: bool = True) -> list[Spot]:
+    """Places for the label of a bus lying from `start` to `end`, on one line where there is room.
+
+    `beyond`: also past its ends.
+    """
     flat = Words((on_one_line(words),)) if words.lines else words
-    (x1, y), (x2, _y) = start, end
+    x1, y, x2 = start[0] + _INSET, start[1], end[0] - _INSET
     spots: list[Spot] = []
     for each in (flat, words):
         w, h = each.width, each.height
@@ -106,8 +110,9 @@ def bar_spots(start: XY, end: XY, words: Words) -> list[Spot]:
             spots.append(Spot(Box(x1, top, x1 + w, top + h), "start", words=each))
         for top in (y - _BAR - h, y + _BAR):
             spots.append(Spot(Box(x2 - w, top, x2, top + h), "end", words=each))
-        spots.append(Spot(Box(x1 - 2.6 - w, y - h / 2, x1 - 2.6, y + h / 2), "end", words=each))
-        spots.append(Spot(Box(x2 + 2.6, y - h / 2, x2 + 2.6 + w, y + h / 2), "start", words=each))
+        if beyond:
+            spots.append(Spot(Box(x1 - 3.2 - w, y - h / 2, x1 - 3.2, y + h / 2), "end", words=each))
+            spots.append(Spot(Box(x2 + 3.2, y - h / 2, x2 + 3.2 + w, y + h / 2), "start", words=each))
         count = min(_MOST, int(max(0.0, x2 - x1 - w) // (2 * STEP)))
         step = max(0.0, x2 - x1 - w) / count if count else 0.0
         for n in range(1, count + 1):

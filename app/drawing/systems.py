@@ -105,7 +105,8 @@ class _Maker:
             else:
                 made = towers.stub(join, "bottom" if down else "top", short=short)
             (under if down else over).append(made)
-        block = compose_bar(towers, root, over, under, align="left" if towers.rails else "middle")
+        align = "left" if towers.rails else "middle"
+        block = compose_bar(towers, root, over, under, align=align, goes_on=some is not None)
         towers.settle(block, 0)
         if some is not None:
             bar = next(i for i in block.items if i.piece == root)
