@@ -24,77 +24,23 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-import msgspec
-
 from engine.books import Book
 from engine.circuit.blocks import structure
 from engine.circuit.conductors import Conductors, Limits, volts_fields
 from engine.circuit.expand import Circuit
 from engine.circuit.feedcut import FeedCuts
 from engine.circuit.mirror import compile_mirror, ratings
-from engine.circuit.placement import Arc, Facts, Layout, Placed, Placement
-from engine.circuit.refine import Refinery, Supplied, Undecided, Witness, is_above
+from engine.circuit.placement import Arc, Facts, Placed, Placement
+from engine.circuit.refine import Refinery, Supplied, Undecided, is_above
+from engine.circuit.spots import Spots
 from engine.circuit.states import states_of
+from engine.circuit.uncovered import SLUGS, FailingEnd, Uncovered, merged
 from engine.circuit.unknowns import Unknowns, device_field, unknowns
 from engine.circuit.volts import SystemVolts
 from engine.installation.model import Snapshot
 from engine.installation.records import Run
 
 __all__ = ["SLUGS", "Coverage", "Uncovered", "cover"]
-
-SLUGS = (
-    "bypass-unprotected",
-    "rating-above-ampacity",
-    "far-end-unprotected",
-    "far-from-source",
-    "no-protection",
-)
-
-
-class Uncovered(msgspec.Struct, frozen=True, kw_only=True):
-    """One end of a run that is not covered, or of which it cannot be told (`judged` false)."""
-
-    slug: str
-    run: str
-    end: Literal["from", "to"]
-    conductors: tuple[str, ...]
-    judged: bool
-    amps: float  # the feed cut
-    limits: Limits
-    supplied: Supplied | None  # what lets those amps through
-    placed: Placed | None
-    positions: tuple[tuple[str, str], ...] = ()  # none: as drawn
-    undecided: bool = False
-    missing: tuple[str, ...] = ()
-    why: str = ""
-
-    @property
-    def allowed_a(self) -> float:
-        """What the feed cut is compared with: more where a single device gives it."""
-        one = self.supplied is not None and len(self.supplied.devices) == 1 and not self.supplied.sources
-        return self.limits.single_high if one else self.limits.high
-
-
-class _End(msgspec.Struct):
-    """A conductor end that fails with every contact closed."""
-
-    edge: int
-    point: int
-    run: Run
-    run_id: str
-    side: Literal["from", "to"]
-    conductor: str
-    limits: Limits
-    is_sure: bool = True  # fails even with what is not known at its best
-    is_proved: bool = False  # some permitted state does it
-    as_drawn: bool = False
-    was_covered: bool = False  # as drawn, and fed
-    witness: Witness | None = None
-    undecided: bool = False
-
-    @property
-    def arc(self) -> tuple[int, int]:
-        return self.edge, self.point
 
 
 class Coverage:
@@ -118,7 +64,7 @@ class Coverage:
         self._states = states_of(snapshot, circuit)
         self._drawn = [(d.equipment, snapshot.equipment[d.equipment].drawn_position()) for d in self._states.devices]
         self.is_switched = any(g is not None for g in (*self.mirror.guard, *self.mirror.feed_guard))
-        self._layout = Layout(self.mirror)
+        self._spots = Spots(self.mirror)
         self.uncovered = self._cover()
 
     # -- for the rules ----------------------------------------------------------------------------------------------
@@ -158,11 +104,11 @@ class Coverage:
             made = self._judge(end, worst, best)
             if made is not None:
                 found.setdefault((end.run_id, end.side), []).append(made)
-        return tuple(_merged(every) for every in found.values())
+        return tuple(merged(every) for every in found.values())
 
-    def _failing(self) -> list[_End]:
+    def _failing(self) -> list[FailingEnd]:
         """Ends fed too much with every contact closed."""
-        made: list[_End] = []
+        made: list[FailingEnd] = []
         mirror, cuts, of_node = self.mirror, self.cuts, self.mirror.of_node
         hangs_on, runs, limits_of = self.structure.hangs_on, self.snapshot.runs, self.conductors.limits
         for number, edge in mirror.edge_of_wire.items():
@@ -180,30 +126,30 @@ class Coverage:
                 limits = limits_of(wire.run, node)
                 if fed <= limits.low or not self._fails(edge, point, limits, False):
                     continue
-                made.append(_End(edge, point, runs[wire.run], wire.run, side, wire.conductor, limits))
+                made.append(FailingEnd(edge, point, runs[wire.run], wire.run, side, wire.conductor, limits))
         left = self._without_taps(made)
         for end in left:
             end.is_sure = self._fails(end.edge, end.point, end.limits, True)
         return left
 
-    def _without_taps(self, failing: list[_End]) -> list[_End]:
+    def _without_taps(self, failing: list[FailingEnd]) -> list[FailingEnd]:
         """Ends left to place without short taps straight to a suited device: on most boats nearly all.
 
         Such a tap begins where no unprotected conductor arrives, so nothing is measured along it either.
         """
         if self.values.needs_reason:
             return failing
-        spot = self._layout.spot
+        spot = self._spots.spot
         arrived = {spot[self.mirror.other(end.edge, end.point)] for end in failing}
         least = min(self.values.distances[:3])
         return [end for end in failing if spot[end.point] in arrived or not self._is_tap(end, least)]
 
-    def _is_tap(self, end: _End, least: float) -> bool:
+    def _is_tap(self, end: FailingEnd, least: float) -> bool:
         mirror = self.mirror
         far = mirror.other(end.edge, end.point)
         if end.run.length_m is None or is_above(end.run.length_m, least):
             return False
-        if far == end.point or len(self._layout.around(far)) > 1 or mirror.feeds_at[far]:
+        if far == end.point or len(self._spots.around(far)) > 1 or mirror.feeds_at[far]:
             return False
         beyond = [edge for edge in mirror.adjacency[far] if edge != end.edge]
         return bool(beyond) and all(
@@ -219,12 +165,12 @@ class Coverage:
             return False
         return is_above(cut, single) or is_above(cuts.single(edge, point), single)
 
-    def _is_settled(self, failing: list[_End]) -> bool:
+    def _is_settled(self, failing: list[FailingEnd]) -> bool:
         """Whether nothing that placement asks is left open, so that best and worst are the same."""
         lengths = all(run.length_m is not None and run.sheath for run in self.snapshot.runs.values())
         return self.is_known and lengths and all(e.is_sure and e.limits.low == e.limits.high for e in failing)
 
-    def _doubtful(self, failing: list[_End], worst: Placement) -> set[tuple[int, int]]:
+    def _doubtful(self, failing: list[FailingEnd], worst: Placement) -> set[tuple[int, int]]:
         """Ends to look at state by state: what is placed wrongly, and what it is measured along.
 
         An end that is placed well passes whatever the switches do.
@@ -239,10 +185,10 @@ class Coverage:
                     ways.update(placed.path)
         return {end.arc for end in failing if end.edge in ways and not end.is_proved}
 
-    def _arc(self, end: _End) -> Arc:
+    def _arc(self, end: FailingEnd) -> Arc:
         return Arc(end.edge, end.point, self.mirror.other(end.edge, end.point))
 
-    def _stays(self, end: _End) -> bool:
+    def _stays(self, end: FailingEnd) -> bool:
         """Whether an end fails in some permitted state too; what is found is written into it."""
         end.is_proved = True
         limits = end.limits
@@ -252,7 +198,7 @@ class Coverage:
                 return True
         return self._proved(end, self.refinery(False), limits.low, limits.single_low)
 
-    def _proved(self, end: _End, search: Refinery, amps: float, single: float) -> bool:
+    def _proved(self, end: FailingEnd, search: Refinery, amps: float, single: float) -> bool:
         end.as_drawn, end.was_covered, end.witness, end.undecided = False, False, None, False
         try:
             permitted = search.is_drawn_permitted()
@@ -267,7 +213,7 @@ class Coverage:
         return end.witness is not None
 
     # -- placement --------------------------------------------------------------------------------------------------
-    def _placement(self, ends: list[_End], best: Placement | None) -> Placement:
+    def _placement(self, ends: list[FailingEnd], best: Placement | None) -> Placement:
         """The placing of failing ends with what is not known at its best, or, given that, at its worst."""
         mirror, hopeful = self.mirror, best is None
         limits = {end.edge: end.limits for end in ends}
@@ -301,7 +247,7 @@ class Coverage:
         )
         arcs = [self._arc(end) for end in ends]
         sure = frozenset((end.edge, end.point) for end in ends if end.is_sure)
-        return Placement(self._layout, arcs, sure, self.values.distances, facts, best)
+        return Placement(self._spots, arcs, sure, self.values.distances, facts, best)
 
     def _exemption(self, run: Run, hopeful: bool) -> str:
         """`"cranking"`, `"pigtail"` where it is short enough, or nothing."""
@@ -312,7 +258,7 @@ class Coverage:
         return run.exempt
 
     # -- verdicts ---------------------------------------------------------------------------------------------------
-    def _judge(self, end: _End, worst: Placement, best: Placement) -> Uncovered | None:
+    def _judge(self, end: FailingEnd, worst: Placement, best: Placement) -> Uncovered | None:
         if self._exemption(end.run, False):
             return None
         arc = self._arc(end)
@@ -334,7 +280,7 @@ class Coverage:
             slug = self._class(end, at_worst, self._supplied(end, False).amps, False)
         return self._not_judged(slug, end, at_worst, missing)
 
-    def _uncovered(self, end: _End, placed: Placed) -> Uncovered:
+    def _uncovered(self, end: FailingEnd, placed: Placed) -> Uncovered:
         supplied = self._supplied(end, True)
         slug = self._class(end, placed, supplied.amps, True)
         return Uncovered(
@@ -351,7 +297,7 @@ class Coverage:
             undecided=end.undecided,
         )
 
-    def _class(self, end: _End, placed: Placed, amps: float, hopeful: bool) -> str:
+    def _class(self, end: FailingEnd, placed: Placed, amps: float, hopeful: bool) -> str:
         if end.witness is not None and end.was_covered:
             return SLUGS[0]
         if amps < math.inf:
@@ -360,7 +306,7 @@ class Coverage:
             return SLUGS[2] if self._is_guarding(end, placed, hopeful) else SLUGS[3]
         return SLUGS[4]
 
-    def _is_guarding(self, end: _End, placed: Placed, hopeful: bool) -> bool:
+    def _is_guarding(self, end: FailingEnd, placed: Placed, hopeful: bool) -> bool:
         """Whether the devices at the other end stand before a source that could overload the conductor itself."""
         search = self.refinery(hopeful)
         without = {e.edge: math.inf for e in placed.endings if e.edge >= 0}
@@ -371,7 +317,7 @@ class Coverage:
             return False
         return found is not None
 
-    def _supplied(self, end: _End, hopeful: bool) -> Supplied:
+    def _supplied(self, end: FailingEnd, hopeful: bool) -> Supplied:
         search = self.refinery(hopeful)
         if end.witness is not None:
             return search.supplied(end.edge, end.point, end.witness.cube)
@@ -380,7 +326,7 @@ class Coverage:
         return search.supplied(end.edge, end.point, 0)
 
     # -- what is not recorded ---------------------------------------------------------------------------------------
-    def _not_judged(self, slug: str, end: _End, placed: Placed, missing: tuple[str, ...]) -> Uncovered:
+    def _not_judged(self, slug: str, end: FailingEnd, placed: Placed, missing: tuple[str, ...]) -> Uncovered:
         return Uncovered(
             slug=slug,
             run=end.run_id,
@@ -395,7 +341,7 @@ class Coverage:
             why=end.limits.ampacity.why,
         )
 
-    def _unreasoned(self, end: _End, placed: Placed) -> Uncovered | None:
+    def _unreasoned(self, end: FailingEnd, placed: Placed) -> Uncovered | None:
         """Allowed by a distance that the book ties to a reason, and no reason recorded."""
         devices = any(ending.edge >= 0 for ending in placed.endings)
         if not (self.values.needs_reason and devices and placed.distance_m > 0) or end.run.away_reason:
@@ -418,7 +364,7 @@ class Coverage:
             missing += device_field(self.cuts, self.snapshot, placed.too_large)
         return tuple(dict.fromkeys(missing))
 
-    def _unknown(self, end: _End) -> tuple[str, ...]:
+    def _unknown(self, end: FailingEnd) -> tuple[str, ...]:
         """Fields that would settle the feed cut against the ampacity."""
         missing = list(end.limits.ampacity.missing)
         node = self.circuit.wires[self.mirror.wire[end.edge]].a
@@ -428,18 +374,8 @@ class Coverage:
         met = self._met(end)
         return tuple(dict.fromkeys([*missing, *met.devices, *met.sources]))
 
-    def _met(self, end: _End) -> Unknowns:
+    def _met(self, end: FailingEnd) -> Unknowns:
         return unknowns(self.cuts, self.snapshot, end.edge, end.point, end.limits.low)
-
-
-def _merged(every: list[Uncovered]) -> Uncovered:
-    """One for an end of several conductors: the worst class, all conductors named."""
-    first = min(every, key=lambda u: (not u.judged, SLUGS.index(u.slug)))
-    if len(every) == 1:
-        return first
-    together = [u for u in every if u.judged == first.judged and u.slug == first.slug]
-    missing = () if first.judged else tuple(dict.fromkeys(field for u in together for field in u.missing))
-    return msgspec.structs.replace(first, conductors=tuple(c for u in together for c in u.conductors), missing=missing)
 
 
 def cover(snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts) -> Coverage:

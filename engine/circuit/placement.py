@@ -18,13 +18,11 @@ import math
 from collections.abc import Callable, Iterable
 from typing import Literal, NamedTuple, TypeAlias
 
-from engine.circuit.expand import Node
-from engine.circuit.mirror import Mirror
+from engine.circuit.spots import Spots
 from engine.installation.records import Run
 
-__all__ = ["Arc", "Distances", "Ending", "Facts", "Layout", "Placed", "Placement", "Reason"]
+__all__ = ["Arc", "Distances", "Ending", "Facts", "Placed", "Placement", "Reason"]
 
-TAKING = ("load", "converter")
 
 # why the way on is not allowed, worst first; "far": all that is wrong is the distance; "": nothing is
 Key: TypeAlias = tuple[int, int]
@@ -126,7 +124,7 @@ class Placement:
 
     def __init__(
         self,
-        layout: Layout,
+        layout: Spots,
         arcs: Iterable[Arc],
         sure: frozenset[Key],
         limits: Distances,
@@ -411,52 +409,3 @@ class _Ends:
 
 def _above(value: float, limit: float) -> bool:
     return value > limit + 1e-9 * max(1.0, abs(limit)) if limit < math.inf else False
-
-
-class Layout:
-    """What placement needs of a mirror whatever the ratings: spots, and where consumers take their power."""
-
-    def __init__(self, mirror: Mirror) -> None:
-        self.mirror = mirror
-        parent = list(range(mirror.size))
-
-        def root(point: int) -> int:
-            while parent[point] != point:
-                parent[point] = parent[parent[point]]
-                point = parent[point]
-            return point
-
-        joined = False
-        for edge, wire in enumerate(mirror.wire):
-            if wire < 0 and mirror.protection[edge] is None and not mirror.one_way[edge]:
-                parent[root(mirror.u[edge])] = root(mirror.v[edge])
-                joined = True
-        # a spot is named by one of its points
-        self.spot = [root(point) for point in range(mirror.size)] if joined else parent
-        self._several: dict[int, list[int]] = {}
-        for point, number in enumerate(self.spot) if joined else ():
-            if point != number:
-                self._several.setdefault(number, [number]).append(point)
-        self._nodes: dict[int, list[Node]] | None = None
-
-    def at(self, spot: int) -> list[int]:
-        """The points of a spot."""
-        return self._several.get(spot) or [spot]
-
-    def around(self, point: int) -> list[int]:
-        """The points of the spot of a point, itself among them."""
-        return self.at(self.spot[point])
-
-    def consumer(self, point: int) -> str:
-        """The consumer or converter that takes its power at a point, or nothing."""
-        circuit = self.mirror.circuit
-        if self._nodes is None:
-            self._nodes = {}
-            for number, at in enumerate(self.mirror.of_node):
-                if at >= 0 and circuit.snapshot.equipment[circuit.nodes[number].equipment].ROLE in TAKING:
-                    self._nodes.setdefault(at, []).append(circuit.nodes[number])
-        for node in self._nodes.get(point, ()):
-            record = circuit.snapshot.equipment[node.equipment]
-            if node.terminal in {d.terminal for d in record.draws()} | {c.source for c in record.conversions()}:
-                return node.equipment
-        return ""
