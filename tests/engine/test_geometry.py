@@ -1,0 +1,157 @@
+"""Overlaps, places for labels, free room and routes over plain boxes."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import hypothesis.strategies as st
+import pytest
+from hypothesis import given, settings
+
+from engine.geometry import EAST, NORTH, SOUTH, WEST, Ground, Pin, Roads, choose_places, overlaps, struck, turns, within
+from engine.picture import Box
+
+BOXES = st.lists(
+    st.builds(
+        lambda x, y, w, h: Box(x, y, x + w, y + h),
+        st.integers(0, 20),
+        st.integers(0, 20),
+        st.integers(1, 6),
+        st.integers(1, 6),
+    ),
+    max_size=12,
+)
+
+
+@settings(deadline=None)
+@given(BOXES)
+def test_overlaps_are_those_a_plain_comparison_finds(boxes: list[Box]) -> None:
+    expected = [(a, b) for a in range(len(boxes)) for b in range(a + 1, len(boxes)) if boxes[a].meets(boxes[b])]
+    assert overlaps(boxes) == expected
+
+
+@settings(deadline=None)
+@given(BOXES, BOXES)
+def test_overlaps_of_two_lists(boxes: list[Box], others: list[Box]) -> None:
+    expected = [(a, b) for a, box in enumerate(boxes) for b, other in enumerate(others) if box.meets(other)]
+    assert overlaps(boxes, others) == expected
+
+
+def test_touching_boxes_do_not_overlap() -> None:
+    assert overlaps([Box(0, 0, 1, 1), Box(1, 0, 2, 1), Box(0, 1, 1, 2)]) == []
+
+
+def test_a_line_strikes_a_box_it_passes_through_and_not_one_it_touches() -> None:
+    assert struck([Box(0, 0, 2, 2)], [[(1, -1), (1, 3)], [(2, -1), (2, 3)], [(5, 5), (6, 6), (1, 1)]]) == [
+        (0, 0),
+        (0, 2),
+    ]
+
+
+def test_a_box_of_no_width_is_within() -> None:
+    assert within(Box(1, 1, 1, 2), Box(0, 0, 2, 2))
+    assert not within(Box(1, 1, 3, 2), Box(0, 0, 2, 2))
+
+
+# -- labels ---------------------------------------------------------------------------------------------------------
+SHEET = Box(0, 0, 100, 100)
+
+
+def test_the_first_free_place_is_chosen() -> None:
+    wishes = [[Box(0, 0, 10, 5), Box(20, 0, 30, 5), Box(40, 0, 50, 5)]]
+    assert choose_places(wishes, [Box(5, 0, 12, 5)], SHEET) == [1]
+
+
+def test_a_place_off_the_sheet_is_none() -> None:
+    assert choose_places([[Box(95, 0, 105, 5)]], [], SHEET) == [None]
+
+
+def test_who_has_one_place_chooses_before_who_has_two() -> None:
+    near, far = Box(0, 0, 10, 5), Box(20, 0, 30, 5)
+    assert choose_places([[near, far], [near]], [], SHEET) == [1, 0]
+
+
+def test_a_label_makes_room_for_one_that_finds_none() -> None:
+    a, b, c = Box(0, 0, 10, 5), Box(20, 0, 30, 5), Box(40, 0, 50, 5)
+    # both have two places; the first takes `a` and leaves it for `b` when the second has neither `a` nor `c`
+    assert choose_places([[a, b], [a, c]], [c], SHEET) == [1, 0]
+
+
+@settings(deadline=None)
+@given(st.lists(BOXES, max_size=6), BOXES)
+def test_chosen_places_never_overlap(wishes: list[list[Box]], taken: list[Box]) -> None:
+    chosen = choose_places(wishes, taken, SHEET)
+    boxes = [wishes[n][at] for n, at in enumerate(chosen) if at is not None]
+    assert overlaps(boxes) == []
+    assert overlaps(boxes, taken) == []
+
+
+# -- room -----------------------------------------------------------------------------------------------------------
+def test_room_is_found_as_high_and_as_far_left_as_it_is() -> None:
+    ground = Ground(10, 10)
+    assert ground.room(10, 10) == (0, 0)
+    assert ground.room(11, 1) is None
+    ground.take(Box(0, 0, 4, 3))
+    assert ground.room(6, 3) == (4, 0)
+    assert ground.room(7, 3) == (0, 3)
+    ground.take(Box(-5, -5, 99, 99))
+    assert ground.room(1, 1) is None
+
+
+# -- routes ---------------------------------------------------------------------------------------------------------
+def test_turns_leaves_out_what_changes_nothing() -> None:
+    assert turns([(0, 0), (0, 2), (0, 2), (0, 5), (3, 5)]) == ((0, 0), (0, 5), (3, 5))
+
+
+def test_a_route_goes_straight_where_it_can() -> None:
+    found = Roads(20, 20).find([Pin(5, 2, SOUTH)], [Pin(5, 12, NORTH)])
+    assert found is not None
+    assert (found.points, found.bends, found.crossings, found.length) == (((5, 2), (5, 12)), 0, 0, 10)
+
+
+def test_a_route_goes_round_a_box() -> None:
+    roads = Roads(20, 20)
+    box = Box(2, 5, 9, 8)
+    roads.close(box)
+    found = roads.find([Pin(5, 2, SOUTH)], [Pin(5, 12, NORTH)])
+    assert found is not None
+    assert found.bends == 4
+    for a, b in pairwise(found.points):
+        assert not box.grown(-0.1).meets(
+            Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])).grown(0.05)
+        )
+
+
+def test_a_route_crosses_a_line_at_a_right_angle_and_never_runs_along_it() -> None:
+    roads = Roads(20, 20)
+    roads.run(((0, 6), (19, 6)))
+    found = roads.find([Pin(5, 2, SOUTH)], [Pin(9, 12, NORTH)])
+    assert found is not None
+    assert found.crossings == 1
+    for a, b in pairwise(found.points):
+        assert not (a[1] == b[1] == 6)
+
+
+def test_corners_of_a_line_are_not_crossed() -> None:
+    roads = Roads(10, 10)
+    roads.run(((0, 5), (5, 5), (5, 9)))
+    assert roads.free(((5, 1), (5, 4)))
+    assert not roads.free(((5, 1), (5, 8)))
+    assert roads.free(((3, 1), (3, 8)))
+    assert not roads.free(((3, 1), (3, 5), (8, 5)))
+
+
+def test_no_way_is_no_route() -> None:
+    roads = Roads(10, 10)
+    roads.close(Box(-1, 4, 11, 6))
+    assert roads.find([Pin(5, 2, SOUTH)], [Pin(5, 8, NORTH)]) is None
+    assert roads.find([], [Pin(5, 8, NORTH)]) is None
+    assert Roads(10, 10).find([Pin(5, 2, SOUTH)], [Pin(5, 9, NORTH)], most=5) is None
+
+
+@pytest.mark.parametrize("out", [NORTH, EAST, SOUTH, WEST])
+def test_a_route_leaves_the_way_its_terminal_points(out: int) -> None:
+    found = Roads(40, 40).find([Pin(20, 20, out)], [Pin(30, 30, NORTH)])
+    assert found is not None
+    (ax, ay), (bx, by) = found.points[:2]
+    assert ((bx > ax) - (bx < ax), (by > ay) - (by < ay)) == ((0, -1), (1, 0), (0, 1), (-1, 0))[out]
