@@ -4,6 +4,9 @@ The same feed cut as for conductors. For what current passes through (a contacto
 it is the cut at the side it comes from, the equipment itself taken away; for what takes its power at a terminal (a
 socket, a converter, a transformer) all that comes to that terminal, its own sources left out.
 
+What stands in the earth conductor (a galvanic isolator) carries an earth fault of the shore until the breaker ashore
+clears it, and is held to that breaker.
+
 Only finite cuts are judged here: where nothing limits the current, the conductor that brings it is uncovered and says
 so. Buses are left to their own rule, which knows the order of the studs.
 """
@@ -15,6 +18,7 @@ from collections.abc import Iterator
 from typing import Literal, NamedTuple
 
 from engine.circuit.coverage import Coverage
+from engine.circuit.earth_return import shore_feeds
 from engine.circuit.refine import Refinery, Supplied, Undecided, Witness, is_above
 from engine.circuit.unknowns import unknowns
 from engine.equipment.base import LIVE, Equipment
@@ -62,7 +66,10 @@ def overfed(coverage: Coverage) -> Iterator[Overfed]:
             continue
         lacks = record.missing_for_current()
         if lacks or record.through_a is not None or type(record).through_limit is not Equipment.through_limit:
-            yield from _worst(_through(coverage, item, record, inside.get(item, []), lacks))
+            if record.ROLE == "earth":
+                yield from _worst(_earth(coverage, item, record, lacks))
+            else:
+                yield from _worst(_through(coverage, item, record, inside.get(item, []), lacks))
         if record.largest_device_a is not None:
             yield from _worst(_device(coverage, item, record, inside.get(item, [])))
 
@@ -97,6 +104,24 @@ def _through(
         elif lacks and 0 < _fed(coverage, item, place, False) < math.inf:
             missing = tuple(f"{coverage.snapshot.name(item)}.{field}" for field in lacks)
             yield Overfed(item, place.terminal, place.conductor, "through", False, 0.0, 0.0, None, missing=missing)
+
+
+def _earth(coverage: Coverage, item: str, record: Equipment, lacks: tuple[str, ...]) -> Iterator[Overfed]:
+    """The rating of what stands in the earth conductor against the device ashore that clears an earth fault."""
+    name = coverage.snapshot.name
+    wanted = set(shore_feeds(coverage.circuit, item))
+    for number, feed in enumerate(coverage.circuit.feeds):
+        device = feed.source.protection
+        if number not in wanted or device is None:
+            continue
+        limit = record.through_limit(feed.source.terminal)
+        if limit is None or device.rating_a is None:
+            missing = [f"{name(item)}.{field}" for field in lacks]
+            missing += [] if device.rating_a is not None else [f"{name(feed.equipment)}.{device.missing}"]
+            yield Overfed(item, "earth", "L1", "through", False, 0.0, limit or 0.0, None, missing=tuple(missing))
+        elif is_above(device.rating_a, limit):
+            supplied = Supplied(device.rating_a, ((feed.equipment, device.rating_a),), ())
+            yield Overfed(item, "earth", "L1", "through", True, device.rating_a, limit, supplied)
 
 
 def _fed(coverage: Coverage, item: str, place: _Place, hopeful: bool) -> float:

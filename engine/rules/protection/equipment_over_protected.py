@@ -5,8 +5,9 @@ What it checks
 Inlets, sockets, transfer relays, inputs of converters and transformers, contactors, shunts, charging relays, fuse
 holders, residual-current devices without overcurrent trip, and everything else whose through-current rating is
 recorded: the largest current that what feeds it lets through in any permitted switch state, from either side, against
-that rating. Devices add up and self-limited sources count at their limit, as for conductors. And wherever the largest
-device its maker allows is recorded: the one device that protects it, or the sum of several.
+that rating. Devices add up and self-limited sources count at their limit, as for conductors. A galvanic isolator
+carries an earth fault of the shore until the breaker ashore clears it, and is held to that breaker. And wherever the
+largest device its maker allows is recorded: the one device that protects it, or the sum of several.
 
 Where nothing at all limits the current, the conductor that brings it is uncovered and says so. Equipment of these kinds
 that is fed and records no rating is not judged.
@@ -169,6 +170,26 @@ def _transfer(*, interlocked: bool) -> Installation:
     return b.installation
 
 
+def _isolator(rating_a: float) -> Installation:
+    """A galvanic isolator in the earth of a 30 A shore supply; a generator on board has nothing to do with it."""
+    b = boat()
+    b.add("shore_supply", "G3", ac_v=120, breaker_a=30, neutral_earthed=True)
+    b.add("shore_inlet", "X1", ac_v=120, rating_a=30)
+    b.add("galvanic_isolator", "F9", rating_a=rating_a)
+    b.add("earth_point", "X9")
+    b.add("load", "E1", ac_v=120, power_w=500, power_factor=1.0)
+    ac_cable(b, "W11", "G3.out", "X1.shore", "10 AWG", 200)
+    ac_cable(b, "W12", "X1.out", "E1.in", "10 AWG", 200, earth=False)
+    b.run("W13", "X1.out", "F9.in", function="earth", size="10 AWG", length_m=1.0)
+    b.run("W14", "F9.out", "X9.at", function="earth", size="10 AWG", length_m=1.0)
+    b.run("W15", "E1.earth", "X9.at", function="earth", size="10 AWG", length_m=1.0)
+    b.add("generator", "G6", ac_v=120, power_va=6000, self_limiting=False, breaker_a=50)
+    b.run("W16", "G6.earth", "X9.at", function="earth", size="10 AWG", length_m=1.0)
+    b.add("load", "E2", ac_v=120, power_w=500, power_factor=1.0)
+    ac_cable(b, "W17", "G6.out", "E2.in", "8 AWG", 200)
+    return b.installation
+
+
 GOOD = (
     Example("an inlet behind a breaker of its own rating", lambda: _inlet(30)),
     Example(
@@ -176,11 +197,13 @@ GOOD = (
         lambda: _contactor(100, second=True),
     ),
     Example("a device of just the size the maker allows", lambda: _maker(5)),
+    Example("a galvanic isolator of the rating of the breaker ashore", lambda: _isolator(30)),
     Example("a transfer relay fed by one breaker at a time", lambda: _transfer(interlocked=True)),
 )
 BAD = (
     Example("a 30 A inlet behind a 50 A breaker", lambda: _inlet(50), (("X1", "G3"),)),
     Example("a contactor behind a fuse just above its rating", lambda: _contactor(101), (("K1", "F1"),)),
+    Example("a galvanic isolator below the rating of the breaker ashore", lambda: _isolator(16), (("F9", "G3"),)),
     Example("a device just above what the maker allows", lambda: _maker(6), (("P1", "F1"),)),
     Example(
         "a transfer relay that two breakers can feed at once",
