@@ -1,10 +1,10 @@
-"""A short way to write an installation in Python, for rule examples, benchmarks and tests. Everything goes through edits.
+"""An installation in a few lines of Python, for rule examples, benchmarks and tests. Everything goes through edits.
 
-    b = Builder(book="k1")
-    b.add("battery_bank", "G1", unit_v=12.8)
-    b.add("fuse", "F1", rating_a=250)
-    b.run("W1", "G1.pos", "F1.in", size="2/0 AWG", length_m=0.1)
-    installation = b.installation
+b = Builder(book="k1")
+b.add("battery_bank", "G1", unit_v=12.8)
+b.add("fuse", "F1", rating_a=250)
+b.run("W1", "G1.pos", "F1.in", size="2/0 AWG", length_m=0.1)
+installation = b.installation
 """
 
 from __future__ import annotations

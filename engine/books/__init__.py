@@ -143,9 +143,7 @@ def _made(name: str, data: dict[str, Any]) -> Book:
         with (FOLDER / "tables" / f"{table['table']}.toml").open("rb") as file:
             table = tomllib.load(file) | table
     columns = [float(c) for c in table.get("insulation_c", ())]
-    rows = {
-        size: dict(zip(columns, map(float, amps), strict=True)) for size, amps in table.get("rows", {}).items()
-    }
+    rows = {size: dict(zip(columns, map(float, amps), strict=True)) for size, amps in table.get("rows", {}).items()}
     for rule, entry in data.get("rules", {}).items():
         if "clause" in entry and "confirmed" not in entry:
             raise BookError(f"{name}: rules.{rule} has a clause and does not say whether it is confirmed")

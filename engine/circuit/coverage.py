@@ -26,7 +26,7 @@ from typing import Literal
 
 from engine.books import Book
 from engine.circuit.blocks import structure
-from engine.circuit.conductors import Conductors, Limits, volts_fields
+from engine.circuit.conductors import Conductors, Limits, feed_fields, volts_fields
 from engine.circuit.expand import Circuit
 from engine.circuit.feedcut import FeedCuts
 from engine.circuit.mirror import compile_mirror, ratings
@@ -269,7 +269,7 @@ class Coverage:
             at_best = best.placed(arc)
             if at_best.reason:
                 return self._uncovered(end, at_best)
-            missing = self._unplaced(at_worst) or self._unknown(end)
+            missing = self._unplaced(at_worst) or self._unknown(end) or self._ends_in(end, at_worst)
             return self._not_judged(self._class(end, at_worst, math.inf, False), end, at_worst, missing)
         if end.is_sure:
             return self._not_judged(SLUGS[-1], end, at_worst, (f"{end.run.designation}.length_m",))
@@ -363,6 +363,16 @@ class Coverage:
         if placed.too_large >= 0:
             missing += device_field(self.cuts, self.snapshot, placed.too_large)
         return tuple(dict.fromkeys(missing))
+
+    def _ends_in(self, end: FailingEnd, placed: Placed) -> tuple[str, ...]:
+        """Limits of sources that the run may be allowed to end in."""
+        points = {p for edge in (end.edge, *placed.path) for p in (self.mirror.u[edge], self.mirror.v[edge])}
+        feeds = [f for p in sorted(points) for f in self.mirror.feeds_at[p] if f in self.worst.unknown_feeds]
+        return tuple(
+            field
+            for f in feeds
+            for field in feed_fields(self.mirror.feeds[f], self.snapshot.name(self.mirror.feeds[f].equipment))
+        )
 
     def _unknown(self, end: FailingEnd) -> tuple[str, ...]:
         """Fields that would settle the feed cut against the ampacity."""

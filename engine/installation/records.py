@@ -60,17 +60,13 @@ class Vessel(Record, frozen=True, kw_only=True):
     official_number: Annotated[str, Fact(N_("official number"))] = ""
     builder: Annotated[str, Fact(N_("builder"))] = ""
     build_year: Annotated[int | None, Fact(N_("year built"), low=1800, high=2200)] = None
-    hull: Annotated[
-        Literal["", "glass fibre", "wood", "steel", "aluminium", "other"], Fact(N_("hull material"))
-    ] = ""
+    hull: Annotated[Literal["", "glass fibre", "wood", "steel", "aluminium", "other"], Fact(N_("hull material"))] = ""
     engine_fuel: Annotated[
         Literal["", "petrol", "petrol outboard", "diesel", "electric", "none"],
         Fact(N_("fuel of the engine")),
     ] = ""
     length_m: Annotated[float | None, Fact(N_("length of the hull"), "m", low=0)] = None
-    use: Annotated[
-        Literal["", "pleasure", "small passenger", "workboat", "fishing", "other"], Fact(N_("use"))
-    ] = ""
+    use: Annotated[Literal["", "pleasure", "small passenger", "workboat", "fishing", "other"], Fact(N_("use"))] = ""
     flag: Annotated[str, Fact(N_("flag"))] = ""
     coldest_c: Annotated[float | None, Fact(N_("coldest temperature expected"), "degC", low=-60, high=60)] = None
 
@@ -80,9 +76,7 @@ class Place(Record, frozen=True, kw_only=True):
 
     name: Annotated[str, Fact(N_("name of the place"))]
     kind: Annotated[PlaceKind, Fact(N_("kind of place"))] = ""
-    temperature_c: Annotated[
-        float | None, Fact(N_("highest temperature expected"), "degC", low=-60, high=150)
-    ] = None
+    temperature_c: Annotated[float | None, Fact(N_("highest temperature expected"), "degC", low=-60, high=150)] = None
     note: Annotated[str, Fact(N_("note"))] = ""
 
 
@@ -102,9 +96,7 @@ class Enclosure(Record, frozen=True, kw_only=True):
     rows: Annotated[int | None, Fact(N_("rows"), low=0)] = None
     columns: Annotated[int | None, Fact(N_("positions a row"), low=0)] = None
     legend: Annotated[tuple[Legend, ...], Fact(N_("positions and what is written there"))] = ()
-    several_sources_sign: Annotated[
-        bool | None, Fact(N_("carries the sign that several sources feed it"))
-    ] = None
+    several_sources_sign: Annotated[bool | None, Fact(N_("carries the sign that several sources feed it"))] = None
     note: Annotated[str, Fact(N_("note"))] = ""
 
 
@@ -151,13 +143,13 @@ class Run(Record, frozen=True, kw_only=True):
         Literal["", "tinned copper", "copper", "aluminium", "copper-clad aluminium"],
         Fact(N_("conductor material")),
     ] = ""
-    insulation_c: Annotated[
-        float | None, Fact(N_("temperature class of the insulation"), "degC", low=0, high=300)
-    ] = None
+    insulation_c: Annotated[float | None, Fact(N_("temperature class of the insulation"), "degC", low=0, high=300)] = (
+        None
+    )
     insulation: Annotated[str, Fact(N_("insulation type"))] = ""
-    bundle: Annotated[
-        int | None, Fact(N_("current-carrying conductors bundled together, its own included"), low=1)
-    ] = None
+    bundle: Annotated[int | None, Fact(N_("current-carrying conductors bundled together, its own included"), low=1)] = (
+        None
+    )
     sheath: Annotated[
         Literal["", "bare", "sheathed", "enclosed"],
         Fact(N_("insulation only, in a sheath or conduit, or inside an enclosure")),
@@ -165,12 +157,8 @@ class Run(Record, frozen=True, kw_only=True):
     parallel: Annotated[int, Fact(N_("equal conductors in parallel"), low=1)] = 1
     colour: Annotated[str, Fact(N_("insulation colour"))] = ""
     places: Annotated[tuple[Passage, ...], Fact(N_("places it passes"))] = ()
-    exempt: Annotated[
-        Literal["", "cranking", "pigtail"], Fact(N_("cranking circuit or component pigtail"))
-    ] = ""
-    away_reason: Annotated[
-        str, Fact(N_("why the protective device is not at the source"))
-    ] = ""
+    exempt: Annotated[Literal["", "cranking", "pigtail"], Fact(N_("cranking circuit or component pigtail"))] = ""
+    away_reason: Annotated[str, Fact(N_("why the protective device is not at the source"))] = ""
     status: Annotated[Status, Fact(N_("existing, new, to remove, by others, spare"))] = "existing"
     old_marking: Annotated[str, Fact(N_("marking before the refit"))] = ""
     part_number: Annotated[str, Fact(N_("part number of the cable"))] = ""
@@ -210,9 +198,7 @@ class Sheet(Record, frozen=True, kw_only=True):
 
     title: Annotated[str, Fact(N_("title of the sheet"))] = ""
     number: Annotated[int, Fact(N_("sheet number"), low=1)] = 1
-    size: Annotated[
-        Literal["A4", "A3", "A2", "A1", "Letter", "Tabloid"], Fact(N_("paper size"))
-    ] = "A3"
+    size: Annotated[Literal["A4", "A3", "A2", "A1", "Letter", "Tabloid"], Fact(N_("paper size"))] = "A3"
 
 
 class Placement(Record, frozen=True, kw_only=True):
@@ -228,7 +214,9 @@ class Placement(Record, frozen=True, kw_only=True):
     y: Annotated[int, Fact(N_("grid steps from the top"))] = 0
     rotation: Annotated[Literal[0, 90, 180, 270], Fact(N_("rotation, clockwise"))] = 0
     mirrored: Annotated[bool, Fact(N_("mirrored left to right"))] = False
-    length: Annotated[int | None, Fact(N_("grid steps a bus is long, or from one way of a module to the next"), low=1)] = None
+    length: Annotated[
+        int | None, Fact(N_("grid steps a bus is long, or from one way of a module to the next"), low=1)
+    ] = None
 
 
 class Bend(msgspec.Struct, frozen=True, kw_only=True):
@@ -273,9 +261,7 @@ class Condition(Record, frozen=True, kw_only=True):
     order: Annotated[int, Fact(N_("place in the list"))] = 0
     work_stage: Annotated[bool, Fact(N_("a stage of the work rather than of use"))] = False
     settings: Annotated[tuple[Setting, ...], Fact(N_("positions that differ from the drawing"))] = ()
-    running: Annotated[
-        tuple[str, ...], Fact(N_("sources that run"), refers="equipment")
-    ] = ()
+    running: Annotated[tuple[str, ...], Fact(N_("sources that run"), refers="equipment")] = ()
     duties: Annotated[tuple[ConditionDuty, ...], Fact(N_("hours of each load"))] = ()
     required_hours: Annotated[float | None, Fact(N_("hours it must last"), "h", low=0)] = None
     required_recharge_h: Annotated[float | None, Fact(N_("hours the bank must refill in"), "h", low=0)] = None
@@ -293,9 +279,7 @@ class Interlock(Record, frozen=True, kw_only=True):
     """At most `at_most` of the listed device positions hold at the same time."""
 
     name: Annotated[str, Fact(N_("name of the interlock"))] = ""
-    kind: Annotated[
-        Literal["mechanical", "electrical", "captive key"], Fact(N_("how it is done"))
-    ] = "mechanical"
+    kind: Annotated[Literal["mechanical", "electrical", "captive key"], Fact(N_("how it is done"))] = "mechanical"
     at_most: Annotated[int, Fact(N_("how many at the same time"), low=0)] = 1
     held: Annotated[tuple[Held, ...], Fact(N_("devices and positions"))] = ()
     note: Annotated[str, Fact(N_("note"))] = ""
@@ -340,9 +324,7 @@ class Waiver(Record, frozen=True, kw_only=True):
     date: Annotated[str, Fact(N_("date, YYYY-MM-DD"))] = ""
     review: Annotated[str, Fact(N_("to be looked at again by, YYYY-MM-DD"))] = ""
     clause: Annotated[str, Fact(N_("clause relied on"))] = ""
-    intent: Annotated[
-        Literal["accepted", "to be put right"], Fact(N_("accepted, or to be put right"))
-    ] = "accepted"
+    intent: Annotated[Literal["accepted", "to be put right"], Fact(N_("accepted, or to be put right"))] = "accepted"
     figures: Annotated[
         tuple[str, ...], Fact(N_("the figures waived, as `name=value unit`; a change brings the finding back"))
     ] = ()
@@ -355,9 +337,7 @@ class Deficiency(Record, frozen=True, kw_only=True):
     grade: Annotated[Literal["", "A", "B", "C"], Fact(N_("A before further use, B soon, C upkeep"))] = ""
     observation: Annotated[str, Fact(N_("what was seen"))] = ""
     recommendation: Annotated[str, Fact(N_("what to do"))] = ""
-    status: Annotated[
-        Literal["open", "in hand", "closed", "not agreed"], Fact(N_("how it stands"))
-    ] = "open"
+    status: Annotated[Literal["open", "in hand", "closed", "not agreed"], Fact(N_("how it stands"))] = "open"
 
 
 class Settings(Record, frozen=True, kw_only=True):

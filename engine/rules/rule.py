@@ -8,8 +8,8 @@ A rule module holds
     def check(study: Study) -> Iterator[Remark]: ...
     GOOD: tuple[Example, ...]     BAD: tuple[Example, ...]
 
-and a docstring with the headings *What it checks*, *Why it matters*, *What to do*, *Limits read*, *References*. It never
-prints, never raises for a bad drawing, never edits, never holds a number: limits are read from `study.book`.
+and a docstring with the headings *What it checks*, *Why it matters*, *What to do*, *Limits read*, *References*. It
+never prints, never raises for a bad drawing, never edits, never holds a number: limits are read from `study.book`.
 """
 
 from __future__ import annotations
