@@ -260,7 +260,7 @@ def _on_line(label: Box, text: Box, a: tuple[float, float], b: tuple[float, floa
         near = min(abs(label.left - a[0]), abs(label.right - a[0])) < 2.0
         return (a[0], y) if near and min(a[1], b[1]) + 1.5 <= y <= max(a[1], b[1]) - 1.5 else None
     x = (text.left + text.right) / 2
-    near = min(abs(label.top - a[1]), abs(label.bottom - a[1])) < 1.5
+    near = min(abs(label.top - a[1]), abs(label.bottom - a[1])) < 2.0
     return (x, a[1]) if near and min(a[0], b[0]) + 1.5 <= x <= max(a[0], b[0]) - 1.5 else None
 
 

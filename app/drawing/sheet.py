@@ -46,8 +46,9 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame) -> Body:
         run = scene.snapshot.runs[part.run]
         points = [sight.at(p) for p in part.points]
         primitives.extend(run_strokes(points, run.status, run.function, part.run))
+        air = 0.8 if run.is_ac() else 0.35  # its oblique strokes reach so far
         for a, b in pairwise(points):
-            taken.append(Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])).grown(0.35))
+            taken.append(Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])).grown(air))
         places.setdefault(part.run, []).extend(_along(points))
         if part.kind != "whole":
             turn = {"top": 0, "right": 90, "bottom": 180, "left": 270}[part.side]

@@ -153,8 +153,8 @@ def run_spots(points: Sequence[XY], words: Words) -> list[Spot]:
             continue
         for share in (0.5, 0.25, 0.75, 0.0, 1.0):
             x = left + (right - left - w) * share
-            spots.append(Spot(Box(x, y - 0.9 - h, x + w, y - 0.9), "start", words=words))
-            spots.append(Spot(Box(x, y + 0.9, x + w, y + 0.9 + h), "start", words=words))
+            spots.append(Spot(Box(x, y - 1.3 - h, x + w, y - 1.3), "start", words=words))
+            spots.append(Spot(Box(x, y + 1.3, x + w, y + 1.3 + h), "start", words=words))
     return spots
 
 

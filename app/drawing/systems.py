@@ -7,21 +7,19 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import Literal, NamedTuple, get_args
+from typing import Literal, get_args
 
-from app.drawing.bars import compose_bar, label_bar, lay
-from app.drawing.blocks import Block, arrange, separation
+from app.drawing.blocks import Block
+from app.drawing.clashes import in_the_way
+from app.drawing.composing import Composer, Some
 from app.drawing.pieces import Join
 from app.drawing.stances import Mode
 from app.drawing.towers import Towers
-from engine.geometry import overlaps
-from engine.picture import Box
 
-__all__ = ["CATEGORIES", "CONTINUES", "Category", "Limits", "System", "make_systems"]
+__all__ = ["CATEGORIES", "Category", "Limits", "System", "make_systems"]
 
 Category = Literal["dc main", "ac main", "dc panel", "ac panel", "charging", "bonding", "loose"]
 CATEGORIES: tuple[Category, ...] = get_args(Category)  # in the order of their sheets
-CONTINUES = 13  # steps at the end of a bar that goes on elsewhere
 Limits = tuple[int, int]  # width and height of a sheet's drawing area, in steps
 
 
@@ -48,16 +46,10 @@ _LOWER = (Mode(compact=True), Mode(beyond=True), Mode(compact=True, beyond=True)
 _NARROWER = (Mode(airy=True),)
 
 
-class Some(NamedTuple):
-    """Entries of a bus, from the first to before the last."""
-
-    first: int
-    last: int
-
-
-class _Maker:
+class _Maker(Composer):
     def __init__(self, towers: Towers, limits: Limits) -> None:
-        self.towers, self.forest, self.limits = towers, towers.forest, limits
+        super().__init__(towers)
+        self.limits = limits
         # buses next to those the batteries feed, from which others are fed: main distribution as well
         self.next_in_line = {
             k
@@ -67,105 +59,6 @@ class _Maker:
             and sum(self.forest.role(b) == "bus" for b in self.forest.under(k)) > 1
         }
         self.apart: set[str] = set()  # batteries' trees and negative buses that do not fit beside the main one
-
-    # -- composing --------------------------------------------------------------------------------------------------
-    def entries(self, root: str) -> list[tuple[Join, bool]]:
-        """What meets a bus, runs that are no branches first, then sources, then branches, chargers last."""
-        towers, forest = self.towers, self.forest
-        branches = forest.children[root]
-        hanging = [j for j in branches if towers.hangs(j)]
-        standing = [j for j in branches if j not in hanging]
-        standing.sort(key=self._charges)
-        return [*((j, False) for j in towers.stubs(root)), *((j, True) for j in (*hanging, *standing))]
-
-    def _charges(self, join: Join) -> bool:
-        roles = {self.forest.role(k) for k in self.forest.under(join.piece)}
-        return "source" in roles and "load" not in roles
-
-    def compose(self, root: str, some: Some | None = None) -> Block:
-        """The block of a tree; `some`: a bus with these alone, that goes on elsewhere."""
-        forest, towers = self.forest, self.towers
-        if forest.role(root) != "bus":
-            return towers.root(root)
-        every = self.entries(root)
-        if some is None:
-            order = forest.children[root]
-            every.sort(key=lambda e: order.index(e[0]) if e[1] else -1)
-        chosen = every if some is None else every[some.first : some.last]
-        short = sum(not branch for _j, branch in chosen) > 2
-        earth = not forest.degree(root)
-        over: list[Block] = []
-        under: list[Block] = []
-        for join, branch in chosen:
-            down = towers.hangs(join) if branch else earth
-            if branch:
-                made = towers.branch(join, 1 if down else -1)
-                if not towers.mode.beyond:
-                    towers.settle(made, 1 if down else -1)
-            else:
-                made = towers.stub(join, "bottom" if down else "top", short=short)
-            (under if down else over).append(made)
-        align = "left" if towers.rails else "middle"
-        block = compose_bar(towers, root, over, under, align=align, goes_on=some is not None)
-        towers.settle(block, 0)
-        if some is not None:
-            bar = next(i for i in block.items if i.piece == root)
-            right = bar.x + (bar.length or 0)
-            if some.first:
-                block.add(Box(bar.x - CONTINUES, bar.y - 1.1, bar.x - 1, bar.y + 1.1), root, "arrow")
-            if some.last < len(every):
-                block.add(Box(right + 1, bar.y - 1.1, right + CONTINUES, bar.y + 1.1), root, "arrow")
-        return block
-
-    def with_rail(self, rail: str, roots: list[str], some: Some | None = None, under: bool = True) -> Block:
-        """The main tree, the other batteries beside its sources, all let down to the negative bus.
-
-        `under`: the others stay below the main bar; else they may stand as high as they are, beside its end.
-        """
-        towers = self.towers
-        towers.rails = {rail}
-        block = Block()
-        block.key, block.simple = rail, False
-        for n, root in enumerate(roots):
-            made = self.compose(root, None if n else some)
-            if not n:
-                block.put(made, 0, 0)
-                continue
-            ends = [t.points[-1][1] for t in block.open]
-            mine = [t.points[-1][1] for t in made.open]
-            level = max(ends, default=0) - max(mine, default=0)
-            dy = max(level, math.ceil(3 - made.box.top)) if under else level
-            block.put(made, separation(block, made, dy, gap=3.0), dy)
-        low = max((t.points[-1][1] for t in block.open), default=0)
-        low = max(low, math.ceil(max((r.box.bottom for r in block.rooms), default=0.0)) + 1)
-        attached = []
-        for track in block.open:
-            x = track.points[-1][0]
-            attached.append(x)
-            block.run(track._replace(points=(*track.points[:-1], (x, low))))
-        led = {t.run for t in block.open}
-        block.open = []
-        hung = []
-        for join in self.forest.children[rail]:
-            made = towers.branch(join, 1)
-            towers.settle(made, 1)
-            hung.append(made)
-        stubs = [j for j in towers.stubs(rail) if j.run not in led]
-        hung += [towers.stub(j, "bottom", short=len(stubs) > 1) for j in stubs]
-        left = min(attached, default=0)
-        for made, x in zip(hung, arrange(hung, towers.widest), strict=True):
-            at = left + 4 + x - math.floor(hung[0].box.left)
-            block.put(made, at, low)
-            attached.append(at)
-        start, stop = min(attached, default=0) - 2, max(attached, default=0) + 2
-        lay(block, rail, start, max(stop, start + 8), low)
-        label_bar(towers, block, rail)
-        towers.rails = set()
-        return block
-
-    def block(self, root: str, rail: str, some: Some | None = None) -> Block:
-        """A tree with its negative bus, where it has one."""
-        return self.with_rail(rail, [root], some) if rail else self.compose(root, some)
 
     # -- fitting ----------------------------------------------------------------------------------------------------
     def system(self, root: str, rail: str = "", others: tuple[str, ...] = ()) -> list[System]:
@@ -188,6 +81,8 @@ class _Maker:
                     made = more
                     break
         self.apart.update(o for o in others if o not in beside)
+        if some is not None:  # however little of it is on its first sheet
+            made.category = self.category(self.forest.under(root), root)
         parts = [made, *self._rest(root, some)]
         for before, part in pairwise(parts):  # a bus goes on in the order of the sheets
             part.category = max(before.category, part.category, key=CATEGORIES.index)
@@ -195,17 +90,17 @@ class _Maker:
 
     def made(self, root: str, block: Block) -> System:
         """A block as a system."""
-        return System(block, root, self.category(block, root))
+        return System(block, root, self.category([i.piece for i in block.items], root))
 
     def _stands(self, made: System) -> bool:
-        return made.fits(self.limits) and self._in_the_way(made.block) is None
+        return made.fits(self.limits) and in_the_way(made.block, self.forest) is None
 
     def _fit(self, root: str, rail: str) -> System | Some:
         """The whole tree, lightened until it fits, or as many of its branches as fit."""
         while True:
             self.towers.mode = Mode()
             made = self.made(root, self.block(root, rail))
-            wrong = self._in_the_way(made.block)
+            wrong = in_the_way(made.block, self.forest)
             if wrong is not None:
                 self.forest.cut(wrong)
                 continue
@@ -335,64 +230,15 @@ class _Maker:
         path = _up(forest.parent, key)
         return towers.hangs(next(j for j in forest.children[path[-1]] if j.piece == path[-2]))
 
-    # -- judging ----------------------------------------------------------------------------------------------------
-    def _in_the_way(self, block: Block) -> str | None:
-        """A piece that should stand elsewhere, because a run of it meets something or something stands on it."""
-        ends = {}
-        for track in block.tracks:
-            edge = self.towers.pieces.edges[track.run]
-            ends[track.run] = (edge.a, edge.b)
-        boxes = [r.box for r in block.rooms]
-        lines: list[Box] = []
-        runs: list[str] = []
-        for track in block.tracks:
-            for (ax, ay), (bx, by) in zip(track.points, track.points[1:], strict=False):
-                lines.append(Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)).grown(0.05))
-                runs.append(track.run)
-        for n, m in overlaps(boxes):
-            a, b = block.rooms[n], block.rooms[m]
-            if a.owner == b.owner and {a.kind, b.kind} != {"label", "symbol"}:
-                continue
-            found = self._loser(block, (a.owner, b.owner))
-            if found:
-                return found
-        for n, m in overlaps(lines, boxes):
-            room = block.rooms[m]
-            if room.kind == "symbol" and room.owner in ends[runs[n]]:
-                continue
-            if room.kind in ("arrow", "way") and room.owner == runs[n]:
-                continue
-            found = self._loser(block, (runs[n], room.owner))
-            if found:
-                return found
-        return None
-
-    def _loser(self, block: Block, owners: tuple[str, str]) -> str | None:
-        """The piece furthest from its root among what is in each other's way."""
+    def category(self, keys: list[str], root: str) -> Category:
+        """Which part of the drawing set pieces belong to."""
         forest = self.forest
-        keys = []
-        for owner in owners:
-            if owner in forest.depth:
-                keys.append(owner)
-                continue
-            edge = self.towers.pieces.edges.get(owner)
-            if edge is None:
-                continue
-            keys.extend(k for k in (edge.a, edge.b) if k in forest.depth)
-        here = {i.piece for i in block.items}
-        keys = [k for k in keys if k in here and forest.parent.get(k) is not None]
-        return max(keys, key=lambda k: (forest.depth[k], forest.order[k]), default=None)
-
-    def category(self, block: Block, root: str) -> Category:
-        """Which part of the drawing set it belongs to."""
-        forest = self.forest
-        keys = [i.piece for i in block.items]
         roles = {forest.role(k) for k in keys}
         pieces = self.towers.pieces.pieces
-        if forest.family == "ac":
-            return "ac main" if roles & {"source", "converter"} else "ac panel" if len(keys) > 1 else "loose"
         if len(keys) == 1 and not self.towers.pieces.joins[root]:
             return "loose"
+        if forest.family == "ac":
+            return "ac main" if roles & {"source", "converter"} else "ac panel"
         if all(pieces[k].earth_only or forest.role(k) in ("earth",) or not forest.degree(k) for k in keys):
             return "bonding"
         if any(forest.is_storage(k) for k in keys) or root in self.next_in_line:

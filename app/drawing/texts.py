@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 from engine.equipment.base import Equipment
 from engine.installation import Run, Snapshot
 from engine.picture import Box, Ink, Text, text_width, wrap_text
-from engine.units import show
+from engine.units import show, show_size
 from engine.words import N_, _
 
 __all__ = [
@@ -172,7 +172,7 @@ def run_words(snapshot: Snapshot, item: str, *, whole: bool = True) -> Words:
     run = snapshot.runs[item]
     lines = [Line(run.designation, BODY, True)] if run.designation else []
     if whole:
-        size = run.size
+        size = show_size(run.size) if run.size else ""
         if size and run.parallel > 1:
             size = f"{run.parallel} × {size}"
         length = "" if run.length_m is None else show(run.length_m, "m", snapshot.settings.units)

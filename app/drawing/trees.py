@@ -139,9 +139,17 @@ def grow(snapshot: Snapshot, pieces: Pieces, family: Family) -> Forest:
     _spread_rest(forest)
     order = {run: n for n, run in enumerate(pieces.edges)}
     for key in forest.nodes:
-        forest.children[key].sort(key=lambda j: (_stud(forest, j), order[j.run]))
+        below = forest.children[key]
+        first: dict[str, int] = {}  # what stands in one enclosure is drawn side by side
+        for join in sorted(below, key=lambda j: order[j.run]):
+            first.setdefault(_enclosure(forest, join), order[join.run])
+        below.sort(key=lambda j: (_stud(forest, j), first[_enclosure(forest, j)], order[j.run]))
     forest.roots.sort(key=lambda k: forest.order[k])
     return forest
+
+
+def _enclosure(forest: Forest, join: Join) -> str:
+    return forest.pieces.records(forest.snapshot, join.piece).enclosure or join.run
 
 
 def _stud(forest: Forest, join: Join) -> int:
