@@ -13,7 +13,7 @@ from pathlib import Path
 import pypdfium2
 
 KETCH = Path(__file__).parents[2] / "samples/ketch"
-PAGE = 0
+PAGE = 1
 DPI = 110
 
 
