@@ -117,7 +117,7 @@ def _bundle(table: AmpacityTable, run: Run, volts: float | None) -> tuple[int, i
         return None
     own = len(run.phases.split()) if run.function == "ac" else 1
     if run.bundle is None:
-        return own, table.bundle[-1][0]
+        return (1 if volts is None and table.bundle_from_v > 0 else own), table.bundle[-1][0]
     most = max(own, run.bundle)
     return (1 if volts is None and table.bundle_from_v > 0 else most), most
 
@@ -260,6 +260,8 @@ def _named(run: Run, snapshot: Snapshot, answer: _Answer) -> Ampacity:
     name = run.designation or _("run without designation")
     missing = []
     for field in answer.fields:
+        if field == "bundle" and run.bundle is not None:
+            continue  # recorded; whether it counts depends on the volts
         if field == "places" and run.places:
             unsaid = {
                 p.place: snapshot.places.get(p.place)

@@ -357,6 +357,8 @@ class Coverage:
         for edge in passed:
             run_id = self.circuit.wires[self.mirror.wire[edge]].run
             missing += self.conductors.unplaced(self.snapshot.runs[run_id])
+            # where it is not known whether a conductor on the way is covered, the measure hangs on its size
+            missing += self.conductors.limits(run_id, self.circuit.wires[self.mirror.wire[edge]].a).ampacity.missing
         for ending in placed.endings:
             if ending.edge >= 0:
                 missing += device_field(self.cuts, self.snapshot, ending.edge)

@@ -112,6 +112,14 @@ def expand(snapshot: Snapshot) -> Circuit:
         joined = circuit.joined[item] = frozenset(here)
         for contact in record.contacts():
             at_a, at_b = here.get(contact.a), here.get(contact.b)
+            if contact.protection is not None and bool(at_a) != bool(at_b):
+                # a spare way: the device stands there though nothing is connected behind it
+                far = contact.b if at_a else contact.a
+                made = here[far] = {}
+                for conductor in at_a or at_b or ():
+                    made[conductor] = len(circuit.nodes)
+                    circuit.nodes.append(Node(item, far, conductor))
+                at_a, at_b = at_a or made, at_b or made
             if at_a and at_b:
                 _link_up(circuit.links, item, contact, at_a, at_b)
         for source in record.sources(joined):

@@ -20,7 +20,7 @@ from typing import Literal, NamedTuple
 from engine.circuit.coverage import Coverage
 from engine.circuit.earth_return import shore_feeds
 from engine.circuit.refine import Refinery, Supplied, Undecided, Witness, is_above
-from engine.circuit.unknowns import unknowns
+from engine.circuit.unknowns import device_field, unknowns
 from engine.equipment.base import LIVE, Equipment
 
 __all__ = ["Overfed", "overfed"]
@@ -130,7 +130,7 @@ def _fed(coverage: Coverage, item: str, place: _Place, hopeful: bool) -> float:
     if place.edge >= 0:
         return min(cuts.cut(place.edge, place.point), cuts.ratings.edges[place.edge])
     own = _own_devices(coverage, item, place.point)
-    return cuts.outside(place.point).amps + sum(cuts.feeds[feed] for feed in own)
+    return max(cuts.outside(place.point).amps, sum(cuts.feeds[feed] for feed in own))
 
 
 def _own_devices(coverage: Coverage, item: str, point: int) -> list[int]:
@@ -164,7 +164,8 @@ def _compared(coverage: Coverage, item: str, place: _Place, limit: float) -> Ite
 
 def _missing(coverage: Coverage, place: _Place, enough: float) -> tuple[str, ...]:
     met = unknowns(coverage.cuts, coverage.snapshot, place.edge, place.point, enough)
-    return (*met.devices, *met.sources)
+    inside = device_field(coverage.cuts, coverage.snapshot, place.edge) if place.edge >= 0 else ()
+    return (*inside, *met.devices, *met.sources)
 
 
 def _search(coverage: Coverage, item: str, place: _Place, hopeful: bool) -> Refinery:
@@ -181,9 +182,11 @@ def _state(
     """Whether some permitted state feeds it so much; the positions (none: as drawn) and the cube of the state."""
     if not coverage.is_switched:
         return True, (), 0
-    if search.is_drawn_permitted() and search.exceeds_as_drawn(place.edge, place.point, limit, limit):
+    within = search.closing(place.edge)
+    as_drawn = search.is_drawn_permitted() and not within & ~search.drawn
+    if as_drawn and search.exceeds_as_drawn(place.edge, place.point, limit, limit):
         return True, (), search.drawn
-    witness: Witness | None = search.exceeds(place.edge, place.point, limit, limit)
+    witness: Witness | None = search.exceeds(place.edge, place.point, limit, limit, within)
     return (False, (), 0) if witness is None else (True, witness.positions, witness.cube)
 
 

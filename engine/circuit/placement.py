@@ -268,8 +268,7 @@ class Placement:
             self._labels[i] = label
             arc = self.arcs[i]
             if self._is_long(i):
-                if arc.key in self._sure:
-                    self.mended.add(arc.key)
+                self.mended.add(arc.key)
                 continue
             ends_here = self.facts.run_of(arc.edge).exempt == "cranking"
             for j in self._leaving.get(self.spot[arc.head], ()):

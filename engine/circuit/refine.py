@@ -109,6 +109,11 @@ class Refinery:
             other.feeds = [feeds.get(feed, amount) for feed, amount in enumerate(self.feeds)]
         return other
 
+    def closing(self, edge: int) -> int:
+        """The cube in which an edge conducts; no condition for -1 and for what always does."""
+        guard = self._edge_guard[edge] if edge >= 0 else None
+        return guard[0] if guard else 0
+
     # -- questions --------------------------------------------------------------------------------------------------
     def drawn_flow(self, edge: int, point: int) -> float:
         """What can flow into the end of an edge with every switch as drawn."""
@@ -127,13 +132,13 @@ class Refinery:
         """Whether the end is fed too much with every switch as drawn."""
         return self._too_much(edge, point, self.drawn, amps, single) is not None
 
-    def exceeds(self, edge: int, point: int, amps: float, single: float) -> Witness | None:
+    def exceeds(self, edge: int, point: int, amps: float, single: float, within: int = 0) -> Witness | None:
         """A permitted state in which more than `amps` flows into the end and no device of at most `single` is alone.
 
         `None`: there is none. Raises `Undecided`, also where the interlocks allow no state at all.
         """
         steps = STEPS
-        left = [0]
+        left = [within]
         try:
             if self._allows_nothing is None:
                 self._allows_nothing = self.states.completion(0) is None

@@ -35,6 +35,12 @@ def unknowns(cuts: FeedCuts, snapshot: Snapshot, edge: int, point: int, enough: 
     A device that is known and rated no more than `enough` hides what is behind it, as does an unknown one: filled in,
     it may be all that is needed. `cuts` are those with unknown ratings taken as without limit.
     """
+    found = _unknowns(cuts, snapshot, edge, point, enough)
+    # of a sum of feeds, what is unknown may stand behind a device that is small enough alone
+    return found if found.devices or found.sources else _unknowns(cuts, snapshot, edge, point, -1.0)
+
+
+def _unknowns(cuts: FeedCuts, snapshot: Snapshot, edge: int, point: int, enough: float) -> Unknowns:
     mirror, rated = cuts.mirror, cuts.ratings
     edges: list[int] = []
     feeds: list[int] = []
@@ -42,6 +48,12 @@ def unknowns(cuts: FeedCuts, snapshot: Snapshot, edge: int, point: int, enough: 
     row = [point]
     for here in row:
         feeds += [feed for feed in mirror.feeds_at[here] if feed in rated.unknown_feeds]
+        for feed in mirror.feeds_at[here]:
+            # the secondary of a transformer gives what its primary gets
+            for primary in mirror.derived[feed][1] if feed in mirror.derived else ():
+                if primary not in seen:
+                    seen.add(primary)
+                    row.append(primary)
         for number in mirror.adjacency[here]:
             far = mirror.other(number, here)
             if number == edge or far in seen or cuts.total(far).amps <= 0:

@@ -86,7 +86,7 @@ class Autotransformer(Equipment, frozen=True, kw_only=True):
         """VA and input volts, or the current that may pass."""
         if self.through_limit("in") is not None:
             return ()
-        return ("through_a",) if self.purpose == "balance" else ("power_va", "in_v")
+        return ("through_a",) if self.purpose == "balance" else gaps(self, "power_va", "in_v")
 
     def summary(self) -> tuple[str, ...]:
         """VA; volts on both sides."""

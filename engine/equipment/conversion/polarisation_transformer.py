@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from engine.equipment._facts import ExposedMetal, Frequency, LivePhases, PassesEarth
-from engine.equipment._systems import System
+from engine.equipment._systems import System, gaps
 from engine.equipment._transformers import (
     Impedance,
     InrushA,
@@ -82,7 +82,7 @@ class PolarisationTransformer(Equipment, frozen=True, kw_only=True):
 
     def missing_for_current(self) -> tuple[str, ...]:
         """VA and primary volts."""
-        return () if self.through_limit("primary") is not None else ("power_va", "primary_v")
+        return () if self.through_limit("primary") is not None else gaps(self, "power_va", "primary_v")
 
     def summary(self) -> tuple[str, ...]:
         """VA; volts on both sides."""

@@ -227,7 +227,7 @@ def cited(study: Study, slug: str, which: str) -> tuple[str, bool]:
     """The clause of one of a rule's values where it has its own, and whether it was read."""
     limit = study.book.limit(slug, which)
     clause = study.book.clause(slug, which)
-    return clause, bool(limit and limit.confirmed)
+    return clause, study.book.confirmed(slug) if limit is None else limit.confirmed
 
 
 def rating_clause(study: Study, end: Uncovered) -> tuple[str, bool]:
