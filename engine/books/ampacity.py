@@ -11,9 +11,11 @@ narrow it.
   B258; below its smallest, the table gives no allowable current.
 * Copper where nothing else is recorded; for other metals the tables say nothing.
 
-A recorded temperature above the table's basis derates by ``sqrt((Tc - Ta) / (Tc - Tbasis))``, Tc the class of the
-insulation (from memory, not confirmed; it gives note 1 of 33 CFR 183.425 Table 5 within 0.01 from 60 to 125 degC). In a
-machinery space the book's factor counts as well, and the lesser of the two is taken.
+Where the book says so (`temperature_derates`), a recorded temperature above the table's basis derates by
+``sqrt((Tc - Ta) / (Tc - Tbasis))``, Tc the class of the insulation (from memory, not confirmed; it gives note 1 of
+33 CFR 183.425 Table 5 within 0.01 from 60 to 125 degC). In a machinery space the book's factor counts as well, and the
+lesser of the two is taken. The law itself knows no temperature but the fixed factor of its note 1 for engine spaces,
+so its book leaves recorded temperatures alone: a danger cited as law must be one by the law's own figures.
 """
 
 from __future__ import annotations
@@ -78,11 +80,20 @@ def amps(value: float) -> str:
     return f"{number(round(value, 1), 6)} A"
 
 
-def ampacity(book: Book, run: Run, snapshot: Snapshot, volts: float | None, *, place_factor: bool = True) -> Ampacity:
+def ampacity(
+    book: Book,
+    run: Run,
+    snapshot: Snapshot,
+    volts: float | None,
+    *,
+    place_factor: bool = True,
+    temperature_derates: bool = True,
+) -> Ampacity:
     """What the live conductors of `run` may carry by `book`.
 
     `volts` is the nominal voltage of its circuit, `None` where it is not known: some books count bundles only from a
-    voltage up. Without `place_factor` every place counts as the table's own surroundings.
+    voltage up. Without `place_factor` every place counts as the table's own surroundings, without
+    `temperature_derates` a recorded temperature changes nothing.
     """
     table = book.ampacity
     facts = _Facts(
@@ -91,13 +102,13 @@ def ampacity(book: Book, run: Run, snapshot: Snapshot, volts: float | None, *, p
         run.conductor in COPPER,
         _bundle(table, run, volts),
         run.parallel,
-        _places(run, snapshot) if place_factor else ((False, None),),
+        _places(run, snapshot, temperature_derates) if place_factor else ((False, None),),
     )
     known = _answers(table)
     answer = known.get(facts)
     if answer is None:
         answer = known[facts] = _whole(_answer(table, facts))
-    return answer.known or _named(run, snapshot, answer)
+    return answer.known or _named(run, snapshot, answer, temperature_derates)
 
 
 _ANSWERS: dict[int, tuple[AmpacityTable, dict[_Facts, _Answer]]] = {}
@@ -122,20 +133,22 @@ def _bundle(table: AmpacityTable, run: Run, volts: float | None) -> tuple[int, i
     return (1 if volts is None and table.bundle_from_v > 0 else most), most
 
 
-def _places(run: Run, snapshot: Snapshot) -> tuple[tuple[bool | None, float | None], ...]:
+def _places(run: Run, snapshot: Snapshot, by_temperature: bool) -> tuple[tuple[bool | None, float | None], ...]:
     if not run.places:
         return ((None, None),)
     if len(run.places) == 1:
         only = snapshot.places.get(run.places[0].place)
-        return ((None, None) if only is None else _warmth(only),)
+        return ((None, None) if only is None else _warmth(only, by_temperature),)
     found = set()
     for passage in run.places:
         place = snapshot.places.get(passage.place)
-        found.add((None, None) if place is None else _warmth(place))
+        found.add((None, None) if place is None else _warmth(place, by_temperature))
     return tuple(sorted(found, key=repr))
 
 
-def _warmth(place: Place) -> tuple[bool | None, float | None]:
+def _warmth(place: Place, by_temperature: bool) -> tuple[bool | None, float | None]:
+    if not by_temperature:
+        return (place.kind in MACHINERY if place.kind else None), None
     # where the kind is not said but the temperature is, the temperature decides
     kind = None if not place.kind and place.temperature_c is None else place.kind in MACHINERY
     return kind, place.temperature_c
@@ -255,7 +268,7 @@ def _words(answer: _Answer) -> str:
     return " … ".join(w for w in (answer.low_words, answer.high_words) if w)
 
 
-def _named(run: Run, snapshot: Snapshot, answer: _Answer) -> Ampacity:
+def _named(run: Run, snapshot: Snapshot, answer: _Answer, by_temperature: bool) -> Ampacity:
     """The answer for one run, what is missing named after it."""
     name = run.designation or _("run without designation")
     missing = []
@@ -266,7 +279,7 @@ def _named(run: Run, snapshot: Snapshot, answer: _Answer) -> Ampacity:
             unsaid = {
                 p.place: snapshot.places.get(p.place)
                 for p in run.places
-                if snapshot.places.get(p.place) is None or _warmth(snapshot.places[p.place])[0] is None
+                if snapshot.places.get(p.place) is None or _warmth(snapshot.places[p.place], by_temperature)[0] is None
             }
             missing += [f"{name}.places" if place is None else f"{place.name}.kind" for place in unsaid.values()]
         else:

@@ -48,6 +48,7 @@ class BookLimits:
         self.next_limit = self._value(RATING, "next_size_limit") or 1.0
         self.next_size = bool(book.option(RATING, "next_standard_size", False))
         self.place_factor = bool(book.option(RATING, "place_factor", True))
+        self.temperature_derates = bool(book.option(RATING, "temperature_derates", True))
         self.ordinary_alternator = bool(book.option(EXEMPTING, "ordinary_alternator_limits_itself", False))
         self.pigtail_m = self._value(EXEMPTING, "pigtail")
         self.needs_reason = bool(book.option(PLACING, "needs_reason", False))
@@ -149,7 +150,14 @@ class Conductors:
         found = self._shared.get(key) or self._own.get((run_id, volts))
         if found is None:
             values = self.values
-            amps = ampacity(values.book, run, self.snapshot, volts, place_factor=values.place_factor)
+            amps = ampacity(
+                values.book,
+                run,
+                self.snapshot,
+                volts,
+                place_factor=values.place_factor,
+                temperature_derates=values.temperature_derates,
+            )
             found = self._made(amps, volts)
             if amps.missing:  # named after the run
                 self._own[run_id, volts] = found
