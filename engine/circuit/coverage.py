@@ -64,7 +64,7 @@ class Coverage:
         self._states = states_of(snapshot, circuit)
         self._drawn = [(d.equipment, snapshot.equipment[d.equipment].drawn_position()) for d in self._states.devices]
         self.is_switched = any(g is not None for g in (*self.mirror.guard, *self.mirror.feed_guard))
-        self._spots = Spots(self.mirror)
+        self.spots = Spots(self.mirror)
         self.uncovered = self._cover()
 
     # -- for the rules ----------------------------------------------------------------------------------------------
@@ -139,7 +139,7 @@ class Coverage:
         """
         if self.values.needs_reason:
             return failing
-        spot = self._spots.spot
+        spot = self.spots.spot
         arrived = {spot[self.mirror.other(end.edge, end.point)] for end in failing}
         least = min(self.values.distances[:3])
         return [end for end in failing if spot[end.point] in arrived or not self._is_tap(end, least)]
@@ -149,7 +149,7 @@ class Coverage:
         far = mirror.other(end.edge, end.point)
         if end.run.length_m is None or is_above(end.run.length_m, least):
             return False
-        if far == end.point or len(self._spots.around(far)) > 1 or mirror.feeds_at[far]:
+        if far == end.point or len(self.spots.around(far)) > 1 or mirror.feeds_at[far]:
             return False
         beyond = [edge for edge in mirror.adjacency[far] if edge != end.edge]
         return bool(beyond) and all(
@@ -247,7 +247,7 @@ class Coverage:
         )
         arcs = [self._arc(end) for end in ends]
         sure = frozenset((end.edge, end.point) for end in ends if end.is_sure)
-        return Placement(self._spots, arcs, sure, self.values.distances, facts, best)
+        return Placement(self.spots, arcs, sure, self.values.distances, facts, best)
 
     def _exemption(self, run: Run, hopeful: bool) -> str:
         """`"cranking"`, `"pigtail"` where it is short enough, or nothing."""

@@ -7,8 +7,10 @@ socket, a converter, a transformer) all that comes to that terminal, its own sou
 What stands in the earth conductor (a galvanic isolator) carries an earth fault of the shore until the breaker ashore
 clears it, and is held to that breaker.
 
-Only finite cuts are judged here: where nothing limits the current, the conductor that brings it is uncovered and says
-so. Buses are left to their own rule, which knows the order of the studs.
+Where nothing limits the current that comes, as ahead of a main fuse, the devices behind are what limits it (`onward`);
+where there are none either, the conductor that brings it is uncovered and says so. What stands in the negative alone,
+as most shunts do, carries what the positives of the sources on its one side give to what returns on the other. Buses
+are left to their own rule, which knows the order of the studs.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from typing import Literal, NamedTuple
 
 from engine.circuit.coverage import Coverage
 from engine.circuit.earth_return import shore_feeds
+from engine.circuit.onward import Onward, negative_sides, onward
 from engine.circuit.refine import Refinery, Supplied, Undecided, Witness, is_above
 from engine.circuit.unknowns import device_field, unknowns
 from engine.equipment.base import LIVE, Equipment
@@ -43,6 +46,7 @@ class Overfed(NamedTuple):
     positions: tuple[tuple[str, str], ...] = ()
     undecided: bool = False
     missing: tuple[str, ...] = ()
+    onward: bool = False  # it is what stands behind that limits the current
 
 
 class _Place(NamedTuple):
@@ -102,8 +106,45 @@ def _through(
         if limit is not None:
             yield from _compared(coverage, item, place, limit)
         elif lacks and 0 < _fed(coverage, item, place, False) < math.inf:
-            missing = tuple(f"{coverage.snapshot.name(item)}.{field}" for field in lacks)
-            yield Overfed(item, place.terminal, place.conductor, "through", False, 0.0, 0.0, None, missing=missing)
+            yield _unrated(coverage, item, place, lacks)
+        elif lacks and place.edge >= 0 and _fed(coverage, item, place, True) == math.inf:
+            behind = onward(coverage, (coverage.mirror.other(place.edge, place.point),), place.edge)
+            if behind is not None and (behind.devices or behind.missing):
+                yield _unrated(coverage, item, place, lacks)
+    yield from _negative(coverage, item, record, lacks)
+
+
+def _unrated(coverage: Coverage, item: str, place: _Place, lacks: tuple[str, ...]) -> Overfed:
+    missing = tuple(f"{coverage.snapshot.name(item)}.{field}" for field in lacks)
+    return Overfed(item, place.terminal, place.conductor, "through", False, 0.0, 0.0, None, missing=missing)
+
+
+def _negative(coverage: Coverage, item: str, record: Equipment, lacks: tuple[str, ...]) -> Iterator[Overfed]:
+    """What stands in the negative alone, against what the sources on each side give to the other side."""
+    mirror = coverage.mirror
+    for terminal, side in negative_sides(coverage, item):
+        feeds = [n for n, feed in enumerate(mirror.feeds) if feed.equipment in side and feed.source.system == "dc"]
+        points = sorted({mirror.of_node[mirror.feeds[feed].node] for feed in feeds})
+        if not points or sum(coverage.best.feeds[feed] for feed in feeds) < math.inf:
+            continue  # sources that limit themselves send no more than their own conductors are judged by
+        behind = onward(coverage, points, -1, side)
+        if behind is None or not (behind.devices or behind.missing):
+            continue
+        place, limit = _Place(terminal, "-", points[0], -1), record.through_limit(terminal)
+        if limit is None:
+            yield _unrated(coverage, item, place, lacks)
+        else:
+            yield from _behind(item, place, limit, behind)
+
+
+def _behind(item: str, place: _Place, limit: float, behind: Onward) -> Iterator[Overfed]:
+    """Equipment against the devices behind it."""
+    here = (item, place.terminal, place.conductor)
+    if is_above(behind.amps, limit):
+        supplied = Supplied(behind.amps, behind.devices, ())
+        yield Overfed(*here, "through", True, behind.amps, limit, supplied, behind.positions, onward=True)
+    elif behind.missing:
+        yield Overfed(*here, "through", False, math.inf, limit, None, missing=behind.missing, onward=True)
 
 
 def _earth(coverage: Coverage, item: str, record: Equipment, lacks: tuple[str, ...]) -> Iterator[Overfed]:
@@ -145,6 +186,10 @@ def _compared(coverage: Coverage, item: str, place: _Place, limit: float) -> Ite
         return
     best = _fed(coverage, item, place, True)
     if best == math.inf:
+        if place.edge >= 0:
+            behind = onward(coverage, (coverage.mirror.other(place.edge, place.point),), place.edge)
+            if behind is not None:
+                yield from _behind(item, place, limit, behind)
         return
     search = _search(coverage, item, place, hopeful=is_above(best, limit))
     try:

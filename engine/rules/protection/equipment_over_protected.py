@@ -9,7 +9,9 @@ that rating. Devices add up and self-limited sources count at their limit, as fo
 carries an earth fault of the shore until the breaker ashore clears it, and is held to that breaker. And wherever the
 largest device its maker allows is recorded: the one device that protects it, or the sum of several.
 
-Where nothing at all limits the current, the conductor that brings it is uncovered and says so. Equipment of these kinds
+Ahead of a main fuse the devices behind say how much passes, and a shunt in a negative drawn apart is held to the
+devices in the positives of its batteries. Where nothing at all limits the current, the conductor that brings it is
+uncovered and says so. Equipment of these kinds
 that is fed and records no rating is not judged.
 
 Why it matters
@@ -53,21 +55,26 @@ TITLE = N_("equipment fed through a device too large for it")
 def check(study: Study) -> Iterator[Remark]:
     """At most one finding for the rating and one for the maker's device, of each piece of equipment."""
     for found in overfed(study.coverage):
-        word: Word = "warning" if found.conductor == "+" else WORD
+        word: Word = "warning" if found.conductor in ("+", "-") else WORD
         yield _finding(study, found, word) if found.judged else _gap(study, found, word)
 
 
 def _finding(study: Study, found: Overfed, word: Word) -> Finding:
     by = telling.listed(telling.feeders(study, found.supplied))
+    fixes = [_("fit a device of {limit} or less before {name}")]
     if found.undecided:
         text = _("Whether some switch position lets more than {limit} through {name} is not decided.")
+    elif found.conductor == "-":
+        text = _("{name} is good for {limit}; {amps} can return through it from what {devices} protects.")
+        fixes[0] = _("fit a device of {limit} or less in the positive")
+    elif found.onward:
+        text = _("{name} is good for {limit}; {amps} can pass through it to {devices}, with nothing smaller before it.")
     elif found.kind == "through":
         text = _("{name} is good for {limit}; {amps} can pass through it from {devices}.")
     else:
         text = _("{name} allows a device of {limit} at most; {devices} protects it.")
     ids = telling.equipment_of(found.supplied)
     given = () if found.supplied is None else (*found.supplied.devices, *found.supplied.sources)
-    fixes = [_("fit a device of {limit} or less before {name}")]
     if found.kind == "through":
         fixes.append(_("fit equipment good for {amps} or more"))
     others = tuple(dict.fromkeys(item for item in ids if item != found.equipment))
@@ -140,6 +147,44 @@ def _contactor(fuse_a: float, *, second: bool = False, rating_a: float | None = 
     return b.installation
 
 
+def _ahead(fuse_a: float, *, spare: bool = False) -> Installation:
+    """A main contactor between the bank and its fuse, a spare way beside it."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("contactor", "K1", continuous_a=100)
+    b.add("fuse", "F1", rating_a=fuse_a)
+    b.add("bus_bar", "X1")
+    cable(b, "W11", "G1.pos", "K1.in", "1/0 AWG", 2)
+    cable(b, "W12", "K1.out", "X1.bar", "1/0 AWG", 2)
+    cable(b, "W13", "X1.bar", "F1.in", "1/0 AWG", 2)
+    b.add("load", "E1", dc_v=12, current_a=50.0)
+    cable(b, "W14", "F1.out", "E1.in", "1/0 AWG", 60)
+    if spare:
+        b.add("fuse", "F2", rating_a=100)
+        cable(b, "W15", "X1.bar", "F2.in", "1/0 AWG", 2)
+    return b.installation
+
+
+def _shunt(rating_a: float, *, lamp_beside: bool = False) -> Installation:
+    """A shunt in the negative of a bank behind a 100 A fuse; what returns beside the shunt is none of its."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("fuse", "F1", rating_a=100)
+    b.add("shunt", "R1", rating_a=rating_a)
+    b.add("load", "E1", dc_v=12, current_a=50.0)
+    cable(b, "W11", "G1.pos", "F1.in", "2 AWG", 6)
+    cable(b, "W12", "F1.out", "E1.in", "2 AWG", 60)
+    cable(b, "W13", "G1.neg", "R1.in", "2 AWG", 6, function="dc negative")
+    cable(b, "W14", "R1.out", "E1.neg", "2 AWG", 60, function="dc negative")
+    if lamp_beside:
+        b.add("fuse", "F2", rating_a=20)
+        b.add("load", "E2", dc_v=12, current_a=2.0)
+        cable(b, "W15", "G1.pos", "F2.in", "10 AWG", 6)
+        cable(b, "W16", "F2.out", "E2.in", "10 AWG", 60)
+        cable(b, "W17", "E2.neg", "G1.neg", "10 AWG", 60, function="dc negative")
+    return b.installation
+
+
 def _maker(fuse_a: float) -> Installation:
     """A plotter whose maker allows 5 A at most."""
     b = boat()
@@ -196,6 +241,8 @@ GOOD = (
         "a contactor between two banks: each side feeds 100 A, never both through it",
         lambda: _contactor(100, second=True),
     ),
+    Example("a main contactor ahead of a fuse of its rating, a spare way beside it", lambda: _ahead(100, spare=True)),
+    Example("a shunt in the negative, a lamp returning beside it", lambda: _shunt(100, lamp_beside=True)),
     Example("a device of just the size the maker allows", lambda: _maker(5)),
     Example("a galvanic isolator of the rating of the breaker ashore", lambda: _isolator(30)),
     Example("a transfer relay fed by one breaker at a time", lambda: _transfer(interlocked=True)),
@@ -203,6 +250,8 @@ GOOD = (
 BAD = (
     Example("a 30 A inlet behind a 50 A breaker", lambda: _inlet(50), (("X1", "G3"),)),
     Example("a contactor behind a fuse just above its rating", lambda: _contactor(101), (("K1", "F1"),)),
+    Example("a main contactor ahead of a fuse above its rating", lambda: _ahead(101), (("K1", "F1"),)),
+    Example("a shunt in the negative below the fuse in the positive", lambda: _shunt(99), (("R1", "F1"),)),
     Example("a galvanic isolator below the rating of the breaker ashore", lambda: _isolator(16), (("F9", "G3"),)),
     Example("a device just above what the maker allows", lambda: _maker(6), (("P1", "F1"),)),
     Example(
