@@ -32,7 +32,7 @@ from engine.installation.records import Place, Run
 from engine.units import UnitError, area_mm2, number, show_size
 from engine.words import _
 
-__all__ = ["MACHINERY", "Ampacity", "ampacity", "amps"]
+__all__ = ["MACHINERY", "Ampacity", "ampacity", "amps", "tenths"]
 
 MACHINERY = ("petrol machinery", "diesel machinery")
 COPPER = ("", "copper", "tinned copper")
@@ -76,8 +76,15 @@ class _Answer(NamedTuple):
 
 
 def amps(value: float) -> str:
-    """Amperes for people, to 0.1 A, as the tables of the trade are rounded."""
-    return f"{number(round(value, 1), 6)} A"
+    """Amperes for people, to 0.1 A and half up, as the tables of the trade are rounded: 45 × 0.85 is 38.3 A."""
+    return f"{tenths(value)} A"
+
+
+def tenths(value: float) -> str:
+    """A figure to 0.1, half up; what arithmetic leaves just below a half counts as one."""
+    if not math.isfinite(value):
+        return number(value, 6)
+    return number(math.floor(value * 10 + 0.5 + 1e-6) / 10, 6)
 
 
 def ampacity(
@@ -88,12 +95,13 @@ def ampacity(
     *,
     place_factor: bool = True,
     temperature_derates: bool = True,
+    name: str = "",
 ) -> Ampacity:
     """What the live conductors of `run` may carry by `book`.
 
     `volts` is the nominal voltage of its circuit, `None` where it is not known: some books count bundles only from a
     voltage up. Without `place_factor` every place counts as the table's own surroundings, without
-    `temperature_derates` a recorded temperature changes nothing.
+    `temperature_derates` a recorded temperature changes nothing. `name` is what a run without designation is called.
     """
     table = book.ampacity
     facts = _Facts(
@@ -108,7 +116,7 @@ def ampacity(
     answer = known.get(facts)
     if answer is None:
         answer = known[facts] = _whole(_answer(table, facts))
-    return answer.known or _named(run, snapshot, answer, temperature_derates)
+    return answer.known or _named(run, snapshot, answer, temperature_derates, name)
 
 
 _ANSWERS: dict[int, tuple[AmpacityTable, dict[_Facts, _Answer]]] = {}
@@ -268,9 +276,9 @@ def _words(answer: _Answer) -> str:
     return " … ".join(w for w in (answer.low_words, answer.high_words) if w)
 
 
-def _named(run: Run, snapshot: Snapshot, answer: _Answer, by_temperature: bool) -> Ampacity:
+def _named(run: Run, snapshot: Snapshot, answer: _Answer, by_temperature: bool, called: str) -> Ampacity:
     """The answer for one run, what is missing named after it."""
-    name = run.designation or _("run without designation")
+    name = run.designation or called or _("run without designation")
     missing = []
     for field in answer.fields:
         if field == "bundle" and run.bundle is not None:

@@ -157,6 +157,7 @@ class Conductors:
                 volts,
                 place_factor=values.place_factor,
                 temperature_derates=values.temperature_derates,
+                name=self.snapshot.name(run_id),
             )
             found = self._made(amps, volts)
             if amps.missing:  # named after the run
@@ -190,9 +191,9 @@ class Conductors:
             return None
         return run.sheath != "bare" and not any(p.unsheathed_m for p in run.places)
 
-    def unplaced(self, run: Run) -> tuple[str, ...]:
+    def unplaced(self, run_id: str) -> tuple[str, ...]:
         """Fields that placement lacks."""
-        name = run.designation
+        name, run = self.snapshot.name(run_id), self.snapshot.runs[run_id]
         return tuple(
             f"{name}.{field}"
             for field, lacking in (("length_m", run.length_m is None), ("sheath", not run.sheath))
@@ -203,6 +204,8 @@ class Conductors:
 def feed_fields(feed: Feed, name: str) -> tuple[str, ...]:
     """Fields that would tell how much a source gives."""
     source = feed.source
+    if source.supposed:
+        return (f"{name}.{source.supposed}",)
     if source.protection is not None and source.protection.rating_a is None:
         return (f"{name}.{source.protection.missing}",)
     amps = [f for f in source.missing if not f.endswith("_v")] or list(source.missing)

@@ -272,7 +272,7 @@ class Coverage:
             missing = self._unplaced(at_worst) or self._unknown(end) or self._ends_in(end, at_worst)
             return self._not_judged(self._class(end, at_worst, math.inf, False), end, at_worst, missing)
         if end.is_sure:
-            return self._not_judged(SLUGS[-1], end, at_worst, (f"{end.run.designation}.length_m",))
+            return self._not_judged(SLUGS[-1], end, at_worst, (f"{self.snapshot.name(end.run_id)}.length_m",))
         slug = SLUGS[1]
         missing = self._unknown(end)
         sizes = (*end.limits.ampacity.missing, *self._met(end).devices)
@@ -348,7 +348,7 @@ class Coverage:
             return None
         if placed.from_battery and placed.allowed_m == self.values.distances.battery:
             return None
-        return self._not_judged(SLUGS[3], end, placed, (f"{end.run.designation}.away_reason",))
+        return self._not_judged(SLUGS[3], end, placed, (f"{self.snapshot.name(end.run_id)}.away_reason",))
 
     def _unplaced(self, placed: Placed) -> tuple[str, ...]:
         """Lengths, sheaths and ratings that decide whether an arc's placing is allowed."""
@@ -356,7 +356,7 @@ class Coverage:
         passed = [*placed.path, *(edge for ending in placed.endings for edge in ending.through)]
         for edge in passed:
             run_id = self.circuit.wires[self.mirror.wire[edge]].run
-            missing += self.conductors.unplaced(self.snapshot.runs[run_id])
+            missing += self.conductors.unplaced(run_id)
             # where it is not known whether a conductor on the way is covered, the measure hangs on its size
             missing += self.conductors.limits(run_id, self.circuit.wires[self.mirror.wire[edge]].a).ampacity.missing
         for ending in placed.endings:

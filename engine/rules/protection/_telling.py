@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from engine.books.ampacity import amps
+from engine.books.ampacity import amps, tenths
 from engine.circuit.conductors import PLACING, RATING
 from engine.circuit.coverage import Uncovered
 from engine.circuit.refine import Supplied
@@ -180,7 +180,7 @@ def arithmetic(study: Study, end: Uncovered) -> str:
     if end.supplied is not None and math.isfinite(end.amps):
         given = [amount for _item, amount in (*end.supplied.devices, *end.supplied.sources)]
         if len(given) > 1:
-            parts.append(" + ".join(number(round(g, 1), 6) for g in given) + f" = {amps(end.amps)}")
+            parts.append(" + ".join(tenths(g) for g in given) + f" = {amps(end.amps)}")
     parts += _supposed(study, end)
     return "; ".join(parts)
 

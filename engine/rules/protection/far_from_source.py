@@ -71,6 +71,9 @@ def _too_far(study: Study, end: Uncovered) -> Finding:
     runs = [study.name(study.circuit.wires[study.coverage.mirror.wire[edge]].run) for edge in placed.path]
     beyond = study.coverage.values.danger_beyond
     is_danger = placed.is_bare or (beyond is not None and placed.distance_m > beyond * placed.allowed_m * (1 + 1e-9))
+    distance = telling.length(study, placed.distance_m)
+    if any(study.snapshot.runs[run].length_m is None for run in _passed(study, end)):
+        distance = _("at least {distance}").format(distance=distance)
     items = tuple(dict.fromkeys(telling.device_at(study, edge) for edge in devices))
     return Finding(
         rule=SLUG,
@@ -79,7 +82,7 @@ def _too_far(study: Study, end: Uncovered) -> Finding:
         ids=(end.run, *items),
         message=message.format(
             devices=telling.listed([telling.rated(study, edge) for edge in devices]),
-            distance=telling.length(study, placed.distance_m),
+            distance=distance,
             origin=study.name(placed.origin),
             run=telling.listed(runs),
             allowed=allowed,
@@ -98,24 +101,30 @@ def _too_far(study: Study, end: Uncovered) -> Finding:
     )
 
 
-def _sum(study: Study, end: Uncovered) -> str:
-    """*W1 0.1 m + W2 0.13 m = 0.23 m*."""
+def _passed(study: Study, end: Uncovered) -> list[str]:
+    """The runs that the distance is made of."""
     placed = end.placed
     if placed is None:
-        return ""
+        return []
     edges = [*placed.path]
     for ending in placed.endings:
         if ending.distance_m == placed.distance_m:
             edges += ending.through
             break
-    parts = []
-    for edge in edges:
-        run_id = study.circuit.wires[study.coverage.mirror.wire[edge]].run
-        known = study.snapshot.runs[run_id].length_m
-        parts.append(f"{study.name(run_id)} {telling.length(study, known or 0.0)}")
-    if len(parts) == 1:
-        return parts[0]
-    return f"{' + '.join(parts)} = {telling.length(study, placed.distance_m)}"
+    return [study.circuit.wires[study.coverage.mirror.wire[edge]].run for edge in edges]
+
+
+def _sum(study: Study, end: Uncovered) -> str:
+    """*W1 0.1 m + W2 0.13 m = 0.23 m*; a length that is not recorded is *?*, and the sum then leaves it out."""
+    runs = _passed(study, end)
+    lengths = [study.snapshot.runs[run].length_m for run in runs]
+    shown = ["?" if known is None else telling.length(study, known) for known in lengths]
+    parts = [f"{study.name(run)} {length}" for run, length in zip(runs, shown, strict=True)]
+    if len(parts) < 2 or end.placed is None:
+        return "".join(parts)
+    if None in lengths:
+        return " + ".join(parts)
+    return f"{' + '.join(parts)} = {telling.length(study, end.placed.distance_m)}"
 
 
 # -- examples -------------------------------------------------------------------------------------------------------
