@@ -44,8 +44,9 @@ ORIGINS: tuple[Origin, ...] = ("measured", "nameplate", "typed", "assumed")
 
 
 class Fact(msgspec.Struct, frozen=True):
-    """What is known about a field: help in one phrase, the unit it is stored in, its inclusive range.
+    """What is known about a field: help in one phrase, the unit it is stored in, its range.
 
+    `low` and `high` are in the range, `above` is not: a rating of 0 A is no rating, and would be the best of devices.
     `unit` is one of `engine.units.UNITS` ("A", "V", "m", "ohm", "degC", ...), "size" for a conductor size, or "" for a
     plain word or number. `refers` names the table an id in this field points to.
     """
@@ -54,6 +55,7 @@ class Fact(msgspec.Struct, frozen=True):
     unit: str = ""
     low: float | None = None
     high: float | None = None
+    above: float | None = None
     refers: str = ""
 
 
@@ -250,6 +252,7 @@ def convert_field(spec: FieldSpec, value: Any, path: str, faults: list[FieldFaul
         if spec.shape == "number":
             fact = spec.fact
             fits = (fact.low is None or value >= fact.low) and (fact.high is None or value <= fact.high)
+            fits = fits and (fact.above is None or value > fact.above)
             return float(value) if fits and -1e300 < value < 1e300 else _in_range(spec, value, path, faults)
     elif kind is str:
         if spec.shape == "word":
@@ -297,6 +300,10 @@ def out_of_range(spec: FieldSpec, value: Any) -> str:
     if fact.low is not None and value < fact.low:
         return _("expected {limit} or more, found {found}").format(
             limit=f"{fact.low:g}{unit}", found=f"{_short_number(value)}{unit}"
+        )
+    if fact.above is not None and value <= fact.above:
+        return _("expected more than {limit}, found {found}; where it is not known, leave it empty").format(
+            limit=f"{fact.above:g}{unit}", found=f"{_short_number(value)}{unit}"
         )
     if fact.high is not None and value > fact.high:
         return _("expected {limit} or less, found {found}").format(

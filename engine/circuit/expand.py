@@ -5,7 +5,9 @@ device joins, per position, the poles it lists, and a conductor present at both 
 passes straight. Converters pass nothing but what their record says. Where a piece of DC equipment has a positive and no
 drawn negative, it returns to its system's negative through a conductor equal to its feed: listed in `assumed_returns`.
 
-Every analysis (coverage, meeting sources, volts, flow, faults) reads the `Circuit` made here.
+Every analysis (coverage, meeting sources, volts, flow, faults) reads the `Circuit` made here. What the record leaves
+open altogether (`Link.supposed`, `Circuit.supposed_feeds`) counts at its worst where current or sources meet, and then
+nothing is judged by it; volts are those of what is known to be there.
 """
 
 from __future__ import annotations
@@ -45,6 +47,7 @@ class Link(NamedTuple):
     positions: frozenset[str] | None
     protection: Protection | None
     one_way: bool = False
+    supposed: str = ""  # the field, not recorded, that would tell whether it is there at all
 
 
 class Feed(NamedTuple):
@@ -67,6 +70,7 @@ class Circuit:
         self.wires: list[Wire] = []
         self.links: list[Link] = []
         self.feeds: list[Feed] = []
+        self.supposed_feeds: list[Feed] = []  # may be sources or not: a field is not recorded
         self.conversions: list[tuple[str, Conversion]] = []
         # (run, end "from" or "to", conductor): what a run brings to a terminal that does not carry it
         self.refused: list[tuple[str, str, str]] = []
@@ -125,12 +129,24 @@ def expand(snapshot: Snapshot) -> Circuit:
         for source in record.sources(joined):
             node = here.get(source.terminal, NOTHING).get(source.conductor)
             if node is not None:
-                circuit.feeds.append(Feed(item, node, source))
+                feeds = circuit.supposed_feeds if source.supposed else circuit.feeds
+                feeds.append(Feed(item, node, _all_of(source, record.quantity)))
         for conversion in record.conversions():
             circuit.conversions.append((item, conversion))
         if _returns_undrawn(record, here, carries[item]):
             circuit.assumed_returns.append(item)
     return circuit
+
+
+def _all_of(source: Source, quantity: int) -> Source:
+    """What several equal sources side by side give together."""
+    if quantity == 1:
+        return source
+    device = source.protection
+    if device is not None and device.rating_a is not None:
+        device = device._replace(rating_a=device.rating_a * quantity)
+    limit_a = None if source.limit_a is None else source.limit_a * quantity
+    return source._replace(limit_a=limit_a, protection=device)
 
 
 def _wire_up(circuit: Circuit, carries: dict[str, dict[str, tuple[str, ...]]]) -> None:
@@ -179,7 +195,16 @@ def _link_up(links: list[Link], item: str, contact: Contact, at_a: dict[str, int
         one, other = contact.cross
         if one in at_a and other in at_b and at_a[one] != at_b[other]:
             links.append(
-                Link(item, one, at_a[one], at_b[other], contact.positions, contact.protection, contact.one_way)
+                Link(
+                    item,
+                    one,
+                    at_a[one],
+                    at_b[other],
+                    contact.positions,
+                    contact.protection,
+                    contact.one_way,
+                    contact.supposed,
+                )
             )
         return
     for conductor, a in at_a.items():
@@ -188,7 +213,7 @@ def _link_up(links: list[Link], item: str, contact: Contact, at_a: dict[str, int
             continue
         if contact.poles is None or conductor in contact.poles:
             protection = contact.protection if conductor in LIVE else None
-            links.append(Link(item, conductor, a, b, contact.positions, protection, contact.one_way))
+            links.append(Link(item, conductor, a, b, contact.positions, protection, contact.one_way, contact.supposed))
         elif contact.straight:
             links.append(Link(item, conductor, a, b, None, None))
 

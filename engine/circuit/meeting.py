@@ -70,13 +70,15 @@ class Conflict(NamedTuple):
 class Meeting(NamedTuple):
     """Every pair of AC sources that can meet, and every pair about which the search could not tell.
 
-    `locked`: the interlocks allow no state at all, so nothing could be decided.
+    `locked`: the interlocks allow no state at all, so nothing could be decided. `supposed` are pairs that meet only
+    through a contact of which it is not recorded whether it is there, with (equipment, field) that would tell.
     """
 
     sources: tuple[Party, ...]
     conflicts: tuple[Conflict, ...]
     undecided: tuple[tuple[Party, Party], ...]
     locked: bool = False
+    supposed: tuple[tuple[Party, Party, tuple[tuple[str, str], ...]], ...] = ()
 
 
 def meet(snapshot: Snapshot, circuit: Circuit) -> Meeting:
@@ -102,12 +104,37 @@ def meet(snapshot: Snapshot, circuit: Circuit) -> Meeting:
         if old is None or len(conflict.positions) < len(old.positions):
             best[pair] = conflict._replace(one=pair[0], other=pair[1], conductors=conductors)
     open_pairs = dict.fromkeys((parties[i], parties[j]) for i, j in undecided)
+    left = [(i, j) for i, j in forbidden if (parties[i], parties[j]) not in best and (i, j) not in undecided]
+    supposed = _supposed(snapshot, circuit, points, left, states)
     return Meeting(
         sources=sources,
         conflicts=tuple(best.values()),
         undecided=tuple(pair for pair in open_pairs if pair not in best),
         locked=bool(undecided) and allows_nothing(states),
+        supposed=tuple((*pair, fields) for pair, fields in _first(parties, supposed).items() if pair not in open_pairs),
     )
+
+
+def _supposed(
+    snapshot: Snapshot, circuit: Circuit, points: Sequence[Point], pairs: list[tuple[int, int]], states: States
+) -> dict[tuple[int, int], tuple[tuple[str, str], ...]]:
+    """Pairs of points, otherwise apart, that meet through contacts that the record leaves open."""
+    fields = {x.equipment: x.supposed for x in circuit.links if x.supposed and x.conductor in AC_LIVE}
+    if not fields:
+        return {}
+    found, _undecided = joins(snapshot, circuit, points, pairs, AC_LIVE, states, supposed=True)
+    return {
+        pair: tuple((item, fields[item]) for item in conflict.way if item in fields) for pair, conflict in found.items()
+    }
+
+
+def _first(
+    parties: Sequence[Party], supposed: dict[tuple[int, int], tuple[tuple[str, str], ...]]
+) -> dict[tuple[Party, Party], tuple[tuple[str, str], ...]]:
+    made: dict[tuple[Party, Party], tuple[tuple[str, str], ...]] = {}
+    for (i, j), fields in supposed.items():
+        made.setdefault((parties[i], parties[j]), fields)
+    return made
 
 
 def _may_meet(snapshot: Snapshot, circuit: Circuit, one: Feed, other: Feed) -> bool:
@@ -131,6 +158,7 @@ def joins(
     pairs: Iterable[tuple[int, int]],
     conductors: tuple[str, ...],
     states: States | None = None,
+    supposed: bool = False,
 ) -> tuple[dict[tuple[int, int], Conflict], list[tuple[int, int]]]:
     """For each pair of points (indices, first < second) the smallest condition that joins them, where one exists.
 
@@ -146,7 +174,7 @@ def joins(
     states = states or states_of(snapshot, circuit)
     if allows_nothing(states):
         return {}, sorted((i, j) for i in wanted for j in wanted[i])
-    net = Net(circuit, states, conductors)
+    net = Net(circuit, states, conductors, supposed=supposed)
     terminals = [net.terminal(p.node, p.equipment, p.positions) for p in points]
     number = {terminal: i for i, terminal in enumerate(terminals)}
     found: dict[tuple[int, int], Conflict] = {}
@@ -158,7 +186,7 @@ def joins(
             if target in result.truncated:
                 # devices without off and interlocks: whether a condition is needless shows only on more of the cubes
                 cubes = search(net, terminals[i], [target], MANY).cubes.get(target, cubes)
-            conflict = _conflict(circuit, states, points[i], points[j], cubes, conductors)
+            conflict = _conflict(circuit, states, points[i], points[j], cubes, conductors, supposed)
             if conflict is None:
                 undecided.append((i, j))
             else:
@@ -182,6 +210,7 @@ def _conflict(
     other: Point,
     cubes: tuple[int, ...],
     conductors: tuple[str, ...],
+    supposed: bool,
 ) -> Conflict | None:
     primes = states.consensus(cubes)
     widened = states.weakest(states.widened(cube, primes) for cube in primes[:FEW])
@@ -192,7 +221,7 @@ def _conflict(
         return None
     if state is None:  # the cubes were found possible one by one
         return None
-    way = walk(circuit, one.node, other.node, state, conductors) or []
+    way = walk(circuit, one.node, other.node, state, conductors, supposed=supposed) or []
     speaks_of = {states.devices[i].equipment for i in states.touched(best)}
     protection = {
         link.equipment: min(link.positions)

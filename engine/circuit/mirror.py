@@ -46,6 +46,7 @@ class Mirror:
         # feeds that are the secondary of a transformer: feed -> (ratio, points of its primary)
         self.derived: dict[int, tuple[float, tuple[int, ...]]] = {}
         self.edge_of_wire: dict[int, int] = {}
+        self.supposed: dict[int, str] = {}  # edges that are there or not -> the field that would tell
 
     def other(self, edge: int, point: int) -> int:
         """The point at the far end of an edge."""
@@ -96,7 +97,7 @@ def compile_mirror(circuit: Circuit) -> Mirror:
                 moved[item] = circuit.switchable(item)
             if moved[item]:
                 guard = Guard(item, link.positions)
-        if guard is None and link.protection is None and not link.one_way:
+        if guard is None and link.protection is None and not link.one_way and not link.supposed:
             at = (item, nodes[link.a].terminal)
             if at not in rated:
                 record = equipment[item]
@@ -121,6 +122,7 @@ def compile_mirror(circuit: Circuit) -> Mirror:
     made.link = [-1] * len(wires) + [number for number, _guard in inside]
     made.protection = [None for _wire in wires]
     made.protection += [link.protection for link in links]
+    made.supposed = {len(wires) + i: link.supposed for i, link in enumerate(links) if link.supposed}
     made.guard = [None for _wire in wires]
     made.guard += [guard for _number, guard in inside]
     made.one_way = [False] * len(wires) + [link.one_way for link in links]
@@ -138,7 +140,7 @@ def _feeds(made: Mirror, circuit: Circuit, moved: dict[str, bool]) -> None:
     for item, conversion in circuit.conversions:
         if conversion.ratio is not None:
             fixed[item, conversion.target] = (conversion.ratio, conversion)
-    for feed in circuit.feeds:
+    for feed in (*circuit.feeds, *circuit.supposed_feeds):
         point = made.of_node[feed.node]
         if point < 0:
             continue
@@ -169,7 +171,10 @@ def ratings(mirror: Mirror, hopeful: bool, ordinary_alternator: bool) -> Ratings
     unknown = 0.0 if hopeful else math.inf
     edges, unknown_edges = [], []
     for edge, protection in enumerate(mirror.protection):
-        if protection is None:
+        if protection is None and edge in mirror.supposed:
+            edges.append(unknown)
+            unknown_edges.append(edge)
+        elif protection is None:
             edges.append(math.inf)
         elif protection.rating_a is None:
             edges.append(unknown)
@@ -195,6 +200,8 @@ def ratings(mirror: Mirror, hopeful: bool, ordinary_alternator: bool) -> Ratings
 
 def _limits(source: Source, ordinary_alternator: bool, derived: bool) -> tuple[float, float]:
     """The least and the most that a source may be good for, by what its record says."""
+    if source.supposed:
+        return 0.0, math.inf if not source.limited or source.limit_a is None else source.limit_a
     if source.limited is False or (derived and source.limited is None):
         return math.inf, math.inf
     direct = source.system == "dc" or source.line == "stator"  # the phases of an alternator before its rectifier

@@ -49,8 +49,18 @@ class Net:
     come out.
     """
 
-    def __init__(self, circuit: Circuit, states: States, conductors: Container[str], both_ways: bool = True) -> None:
-        """Take the conductors named; `both_ways`: a diode conducts backwards too (for alternating current)."""
+    def __init__(
+        self,
+        circuit: Circuit,
+        states: States,
+        conductors: Container[str],
+        both_ways: bool = True,
+        supposed: bool = False,
+    ) -> None:
+        """Take the conductors named; `both_ways`: a diode conducts backwards too (for alternating current).
+
+        `supposed`: contacts are there of which the record does not say so.
+        """
         self.circuit = circuit
         self.states = states
         self._parent = list(range(len(circuit.nodes)))
@@ -60,7 +70,7 @@ class Net:
                 self._join(wire.a, wire.b)
         guarded: list[tuple[Link, int]] = []
         for link in circuit.links:
-            if not (wanted[link.a] and wanted[link.b]):
+            if not (wanted[link.a] and wanted[link.b]) or (link.supposed and not supposed):
                 continue
             guard = self._guard(link)
             if guard is None:
@@ -222,7 +232,13 @@ def _not_dead_ends(net: Net, within: frozenset[int], keep: set[int]) -> set[int]
 
 
 def walk(
-    circuit: Circuit, start: int, stop: int, state: dict[str, str], conductors: Container[str], both_ways: bool = True
+    circuit: Circuit,
+    start: int,
+    stop: int,
+    state: dict[str, str],
+    conductors: Container[str],
+    both_ways: bool = True,
+    supposed: bool = False,
 ) -> list[Link] | None:
     """The contacts on a shortest way between two circuit nodes in one state, `None` where it does not join them.
 
@@ -236,6 +252,8 @@ def walk(
             ways.setdefault(wire.b, []).append((wire.a, None))
     for link in circuit.links:
         if nodes[link.a].conductor not in conductors or nodes[link.b].conductor not in conductors:
+            continue
+        if link.supposed and not supposed:
             continue
         if link.positions is not None and state.get(link.equipment, min(link.positions)) not in link.positions:
             continue

@@ -25,7 +25,12 @@ class Spots:
 
         joined = False
         for edge, wire in enumerate(mirror.wire):
-            if wire < 0 and mirror.protection[edge] is None and not mirror.one_way[edge]:
+            if (
+                wire < 0
+                and mirror.protection[edge] is None
+                and not mirror.one_way[edge]
+                and edge not in mirror.supposed
+            ):
                 parent[root(mirror.u[edge])] = root(mirror.v[edge])
                 joined = True
         # a spot is named by one of its points

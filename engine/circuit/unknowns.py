@@ -20,13 +20,14 @@ class Unknowns(NamedTuple):
 
 
 def device_field(cuts: FeedCuts, snapshot: Snapshot, edge: int) -> tuple[str, ...]:
-    """The field that would tell the rating of a device; nothing where it is recorded."""
+    """The field that would tell the rating of a device, or whether a contact is there; nothing where it is recorded."""
     mirror = cuts.mirror
     protection = mirror.protection[edge]
-    if protection is None or protection.rating_a is not None:
-        return ()
-    equipment = mirror.circuit.links[mirror.link[edge]].equipment
-    return (f"{snapshot.name(equipment)}.{protection.missing}",)
+    if protection is None:
+        field = mirror.supposed.get(edge, "")
+    else:
+        field = protection.missing if protection.rating_a is None else ""
+    return (f"{snapshot.name(mirror.circuit.links[mirror.link[edge]].equipment)}.{field}",) if field else ()
 
 
 def unknowns(cuts: FeedCuts, snapshot: Snapshot, edge: int, point: int, enough: float) -> Unknowns:

@@ -72,7 +72,7 @@ def system_volts(circuit: Circuit) -> SystemVolts:
         # a neutral-earth bond or a common negative joins returns, not systems of live conductors;
         # an adapter that feeds both legs from one line does join live ones
         one, other = circuit.nodes[link.a].conductor, circuit.nodes[link.b].conductor
-        if one == other or (one in LIVE and other in LIVE):
+        if (one == other or (one in LIVE and other in LIVE)) and not link.supposed:
             parent[root(link.a)] = root(link.b)
     numbers: dict[int, int] = {}
     of_node = [numbers.setdefault(root(node), len(numbers)) for node in range(len(parent))]

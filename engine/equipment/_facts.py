@@ -43,12 +43,18 @@ PlateVolts = Annotated[
 LivePhases = Annotated[Phases, Fact(N_("live conductors"))]
 Frequency = Annotated[float | None, Fact(N_("frequency"), "Hz", low=0)]
 PowerFactor = Annotated[float | None, Fact(N_("power factor"), low=0, high=1)]
-RatingA = Annotated[float | None, Fact(N_("rated current"), "A", low=0)]
+RatingA = Annotated[float | None, Fact(N_("rated current"), "A", low=0, above=0)]
 FaultA = Annotated[float | None, Fact(N_("prospective fault current there"), "A", low=0)]
 Efficiency = Annotated[float | None, Fact(N_("efficiency, as a share"), low=0, high=1)]
 StandbyW = Annotated[float | None, Fact(N_("own consumption when on"), "W", low=0)]
 InternalDeviceA = Annotated[
-    float | None, Fact(N_("rating of the protective device inside, before its output terminal"), "A", low=0)
+    float | None,
+    Fact(
+        N_("rating of the protective device inside, before its output terminal; empty where there is none"),
+        "A",
+        low=0,
+        above=0,
+    ),
 ]
 
 # -- charging -------------------------------------------------------------------------------------------------------

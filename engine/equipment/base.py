@@ -110,14 +110,16 @@ class Contact(NamedTuple):
     straight: bool = True
     cross: tuple[str, str] | None = None
     one_way: bool = False  # conducts from `a` to `b` only (a diode)
+    supposed: str = ""  # the field that would tell whether it is there at all; "": it is
 
 
 class Source(NamedTuple):
     """Energy comes out of `terminal`, conductor `conductor` (against - or N).
 
     `limited`: the source by itself never gives more than `limit_a`; `True`, `False` or not known. `nominal_v` and
-    `highest_v` are against the return; `None` where not known. An AC source is a class of its own: `line` names it
-    within the equipment, and all conductors of one `line` belong to one source.
+    `highest_v` are against the return; `None` where not known. Amperes are those of one: where the symbol stands for
+    several (`quantity`), the circuit adds them up. An AC source is a class of its own: `line` names it within the
+    equipment, and all conductors of one `line` belong to one source.
     """
 
     terminal: str
@@ -136,6 +138,7 @@ class Source(NamedTuple):
     missing: tuple[str, ...] = ()  # fields that would settle what is not known
     in_step: bool = False  # follows whatever feeds its equipment, so that it may meet it
     adapts: bool = False  # its volts follow what it is joined to (a solar array): it has no system of its own
+    supposed: str = ""  # the field that would tell whether it is a source at all; "": it is
 
 
 class Conversion(NamedTuple):
@@ -188,7 +191,9 @@ class Equipment(Record, frozen=True, kw_only=True):
     maker: Annotated[str, Fact(N_("maker"))] = ""
     part_number: Annotated[str, Fact(N_("part number"))] = ""
     price: Annotated[float | None, Fact(N_("price each"), low=0)] = None
-    quantity: Annotated[int, Fact(N_("how many this one symbol stands for"), low=1)] = 1
+    quantity: Annotated[
+        int, Fact(N_("how many this one symbol stands for, side by side: what they take or give adds up"), low=1)
+    ] = 1
     largest_device_a: Annotated[
         float | None, Fact(N_("largest overcurrent protective device the maker allows"), "A", low=0)
     ] = None

@@ -69,6 +69,18 @@ def test_all_faults_of_a_record_come_together() -> None:
     ]
 
 
+@pytest.mark.parametrize("value", [0, 0.0, -3])
+def test_a_protective_device_of_no_amperes_is_refused(value: float) -> None:
+    """A 0 that stands for "not known" would be the best of all devices: everything behind it would pass."""
+    for kind, field in (("fuse", "rating_a"), ("circuit_breaker", "rating_a"), ("fuse_holder", "link_a")):
+        told = "-3" if value else "0"
+        why = f"x.{field}: expected more than 0 A, found {told} A; where it is not known, leave it empty"
+        if value < 0:
+            why = f"x.{field}: expected 0 A or more, found {told} A"
+        assert faults_of(kinds()[kind], {field: value}) == [why]
+        assert faults_of(kinds()[kind], {field: 0.5}) == []
+
+
 def test_a_refused_field_keeps_its_default_and_the_rest_is_taken() -> None:
     faults: list[FieldFault] = []
     made = from_builtins(BatteryBank, {"unit_v": -1, "unit_ah": 200}, "x", faults)

@@ -79,7 +79,7 @@ class DcDcConverter(Equipment, frozen=True, kw_only=True):
         return (*made, Contact("in", "out", ("-",), straight=False), negative("out"))
 
     def sources(self, joined: frozenset[str]) -> tuple[Source, ...]:
-        """Its output; its input too where it works both ways."""
+        """Its output; its input too where it works both ways, or may as far as the record tells."""
         rated = self.rated_output_a()
         missing = () if self.self_limiting is False else gaps(self, "self_limiting")
         if self.self_limiting is not False and rated is None:
@@ -98,7 +98,7 @@ class DcDcConverter(Equipment, frozen=True, kw_only=True):
                 missing=missing,
             )
         ]
-        if self.bidirectional:
+        if self.bidirectional is not False:
             made.append(
                 Source(
                     "in",
@@ -109,6 +109,7 @@ class DcDcConverter(Equipment, frozen=True, kw_only=True):
                     limit_a=self.reverse_a,
                     line="reverse",
                     missing=limit_gaps(self, "self_limiting", "reverse_a"),
+                    supposed="" if self.bidirectional else "bidirectional",
                 )
             )
         return tuple(made)

@@ -50,9 +50,10 @@ class SolarController(Equipment, frozen=True, kw_only=True):
     common: Annotated[
         Literal["", "negative", "positive", "none"], Fact(N_("conductor that array and battery share in it"))
     ] = ""
-    blocks_reverse: Annotated[bool | None, Fact(N_("keeps battery current out of the array: yes, no or not known"))] = (
-        None
-    )
+    blocks_reverse: Annotated[
+        bool | None,
+        Fact(N_("keeps battery current out of the array: yes, no or not known; a tracking one does unless it says no")),
+    ] = None
     efficiency: Efficiency = None
     standby_w: StandbyW = None
 
@@ -65,11 +66,18 @@ class SolarController(Equipment, frozen=True, kw_only=True):
         )
 
     def contacts(self) -> tuple[Contact, ...]:
-        """The conductor both sides share; the other one too where nothing keeps the battery out of the array."""
+        """The conductor both sides share; the other one too where nothing keeps the battery out of the array.
+
+        Whether a series or shunt one does is supposed either way where it is not recorded.
+        """
         shared = {"negative": ("-",), "positive": ("+",)}.get(self.common, ())
         joined = tuple(c for c in DC if c in shared or (c == "+" and self.blocks_reverse is False))
-        made = (negative("dc"),)
-        return (*made, Contact("pv", "dc", joined, straight=False)) if joined else made
+        made = [negative("dc")]
+        if joined:
+            made.append(Contact("pv", "dc", joined, straight=False))
+        if self.blocks_reverse is None and self.method != "tracking" and "+" not in joined:
+            made.append(Contact("pv", "dc", ("+",), straight=False, supposed="blocks_reverse"))
+        return tuple(made)
 
     def sources(self, joined: frozenset[str]) -> tuple[Source, ...]:
         """Its charging current."""

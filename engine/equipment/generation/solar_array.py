@@ -39,9 +39,9 @@ class SolarArray(Equipment, frozen=True, kw_only=True):
     series_fuse_a: Annotated[
         float | None, Fact(N_("largest series fuse the maker of the module allows"), "A", low=0)
     ] = None
-    string_fuse_a: Annotated[float | None, Fact(N_("fuse in each string; empty where there is none"), "A", low=0)] = (
-        None
-    )
+    string_fuse_a: Annotated[
+        float | None, Fact(N_("fuse in each string; empty where there is none"), "A", low=0, above=0)
+    ] = None
     blocking_diodes: Annotated[bool | None, Fact(N_("a diode blocks each string: yes, no or not known"))] = None
     yields: Yields = ()
 

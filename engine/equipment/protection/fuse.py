@@ -21,7 +21,7 @@ class Fuse(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("F",)
     ROLE: ClassVar[Role] = "protection"
 
-    rating_a: Annotated[float | None, Fact(N_("rated current of the link"), "A", low=0)] = None
+    rating_a: Annotated[float | None, Fact(N_("rated current of the link"), "A", low=0, above=0)] = None
     fuse_class: FuseClass = ""
     conductor: Conductor = ""
     time_points: TimePoints = ()

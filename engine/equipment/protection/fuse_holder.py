@@ -21,7 +21,7 @@ class FuseHolder(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "X")
     ROLE: ClassVar[Role] = "protection"
 
-    link_a: Annotated[float | None, Fact(N_("rated current of the link in it"), "A", low=0)] = None
+    link_a: Annotated[float | None, Fact(N_("rated current of the link in it"), "A", low=0, above=0)] = None
     link_class: FuseClass = ""
     conductor: Conductor = ""
     time_points: TimePoints = ()

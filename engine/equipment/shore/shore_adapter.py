@@ -37,11 +37,12 @@ class ShoreAdapter(Equipment, frozen=True, kw_only=True):
         )
 
     def contacts(self) -> tuple[Contact, ...]:
-        """Like pins together; earth too unless the record denies it; line 1 to both legs where it does that."""
+        """Like pins together; earth too unless the record denies it; line 1 to both legs unless it does not do that."""
         through = Contact("in", "out", ("L1", "L2", "L3", "N"), straight=self.passes_earth is not False)
-        if not self.feeds_both_legs:
+        if self.feeds_both_legs is False:
             return (through,)
-        return (through, Contact("in", "out", cross=("L1", "L2"), straight=False))
+        supposed = "feeds_both_legs" if self.feeds_both_legs is None else ""
+        return (through, Contact("in", "out", cross=("L1", "L2"), straight=False, supposed=supposed))
 
     def through_limit(self, terminal: str) -> float | None:
         """The smaller of its two forms."""

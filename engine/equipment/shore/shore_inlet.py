@@ -37,7 +37,9 @@ class ShoreInlet(Equipment, frozen=True, kw_only=True):
     ac_v: AcVolts = None
     phases: LivePhases = "L1"
     frequency_hz: Frequency = None
-    supply_breaker_a: Annotated[float | None, Fact(N_("breaker ashore where no supply is drawn"), "A", low=0)] = None
+    supply_breaker_a: Annotated[
+        float | None, Fact(N_("breaker ashore where no supply is drawn"), "A", low=0, above=0)
+    ] = None
     supply_fault_a: FaultA = None
     supply_residual_ma: ResidualMa = None
     supply_residual_ms: ResidualMs = None

@@ -35,7 +35,7 @@ class ShoreSupply(Equipment, frozen=True, kw_only=True):
     ac_v: AcVolts = None
     phases: LivePhases = "L1"
     frequency_hz: Frequency = None
-    breaker_a: Annotated[float | None, Fact(N_("breaker ashore"), "A", low=0)] = None
+    breaker_a: Annotated[float | None, Fact(N_("breaker ashore"), "A", low=0, above=0)] = None
     breaker_poles: Annotated[int | None, Fact(N_("poles it opens"), low=1, high=4)] = None
     fault_a: FaultA = None
     residual_ma: ResidualMa = None

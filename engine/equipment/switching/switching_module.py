@@ -27,8 +27,8 @@ class Channel(msgspec.Struct, frozen=True, kw_only=True):
 
     number: Annotated[int, Fact(N_("number of the channel"), low=1, high=999)]
     label: Annotated[str, Fact(N_("what it feeds"))] = ""
-    rating_a: Annotated[float | None, Fact(N_("current at which it trips"), "A", low=0)] = None
-    fuse_a: Annotated[float | None, Fact(N_("fuse of its own on the module"), "A", low=0)] = None
+    rating_a: Annotated[float | None, Fact(N_("current at which it trips"), "A", low=0, above=0)] = None
+    fuse_a: Annotated[float | None, Fact(N_("fuse of its own on the module"), "A", low=0, above=0)] = None
     override: Annotated[bool | None, Fact(N_("can be switched by hand at the module: yes, no or not known"))] = None
     on_network_loss: Annotated[ChannelOnLoss, Fact(N_("what it does when the network is lost"))] = ""
     on_supply_return: Annotated[ChannelOnLoss, Fact(N_("what it does when the supply comes back"))] = ""

@@ -38,7 +38,7 @@ from collections.abc import Iterator
 
 from engine.builder import Builder
 from engine.circuit.meeting import Conflict, Party
-from engine.findings import Finding, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.rule import Example
 from engine.rules.wording import in_condition, named
@@ -54,6 +54,19 @@ def check(study: Study) -> Iterator[Remark]:
     """One finding a pair of sources."""
     for conflict in study.meeting.conflicts:
         yield _joined(study, conflict)
+    for one, other, fields in study.meeting.supposed:
+        missing = tuple(f"{study.name(item)}.{field}" for item, field in fields)
+        yield NotJudged(
+            rule=SLUG,
+            would_be=WORD,
+            designations=_designations(study, one, other),
+            ids=_ids(one, other),
+            missing=missing,
+            why=_("whether {one} and {other} can be joined depends on {fields}, not recorded").format(
+                one=_party(study, one), other=_party(study, other), fields=", ".join(missing)
+            ),
+            detail=_detail(one, other),
+        )
     for one, other in study.meeting.undecided:
         if study.meeting.locked:
             why = _("the interlocks allow no switch position at all, so nothing is proved")

@@ -69,7 +69,7 @@ def ketch() -> Boat:
     b.cable("W14", "F3.out", "G2.pos", "2 AWG", 140, places=("engine space",), sheath="sheathed")
     # solar through a controller
     b.add("solar_array", "G4", module_short_a=9.5, open_cold_v=50.0, module_w=400.0)
-    b.add("solar_controller", "T3", dc_v=24, charge_a=30, self_limiting=True)
+    b.add("solar_controller", "T3", method="tracking", dc_v=24, charge_a=30, self_limiting=True)
     b.add("circuit_breaker", "F4", rating_a=40)
     b.cable("W15", "G4.pos", "T3.pv", "10 AWG", 300)
     b.cable("W16", "T3.dc", "F4.out", "8 AWG", 60)

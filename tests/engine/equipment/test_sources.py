@@ -137,7 +137,8 @@ def test_a_converter_that_works_both_ways_is_a_source_on_both_sides() -> None:
     made = DcDcConverter(in_v=24, out_v=12, power_w=240, bidirectional=True, reverse_a=8, self_limiting=True)
     assert {(s.terminal, s.limit_a) for s in made.sources(frozenset())} == {("out", 20), ("in", 8)}
     assert {(c.source, c.target) for c in made.conversions()} == {("in", "out"), ("out", "in")}
-    assert len(DcDcConverter().sources(frozenset())) == 1
+    assert len(DcDcConverter(bidirectional=False).sources(frozenset())) == 1
+    assert [s.supposed for s in DcDcConverter().sources(frozenset())] == ["", "bidirectional"]
 
 
 def test_a_secondary_carries_what_feeds_its_primary_times_the_ratio() -> None:
@@ -176,4 +177,6 @@ def test_battery_current_reaches_an_array_only_where_nothing_keeps_it_out() -> N
 
     assert joined(SolarController(common="negative", blocks_reverse=True)) == {"-"}
     assert joined(SolarController(common="negative", blocks_reverse=False)) == {"+", "-"}
-    assert joined(SolarController()) == set()
+    assert joined(SolarController(method="tracking")) == set()
+    maybe = [c for c in SolarController(method="series").contacts() if c.b == "dc"]
+    assert [(c.poles, c.supposed) for c in maybe] == [(("+",), "blocks_reverse")]
