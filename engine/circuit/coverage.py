@@ -27,6 +27,7 @@ from typing import Literal
 from engine.books import Book
 from engine.circuit.blocks import structure
 from engine.circuit.conductors import Conductors, Limits, feed_fields, volts_fields
+from engine.circuit.cranking import no_cranking
 from engine.circuit.expand import Circuit
 from engine.circuit.feedcut import FeedCuts
 from engine.circuit.mirror import compile_mirror, ratings
@@ -65,6 +66,7 @@ class Coverage:
         self._drawn = [(d.equipment, snapshot.equipment[d.equipment].drawn_position()) for d in self._states.devices]
         self.is_switched = any(g is not None for g in (*self.mirror.guard, *self.mirror.feed_guard))
         self.spots = Spots(self.mirror)
+        self._no_cranking = no_cranking(self.mirror, snapshot)
         self.uncovered = self._cover()
 
     # -- for the rules ----------------------------------------------------------------------------------------------
@@ -250,7 +252,9 @@ class Coverage:
         return Placement(self.spots, arcs, sure, self.values.distances, facts, best)
 
     def _exemption(self, run: Run, hopeful: bool) -> str:
-        """`"cranking"`, `"pigtail"` where it is short enough, or nothing."""
+        """`"cranking"`, unless the drawing shows none, `"pigtail"` where it is short enough, or nothing."""
+        if run in self._no_cranking and not hopeful:
+            return ""
         if run.exempt == "pigtail":
             most = self.values.pigtail_m
             length = (0.0 if hopeful else math.inf) if run.length_m is None else run.length_m
@@ -271,6 +275,8 @@ class Coverage:
                 return self._uncovered(end, at_best)
             missing = self._unplaced(at_worst) or self._unknown(end) or self._ends_in(end, at_worst)
             return self._not_judged(self._class(end, at_worst, math.inf, False), end, at_worst, missing)
+        if end.run in self._no_cranking:
+            return self._not_judged(SLUGS[-1], end, at_worst, ())
         if end.is_sure:
             return self._not_judged(SLUGS[-1], end, at_worst, (f"{self.snapshot.name(end.run_id)}.length_m",))
         slug = SLUGS[1]

@@ -259,7 +259,11 @@ def allowed_distance(study: Study, name: str) -> str:
 def not_judged(study: Study, end: Uncovered, slug: str, would_be: Word) -> NotJudged:
     """Which fields are missing, and what they would tell."""
     name = run_name(study, end)
-    if any(field.endswith(".away_reason") for field in end.missing):
+    if study.snapshot.runs[end.run].exempt == "cranking":
+        why = _("{run} is recorded as part of a cranking circuit and leads, as drawn, to no cranking motor").format(
+            run=name
+        )
+    elif any(field.endswith(".away_reason") for field in end.missing):
         why = _("{run} has its device away from the source, and why is not recorded").format(run=name)
     elif slug == PLACING:
         why = _("whether the device of {run} stands near enough is not known").format(run=name)

@@ -124,3 +124,32 @@ def test_what_several_equal_sources_give_adds_up() -> None:
 
     assert charged(1) == []
     assert charged(2) == [("W2", [80, 50, 50])]
+
+
+def _marked_as_cranking(service: str, kind: str = "motor", onward: bool = False) -> CheckResult:
+    """A run from the battery marked as part of a cranking circuit; a starter elsewhere on the same battery."""
+    b = Builder(book="k1")
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add(kind, "M1", dc_v=12, service=service)
+    b.add("motor", "M2", dc_v=12, service="engine starter")
+    b.add("battery_switch", "Q1")
+    for name, start, end in (
+        ("W1", "G1.pos", "Q1.in"),
+        ("W2", "Q1.out", "M2.in"),
+        ("W3", "Q1.out" if onward else "G1.pos", "M1.in"),
+    ):
+        b.run(name, start, end, function="dc positive", size="50 mm2", length_m=2.0, sheath="bare", exempt="cranking")
+    return _checked(b)
+
+
+def test_a_cranking_circuit_leads_to_a_cranking_motor() -> None:
+    """33 CFR 183.455(e), 2015 edition: power supply conductors of cranking motor circuits."""
+    for service in ("", "engine starter"):
+        assert _marked_as_cranking(service).summary() == "0 open, 0 waived, 0 not judged"
+    for service, kind, onward in (("lighting", "load", False), ("windlass", "motor", False), ("", "load", True)):
+        result = _marked_as_cranking(service, kind, onward)
+        assert result.findings == ()
+        (gap,) = result.not_judged
+        assert (gap.rule, gap.designations) == ("no-protection", ("W3",))
+        assert "cranking motor" in gap.why
+        assert result.fails()
