@@ -15,7 +15,7 @@ from engine.circuit.volts import Island, SystemVolts
 from engine.installation.model import Snapshot
 from engine.installation.records import Run
 
-__all__ = ["RATING", "BookLimits", "Conductors", "Limits", "feed_fields", "volts_fields"]
+__all__ = ["EXEMPTING", "PLACING", "RATING", "BookLimits", "Conductors", "Limits", "feed_fields", "volts_fields"]
 
 RATING = "rating-above-ampacity"  # the rule whose values say how large a device may be
 PLACING = "far-from-source"  # the rule whose values say where it may stand

@@ -81,6 +81,11 @@ class Coverage:
             self._best_cuts = FeedCuts(self.structure, self.best)
         return self._best_cuts
 
+    @property
+    def allows_nothing(self) -> bool:
+        """Whether the interlocks allow no state of the switches at all."""
+        return self.refinery(False).allows_nothing()
+
     def refinery(self, hopeful: bool) -> Refinery:
         """The search over switch states, unknown ratings at their best or worst."""
         hopeful = hopeful and not self.is_known
@@ -210,7 +215,9 @@ class Coverage:
             end.witness = search.exceeds(end.edge, end.point, amps, single)
             end.was_covered = permitted and search.drawn_flow(end.edge, end.point) > 0
         except Undecided:
-            end.undecided = True
+            # what no switch can change needs no permitted state
+            end.as_drawn = search.exceeds_always(end.edge, end.point, amps, single)
+            end.undecided = not end.as_drawn
             return True
         return end.witness is not None
 

@@ -132,6 +132,23 @@ class Refinery:
         """Whether the end is fed too much with every switch as drawn."""
         return self._too_much(edge, point, self.drawn, amps, single) is not None
 
+    def exceeds_always(self, edge: int, point: int, amps: float, single: float) -> bool:
+        """Whether the end is fed too much with every switch contact open, and so whatever the switches do."""
+        nothing = sum(self.states.field)  # no position left to any device
+        return self._too_much(edge, point, nothing, amps, single) is not None
+
+    def allows_nothing(self) -> bool:
+        """Whether the interlocks allow no state at all; not where that cannot be told."""
+        try:
+            return self._nothing()
+        except TooManyStates:
+            return False
+
+    def _nothing(self) -> bool:
+        if self._allows_nothing is None:
+            self._allows_nothing = self.states.completion(0) is None
+        return self._allows_nothing
+
     def exceeds(self, edge: int, point: int, amps: float, single: float, within: int = 0) -> Witness | None:
         """A permitted state in which more than `amps` flows into the end and no device of at most `single` is alone.
 
@@ -140,9 +157,7 @@ class Refinery:
         steps = STEPS
         left = [within]
         try:
-            if self._allows_nothing is None:
-                self._allows_nothing = self.states.completion(0) is None
-            if self._allows_nothing:
+            if self._nothing():
                 raise Undecided
             while left:
                 steps -= 1

@@ -7,7 +7,7 @@ from collections.abc import Container, Iterable
 from engine.study import Study
 from engine.words import _
 
-__all__ = ["conditions_with", "in_condition", "named", "positions_in_words"]
+__all__ = ["conditions_with", "in_condition", "listed", "named", "positions_in_words"]
 
 Positions = Iterable[tuple[str, tuple[str, ...]]]
 
@@ -18,6 +18,13 @@ def named(study: Study, item: str) -> str:
     what = record.label or _(record.NAME).lower()
     name = study.name(item)
     return f"{name} ({what})" if what else name
+
+
+def listed(names: list[str]) -> str:
+    """*A*, *A and B*, *A, B and C*."""
+    if len(names) < 2:
+        return "".join(names)
+    return _("{first} and {last}").format(first=", ".join(names[:-1]), last=names[-1])
 
 
 def positions_in_words(study: Study, positions: Positions, automatic: Container[str] = ()) -> str:

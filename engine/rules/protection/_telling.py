@@ -6,11 +6,13 @@ import math
 from collections.abc import Callable, Iterator
 
 from engine.books.ampacity import amps, tenths
-from engine.circuit.conductors import PLACING, RATING
+from engine.circuit.conductors import EXEMPTING, PLACING, RATING
 from engine.circuit.coverage import Uncovered
 from engine.circuit.refine import Supplied
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.rules.protection._devices import device
 from engine.rules.wording import in_condition
+from engine.rules.wording import listed as listed
 from engine.study import Study
 from engine.units import number, show, show_size
 from engine.words import _
@@ -65,11 +67,11 @@ def far_name(study: Study, end: Uncovered) -> str:
     return study.name((run.to_end if end.end == "from" else run.from_end).equipment)
 
 
-def feeders(study: Study, supplied: Supplied | None) -> list[str]:
+def feeders(study: Study, supplied: Supplied | None, end: Uncovered | None = None) -> list[str]:
     """*F1 (100 A)*, *T1 (gives 40 A)*: what a feed cut is made of."""
     if supplied is None:
         return []
-    made = [f"{device_name(study, item)} ({amps(rating)})" for item, rating in supplied.devices]
+    made = [f"{device(study, item, rating, end).name} ({amps(rating)})" for item, rating in supplied.devices]
     for item, given in supplied.sources:
         if given == math.inf:
             made.append(study.name(item))
@@ -78,12 +80,45 @@ def feeders(study: Study, supplied: Supplied | None) -> list[str]:
     return made
 
 
-def device_name(study: Study, item: str) -> str:
-    """*F1*, or *the device in X1* where it is part of a source."""
-    name = study.name(item)
-    if study.snapshot.equipment[item].ROLE in ("source", "converter"):
-        return _("the device in {name}").format(name=name)
-    return name
+def is_sum(end: Uncovered) -> bool:
+    """Whether several feeds are too much only together: of a sum the clauses on a device's rating do not speak."""
+    by = () if end.supplied is None else (*end.supplied.devices, *end.supplied.sources)
+    return len(by) > 1 and all(given <= end.limits.single_high for _item, given in by)
+
+
+def machine_a(study: Study, end: Uncovered) -> float | None:
+    """The most a device may be rated at for the alternator or generator that feeds an end; `None`: another source."""
+    if end.supplied is None or end.amps < math.inf or not end.supplied.sources:
+        return None
+    item = end.supplied.sources[0][0]
+    multiple = study.book.limit(EXEMPTING, "machine")
+    for feed in study.circuit.feeds:
+        if feed.equipment == item and feed.source.rotating:
+            rated = feed.source.limit_a
+            return math.inf if rated is None or multiple is None else rated * multiple.value
+    return None
+
+
+def suited_a(study: Study, end: Uncovered) -> float:
+    """The largest device that suits a conductor and the machine that feeds it."""
+    machine = machine_a(study, end)
+    return end.limits.single_high if machine is None else min(end.limits.single_high, machine)
+
+
+def bare_clause(study: Study, end: Uncovered, slug: str) -> tuple[str, bool]:
+    """The clause on a conductor without a device: that on machines where one feeds it."""
+    return cited(study, slug, "") if machine_a(study, end) is None else cited(study, EXEMPTING, "machine")
+
+
+def fit_at(study: Study, end: Uncovered) -> str:
+    """The advice to fit a device where the end is fed; beside the device that stands there already."""
+    run = study.snapshot.runs[end.run]
+    item = (run.from_end if end.end == "from" else run.to_end).equipment
+    if study.snapshot.equipment[item].ROLE == "protection":
+        text = _("fit a further device of {amps} or less between {end} and run {run}")
+    else:
+        text = _("fit a device of {amps} or less at {end}")
+    return text.format(amps=amps(end.limits.single_high), end=study.name(item), run=study.name(end.run))
 
 
 def source_name(study: Study, end: Uncovered) -> str:
@@ -93,18 +128,19 @@ def source_name(study: Study, end: Uncovered) -> str:
     return study.name(end.supplied.sources[0][0])
 
 
-def listed(names: list[str]) -> str:
-    """*A*, *A and B*, *A, B and C*."""
-    if len(names) < 2:
-        return "".join(names)
-    return _("{first} and {last}").format(first=", ".join(names[:-1]), last=names[-1])
-
-
 def equipment_of(supplied: Supplied | None) -> tuple[str, ...]:
     """Ids a finding names after what it speaks of: devices of the cut, then sources."""
     if supplied is None:
         return ()
     return tuple(dict.fromkeys(item for item, _amps in (*supplied.devices, *supplied.sources)))
+
+
+def involved(study: Study, supplied: Supplied | None) -> tuple[str, ...]:
+    """The same, and the devices whose rating a transformer passes on."""
+    if supplied is None:
+        return ()
+    before = (device(study, item, rating).item for item, rating in supplied.devices)
+    return tuple(dict.fromkeys((*equipment_of(supplied), *before)))
 
 
 def device_at(study: Study, edge: int) -> str:
@@ -113,10 +149,20 @@ def device_at(study: Study, edge: int) -> str:
     return coverage.circuit.links[coverage.mirror.link[edge]].equipment
 
 
+def edge_name(study: Study, edge: int) -> str:
+    """*F1*, *channel 3 of A1*."""
+    coverage = study.coverage
+    item = device_at(study, edge)
+    terminal = coverage.circuit.nodes[coverage.circuit.links[coverage.mirror.link[edge]].b].terminal
+    if study.snapshot.equipment[item].TERMINALS_VARY and terminal.startswith("ch"):
+        return _("channel {number} of {name}").format(number=terminal[2:], name=study.name(item))
+    return study.name(item)
+
+
 def rated(study: Study, edge: int) -> str:
     """*F1 (100 A)*."""
     rating = study.coverage.mirror.protection[edge]
-    name = study.name(device_at(study, edge))
+    name = edge_name(study, edge)
     if rating is None or rating.rating_a is None:
         return name
     return f"{name} ({amps(rating.rating_a)})"
@@ -129,16 +175,22 @@ def far_devices(study: Study, end: Uncovered) -> list[int]:
     return list(dict.fromkeys(ending.edge for ending in end.placed.endings if ending.edge >= 0))
 
 
+def own_devices(study: Study, end: Uncovered) -> list[int]:
+    """Of the devices met, those that end the run; one that feeds the end itself does not."""
+    feeding = () if end.supplied is None else {item for item, _rating in end.supplied.devices}
+    return [edge for edge in far_devices(study, end) if device_at(study, edge) not in feeding]
+
+
 def move_nearer(study: Study, end: Uncovered) -> Iterator[str]:
     """Where the distance is all that is wrong: move the device, or cover the run."""
     placed = end.placed
-    devices = far_devices(study, end)
+    devices = own_devices(study, end)
     if placed is None or placed.reason != "far":
         return
     limits = study.coverage.values.distances
     if devices:
         yield _("move {devices} to within {allowed} of {origin}").format(
-            devices=listed([study.name(device_at(study, edge)) for edge in devices]),
+            devices=listed([edge_name(study, edge) for edge in devices]),
             allowed=allowed_distance(study, distance_limit(study, end)),
             origin=study.name(placed.origin),
         )
@@ -286,6 +338,12 @@ def not_judged(study: Study, end: Uncovered, slug: str, would_be: Word) -> NotJu
 
 def undecided(study: Study, end: Uncovered, slug: str, word: Word) -> Finding:
     """The search over switch positions was stopped."""
+    if study.coverage.allows_nothing:
+        why = _("the interlocks allow no switch position at all, so nothing is proved")
+        fix = _("correct the interlocks: some position of every switch must be allowed")
+    else:
+        why = _("the search was stopped before it could tell")
+        fix = _("give the run a device of its own at that end, or interlock the switches that feed it")
     return Finding(
         rule=slug,
         word=word,
@@ -293,11 +351,11 @@ def undecided(study: Study, end: Uncovered, slug: str, word: Word) -> Finding:
         ids=(end.run,),
         message=_(
             "Whether a permitted switch position feeds {run} at {end} with more than it may carry is not decided: "
-            "the search was stopped before it could tell, or the interlocks allow no position at all."
-        ).format(run=run_name(study, end), end=end_name(study, end)),
+            "{why}."
+        ).format(run=run_name(study, end), end=end_name(study, end), why=why),
         arithmetic=arithmetic(study, end),
         figures=figures(end),
-        fixes=(_("give the run a device of its own at that end, or interlock the switches that feed it"),),
+        fixes=(fix,),
         undecided=True,
         detail=detail(end),
     )

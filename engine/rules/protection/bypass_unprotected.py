@@ -36,6 +36,7 @@ from engine.circuit.coverage import Uncovered
 from engine.findings import Finding, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.protection import _telling as telling
+from engine.rules.protection._devices import device, replaced
 from engine.rules.protection._examples import ac_cable, boat, cable, lamp
 from engine.rules.rule import Example
 from engine.study import Study
@@ -58,7 +59,8 @@ def _round(study: Study, end: Uncovered) -> Finding:
     else:
         text = _("Run {run} is {sized}, and protected as drawn; otherwise {devices} can feed {amps} into it at {end}.")
     clause, confirmed = telling.cited(study, SLUG, "")
-    items = telling.equipment_of(end.supplied)
+    items = telling.involved(study, end.supplied)
+    is_sum = telling.is_sum(end)
     return Finding(
         rule=SLUG,
         word=WORD,
@@ -68,7 +70,7 @@ def _round(study: Study, end: Uncovered) -> Finding:
             run=run,
             sized=telling.sized(study, end),
             source=telling.source_name(study, end),
-            devices=telling.listed(telling.feeders(study, end.supplied)),
+            devices=telling.listed(telling.feeders(study, end.supplied, end)),
             amps="" if end.amps == math.inf else amps(end.amps),
             end=telling.end_name(study, end),
         ),
@@ -78,16 +80,18 @@ def _round(study: Study, end: Uncovered) -> Finding:
         arithmetic=telling.arithmetic(study, end),
         fixes=tuple(_fixes(study, end)),
         detail=telling.detail(end),
-        clause=clause,
-        confirmed=confirmed and bool(clause),
+        clause="" if is_sum else clause,
+        confirmed=confirmed and bool(clause) and not is_sum,
+        beyond_clause=is_sum,
     )
 
 
 def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
     moved = [item for item, _position in end.positions if not study.snapshot.equipment[item].AUTOMATIC]
-    yield _("fit a device of {amps} or less at {end}").format(
-        amps=amps(end.limits.single_high), end=telling.end_name(study, end)
-    )
+    supplied = end.supplied
+    if supplied is not None and len(supplied.devices) == 1 and not supplied.sources:
+        yield replaced(study, device(study, *supplied.devices[0], end), end.limits.single_high)
+    yield telling.fit_at(study, end)
     if len(moved) > 1:
         names = telling.listed([study.name(item) for item in moved])
         yield _("interlock {names} so that they cannot stand so at once").format(names=names)

@@ -41,6 +41,7 @@ from engine.circuit.letthrough import Overfed, overfed
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.protection import _telling as telling
+from engine.rules.protection._devices import device, replaced
 from engine.rules.protection._examples import ac_cable, boat, cable, lamp
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -77,6 +78,10 @@ def _finding(study: Study, found: Overfed, word: Word) -> Finding:
     given = () if found.supplied is None else (*found.supplied.devices, *found.supplied.sources)
     if found.kind == "through":
         fixes.append(_("fit equipment good for {amps} or more"))
+    if found.supplied is not None and len(found.supplied.devices) == 1 and not found.supplied.sources:
+        one = device(study, *found.supplied.devices[0])
+        if one.kind == "ashore" or one.ratio != 1.0:
+            fixes[0] = replaced(study, one, found.limit_a)
     others = tuple(dict.fromkeys(item for item in ids if item != found.equipment))
     told = {
         "name": named(study, found.equipment),

@@ -56,6 +56,7 @@ def _one_sided(study: Study, end: Uncovered) -> Finding:
     assert placed is not None  # a judged end is always placed
     devices = telling.far_devices(study, end)
     source = telling.equipment_of(end.supplied)
+    clause, confirmed = telling.bare_clause(study, end, SLUG)
     items = tuple(dict.fromkeys((*source, *(telling.device_at(study, edge) for edge in devices))))
     return Finding(
         rule=SLUG,
@@ -81,12 +82,14 @@ def _one_sided(study: Study, end: Uncovered) -> Finding:
         arithmetic=telling.arithmetic(study, end),
         fixes=(
             _("fit a device of {amps} or less within {allowed} of {origin}").format(
-                amps=amps(end.limits.single_high),
+                amps=amps(telling.suited_a(study, end)),
                 allowed=telling.allowed_distance(study, telling.distance_limit(study, end)),
                 origin=study.name(placed.origin),
             ),
         ),
         detail=telling.detail(end),
+        clause=clause,
+        confirmed=confirmed,
     )
 
 

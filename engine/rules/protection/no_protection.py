@@ -69,6 +69,7 @@ def _bare(study: Study, end: Uncovered) -> Finding:
     else:
         message = _("Nothing protects run {run}: {source} feeds it, and no protective device stands on its way.")
         text = message.format(run=run, source=source)
+    clause, confirmed = telling.bare_clause(study, end, SLUG)
     named = tuple(dict.fromkeys(items))
     return Finding(
         rule=SLUG,
@@ -82,6 +83,8 @@ def _bare(study: Study, end: Uncovered) -> Finding:
         arithmetic=telling.arithmetic(study, end),
         fixes=tuple(_fixes(study, end)),
         detail=telling.detail(end),
+        clause=clause,
+        confirmed=confirmed,
     )
 
 
@@ -90,15 +93,17 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
     if placed is None:
         return
     within = telling.allowed_distance(study, telling.distance_limit(study, end))
-    if end.limits.single_high < 1e12:
+    suited = telling.suited_a(study, end)
+    if suited < 1e12:
         yield _("fit a device of {amps} or less within {allowed} of {origin}").format(
-            amps=amps(end.limits.single_high), allowed=within, origin=study.name(placed.origin)
+            amps=amps(suited), allowed=within, origin=study.name(placed.origin)
         )
     else:
         yield _("fit a device that suits the conductor within {allowed} of {origin}").format(
             allowed=within, origin=study.name(placed.origin)
         )
-    if not study.snapshot.runs[end.run].exempt:
+    run = study.snapshot.runs[end.run]
+    if not run.exempt and run.function != "ac":
         yield _("if it is part of a cranking circuit or a component's own lead, record that on the run")
 
 

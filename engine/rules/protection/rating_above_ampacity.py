@@ -42,6 +42,7 @@ from engine.circuit.coverage import Uncovered
 from engine.findings import Finding, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.protection import _telling as telling
+from engine.rules.protection._devices import device, replaced
 from engine.rules.protection._examples import ac_cable, boat, cable, lamp
 from engine.rules.rule import Example
 from engine.study import Study
@@ -59,21 +60,32 @@ def check(study: Study) -> Iterator[Remark]:
 
 def _too_much(study: Study, end: Uncovered) -> Finding:
     clause, confirmed = telling.rating_clause(study, end)
-    by = telling.feeders(study, end.supplied)
+    by = telling.feeders(study, end.supplied, end)
     run = study.name(end.run)
     if len(by) == 1 and end.supplied is not None and end.supplied.devices:
-        message = _("Run {run} is {sized}; {device} protects it.").format(
-            run=run, sized=telling.sized(study, end), device=by[0]
+        one = device(study, *end.supplied.devices[0], end)
+        if one.ratio == 1.0:
+            message = _("Run {run} is {sized}; {device} protects it.")
+        else:
+            message = _("Run {run} is {sized}; {first} lets {amps} into it.")
+        message = message.format(
+            run=run, sized=telling.sized(study, end), device=by[0], first=one.name, amps=amps(end.amps)
         )
     else:
-        message = _("Run {run} is {sized}; {devices} together can feed {amps} into it at {end}.").format(
+        if len(by) == 1:
+            message = _("Run {run} is {sized}; {devices} can feed that much into it at {end}.")
+        else:
+            message = _("Run {run} is {sized}; {devices} together can feed {amps} into it at {end}.")
+        message = message.format(
             run=run,
             sized=telling.sized(study, end),
             devices=telling.listed(by),
             amps=amps(end.amps),
             end=telling.end_name(study, end),
         )
-    ids = telling.equipment_of(end.supplied)
+    ids = telling.involved(study, end.supplied)
+    message += _own_device(study, end)
+    is_sum = telling.is_sum(end)
     return Finding(
         rule=SLUG,
         word=WORD,
@@ -86,24 +98,37 @@ def _too_much(study: Study, end: Uncovered) -> Finding:
         arithmetic=telling.arithmetic(study, end),
         fixes=tuple(_fixes(study, end)),
         detail=telling.detail(end),
-        clause=clause,
-        confirmed=confirmed,
+        clause="" if is_sum else clause,
+        confirmed=confirmed and not is_sum,
+        beyond_clause=is_sum,
+    )
+
+
+def _own_device(study: Study, end: Uncovered) -> str:
+    """Why the device that stands on a run itself does not count: it stands too far along."""
+    placed = end.placed
+    own = telling.own_devices(study, end)
+    if placed is None or placed.reason != "far" or not own:
+        return ""
+    text = _(" Its own {devices} stands {distance} from {origin}; {allowed} is allowed.")
+    return text.format(
+        devices=telling.listed([telling.rated(study, edge) for edge in own]),
+        distance=telling.length(study, placed.distance_m),
+        origin=study.name(placed.origin),
+        allowed=telling.allowed_distance(study, telling.distance_limit(study, end)),
     )
 
 
 def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
-    if telling.far_devices(study, end):
+    if telling.own_devices(study, end):
         yield from telling.move_nearer(study, end)
-    one = end.supplied is not None and len(end.supplied.devices) == 1 and not end.supplied.sources
-    if one and end.supplied is not None:
-        device = telling.device_name(study, end.supplied.devices[0][0])
-        yield _("replace {device} by one of {amps} or less").format(device=device, amps=amps(end.limits.single_high))
+    supplied = end.supplied
+    if supplied is not None and len(supplied.devices) == 1 and not supplied.sources:
+        yield replaced(study, device(study, *supplied.devices[0], end), end.limits.single_high)
         needed = end.amps * end.limits.high / end.allowed_a if end.allowed_a > 0 else end.amps
         yield _("run a conductor good for {amps} or more").format(amps=amps(needed))
     else:
-        yield _("fit a device of {amps} or less at {end}").format(
-            amps=amps(end.limits.single_high), end=telling.end_name(study, end)
-        )
+        yield telling.fit_at(study, end)
         yield _("run a conductor good for {amps} or more").format(amps=amps(end.amps))
     if end.positions:
         yield _("interlock the switches so that they cannot stand so")

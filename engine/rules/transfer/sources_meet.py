@@ -41,7 +41,7 @@ from engine.circuit.meeting import Conflict, Party
 from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.rule import Example
-from engine.rules.wording import in_condition, named
+from engine.rules.wording import in_condition, listed, named
 from engine.study import Study
 from engine.words import N_, _
 
@@ -119,11 +119,16 @@ def _joined(study: Study, conflict: Conflict) -> Finding:
 
 def _fixes(study: Study, conflict: Conflict) -> Iterator[str]:
     moved = [item for item, _every in conflict.positions if item not in conflict.automatic]
-    moved += [item for item, _position in conflict.protection]
+    if len(moved) < 2:
+        # a main that merely protects is no candidate where switches are
+        moved += [item for item, _position in conflict.protection]
     if len(moved) > 1:
-        names = _(" and ").join(study.name(item) for item in moved)
+        names = listed([study.name(item) for item in moved])
         yield _("interlock {names} so that not all of them can stand so at once").format(names=names)
         yield _("put one changeover switch with an off position in their place")
+    elif conflict.one == conflict.other:
+        here, there = conflict.conductors
+        yield _("part {here} from {there}: join each conductor to its like only").format(here=here, there=there)
     elif not moved and not conflict.automatic:
         yield _("put a changeover switch with an off position between the two")
     else:

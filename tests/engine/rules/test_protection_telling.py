@@ -9,6 +9,7 @@ import pytest
 from engine.books import load
 from engine.books.ampacity import amps
 from engine.builder import Builder
+from engine.equipment.switching.switching_module import Channel
 from engine.findings import Finding, NotJudged, Remark
 from engine.rules import rules
 from engine.study import Study
@@ -77,3 +78,106 @@ def test_a_distance_with_an_unknown_part_is_at_least_the_rest() -> None:
     (found,) = findings(b)
     assert found.message == ("F1 (100 A) stands at least 2.29 m from G1 along W1 and W2; 1.83 m (72 in) is allowed.")
     assert found.arithmetic == "W1 ? + W2 2.29 m"
+
+
+def test_a_machine_has_its_own_clause_and_at_most_120_percent() -> None:
+    """33 CFR 183.460(b), 2015 edition: at most 120 % of the rated current of an alternator or generator."""
+    b = boat("us-33cfr183")
+    b.add("alternator", "G2", dc_v=12.0, rating_a=80.0, self_limiting=False)
+    b.add("load", "E1", dc_v=12.0)
+    dc(b, "W1", "G2.pos", "E1.in", "4 AWG", 60)
+    (found,) = findings(b, "us-33cfr183")
+    assert found.rule == "no-protection"
+    assert found.clause == "33 CFR 183.455(a), 183.460(b)"
+    assert found.confirmed
+    assert found.fixes[0] == "fit a device of 96 A or less within 1.02 m (40 in) of G2"
+
+
+def ring(second: bool) -> Builder:
+    """A ring of three runs, fed by one fuse or by two."""
+    b = boat("us-33cfr183")
+    for n in range(3):
+        b.add("bus_bar", f"X{n}")
+    for n in range(3):
+        dc(b, f"W1{n}", f"X{n}.bar", f"X{(n + 1) % 3}.bar", "8 AWG", 120)
+    for n in range(2 if second else 1):
+        b.add("battery_bank", f"G{n}", unit_v=12.8)
+        b.add("fuse", f"F{n}", rating_a=60.0)
+        dc(b, f"W2{n}", f"G{n}.pos", f"F{n}.in", "4 AWG", 6)
+        dc(b, f"W3{n}", f"F{n}.out", f"X{n}.bar", "4 AWG", 30)
+    b.add("load", "E1", dc_v=12.0)
+    dc(b, "W40", "X2.bar", "E1.in", "4 AWG", 60)
+    return b
+
+
+def test_a_sum_is_no_breach_of_the_clause_on_one_device() -> None:
+    """33 CFR 183.455(c)(1), 2015 edition, limits each device; that devices add up is good practice."""
+    assert findings(ring(False), "us-33cfr183") == []
+    made = findings(ring(True), "us-33cfr183")
+    assert made
+    for found in made:
+        assert (found.beyond_clause, found.clause) == (True, "")
+        assert not any("move F" in fix for fix in found.fixes)  # the fuses feed the ring, they do not end a run
+
+
+def test_a_tap_whose_own_fuse_is_too_far_says_so() -> None:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("fuse", "F1", rating_a=150.0)
+    b.add("fuse", "F2", rating_a=15.0)
+    b.add("bus_bar", "X1")
+    b.add("load", "E1", dc_v=12.0)
+    dc(b, "W1", "G1.pos", "F1.in", "2 AWG", 6)
+    dc(b, "W2", "F1.out", "X1.bar", "2 AWG", 60)
+    dc(b, "W3", "X1.bar", "F2.in", "14 AWG", 60)
+    dc(b, "W4", "F2.out", "E1.in", "14 AWG", 60)
+    (found,) = findings(b)
+    assert found.message == (
+        "Run W3 is 14 AWG, good for 35 A; F1 (150 A) protects it. "
+        "Its own F2 (15 A) stands 1.52 m from X1; 1.02 m (40 in) is allowed."
+    )
+
+
+def test_a_channel_of_a_module_is_set_not_replaced() -> None:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("fuse", "F1", rating_a=50.0)
+    b.add("switching_module", "A1", channels=(Channel(number=3, rating_a=35.0), Channel(number=4, rating_a=25.0)))
+    b.add("load", "E1", dc_v=12.0)
+    dc(b, "W1", "G1.pos", "F1.in", "6 AWG", 6)
+    dc(b, "W2", "F1.out", "A1.supply", "6 AWG", 30)
+    dc(b, "W3", "A1.ch3", "E1.in", "18 AWG", 60)
+    (found,) = findings(b)
+    assert found.message == "Run W3 is 18 AWG, good for 20 A; channel 3 of A1 (35 A) protects it."
+    assert found.fixes[0].startswith("set channel 3 of A1 to ")
+
+
+def test_contradictory_interlocks_are_said_and_hide_nothing_that_no_switch_changes() -> None:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("fuse", "F1", rating_a=181.0)
+    b.add("bus_bar", "X1")
+    b.add("battery_switch", "Q9")
+    b.add("load", "E1", dc_v=12.0)
+    b.add("load", "E9", dc_v=12.0)
+    dc(b, "W1", "G1.pos", "F1.in", "1/0 AWG", 6)
+    dc(b, "W2", "F1.out", "X1.bar", "6 AWG", 60)
+    dc(b, "W3", "X1.bar", "E1.in", "1/0 AWG", 60)
+    dc(b, "W4", "X1.bar", "Q9.in", "1/0 AWG", 20)
+    dc(b, "W5", "Q9.out", "E9.in", "14 AWG", 60)
+    b.interlock("Q9:open,closed", at_most=0)
+    firm = {f.designations[0]: f for f in findings(b)}
+    assert not firm["W2"].undecided
+    assert firm["W5"].undecided
+    assert firm["W5"].fixes == ("correct the interlocks: some position of every switch must be allowed",)
+
+
+def test_the_lines_of_one_source_joined_are_to_be_parted() -> None:
+    b = boat()
+    b.add("generator", "G1", ac_v=120.0, phases="L1 L2", self_limiting=False, breaker_a=30.0)
+    b.add("shore_adapter", "X1", rating_a=30.0, feeds_both_legs=True)
+    b.add("load", "E1", ac_v=240.0, phases="L1 L2")
+    for name, start, end in (("W1", "G1.out", "X1.in"), ("W2", "X1.out", "E1.in")):
+        dc(b, name, start, end, "10 AWG", 60, function="ac", phases="L1 L2")
+    (found,) = findings(b, family="transfer")
+    assert found.fixes == ("part L1 from L2: join each conductor to its like only",)

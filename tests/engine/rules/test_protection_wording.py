@@ -45,13 +45,13 @@ SPOKEN = {
         "Run W15 is 10 AWG, good for 60 A, and protected as drawn; otherwise Q2 (100 A) can feed 100 A into it at X2.",
         "Inverter bypassed: Q2 closed",
         "10 AWG 105 °C, 60 A",
-        ("fit a device of 60 A or less at X2",),
+        ("replace Q2 by one of 60 A or less", "fit a device of 60 A or less at X2"),
     ),
     "equipment-over-protected": (
-        "X1 (shore inlet) is good for 30 A; 50 A can pass through it from the device in G3 (50 A).",
+        "X1 (shore inlet) is good for 30 A; 50 A can pass through it from the breaker ashore of G3 (50 A).",
         "",
         "",
-        ("fit a device of 30 A or less before X1", "fit equipment good for 50 A or more"),
+        ("have a breaker of 30 A or less ashore", "fit equipment good for 50 A or more"),
     ),
 }
 
@@ -84,7 +84,7 @@ def test_several_live_conductors_are_one_finding_that_names_them() -> None:
     (finding,) = rule.check(Study(b.installation.snapshot(), load("k1")))
     assert isinstance(finding, Finding)
     assert finding.detail == "from L1 L2"
-    assert finding.message == "Run W1 is 40 mm², good for 40 A; the device in X1 (50 A) protects it."
+    assert finding.message == "Run W1 is 40 mm², good for 40 A; the breaker ashore of X1 (50 A) protects it."
 
 
 def test_an_alternator_taken_as_limiting_itself_is_said_to_be() -> None:
