@@ -51,6 +51,7 @@ class BookLimits:
         self.temperature_derates = bool(book.option(RATING, "temperature_derates", True))
         self.ordinary_alternator = bool(book.option(EXEMPTING, "ordinary_alternator_limits_itself", False))
         self.pigtail_m = self._value(EXEMPTING, "pigtail")
+        self.pigtail_below = bool(book.option(EXEMPTING, "pigtail_below", False))
         self.needs_reason = bool(book.option(PLACING, "needs_reason", False))
         self.danger_beyond = self._value(PLACING, "danger_beyond")
         self.classes: dict[str, tuple[tuple[float, float], ...]] = {
@@ -77,6 +78,13 @@ class BookLimits:
             return None
         bands = self.classes.get(feed.source.system, ())
         return next((low for low, high in bands if low <= volts <= high), volts)
+
+    def is_pigtail(self, length_m: float) -> bool:
+        """Whether a component's own lead is short enough to need no device."""
+        most = self.pigtail_m
+        if most is None:
+            return False
+        return length_m < most * (1 - 1e-9) if self.pigtail_below else length_m <= most * (1 + 1e-9)
 
     def is_low(self, volts: float) -> bool:
         """Whether a circuit counts as low voltage."""

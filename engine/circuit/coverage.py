@@ -263,9 +263,8 @@ class Coverage:
         if run in self._no_cranking and not hopeful:
             return ""
         if run.exempt == "pigtail":
-            most = self.values.pigtail_m
             length = (0.0 if hopeful else math.inf) if run.length_m is None else run.length_m
-            return "pigtail" if most is not None and not is_above(length, most) else ""
+            return "pigtail" if self.values.is_pigtail(length) else ""
         return run.exempt
 
     # -- verdicts ---------------------------------------------------------------------------------------------------
@@ -311,13 +310,22 @@ class Coverage:
         )
 
     def _class(self, end: FailingEnd, placed: Placed, amps: float, hopeful: bool) -> str:
-        if end.witness is not None and end.was_covered:
+        if end.witness is not None and end.was_covered and not self._is_ordinary_feed(end, amps, hopeful):
             return SLUGS[0]
         if amps < math.inf:
             return SLUGS[1]
         if placed.reason == "far" and placed.is_suited:
             return SLUGS[2] if self._is_guarding(end, placed, hopeful) else SLUGS[3]
         return SLUGS[4]
+
+    def _is_ordinary_feed(self, end: FailingEnd, amps: float, hopeful: bool) -> bool:
+        """Whether the drawn state shows a mere trickle: no device lets it through, and what feeds the end is bare.
+
+        A battery switch drawn open with a solar panel behind it: the battery is the feed that is meant, and goes round
+        nothing.
+        """
+        search = self.refinery(hopeful)
+        return amps == math.inf and not search.supplied(end.edge, end.point, search.drawn).devices
 
     def _is_guarding(self, end: FailingEnd, placed: Placed, hopeful: bool) -> bool:
         """Whether the devices at the other end stand before a source that could overload the conductor itself."""

@@ -317,6 +317,12 @@ def not_judged(study: Study, end: Uncovered, slug: str, would_be: Word) -> NotJu
         )
     elif any(field.endswith(".away_reason") for field in end.missing):
         why = _("{run} has its device away from the source, and why is not recorded").format(run=name)
+    elif end.missing and all(field.endswith(".self_limiting") for field in end.missing):
+        why = _(
+            "whether {sources} limits itself is not recorded; if it does not, {run} needs a device at {end}"
+        ).format(
+            sources=listed([field.rpartition(".")[0] for field in end.missing]), run=name, end=end_name(study, end)
+        )
     elif slug == PLACING:
         why = _("whether the device of {run} stands near enough is not known").format(run=name)
     elif end.why:

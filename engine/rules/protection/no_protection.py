@@ -66,6 +66,20 @@ def _bare(study: Study, end: Uncovered) -> Finding:
     elif placed.reached:
         message = _("Nothing protects run {run}: {source} feeds it, and no protective device stands before {reached}.")
         text = message.format(run=run, source=source, reached=study.name(placed.reached))
+    elif placed.reason == "far" and any(ending.feed >= 0 for ending in placed.endings):
+        feeds = [study.coverage.mirror.feeds[e.feed].equipment for e in placed.endings if e.feed >= 0]
+        message = _(
+            "Nothing protects run {run}: {source} feeds it, and {limited} at its end, which limits itself, stands "
+            "{distance} from {origin}; {allowed} is allowed without a device."
+        )
+        text = message.format(
+            run=run,
+            source=source,
+            limited=telling.listed([study.name(item) for item in dict.fromkeys(feeds)]),
+            distance=telling.length(study, placed.distance_m),
+            origin=study.name(placed.origin),
+            allowed=telling.allowed_distance(study, telling.distance_limit(study, end)),
+        )
     else:
         message = _("Nothing protects run {run}: {source} feeds it, and no protective device stands on its way.")
         text = message.format(run=run, source=source)

@@ -214,10 +214,26 @@ def _volts(
                 odd_equipment[demand] = feed, conflict
         elif conflict is None or not _is_tie(study, feed, fits[demand], conflict, system):
             odd_sources.setdefault((feed.equipment, feed.source.line), []).append((demand, feed, conflict))
-    for demand, (feed, conflict) in odd_equipment.items():
-        yield _odd_equipment(study, demand, feed, conflict)
+    right = {feed for d in wanted if d.volts is not None for feed in _fitting(d, behind(d), classes)}
+    alike: dict[object, list[tuple[Demand, Feed, Conflict | None]]] = {}
+    for number, (demand, (feed, conflict)) in enumerate(odd_equipment.items()):
+        # a source that suits nothing on its system is the odd one
+        key: object = number
+        if conflict is not None and feed not in right and demand.volts is not None:
+            made_for = classes.key(system, demand.volts)
+            key = (feed.equipment, feed.source.line, made_for, conflict.positions)
+        alike.setdefault(key, []).append((demand, feed, conflict))
+    for met in alike.values():
+        yield _odd_equipment(study, *met[0]) if len({d.item for d, _f, _c in met}) == 1 else _odd_source(study, met)
     for met in odd_sources.values():
         yield _odd_source(study, met)
+
+
+def _fitting(demand: Demand, supply: Supply, classes: Classes) -> list[Feed]:
+    """Sources of the voltage that equipment is made for."""
+    volts = demand.volts or 0.0
+    feeds = _known(supply.feeds, demand.system)
+    return [f for f in feeds if f.equipment != demand.item and classes.same(demand.system, _volts_of(f), volts)]
 
 
 def _ease(conflict: Conflict | None) -> float:
@@ -273,6 +289,9 @@ def _odd_source(study: Study, met: list[tuple[Demand, Feed, Conflict | None]]) -
         figures=(Figure("found", _volts_of(feed), "V"), Figure("made for", demand.volts, "V")),
         fixes=(
             _("keep {source} off this system, or put a converter before it").format(source=study.name(feed.equipment)),
+            _("correct the nominal voltage of {source}, where the record is wrong").format(
+                source=study.name(feed.equipment)
+            ),
         ),
         detail=feed.source.line,
         **_condition(study, conflict),

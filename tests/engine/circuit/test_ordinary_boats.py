@@ -212,7 +212,7 @@ def test_a_secondary_gets_what_its_primary_is_fed_times_the_ratio() -> None:
     """30 A at 240 V are 60 A at 120 V."""
     assert transformer(30, "10 AWG").says() == []  # 60 A
     said = transformer(30, "12 AWG").says()  # 45 A
-    assert said == [("rating-above-ampacity", ("W2", "T1"))]
+    assert said == [("rating-above-ampacity", ("W2", "T1", "G1"))]
     assert transformer(30, "12 AWG", primary_v=120).says() == []
 
 

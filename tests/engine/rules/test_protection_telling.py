@@ -181,3 +181,80 @@ def test_the_lines_of_one_source_joined_are_to_be_parted() -> None:
         dc(b, name, start, end, "10 AWG", 60, function="ac", phases="L1 L2")
     (found,) = findings(b, family="transfer")
     assert found.fixes == ("part L1 from L2: join each conductor to its like only",)
+
+
+@pytest.mark.parametrize(("inches", "law", "trade"), [(6.9, False, False), (7.0, True, False), (7.1, True, True)])
+def test_a_pigtail_is_by_law_less_than_7_in(inches: float, law: bool, trade: bool) -> None:
+    """33 CFR 183.455(e), 2015 edition: less than 7 inches."""
+    for book, said in (("us-33cfr183", law), ("trade-na", trade)):
+        b = boat(book)
+        b.add("battery_bank", "G1", unit_v=12.8)
+        b.add("load", "E1", dc_v=12.0)
+        dc(b, "W1", "G1.pos", "E1.in", "16 AWG", inches, exempt="pigtail")
+        assert bool(findings(b, book)) is said
+
+
+def test_the_lead_of_a_limited_source_says_its_distance() -> None:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("motor", "M1", dc_v=12.0)
+    b.add("alternator", "G2", dc_v=12.0, rating_a=60.0, self_limiting=True)
+    dc(b, "W1", "G1.pos", "M1.in", "2/0 AWG", 60, exempt="cranking")
+    dc(b, "W2", "M1.in", "G2.pos", "6 AWG", 41)
+    (found,) = findings(b)
+    assert found.message == (
+        "Nothing protects run W2: G1 feeds it, and G2 at its end, which limits itself, stands 1.04 m from M1; "
+        "1.02 m (40 in) is allowed without a device."
+    )
+
+
+def solar_on_the_bus() -> Builder:
+    """A battery switch drawn open, a solar controller on the bus, a lamp without a fuse."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("battery_switch", "Q1", in_position="open")
+    b.add("bus_bar", "X1")
+    b.add("charger", "T1", dc_v=12.0, charge_a=20.0, self_limiting=True)
+    b.add("load", "E1", dc_v=12.0)
+    dc(b, "W1", "G1.pos", "Q1.in", "6 AWG", 10)
+    dc(b, "W2", "Q1.out", "X1.bar", "6 AWG", 10)
+    dc(b, "W3", "X1.bar", "E1.in", "14 AWG", 60)
+    b.add("fuse", "F1", rating_a=100.0)
+    dc(b, "W4", "T1.dc", "F1.in", "6 AWG", 30)
+    dc(b, "W5", "F1.out", "X1.bar", "6 AWG", 30)
+    return b
+
+
+def test_the_ordinary_feed_is_no_bypass_though_its_switch_is_drawn_open() -> None:
+    (found,) = (f for f in findings(solar_on_the_bus()) if f.designations[0] == "W3")
+    assert found.rule == "no-protection"
+    assert found.condition == "Q1 closed"
+    assert found.message == "Nothing protects run W3: G1 feeds it, and no protective device stands before E1."
+
+
+def test_an_unknown_limit_is_asked_for_in_words() -> None:
+    b = boat("us-33cfr183")
+    b.add("battery_bank", "G1", unit_v=12.8)
+    b.add("fuse", "F1", rating_a=100.0)
+    b.add("alternator", "G2", dc_v=12.0, rating_a=80.0)
+    dc(b, "W1", "G1.pos", "F1.in", "2 AWG", 6)
+    dc(b, "W7", "F1.out", "G2.pos", "4 AWG", 120)
+    (gap,) = gaps(b, "us-33cfr183")
+    assert gap.missing == ("G2.self_limiting",)
+    assert gap.why == "whether G2 limits itself is not recorded; if it does not, run W7 needs a device at G2"
+
+
+def test_a_source_that_suits_nothing_is_named_once_with_all_it_feeds() -> None:
+    b = boat()
+    b.add("shore_inlet", "X1", ac_v=230.0, supply_breaker_a=16.0, rating_a=16.0)
+    b.add("bus_bar", "X2")
+    dc(b, "W1", "X1.out", "X2.bar", "10 AWG", 60, function="ac")
+    for n in (1, 2, 3):
+        b.add("socket_outlet", f"X1{n}", ac_v=120.0, rating_a=16.0)
+        dc(b, f"W1{n}", "X2.bar", f"X1{n}.in", "10 AWG", 60, function="ac")
+    (found,) = findings(b, family="voltage")
+    assert found.designations == ("X1", "X11", "X12", "X13")
+    b.add("load", "E1", ac_v=230.0)
+    dc(b, "W2", "X2.bar", "E1.in", "10 AWG", 60, function="ac")
+    # now it suits something, and each socket is the odd one
+    assert [f.designations for f in findings(b, family="voltage")] == [("X11", "X1"), ("X12", "X1"), ("X13", "X1")]
