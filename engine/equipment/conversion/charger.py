@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Annotated, ClassVar
 
 from engine.equipment._facts import (
@@ -24,16 +25,32 @@ from engine.equipment._facts import (
     StandbyW,
     TemperatureSensed,
 )
-from engine.equipment._systems import System, case, figure, inside, limit_gaps, lines_of, negative, to_neutral, together
+from engine.equipment._systems import (
+    System,
+    case,
+    figure,
+    first,
+    inside,
+    limit_gaps,
+    lines_of,
+    negative,
+    to_neutral,
+    together,
+)
 from engine.equipment.base import AC, DC, Contact, Conversion, Equipment, Role, Source, Terminal
 from engine.record import Fact
 from engine.words import N_, _
 
 __all__ = ["Charger"]
 
+OUTPUTS = ("dc", "dc2", "dc3")
+
 
 class Charger(Equipment, frozen=True, kw_only=True):
-    """AC and DC sides do not conduct to each other."""
+    """AC and DC sides do not conduct to each other, nor do the positives of its outputs; their negative is one.
+
+    Each output may give all that the charger gives, unless `output_a` says less.
+    """
 
     KIND: ClassVar[str] = "charger"
     NAME: ClassVar[str] = N_("Battery charger")
@@ -42,6 +59,9 @@ class Charger(Equipment, frozen=True, kw_only=True):
 
     dc_v: DcVolts = None
     charge_a: ChargeA = None
+    output_a: Annotated[
+        float | None, Fact(N_("most current of one of several outputs; empty: all of it"), "A", low=0, above=0)
+    ] = None
     self_limiting: SelfLimiting = None
     charge_v: ChargeVolts = None
     float_v: FloatVolts = None
@@ -63,38 +83,43 @@ class Charger(Equipment, frozen=True, kw_only=True):
     exposed_metal: ExposedMetal = None
 
     def terminals(self) -> tuple[Terminal, ...]:
-        """Mains, battery, case."""
+        """Mains, up to three batteries, case."""
         return (
             Terminal("ac", AC, "left", must=True, help=N_("mains")),
             Terminal("dc", DC, "bottom", must=True, help=N_("battery")),
+            Terminal("dc2", DC, "bottom", help=N_("second battery, isolated from the first")),
+            Terminal("dc3", DC, "right", help=N_("third battery, isolated from the others")),
             Terminal("neg", ("-",), "bottom", help=N_("battery negative drawn apart")),
             Terminal("earth", ("PE",), "right", help=N_("case to earth")),
         )
 
     def contacts(self) -> tuple[Contact, ...]:
         """One negative; the case is the protective earth of the mains."""
-        return (negative("dc"), case("ac"))
+        shared = tuple(Contact(a, b, ("-",), straight=False) for a, b in itertools.combinations(OUTPUTS, 2))
+        return (*(negative(output) for output in OUTPUTS), *shared, case("ac"))
 
     def sources(self, joined: frozenset[str]) -> tuple[Source, ...]:
-        """Its charging current."""
-        return (
+        """Its charging current, at each output in use."""
+        outputs = [output for output in OUTPUTS if output in joined] or ["dc"]
+        return tuple(
             Source(
-                "dc",
+                output,
                 "+",
                 "dc",
                 nominal_v=self.dc_v,
                 highest_v=self.charge_v,
                 limited=self.self_limiting,
-                limit_a=self.charge_a,
+                limit_a=first(self.output_a, self.charge_a),
                 line="charger",
                 protection=inside(self.output_fuse_a, "output_fuse_a"),
-                missing=limit_gaps(self, "self_limiting", "charge_a"),
-            ),
+                missing=limit_gaps(self, "self_limiting", "charge_a" if self.output_a is None else "output_a"),
+            )
+            for output in outputs
         )
 
     def conversions(self) -> tuple[Conversion, ...]:
         """Mains to battery."""
-        return (Conversion("ac", "dc", self.efficiency),)
+        return tuple(Conversion("ac", output, self.efficiency) for output in OUTPUTS)
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts below, mains volts at `ac`."""

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from engine.equipment.base import Equipment, Source
 from engine.equipment.conversion.autotransformer import Autotransformer
+from engine.equipment.conversion.charger import Charger
 from engine.equipment.conversion.combined_inverter import CombinedInverter
 from engine.equipment.conversion.dc_dc_converter import DcDcConverter
 from engine.equipment.conversion.inverter_charger import InverterCharger
@@ -51,6 +52,15 @@ def test_an_alternator_is_limited_only_where_that_is_recorded(limiting: bool | N
     assert source.limit_a == 110
     assert source.rotating
     assert source.missing == (("self_limiting",) if limiting is None else ())
+
+
+def test_a_charger_gives_all_it_has_at_each_output_in_use() -> None:
+    made = Charger(dc_v=12, charge_a=40, self_limiting=True)
+    assert [s.terminal for s in made.sources(frozenset())] == ["dc"]
+    assert [(s.terminal, s.limit_a) for s in made.sources(frozenset({"ac", "dc", "dc3"}))] == [("dc", 40), ("dc3", 40)]
+    less = Charger(charge_a=40, output_a=25, self_limiting=True)
+    assert {s.limit_a for s in less.sources(frozenset({"dc", "dc2"}))} == {25}
+    assert only(Charger(self_limiting=True), "dc2").missing == ("charge_a",)
 
 
 def test_an_alternator_with_its_rectifier_apart_gives_three_phases_of_one_machine() -> None:
