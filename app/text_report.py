@@ -39,7 +39,7 @@ def full_report(file: str, snapshot: Snapshot, result: CheckResult, width: int =
     parts.append(
         _section(_("FINDINGS"), (_finding(f, result, width) for f in result.findings))
         if result.findings
-        else _("No open findings.")
+        else _no_findings(snapshot)
     )
     if result.waived:
         parts.append(_section(_("WAIVED"), (_waived(f, result, width) for f in result.waived)))
@@ -52,6 +52,10 @@ def full_report(file: str, snapshot: Snapshot, result: CheckResult, width: int =
                 ).format(rules=", ".join(result.no_clause)),
                 width,
             )
+        )
+    if result.assumptions:
+        parts.append(
+            _wrap(_("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions)), width)
         )
     parts.append(_cautions(width))
     return "\n\n".join(parts)
@@ -133,6 +137,12 @@ def _head(file: str, snapshot: Snapshot, result: CheckResult, width: int) -> str
             )
         )
     return "\n".join(_wrap(line, width) for line in lines)
+
+
+def _no_findings(snapshot: Snapshot) -> str:
+    if not snapshot.equipment and not snapshot.runs:
+        return _("Nothing is drawn, nothing was judged.")
+    return _("No open findings.")
 
 
 def _section(title: str, blocks: Iterable[str]) -> str:

@@ -17,7 +17,9 @@ from collections.abc import Iterable
 
 import msgspec
 
+from engine.assumptions import assumptions
 from engine.books import Book, load
+from engine.circuit.broken_locks import BrokenLock, broken_locks
 from engine.findings import WORDS, Finding, NotJudged, Word
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
@@ -29,6 +31,8 @@ from engine.words import _, ngettext
 __all__ = ["CheckResult", "UnknownRule", "check", "rule_named"]
 
 log = logging.getLogger(__name__)
+
+RESTS_ON_INTERLOCKS = ("bypass-unprotected", "sources-meet")  # rules that an interlock can silence by itself
 
 
 class UnknownRule(ValueError):
@@ -51,6 +55,7 @@ class CheckResult(msgspec.Struct, frozen=True, kw_only=True):
     no_clause: tuple[str, ...] = ()  # those of them without a clause in the book
     stopped: tuple[str, ...] = ()  # those a fault of the program stopped
     waivers: dict[str, Waiver] = {}  # those in force, by id
+    assumptions: tuple[str, ...] = ()  # what was taken for granted where the record is silent
 
     def count(self, word: Word) -> int:
         """Open findings of a signal word."""
@@ -112,6 +117,7 @@ def check(
     findings: list[Finding] = []
     gaps: list[NotJudged] = []
     stopped: list[str] = []
+    broken = tuple(broken_locks(snapshot))
     strange = tuple(item for item, record in snapshot.equipment.items() if not record.KIND)
     for rule in chosen:
         remarks, fault = study.outcome(rule.slug)
@@ -122,6 +128,8 @@ def check(
                 gaps.append(_with_word(remark, rule, judged_by))
         if strange and rule.family != "record":
             gaps.append(_blind(rule, judged_by, snapshot, strange))
+        if rule.slug in RESTS_ON_INTERLOCKS:
+            gaps.extend(_contradicted(rule, judged_by, snapshot, lock) for lock in broken)
         if fault is not None:
             log.error("rule %s stopped", rule.slug, exc_info=fault)
             stopped.append(rule.slug)
@@ -141,6 +149,7 @@ def check(
         no_clause=tuple(rule.slug for rule in chosen if not judged_by.has(rule.slug)),
         stopped=tuple(stopped),
         waivers=used,
+        assumptions=assumptions(study) if any(rule.family == "protection" for rule in chosen) else (),
     )
 
 
@@ -181,6 +190,36 @@ def _name_of_unknown(snapshot: Snapshot, item: str) -> str:
     text = dict(snapshot.equipment[item].unknown).get("designation", '""')
     name = msgspec.json.decode(text)
     return name if isinstance(name, str) and name else item
+
+
+def _contradicted(rule: Rule, book: Book, snapshot: Snapshot, broken: BrokenLock) -> NotJudged:
+    """The drawing breaks its own interlock: one of the two is wrong."""
+    lock = snapshot.interlocks[broken.interlock]
+    shown = ", ".join(
+        _("{item} in {position}").format(item=snapshot.name(item), position=_(position))
+        for item, position in broken.held
+    )
+    if broken.condition:
+        when = _("in the condition {name}").format(name=snapshot.conditions[broken.condition].name)
+    else:
+        when = _("as drawn")
+    return NotJudged(
+        rule=rule.slug,
+        would_be=book.word(rule.slug, rule.word),
+        designations=tuple(snapshot.name(item) for item, _position in broken.held),
+        ids=tuple(item for item, _position in broken.held),
+        missing=(),
+        why=_(
+            "{interlock} allows {count} of these positions at the same time, and {when} {shown} hold: the interlock or "
+            "the positions are wrong"
+        ).format(
+            interlock=_("the interlock {name}").format(name=lock.name) if lock.name else _("an interlock"),
+            count=lock.at_most,
+            when=when,
+            shown=shown,
+        ),
+        detail=f"{broken.interlock} {broken.condition}".strip(),
+    )
 
 
 def _stopped(rule: Rule, book: Book, fault: Exception) -> NotJudged:

@@ -43,6 +43,7 @@ def as_json(result: CheckResult, file: str) -> dict[str, Any]:
         "not_judged": [_gap(g) for g in result.not_judged],
         "waived": [_finding(f) | {"waiver": _waiver(result.waivers[f.waived])} for f in result.waived],
         "no_clause": list(result.no_clause),
+        "assumptions": list(result.assumptions),
         "summary": result.counts(),
     }
 
@@ -133,6 +134,7 @@ def _run(file: str, result: CheckResult) -> dict[str, Any]:
             "book": result.book,
             "edition": result.edition,
             "noClause": list(result.no_clause),
+            "assumptions": list(result.assumptions),
             "summary": result.counts(),
         },
     }

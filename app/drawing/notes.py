@@ -180,7 +180,7 @@ def _waived(finding: Finding, result: CheckResult) -> Note:
 
 
 def basis(result: CheckResult) -> list[Note]:
-    """By which book, whom it binds, for which rules it has no clause."""
+    """By which book, whom it binds, for which rules it has no clause, what was taken for granted."""
     law = {
         True: _("It is law for this boat."),
         False: _("It is not law for this boat; its clauses are good practice here."),
@@ -198,6 +198,8 @@ def basis(result: CheckResult) -> list[Note]:
         lines.append(
             NoteLine(_("No clause in this book, good practice: {rules}.").format(rules=", ".join(result.no_clause)))
         )
+    if result.assumptions:
+        lines.append(NoteLine(_("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions))))
     if result.stopped:
         lines.append(
             NoteLine(

@@ -204,7 +204,6 @@ def _limits(source: Source, ordinary_alternator: bool, derived: bool) -> tuple[f
         return 0.0, math.inf if not source.limited or source.limit_a is None else source.limit_a
     if source.limited is False or (derived and source.limited is None):
         return math.inf, math.inf
-    direct = source.system == "dc" or source.line == "stator"  # the phases of an alternator before its rectifier
-    if source.limited or (ordinary_alternator and source.rotating and direct):
+    if source.limited or (ordinary_alternator and source.is_ordinary_alternator()):
         return (0.0, math.inf) if source.limit_a is None else (source.limit_a, source.limit_a)
     return source.limit_a or 0.0, math.inf

@@ -140,6 +140,10 @@ class Source(NamedTuple):
     adapts: bool = False  # its volts follow what it is joined to (a solar array): it has no system of its own
     supposed: str = ""  # the field that would tell whether it is a source at all; "": it is
 
+    def is_ordinary_alternator(self) -> bool:
+        """A DC machine, its rectifier apart or not, of which it is not recorded whether it limits itself."""
+        return self.limited is None and self.rotating and (self.system == "dc" or self.line == "stator")
+
 
 class Conversion(NamedTuple):
     """Energy in at `source`, out at `target`; `ratio`: output to input amperes where it is fixed (a transformer)."""
@@ -263,6 +267,10 @@ class Equipment(Record, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> tuple[Literal["dc", "ac"], float | None] | None:
         """The system a terminal is made for, `None` where it does not mind."""
         return None
+
+    def assumed(self) -> tuple[str, ...]:
+        """What its behaviour takes for granted where the record is silent, in phrases for people."""
+        return ()
 
     def missing_for_current(self) -> tuple[str, ...]:
         """Fields without which `through_limit` is unknown; `()` where it is known or no such limit exists."""

@@ -105,6 +105,27 @@ def test_text_says_what_is_not_judged_before_what_is_found(run) -> None:
     assert max(map(len, out.splitlines())) <= 100
 
 
+def test_an_empty_drawing_is_no_pass_in_words(run, drawing) -> None:
+    save(Builder(name="Sandling").installation, "empty.linewright")
+    _code, out, _err = run("check", "empty.linewright")
+    assert "Nothing is drawn, nothing was judged." in out
+    assert "No open findings." not in out
+    drawing()
+    assert "No open findings." in run("check", "boat.linewright")[1]
+
+
+def test_text_names_the_assumptions_taken(run) -> None:
+    b = Builder(name="Sandling")
+    b.add("alternator", "G4", dc_v=12, rating_a=80)
+    b.add("bus_bar", "X1")
+    b.run("W1", "G4.pos", "X1.bar", size="2 AWG", length_m=0.1)
+    save(b.installation, "boat.linewright")
+    out = " ".join(run("check", "boat.linewright")[1].split())
+    taken = "Assumptions taken: G4: taken as limiting itself to its rating, as an ordinary alternator does."
+    assert taken in out
+    assert taken not in " ".join(run("check", "--book", "us-33cfr183", "boat.linewright")[1].split())
+
+
 def test_json_of_one_file_and_of_several(run, monkeypatch: pytest.MonkeyPatch, drawing) -> None:
     only(monkeypatch, "rated-below-voltage")
     one, other = drawing("one.linewright"), drawing("other.linewright", unit_v=48)

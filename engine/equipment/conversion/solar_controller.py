@@ -79,6 +79,12 @@ class SolarController(Equipment, frozen=True, kw_only=True):
             made.append(Contact("pv", "dc", ("+",), straight=False, supposed="blocks_reverse"))
         return tuple(made)
 
+    def assumed(self) -> tuple[str, ...]:
+        """That a tracking one, which converts, lets nothing back."""
+        if self.blocks_reverse is None and self.method == "tracking":
+            return (N_("taken as keeping battery current out of the array, as a tracking controller does"),)
+        return ()
+
     def sources(self, joined: frozenset[str]) -> tuple[Source, ...]:
         """Its charging current."""
         return (

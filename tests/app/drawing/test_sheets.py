@@ -91,6 +91,9 @@ def test_the_first_sheet_names_the_basis(laid_out: LaidOut) -> None:
     assert "Judged by 33 CFR Part 183, edition 2015 (us-33cfr183)." in first
     assert "It binds boats with petrol engines. It is not law for this boat" in first
     assert "No clause in this book, good practice: voltage-mismatch." in first
+    assert "Assumptions taken" not in first
+    taken = said(pictures(laid_out("small"), result(assumptions=("G4: taken as X", "T1: taken as Y")))[0])
+    assert "Assumptions taken: G4: taken as X; T1: taken as Y." in taken
 
 
 def test_the_title_block_counts(laid_out: LaidOut) -> None:

@@ -21,6 +21,7 @@ from engine.equipment.shore.shore_inlet import ShoreInlet
 from engine.equipment.shore.shore_supply import ShoreSupply
 from engine.equipment.storage.battery_balancer import BatteryBalancer
 from engine.equipment.storage.battery_bank import BatteryBank
+from engine.record import field_specs
 
 
 def only(made: Equipment, *joined: str) -> Source:
@@ -91,6 +92,16 @@ def test_a_generator_asks_for_what_would_settle_its_limit() -> None:
     assert only(Generator()).missing == ("self_limiting", "rating_a")
     assert only(Generator(self_limiting=False)).missing == ()
     assert only(Generator(self_limiting=True, power_va=6000, ac_v=230)).missing == ()
+
+
+def test_a_generator_has_a_breaker_inside_where_one_is_recorded_and_its_help_says_so() -> None:
+    """Left empty it means none, as at every source with a device inside; ashore there is always one."""
+    assert only(Generator(self_limiting=False)).protection is None
+    inside = only(Generator(self_limiting=False, breaker_a=30)).protection
+    assert inside is not None
+    assert (inside.rating_a, inside.missing) == (30, "breaker_a")
+    (spec,) = [s for s in field_specs(Generator) if s.name == "breaker_a"]
+    assert "empty where there is none" in spec.fact.help
 
 
 @given(strings=st.integers(1, 20), short_a=st.floats(0.1, 20))
