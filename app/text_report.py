@@ -23,9 +23,9 @@ NARROWEST, WIDEST = 40, 120
 WORD_NAMES = {"danger": N_("DANGER"), "warning": N_("WARNING"), "caution": N_("CAUTION"), "notice": N_("NOTICE")}
 
 
-def width_of(stream: TextIO) -> int:
+def width_of(stream: TextIO | None) -> int:
     """Columns to write in: the terminal's, 100 where it is none."""
-    if not stream.isatty():
+    if stream is None or not stream.isatty():
         return 100
     return min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)
 

@@ -134,6 +134,9 @@ def check(
             log.error("rule %s stopped", rule.slug, exc_info=fault)
             stopped.append(rule.slug)
             gaps.append(_stopped(rule, judged_by, fault))
+    if snapshot.settings.left_out:
+        gaps.append(_left_out(snapshot.settings.left_out))
+    gaps = list(dict.fromkeys(gaps))  # two ways to one question are one question
     still_open, waived, used = _waive(findings, snapshot.waivers, today or datetime.date.today())
     return CheckResult(
         book=judged_by.slug,
@@ -219,6 +222,19 @@ def _contradicted(rule: Rule, book: Book, snapshot: Snapshot, broken: BrokenLock
             shown=shown,
         ),
         detail=f"{broken.interlock} {broken.condition}".strip(),
+    )
+
+
+def _left_out(rows: tuple[str, ...]) -> NotJudged:
+    """What was refused at import may be anything: a main fuse, a source."""
+    return NotJudged(
+        rule="no-protection",
+        would_be="danger",
+        designations=(),
+        ids=(),
+        missing=rows,
+        why=_("these rows were refused when the lists were imported, and what they tell is not on the drawing"),
+        detail="left out",
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands.opening import opened, say
+from app.commands.opening import CommandError, opened, say
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -18,6 +18,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """File and folder."""
     parser.add_argument("file", metavar="FILE", help=_("drawing file"))
     parser.add_argument("-o", "--output", required=True, metavar="FOLDER", help=_("folder to write the lists into"))
+    parser.add_argument("--replace", action="store_true", help=_("write over lists that are there already"))
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -27,8 +28,18 @@ def run(arguments: argparse.Namespace) -> int:
 
     snapshot = opened(arguments.file).installation.snapshot()
     folder = Path(arguments.output)
+    if folder.exists() and not folder.is_dir():
+        raise CommandError(_("{path} is a file, expected a folder").format(path=folder))
+    lists = write_lists(snapshot)
+    there = sorted(name for name in lists if (folder / name).exists())
+    if there and not arguments.replace:
+        raise CommandError(
+            _("{folder} holds {names} already; --replace writes over them").format(
+                folder=folder, names=", ".join(there)
+            )
+        )
     folder.mkdir(parents=True, exist_ok=True)
-    for name, rows in write_lists(snapshot).items():
+    for name, rows in lists.items():
         write_bytes(folder / name, csv_bytes(rows))
         print(_("{path} written").format(path=folder / name))
     for loss in list_losses(snapshot):

@@ -44,7 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Report every bad row; write the drawing where there is none, or where the good rows are to be kept."""
-    from engine.edits import apply
+    from engine.edits import SetFields, apply
     from engine.files.drawing import save
     from engine.files.lists import read_lists
 
@@ -68,6 +68,9 @@ def run(arguments: argparse.Namespace) -> int:
     from app.drawing.layout import lay_out
 
     installation = result.installation()
+    if result.faults:  # what is not on the drawing cannot be judged, and the drawing says so ever after
+        refused = tuple(str(fault) for fault in result.faults)
+        apply(installation, SetFields("settings", "settings", (("left_out", refused),)))
     apply(installation, lay_out(installation.snapshot()))
     save(installation, target)
     snapshot = installation.snapshot()

@@ -32,7 +32,7 @@ def say(text: str) -> None:
 
 def a_book(name: str) -> str:
     """The name of a rule book, as an argument."""
-    if name not in book_names(all_books=True):
+    if name not in book_names():
         raise argparse.ArgumentTypeError(
             _("there is no rule book {name!r}; there are: {books}").format(name=name, books=", ".join(book_names()))
         )
@@ -49,9 +49,11 @@ def add_book(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def output(path: str, endings: tuple[str, ...]) -> Path:
-    """A file to write, by its ending. Raises `CommandError`."""
+def output(path: str, endings: tuple[str, ...], source: str = "") -> Path:
+    """A file to write, by its ending; never `source`, which is read. Raises `CommandError`."""
     target = Path(path)
+    if source and target.exists() and Path(source).exists() and target.samefile(source):
+        raise CommandError(_("{path} is the drawing itself; name another file to write").format(path=path))
     if target.suffix.lower() not in endings:
         raise CommandError(
             _("{path}: the ending is {found}, expected {endings}").format(

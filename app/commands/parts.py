@@ -27,7 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Write the table; what prints is checked first."""
     from app.paper.parts import write_parts
 
-    target = output(arguments.output, ENDINGS)
+    target = output(arguments.output, ENDINGS, arguments.file)
     snapshot = opened(arguments.file).installation.snapshot()
     fields = None
     if target.suffix.lower() == ".pdf":

@@ -347,6 +347,7 @@ class Settings(Record, frozen=True, kw_only=True):
     book_edition: Annotated[str, Fact(N_("edition it was last judged by"))] = ""
     symbols: Annotated[Literal["IEC 60617", "IEEE 315"], Fact(N_("symbol standard"))] = "IEC 60617"
     units: Annotated[Literal["metric", "US"], Fact(N_("units for lengths"))] = "metric"
+    left_out: Annotated[tuple[str, ...], Fact(N_("rows refused when the lists were imported"))] = ()
     declares_81346: Annotated[bool, Fact(N_("designations follow IEC 81346-2"))] = False
     waste_percent: Annotated[float, Fact(N_("waste added to cable lengths"), "%", low=0, high=100)] = 10.0
     currency: Annotated[str, Fact(N_("currency of prices"))] = ""

@@ -26,7 +26,7 @@ def main() -> int:
         subprocess.run(command, check=True)
         document = pypdfium2.PdfDocument(pdf)
         image = document[PAGE].render(scale=DPI / 72).to_pil()
-        image.convert("P", palette=1, colors=32).save(KETCH / "sheet.png", optimize=True)
+        image.quantize(colors=96, method=2, dither=0).save(KETCH / "sheet.png", optimize=True)
         document.close()
     return 0
 
