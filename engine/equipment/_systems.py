@@ -221,14 +221,19 @@ def word(choice: str) -> str:
     return _(choice) if choice else ""
 
 
+def residual_type_in_words(kind: str) -> str:
+    """The type letter of a residual-current device, told so that none takes it for amperes."""
+    return _("type {kind}").format(kind=kind) if kind else ""
+
+
 def lines_of(*parts: str) -> tuple[str, ...]:
     """The parts that say something."""
-    return tuple(p for p in parts if p)
+    return tuple(text for p in parts if (text := p.strip()))
 
 
 def together(*parts: str) -> str:
     """The parts that say something, on one line."""
-    return " ".join(p for p in parts if p)
+    return " ".join(text for p in parts if (text := p.strip()))
 
 
 def breaks(breaking: tuple[Breaking, ...], poles: tuple[str, ...]) -> str:

@@ -52,7 +52,6 @@ class Fuse(Equipment, frozen=True, kw_only=True):
         return (Contact("in", "out", opened(self._poles()), protection=Protection(self.rating_a, "fuse")),)
 
     def summary(self) -> tuple[str, ...]:
-        """Class and rating, breaking capacity."""
-        return lines_of(
-            together(word(self.fuse_class), figure(self.rating_a, "A")), breaks(self.breaking, self._poles())
-        )
+        """Class where it has a name, rating, breaking capacity."""
+        kind = "" if self.fuse_class == "other" else word(self.fuse_class)  # "other" tells a reader nothing
+        return lines_of(together(kind, figure(self.rating_a, "A")), breaks(self.breaking, self._poles()))

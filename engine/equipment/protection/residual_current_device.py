@@ -17,7 +17,16 @@ from engine.equipment._facts import (
     ResidualType,
     TimePoints,
 )
-from engine.equipment._systems import breaks, figure, first, lines_of, poles_in_words, together, tripping, word
+from engine.equipment._systems import (
+    breaks,
+    figure,
+    first,
+    lines_of,
+    poles_in_words,
+    residual_type_in_words,
+    together,
+    tripping,
+)
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Protection, Role, Terminal
 from engine.record import Fact
 from engine.words import N_
@@ -89,7 +98,7 @@ class ResidualCurrentDevice(Equipment, frozen=True, kw_only=True):
 
     def summary(self) -> tuple[str, ...]:
         """Rating and poles; residual current, time and type; breaking capacity."""
-        kind = word(self.residual_type)
+        kind = residual_type_in_words(self.residual_type)
         return lines_of(
             together(figure(self.rating_a, "A"), poles_in_words(self.poles)),
             together(figure(self.residual_ma, "mA"), figure(self.residual_ms, "ms"), kind),

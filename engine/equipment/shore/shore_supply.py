@@ -16,7 +16,7 @@ from engine.equipment._facts import (
     ResidualMs,
     ResidualType,
 )
-from engine.equipment._systems import System, ac_sources, bond, figure, gaps, lines_of, together, word
+from engine.equipment._systems import System, ac_sources, bond, figure, gaps, lines_of, residual_type_in_words, together
 from engine.equipment.base import AC, Contact, Equipment, Protection, Role, Source, Terminal
 from engine.record import Fact
 from engine.words import N_, _
@@ -77,7 +77,7 @@ class ShoreSupply(Equipment, frozen=True, kw_only=True):
 
     def summary(self) -> tuple[str, ...]:
         """Volts, hertz and breaker; residual-current protection ashore."""
-        residual = together(figure(self.residual_ma, "mA"), word(self.residual_type))
+        residual = together(figure(self.residual_ma, "mA"), residual_type_in_words(self.residual_type))
         return lines_of(
             together(figure(self.ac_v, "V"), figure(self.frequency_hz, "Hz"), figure(self.breaker_a, "A")),
             residual and _("{figure} ashore").format(figure=residual),

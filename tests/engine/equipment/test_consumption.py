@@ -109,7 +109,7 @@ def test_the_short_lines_beside_a_symbol() -> None:
     assert DcDcConverter(in_v=24, out_v=12, output_a=15, isolated=True).summary() == ("24/12 V", "15 A isolated")
     assert CircuitBreaker(curve="C", rating_a=16, poles=("L1", "N")).summary() == ("C 16 A 2-pole",)
     residual = ResidualCurrentDevice(rating_a=40, residual_ma=30, residual_ms=100, residual_type="A")
-    assert residual.summary() == ("40 A 2-pole", "30 mA 100 ms A")
+    assert residual.summary() == ("40 A 2-pole", "30 mA 100 ms type A")
     assert Motor(dc_v=24, power_w=1200, stalled_a=260).summary() == ("1.2 kW", "stalled 260 A")
 
 
