@@ -25,7 +25,7 @@ conductor becomes thinner.
 Limits read
 -----------
 `split` (volts), `below_split` and `from_split` (multiples for one device), `next_size_limit`, `next_standard_size`,
-`place_factor`; distances as for `far-from-source`.
+`place_factor`, `temperature_derates`; distances as for `far-from-source`.
 
 References
 ----------

@@ -68,7 +68,9 @@ def number(spec: FieldSpec) -> st.SearchStrategy[float]:
     low = -1e6 if spec.fact.low is None else spec.fact.low
     high = 1e6 if spec.fact.high is None else spec.fact.high
     whole = st.integers(int(low), int(high)).map(float)
-    return whole | st.floats(low, high, allow_subnormal=False).map(lambda v: v + 0.0)
+    made = whole | st.floats(low, high, allow_subnormal=False).map(lambda v: v + 0.0)
+    above = spec.fact.above
+    return made if above is None else made.filter(lambda v: v > above)
 
 
 def value(draw: Any, spec: FieldSpec, ids: dict[str, list[str]]) -> Any:
