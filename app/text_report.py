@@ -11,13 +11,14 @@ import textwrap
 from collections.abc import Iterable, Iterator
 from typing import TextIO
 
+from engine.cautions import CAUTIONS
 from engine.check import CheckResult
 from engine.findings import WORDS, Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.words import N_, _
 
-__all__ = ["full_report", "short_table", "standing", "width_of"]
+__all__ = ["cautions", "full_report", "short_table", "standing", "width_of"]
 
 NARROWEST, WIDEST = 40, 120
 WORD_NAMES = {"danger": N_("DANGER"), "warning": N_("WARNING"), "caution": N_("CAUTION"), "notice": N_("NOTICE")}
@@ -57,7 +58,7 @@ def full_report(file: str, snapshot: Snapshot, result: CheckResult, width: int =
         parts.append(
             _wrap(_("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions)), width)
         )
-    parts.append(_cautions(width))
+    parts.append(cautions(width))
     return "\n\n".join(parts)
 
 
@@ -224,7 +225,6 @@ def _wrap(text: str, width: int, indent: str = "", later: str | None = None) -> 
     )
 
 
-def _cautions(width: int) -> str:
-    from app.drawing.frame import CAUTIONS
-
+def cautions(width: int = 100) -> str:
+    """The usual cautions, wrapped."""
     return "\n".join(_wrap(_(text), width) for text in CAUTIONS)

@@ -12,6 +12,7 @@ from urllib.parse import quote
 
 import msgspec
 
+from engine.cautions import CAUTIONS
 from engine.check import CheckResult
 from engine.findings import Figure, Finding, NotJudged, Word
 from engine.installation.model import TABLES
@@ -44,6 +45,7 @@ def as_json(result: CheckResult, file: str) -> dict[str, Any]:
         "waived": [_finding(f) | {"waiver": _waiver(result.waivers[f.waived])} for f in result.waived],
         "no_clause": list(result.no_clause),
         "assumptions": list(result.assumptions),
+        "cautions": list(CAUTIONS),
         "summary": result.counts(),
     }
 
@@ -108,6 +110,7 @@ def _run(file: str, result: CheckResult) -> dict[str, Any]:
     driver = {
         "name": "Linewright",
         "version": version(),
+        "fullDescription": {"text": " ".join(CAUTIONS)},
         "rules": [_rule(rules()[slug], result) for slug in named],
     }
     invocation: dict[str, Any] = {"executionSuccessful": not result.stopped}

@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Check, print, order; say where everything is."""
     from app.commands.print_sheets import write_sheets
     from app.paper.parts import write_parts
-    from app.text_report import short_table, width_of
+    from app.text_report import cautions, short_table, width_of
     from engine.files.atomic import write_bytes
     from engine.report import as_json, as_sarif, dumps
 
@@ -68,4 +68,5 @@ def run(arguments: argparse.Namespace) -> int:
         ("-findings.sarif", _("the findings as SARIF 2.1.0")),
     ):
         print(f"{folder / (SAMPLE + ending)}: {what}")
+    print("\n" + cautions(width_of(sys.stdout)))
     return 0

@@ -1,4 +1,4 @@
-"""`linewright explain RULE`: what a rule checks, why, what to do, its limits in each book, its examples."""
+"""`linewright explain NAME`: a rule's page (what, why, what to do, limits, examples) or a kind's (terminals, facts)."""
 
 from __future__ import annotations
 
@@ -9,27 +9,49 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
+from app.kind_page import kind_list, kind_page
 from app.text_report import width_of
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
 
 NAME = "explain"
-HELP = N_("explain a rule: what it checks, why, what to do, limits and sources")
+HELP = N_("explain a rule (what it checks, why, what to do, its limits and sources) or a kind of equipment")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The rule."""
-    parser.add_argument("rule", metavar="RULE", help=_("name of the rule; `linewright rules` lists them"))
+    parser.add_argument(
+        "rule",
+        metavar="NAME",
+        help=_("rule (`linewright rules` lists them) or kind of equipment (`linewright explain kinds`)"),
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the rule's page. Raises `UnknownRule`."""
+    """Print the page of a rule or a kind. Raises `UnknownRule`."""
     from engine.books import book_names, load
-    from engine.check import rule_named
+    from engine.check import UnknownRule, rule_named
+    from engine.equipment import kinds
+    from engine.rules import rules
 
-    rule = rule_named(arguments.rule)
     width = width_of(sys.stdout)
+    name = arguments.rule
+    if name not in rules():
+        wanted = name.strip().lower().replace(" ", "_").replace("-", "_")
+        if wanted == "kinds":
+            print(kind_list())
+            return 0
+        if wanted in kinds():
+            print(kind_page(kinds()[wanted], width))
+            return 0
+        raise UnknownRule(
+            _(
+                "there is no rule or kind of equipment {name!r}; there are the rules {rules}; "
+                "`linewright explain kinds` lists the kinds"
+            ).format(name=name, rules=", ".join(sorted(rules())))
+        )
+    rule = rule_named(name)
     print(f"{rule.slug} ({_(rule.word)}): {_(rule.title)}\n")
     print(_flowed(inspect.cleandoc(_(rule.doc)), width))
     print("\n" + _("Limits in the books") + "\n" + "-" * len(_("Limits in the books")))

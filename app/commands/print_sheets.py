@@ -40,7 +40,7 @@ def _size(text: str) -> str:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check, then print. What is found is in the margin, not in the exit code."""
-    target = output(arguments.output, (".pdf",))
+    target = output(arguments.output, (".pdf",), arguments.file)
     installation = opened(arguments.file).installation
     result, pages = write_sheets(installation, target, arguments.book, arguments.size)
     told = ngettext("{path} written: {pages} page", "{path} written: {pages} pages", pages)

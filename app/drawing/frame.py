@@ -12,10 +12,11 @@ import itertools
 from typing import NamedTuple
 
 from app.drawing.title_block import HEIGHT, TitleFields, title_block
+from engine.cautions import CAUTIONS
 from engine.picture import Box, Primitive, Text, line, rectangle, text_width, wrap_text
-from engine.words import N_, _
+from engine.words import _
 
-__all__ = ["CAUTIONS", "SIZES", "Frame", "TitleFields", "frame", "zone"]
+__all__ = ["SIZES", "Frame", "TitleFields", "frame", "zone"]
 
 SIZES: dict[str, tuple[float, float]] = {
     "A4": (297.0, 210.0),
@@ -26,15 +27,6 @@ SIZES: dict[str, tuple[float, float]] = {
     "Tabloid": (431.8, 279.4),
 }
 _SMALL = ("A4", "Letter")
-# the last paragraph is printed bold
-CAUTIONS = (
-    N_(
-        "This program assists a competent person; it does not certify. Rules differ by flag, class society, insurer "
-        "and country; the local code, the equipment maker's instructions and a licensed or certified person's "
-        "judgement prevail. A finding absent is not proof of safety: only what is drawn and filled in is judged."
-    ),
-    N_("Battery fault currents and AC on boats kill. Isolate and prove dead before work."),
-)
 _LEFT, _OTHER = 20.0, 10.0  # margins
 _FIELD = 50.0
 _SHORTEST_FIELD = 15.0  # what is left over at a corner and shorter than this joins its neighbour

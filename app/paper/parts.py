@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 
 from app.drawing.title_block import TitleFields, title_fields
 from app.paper.table import Column, Table, Value
+from engine.cautions import CAUTIONS
 from engine.equipment.base import Breaking, Equipment
 from engine.installation import Run, Settings, Snapshot
 from engine.record import FieldSpec, field_specs
@@ -64,6 +65,8 @@ def write_parts(snapshot: Snapshot, path: Path | str, fields: TitleFields | None
             title=_("Bill of materials"), supplementary_title=base.title, document_type=_("Parts list")
         )
         return write_tables(tables, path, size=size, fields=filled, language=block.language).missing_characters
+    # a page carries the cautions in its frame; other forms carry them as notes
+    tables = (*tables[:-1], tables[-1]._replace(notes=(*tables[-1].notes, *map(_, CAUTIONS))))
     if ending == ".xlsx":
         from app.paper.xlsx import write_xlsx
 

@@ -13,6 +13,7 @@ import pytest
 
 from app import log
 from engine.builder import Builder
+from engine.equipment import kinds
 from engine.files.drawing import save
 from engine.findings import Finding
 from engine.rules import rules
@@ -152,9 +153,9 @@ def test_another_book(run, drawing) -> None:
     path = drawing()
     assert json.loads(run("check", path, "--format", "json")[1])["book"] == "trade-na"
     assert json.loads(run("check", path, "--format", "json", "--book", "us-33cfr183")[1])["book"] == "us-33cfr183"
-    code, _out, err = run("check", path, "--book", "lloyds")
+    code, _out, err = run("check", path, "--book", "harbour")
     assert code == 2
-    assert "there is no rule book 'lloyds'; there are: trade-na, us-33cfr183" in err
+    assert "there is no rule book 'harbour'; there are: trade-na, us-33cfr183" in err
 
 
 def test_every_fault_of_a_file_is_told_with_its_path(run, drawing) -> None:
@@ -200,7 +201,20 @@ def test_rules_and_explain(run) -> None:
         assert text in out
     code, out, err = run("explain", "fuses")
     assert (code, out) == (2, "")
-    assert err.startswith("linewright: there is no rule 'fuses'; there are: ")
+    assert err.startswith("linewright: there is no rule or kind of equipment 'fuses'; there are the rules bypass-")
+    code, out, _err = run("explain", "kinds")
+    assert code == 0
+    assert [line.split()[0] for line in out.splitlines()] == list(kinds())
+
+
+@pytest.mark.parametrize("kind", list(kinds()))
+def test_every_kind_can_be_looked_up(run, kind: str) -> None:
+    code, out, err = run("explain", kind)
+    assert (code, err) == (0, "")
+    for terminal in kinds()[kind]().terminals():
+        assert f"  {terminal.name}: " in out
+    assert "  designation: " in out
+    assert max(map(len, out.splitlines())) <= 120
 
 
 @pytest.mark.parametrize("slug", list(rules()))

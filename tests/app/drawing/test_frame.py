@@ -6,9 +6,10 @@ import itertools
 
 import pytest
 
-from app.drawing.frame import CAUTIONS, SIZES, Frame, TitleFields, frame, zone
+from app.drawing.frame import SIZES, Frame, TitleFields, frame, zone
 from app.drawing.title_block import title_fields
 from engine.builder import Builder
+from engine.cautions import CAUTIONS
 from engine.edits import Put, apply
 from engine.installation import TitleBlock, Vessel
 from engine.picture import Box, Path, Text, text_box
