@@ -59,7 +59,8 @@ def run(result: CheckResult) -> dict:
 def test_json_has_the_agreed_members(result: CheckResult) -> None:
     made = json.loads(dumps(as_json(result, "sandling.linewright")))
     assert list(made) == [
-        "file", "book", "edition", "findings", "not_judged", "waived", "no_clause", "assumptions", "cautions", "summary",
+        "file", "book", "edition", "findings", "not_judged", "waived", "no_clause", "assumptions", "cautions",
+        "summary",
     ]  # fmt: skip
     assert (made["file"], made["book"], made["edition"]) == ("sandling.linewright", "us-33cfr183", "2015")
     assert any("does not certify" in text for text in made["cautions"])
