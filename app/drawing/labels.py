@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from itertools import pairwise
 from typing import NamedTuple
 
+from app.drawing.choosing import Label, Labelled, place_labels, told
 from app.drawing.looks import STEP
 from app.drawing.placed import Piece, Point, RunPart, Scene, paper
-from app.drawing.spots import ARROW, Spot, bar_spots, device_spots, reference_spots, run_spots
-from app.drawing.texts import Line, Words, conductors, device_words, on_one_line, reference_words, run_words
-from engine.geometry import choose_places
+from app.drawing.spots import ARROW, Spot, bar_spots, device_spots, joined_across, reference_spots, run_spots
+from app.drawing.texts import (
+    WIDTHS,
+    Line,
+    Words,
+    conductors,
+    device_text,
+    device_words,
+    on_one_line,
+    reference_words,
+    run_words,
+)
 from engine.picture import Box, Ink, Primitive, Text, line, text_box
 from engine.words import _
 
-__all__ = ["Label", "Labelled", "Sight", "label_sheet"]
+__all__ = ["Sight", "label_sheet"]
 
 _STROKE_GAP = 0.9  # mm between the oblique strokes of an AC run
 
@@ -38,26 +50,6 @@ class Sight(NamedTuple):
         )
 
 
-class Label(NamedTuple):
-    """What is to be written: places best first; the short form where the whole finds no room."""
-
-    owner: str
-    spots: list[Spot]
-    short: list[Spot]
-    ink: Ink = "black"
-    link: str = ""
-    group: str = ""  # labels of one arrow: where one finds no room, `instead` takes the place of both
-    instead: tuple[Spot, ...] = ()
-
-
-class Labelled(NamedTuple):
-    """The labels of a sheet, the room they take, the owners that found no place at all."""
-
-    primitives: list[Primitive]
-    boxes: list[tuple[Box, str]]
-    missing: list[str]
-
-
 def label_sheet(scene: Scene, sight: Sight, taken: list[Box]) -> Labelled:
     """Write at every symbol, run and arrow of a sheet. `taken`: what labels keep off, in mm."""
     labels: list[Label] = []
@@ -74,7 +66,7 @@ def label_sheet(scene: Scene, sight: Sight, taken: list[Box]) -> Labelled:
     for part in parts:
         alone = part.kind == "whole" or sum(_close(part, *tip) for tip in tips) < 2
         labels.extend(_run(scene, sight, part, alone))
-    return _placed(scene, labels, taken, sight.bounds)
+    return place_labels(labels, taken, sight.bounds)
 
 
 def _ends(scene: Scene, part: RunPart) -> list[tuple[str, str]]:
@@ -105,16 +97,30 @@ def _device(scene: Scene, sight: Sight, piece: Piece, used: set[str]) -> list[La
     words = device_words(scene.snapshot, piece.equipment, repeated=not piece.first, also=also)
     short = Words(words.lines[:1])
     ink: Ink = "grey" if piece.record.status == "by others" else "black"
+    box = sight.box(piece.box)
+    near: Callable[[Words], list[Spot]] = partial(device_spots, box, used=used)
     if piece.is_bar:
         a, b = piece.ends()
         start, end = sight.at(a), sight.at(b)
         if a[1] == b[1]:
-            plain = device_words(scene.snapshot, piece.equipment, repeated=not piece.first)
-            return [
-                Label(piece.equipment, bar_spots(start, end, plain), bar_spots(start, end, Words(plain.lines[:1])), ink)
-            ]
-    box = sight.box(piece.box)
-    return [Label(piece.equipment, device_spots(box, words, used), device_spots(box, short, used), ink)]
+            also = ""
+            words = device_words(scene.snapshot, piece.equipment, repeated=not piece.first)
+            near = partial(bar_spots, start, end)
+    return [
+        Label(
+            piece.equipment,
+            near(words),
+            near(short),
+            ink,
+            forms=lambda: [
+                device_words(scene.snapshot, piece.equipment, repeated=not piece.first, also=also, widest=width)
+                for width in WIDTHS
+            ],
+            near=near,
+            anchors=(box,),
+            told=device_text(scene.snapshot, piece.equipment, repeated=not piece.first, also=also),
+        )
+    ]
 
 
 def _where(scene: Scene, piece: Piece) -> str:
@@ -147,7 +153,17 @@ def _run(scene: Scene, sight: Sight, part: RunPart, alone: bool) -> list[Label]:
     if part.kind == "whole":
         if not words.lines:
             return []
-        return [Label(part.run, _run_spots(points, words), run_spots(points, name), ink)]
+        return [
+            Label(
+                part.run,
+                _run_spots(points, words),
+                run_spots(points, name),
+                ink,
+                forms=lambda: _forms(words),
+                anchors=_along(points),
+                told=told(words),
+            )
+        ]
     end, side = points[-1], part.side
     link = f"{part.run}:{'to' if part.kind == 'from' else 'from'}"
     (ax, ay), (bx, by) = part.points[-2], part.points[-1]
@@ -156,11 +172,25 @@ def _run(scene: Scene, sight: Sight, part: RunPart, alone: bool) -> list[Label]:
     if apart:
         group = f"{part.run}:{part.kind}"
         short = _reference(scene, part, label=False)
-        joined = tuple(reference_spots(end, side, short, words) + reference_spots(end, side, short, name))
-        made = [Label(part.run, reference_spots(end, side, reference), [], ink, link, group, joined)]
+        both = joined_across(words, short)
+        made = [
+            Label(
+                part.run,
+                reference_spots(end, side, reference),
+                reference_spots(end, side, short, name),
+                ink,
+                link,
+                group,
+                tuple(reference_spots(end, side, short, words)),
+                lambda: _forms(both),
+                anchors=(arrow_box(end, side),),
+                told=told(both),
+            )
+        ]
         if words.lines:
             made.append(Label(part.run, _run_spots(points, words), [], ink, "", group))
         return made
+    all_of_it = joined_across(words, reference)
     return [
         Label(
             part.run,
@@ -168,8 +198,24 @@ def _run(scene: Scene, sight: Sight, part: RunPart, alone: bool) -> list[Label]:
             reference_spots(end, side, reference, name),
             ink,
             link,
+            forms=lambda: _forms(all_of_it),
+            anchors=(arrow_box(end, side),),
+            told=told(all_of_it),
         )
     ]
+
+
+def _forms(words: Words) -> list[Words]:
+    """A label as it is, and on one line."""
+    return [words, Words((on_one_line(words),))] if words.lines else []
+
+
+def _along(points: list[tuple[float, float]]) -> tuple[Box, ...]:
+    """Points of a run that a leader may point at: on its longest stretch, then on the others."""
+    stretches = sorted(pairwise(points), key=lambda p: -abs(p[0][0] - p[1][0]) - abs(p[0][1] - p[1][1]))
+    shares = (0.5, 0.25, 0.75)
+    spots = [(ax + (bx - ax) * s, ay + (by - ay) * s) for (ax, ay), (bx, by) in stretches for s in shares]
+    return tuple(Box(x, y, x, y).grown(0.45) for x, y in spots)
 
 
 def _run_spots(points: list[tuple[float, float]], words: Words) -> list[Spot]:
@@ -187,38 +233,6 @@ def _reference(scene: Scene, part: RunPart, *, label: bool) -> Words:
         return Words((Line(_("{name}, not drawn").format(name=name)),))
     sheet = piece.placement.sheet
     return reference_words(scene.snapshot, far.equipment, scene.number[sheet], zone_of(scene, sheet, at), label=label)
-
-
-# -- choosing -------------------------------------------------------------------------------------------------------
-def _placed(scene: Scene, labels: list[Label], taken: list[Box], bounds: Box) -> Labelled:
-    chosen = choose_places([[_roomy(s.box) for s in label.spots] for label in labels], taken, bounds)
-    crowded = {labels[n].group for n, at in enumerate(chosen) if at is None and labels[n].group}
-    made: dict[int, Spot] = {
-        n: labels[n].spots[at] for n, at in enumerate(chosen) if at is not None and labels[n].group not in crowded
-    }
-    late: list[tuple[int, list[Spot]]] = []
-    for n, label in enumerate(labels):
-        if n not in made and (label.instead or label.group not in crowded):
-            late.append((n, list(label.instead or label.short)))
-    if late:
-        more = [*taken, *(_roomy(spot.box) for spot in made.values())]
-        again = choose_places([[_roomy(s.box) for s in spots] for _n, spots in late], more, bounds)
-        made |= {n: spots[at] for (n, spots), at in zip(late, again, strict=True) if at is not None}
-    tried = {n for n, _spots in late}
-    out = Labelled([], [], [labels[n].owner for n in sorted(tried) if n not in made])
-    for n, spot in sorted(made.items()):
-        label = labels[n]
-        if spot.upright:
-            out.primitives.extend(spot.words.upright(spot.box, label.ink, label.owner, label.link))
-        else:
-            out.primitives.extend(spot.words.texts(spot.box, spot.align, label.ink, label.owner, label.link))
-        out.boxes.append((spot.box, label.owner))
-    return out
-
-
-def _roomy(box: Box) -> Box:
-    """Type needs a little air round it."""
-    return box.grown(0.25)
 
 
 def ac_strokes(scene: Scene, sight: Sight, labelled: Labelled) -> list[Primitive]:

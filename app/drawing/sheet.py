@@ -5,8 +5,9 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import NamedTuple
 
+from app.drawing.choosing import Labelled
 from app.drawing.frame import Frame
-from app.drawing.labels import Labelled, Sight, ac_strokes, arrow_box, label_sheet, zone_of
+from app.drawing.labels import Sight, ac_strokes, arrow_box, label_sheet, zone_of
 from app.drawing.links import interlock_links
 from app.drawing.placed import Piece, Scene
 from app.drawing.routes import junctions

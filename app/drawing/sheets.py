@@ -127,10 +127,9 @@ def _with_place(scene: Scene, sheet: str, note: Note, body: Body) -> Note:
 def _left_out(scene: Scene, sheet: str, body: Body, last: bool) -> list[Note]:
     """What a sheet could not show: never silently."""
     made: list[Note] = []
-    if body.labelled.missing:
-        names = ", ".join(dict.fromkeys(scene.snapshot.name(i) for i in body.labelled.missing))
-        made.append(plain(_("No room for labels"), bold=True))
-        made.append(plain(_("On this sheet nothing is written at: {names}.").format(names=names)))
+    if body.labelled.untold:
+        made.append(plain(_("Labels without room"), bold=True))
+        made.extend(plain(text) for text in dict.fromkeys(body.labelled.untold))
     if last:
         runs = {part.run for part in scene.parts}
         gone = [*scene.undrawn, *(i for i in scene.snapshot.runs if i not in runs)]

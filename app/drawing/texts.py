@@ -14,10 +14,12 @@ from engine.words import N_, _
 __all__ = [
     "BODY",
     "HEAD",
+    "WIDTHS",
     "Align",
     "Line",
     "Words",
     "conductors",
+    "device_text",
     "device_words",
     "on_one_line",
     "reference_words",
@@ -29,6 +31,7 @@ HEAD, BODY = 3.5, 2.5  # heights of a capital: designations of equipment, everyt
 _PITCH = 1.6  # base line to base line, in heights of a capital
 _UP, _DOWN = 1.05, 0.35  # what `text_box` counts above and below the base line
 WIDEST = 28.0  # a line beside a symbol is broken where it would be wider
+WIDTHS = (WIDEST, 45.0, 20.0, 75.0)  # where that finds no room: other widths
 
 _TAIL = 1.0  # between a line's bold beginning and the rest of it
 
@@ -106,11 +109,11 @@ class Words(NamedTuple):
         return made
 
 
-def _wrapped(text: str) -> list[Line]:
+def _wrapped(text: str, widest: float = WIDEST) -> list[Line]:
     """Lines beside a symbol; a number and its unit stay together."""
     joined = re.sub(r"(?<=\d) (?=[^\d\W]{1,3}\b)", "\u00a0", text)
     joined = re.sub(r"(?<=[^\W\d]) (?=\d+ / )|(?<=\d) (?=/)|(?<=/) (?=\w)", "\u00a0", joined)
-    return [Line(part.replace("\u00a0", " ")) for part in wrap_text(joined, WIDEST, BODY)]
+    return [Line(part.replace("\u00a0", " ")) for part in wrap_text(joined, widest, BODY)]
 
 
 def title_of(record: Equipment) -> str:
@@ -121,13 +124,27 @@ def title_of(record: Equipment) -> str:
 _MARKED = {"to remove": N_("to remove"), "by others": N_("by others"), "spare": N_("spare")}
 
 
-def device_words(snapshot: Snapshot, item: str, *, repeated: bool = False, also: str = "") -> Words:
+def device_words(
+    snapshot: Snapshot, item: str, *, repeated: bool = False, also: str = "", widest: float = WIDEST
+) -> Words:
     """Designation, label, ratings, drawn position, status; of a repeated symbol only its name.
 
-    `also` says where its other symbols stand.
+    `also` says where its other symbols stand; lines are broken where they would be wider than `widest`, in mm.
     """
+    lines = [Line(title_of(snapshot.equipment[item]), HEAD, True)]
+    lines.extend(line for text in _body(snapshot, item, repeated, also) for line in _wrapped(text, widest))
+    return Words(tuple(lines))
+
+
+def device_text(snapshot: Snapshot, item: str, *, repeated: bool = False, also: str = "") -> str:
+    """The same as one text."""
+    name, body = title_of(snapshot.equipment[item]), _body(snapshot, item, repeated, also)
+    return _("{name}: {text}").format(name=name, text="; ".join(body)) if body else name
+
+
+def _body(snapshot: Snapshot, item: str, repeated: bool, also: str) -> list[str]:
+    """What stands under the name of a piece."""
     record = snapshot.equipment[item]
-    lines = [Line(title_of(record), HEAD, True)]
     body: list[str] = []
     if record.designation and record.label:
         body.append(record.label)
@@ -141,8 +158,7 @@ def device_words(snapshot: Snapshot, item: str, *, repeated: bool = False, also:
             body.append(_("formerly {marking}").format(marking=record.old_marking))
     if also:
         body.append(also)
-    lines.extend(line for text in body for line in _wrapped(text))
-    return Words(tuple(lines))
+    return body
 
 
 def _ratings(record: Equipment) -> list[str]:
