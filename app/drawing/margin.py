@@ -12,6 +12,8 @@ __all__ = ["RADIUS", "Set", "flags", "set_notes"]
 
 RADIUS = 2.7  # of a note's circle
 _INDENT = 8.0  # from the circle's left to the type
+_UNDER_HEADING = 0.8  # between a heading and what it heads
+_PART = 6  # lines of a note that is parted, in its first column at least
 _FAR = (1.2, 3.0, 5.0, 7.5, 10.0, 13.0, 17.0, 22.0)  # how far a flag may stand off
 
 
@@ -35,17 +37,30 @@ def set_notes(notes: list[Note], box: Box) -> Set:
         indent = _INDENT if note.number else 0.0
         lines = wrapped(note, width + _INDENT - indent)
         room = int((box.bottom - y) / PITCH + 1e-6)
-        after = 1 if note.kind == "heading" and len(rest) > 1 else 0  # no heading at the foot of a column
-        if len(lines) + after <= room:
+        if len(lines) <= room and (y == box.top or _follows(rest, y, box, whole)):
             made.extend(_lines(lines, box.left + indent, y, note.number, box.left))
-            y += len(lines) * PITCH + (0.8 if note.kind == "heading" else HEADING_GAP)
+            y += len(lines) * PITCH + (_UNDER_HEADING if note.kind == "heading" else HEADING_GAP)
             rest.pop(0)
             continue
-        if len(lines) > whole and (room >= 6 or y == box.top) and room > 0:
+        if len(lines) > whole and (room >= _PART or y == box.top) and room > 0:
             made.extend(_lines(lines[:room], box.left + indent, y, note.number, box.left))
             rest[0] = Note(tuple(lines[room:]), 0, note.at, note.kind)
         break
     return Set(made, rest, y)
+
+
+def _follows(notes: list[Note], y: float, box: Box, whole: int) -> bool:
+    """Whether under a heading, or several, there is room for what they head: none stands alone at a column's foot."""
+    width = box.right - box.left - _INDENT
+    for note in notes:
+        count = len(wrapped(note, width + (0.0 if note.number else _INDENT)))
+        room = int((box.bottom - y) / PITCH + 1e-6)
+        if note.kind != "heading":
+            return count <= room or (count > whole and room >= _PART)
+        if count > room:
+            return False
+        y += count * PITCH + _UNDER_HEADING
+    return True
 
 
 def _lines(lines: list[NoteLine], x: float, top: float, number: int, left: float) -> list[Primitive]:
@@ -74,9 +89,11 @@ def flags(
         if not note.number:
             continue
         radius = RADIUS if note.number < 100 else RADIUS + 0.8
-        stands = [stand for i in note.at if i in places for stand in _stands(places[i], radius)]
-        if stands:
-            wanted.append((note.number, stands))
+        here = [i for i in note.at if i in places]
+        for ids in [[i] for i in here] if note.every else [here]:
+            stands = [stand for i in ids for stand in _stands(places[i], radius)]
+            if stands:
+                wanted.append((note.number, stands))
     chosen = choose_places([[box for box, _c, _e in stands] for _n, stands in wanted], taken, bounds)
     made: list[Primitive] = []
     lost: list[int] = []

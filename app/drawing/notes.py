@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple, TypeVar
 
 from app.drawing.placed import Scene
@@ -20,7 +20,18 @@ from engine.words import _
 if TYPE_CHECKING:
     from engine.check import CheckResult
 
-__all__ = ["HEADING_GAP", "TALL", "Note", "NoteLine", "basis", "collect", "height", "plain", "wrapped"]
+__all__ = [
+    "HEADING_GAP",
+    "TALL",
+    "Note",
+    "NoteLine",
+    "basis",
+    "collect",
+    "height",
+    "plain",
+    "told_elsewhere",
+    "wrapped",
+]
 
 T = TypeVar("T", Finding, NotJudged)
 TALL = 2.5  # height of a capital, mm
@@ -43,6 +54,7 @@ class Note(NamedTuple):
     number: int = 0
     at: tuple[str, ...] = ()  # ids, the one to point at first
     kind: Literal["finding", "heading", "text"] = "text"
+    every: bool = False  # whether a flag stands at each of them, on whatever sheet
 
 
 def plain(text: str, *, bold: bool = False) -> Note:
@@ -90,6 +102,19 @@ def collect(scene: Scene, result: CheckResult) -> dict[str, list[Note]]:
     return notes
 
 
+def told_elsewhere(
+    notes: dict[str, list[Note]], sheet: str, here: Collection[str], numbers: dict[str, int]
+) -> list[Note]:
+    """What is flagged on a sheet and told on another: where it is told. `here`: what the sheet shows."""
+    made: list[Note] = []
+    for other, some in notes.items():
+        for note in some:
+            if other != sheet and note.every and any(i in here for i in note.at):
+                text = _("{what}: sheet {n}").format(what=note.lines[0].text, n=numbers[other])
+                made.append(note._replace(lines=(NoteLine(text, True, "red"),)))
+    return made
+
+
 def _shown(scene: Scene) -> dict[str, str]:
     """Equipment and runs, with the first sheet that shows them."""
     shown: dict[str, str] = {}
@@ -127,7 +152,8 @@ def _finding(finding: Finding, number: int) -> Note:
     lines.append(NoteLine(standing(finding.clause, finding.confirmed, finding.law_here)))
     if finding.waiver_note:
         lines.append(NoteLine(_("Its waiver does not hold: {why}").format(why=finding.waiver_note)))
-    return Note(tuple(lines), number, finding.ids, "finding")
+    alike = len(set(finding.designations)) < len(finding.ids)  # their names do not tell one from the other
+    return Note(tuple(lines), number, finding.ids, "finding", alike)
 
 
 def _sentences(message: str) -> tuple[str, str]:

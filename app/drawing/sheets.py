@@ -10,7 +10,7 @@ from app.drawing.frame import SIZES, Frame, frame
 from app.drawing.layout import sheet_records
 from app.drawing.looks import STEP
 from app.drawing.margin import column_height, flags, set_notes
-from app.drawing.notes import Note, basis, collect, plain
+from app.drawing.notes import Note, basis, collect, plain, told_elsewhere
 from app.drawing.placed import Scene, paper, set_scene
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
@@ -55,7 +55,7 @@ def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
     drawn = [
-        _draw(scene, item, sheet, notes[item], result, n == 0, n == len(scene.sheets) - 1)
+        _draw(scene, item, sheet, notes, result, n == 0, n == len(scene.sheets) - 1)
         for n, (item, sheet) in enumerate(scene.sheets)
     ]
     pages = _pages_of_notes(drawn)
@@ -89,10 +89,17 @@ def grid_of(sheet: Sheet) -> Box:
 
 
 def _draw(
-    scene: Scene, item: str, sheet: Sheet, notes: list[Note], result: CheckResult | None, first: bool, last: bool
+    scene: Scene,
+    item: str,
+    sheet: Sheet,
+    every: dict[str, list[Note]],
+    result: CheckResult | None,
+    first: bool,
+    last: bool,
 ) -> _Sheet:
     made = paper(sheet.size)
     body = draw_sheet(scene, item, made)
+    notes = [*every[item], *told_elsewhere(every, item, body.places, scene.number)]
     primitives, lost = flags(notes, body.places, body.taken, made.drawing_box)
     notes = [_with_place(scene, item, note, body) if note.number in lost else note for note in notes]
     remarks, more = _remarks(scene, item, made, body)

@@ -77,6 +77,7 @@ class _Reader:
         self.lone: dict[str, Any] = {}
         self.lines: dict[str, int] = {}  # id of equipment -> its line, for what is told about it elsewhere
         self.counts: dict[str, int] = {}
+        self.supposed: list[str] = []  # runs whose function no row gives
 
     def read(self) -> ListResult:
         """All lists, those first that others name."""
@@ -94,6 +95,12 @@ class _Reader:
             edits.extend(Put(table, item, record) for item, record in self.records[table].items())
         faults = [fault for name in self.grids for fault in sorted(self.grids[name].faults, key=lambda f: f.line)]
         notices = [notice for source in self.sources.values() for notice in source.notices]
+        if self.supposed:
+            notices.append(
+                _("the function of these runs is not given; they are taken as {function}: {runs}").format(
+                    function="dc pair", runs=", ".join(self.supposed)
+                )
+            )
         return ListResult(Several(tuple(edits), _("Import lists")), tuple(faults), tuple(notices), self.counts)
 
     # -- tables of which each row is a record ------------------------------------------------------------------
@@ -244,6 +251,8 @@ class _Reader:
             ends = self._ends(grid, row, filled)
             if ends is None:
                 continue
+            if "function" not in filled.values:
+                self.supposed.append(filled.values.get("designation") or _("line {line}").format(line=row.line))
             marks = {f"{name}_end": o for name in ("from", "to") if (o := grid.cell(row, name).origin)}
             origins = tuple(sorted({**dict(filled.origins), **marks}.items()))
             self.records["runs"][self.names.new_id("runs")] = Run(**ends, **filled.values, origins=origins)

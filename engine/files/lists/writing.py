@@ -57,13 +57,14 @@ def write_lists(snapshot: Snapshot) -> dict[str, Rows]:
 
 
 _IN_STATES = ("settings", "running", "duties")
+_SAID = ("function",)  # written even where it is the default: what a run carries is never left to be supposed
 
 
 def _cell(spec: FieldSpec, record: Record, names: KnownNames, owner: Any = None) -> str:
     """A field's cell: empty where the value is the default and nobody said where it comes from."""
     value = getattr(record, spec.name)
     origin = (owner or record).origin(spec.name) or ""
-    if value == spec.default:
+    if value == spec.default and spec.name not in _SAID:
         if not origin:
             return ""
         if value in ("", ()):
