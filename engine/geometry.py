@@ -161,8 +161,11 @@ class Ground:
         columns = slice(max(0, int(np.floor(box.left))), max(0, int(np.ceil(box.right))))
         self._taken[rows, columns] = 1
 
-    def room(self, width: int, height: int) -> tuple[int, int] | None:
-        """The upper left cell of a free rectangle, as high and then as far left as there is one; `None` if none."""
+    def room(self, width: int, height: int, near: tuple[int, int] | None = None) -> tuple[int, int] | None:
+        """The upper left cell of a free rectangle, as high and then as far left as there is one; `None` if none.
+
+        With `near` the one nearest to that cell, rather in its row than in its column.
+        """
         if width > self.width or height > self.height:
             return None
         width, height = max(1, width), max(1, height)
@@ -170,7 +173,10 @@ class Ground:
         total[1:, 1:] = self._taken.cumsum(0).cumsum(1)
         inside = total[height:, width:] - total[:-height, width:] - total[height:, :-width] + total[:-height, :-width]
         free = np.argwhere(inside == 0)
-        return (int(free[0][1]), int(free[0][0])) if len(free) else None
+        if not len(free):
+            return None
+        at = 0 if near is None else int(np.argmin(abs(free[:, 1] - near[0]) + 3 * abs(free[:, 0] - near[1])))
+        return int(free[at][1]), int(free[at][0])
 
 
 # -- routes ---------------------------------------------------------------------------------------------------------

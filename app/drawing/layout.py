@@ -20,6 +20,7 @@ from app.drawing.systems import CATEGORIES, Category, System, make_systems
 from app.drawing.towers import Towers
 from app.drawing.trees import grow
 from engine.edits import Edit, Put, Several
+from engine.equipment.base import Equipment
 from engine.geometry import Ground, turns
 from engine.installation import Bend, Placement, Route, Sheet, Snapshot
 from engine.picture import Box
@@ -74,9 +75,21 @@ class _Page:
         """Whether something of that part of the drawing, or joined to it, stands here already."""
         return category in self.categories or any(i.piece in near for s, _x, _y in self.put for i in s.block.items)
 
-    def take(self, system: System) -> bool:
-        """Stand a system where its rectangle is free."""
-        found = self.ground.room(*system.size)
+    def corner(self, key: str) -> tuple[int, int] | None:
+        """Where a piece stands on this sheet, of its symbol's origin; `None` where it does not."""
+        for system, x, y in self.put:
+            box = system.block.box
+            for item in system.block.items:
+                if item.piece == key:
+                    return x + item.x - math.floor(box.left), y + item.y - math.floor(box.top)
+        return None
+
+    def take(self, system: System, beside: tuple[int, int] | None = None) -> bool:
+        """Stand a system where its rectangle is free, its first symbol as near as may be to `beside`."""
+        if beside is not None:
+            item, box = system.block.items[0], system.block.box
+            beside = beside[0] - item.x + math.floor(box.left), beside[1] - item.y + math.floor(box.top)
+        found = self.ground.room(*system.size, beside)
         if found is not None:
             self.stand(system, *found)
         return found is not None
@@ -187,7 +200,10 @@ def _filled(snapshot: Snapshot, pieces: Pieces) -> list[Drawn]:
     for category in CATEGORIES:
         for family, system in systems:
             if system.category == category:
-                at = _page_for(pages, family, system, latest.get(system.root, 0), _neighbours(pieces, system))
+                if category == "loose":
+                    at = _page_for_loose(snapshot, pieces, pages, family, system)
+                else:
+                    at = _page_for(pages, family, system, latest.get(system.root, 0), _neighbours(pieces, system))
                 if at is None:
                     at = len(pages)
                     pages.append(_new_page(size, family, system))
@@ -206,13 +222,40 @@ def _main_first(towers: Towers, systems: list[System]) -> list[System]:
 
 def _page_for(pages: list[_Page], family: Family, system: System, after: int, near: set[str]) -> int | None:
     """The first sheet of its family where a system belongs and has found room; it stands there then."""
-    if system.category == "loose":  # joined to nothing: on the last sheet that has room
-        return next((n for n in reversed(range(len(pages))) if pages[n].take(system)), None)
     for n in range(after, len(pages)):
         page = pages[n]
         if page.family == family and page.suits(system.category, near) and page.take(system):
             return n
     return None
+
+
+def _page_for_loose(
+    snapshot: Snapshot, pieces: Pieces, pages: list[_Page], family: Family, system: System
+) -> int | None:
+    """What is joined to nothing stands beside the nearest way of its panel, else on the last sheet with room.
+
+    Sheets of its own family come first, those of bonding last.
+    """
+    mine = pieces.records(snapshot, system.root)
+    mates = [key for key in pieces.pieces if key != system.root and _one_panel(mine, pieces.records(snapshot, key))]
+    for key in sorted(mates, key=lambda k: _apart(mine, pieces.records(snapshot, k))):
+        for n, page in enumerate(pages):
+            at = page.corner(key)
+            if at is not None and page.take(system, at):
+                return n
+    order = sorted(range(len(pages)), key=lambda n: (pages[n].family != family, pages[n].categories == ["bonding"], -n))
+    return next((n for n in order if pages[n].take(system)), None)
+
+
+def _one_panel(one: Equipment, other: Equipment) -> bool:
+    """Whether two things are built into one enclosure."""
+    return bool(one.enclosure) and (one.place, one.enclosure) == (other.place, other.enclosure)
+
+
+def _apart(one: Equipment, other: Equipment) -> tuple[bool, float]:
+    """How far two things of one enclosure stand apart: another kind is further, positions not numbered furthest."""
+    numbered = one.position.isdecimal() and other.position.isdecimal()
+    return one.KIND != other.KIND, abs(int(one.position) - int(other.position)) if numbered else math.inf
 
 
 def _new_page(size: str, family: Family, system: System) -> _Page:

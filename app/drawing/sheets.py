@@ -99,7 +99,7 @@ def _draw(
 ) -> _Sheet:
     made = paper(sheet.size)
     body = draw_sheet(scene, item, made)
-    notes = [*every[item], *told_elsewhere(every, item, body.places, scene.number)]
+    notes = [*told_elsewhere(every, item, body.places, scene.number), *every[item]]
     primitives, lost = flags(notes, body.places, body.taken, made.drawing_box)
     notes = [_with_place(scene, item, note, body) if note.number in lost else note for note in notes]
     remarks, more = _remarks(scene, item, made, body)
