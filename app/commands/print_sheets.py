@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 
 from app.commands.opening import CommandError, add_book, opened, output, say
 from engine.check import CheckResult, check
 from engine.installation.model import Installation
+from engine.picture import Picture
 from engine.words import N_, _, ngettext
 
 __all__ = ["HELP", "NAME", "add_arguments", "run", "write_sheets"]
@@ -22,9 +24,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help=_("drawing file"))
     parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_("PDF file to write"))
     parser.add_argument(
-        "--size", type=_size, metavar="SIZE", help=_("paper, instead of each sheet's own: {sizes}").format(
-            sizes=", ".join(SIZES)
-        )
+        "--size", type=_size, metavar="SIZE", help=_(
+            "paper, instead of each sheet's own: {sizes}; what does not fit is printed on the next larger and said so"
+        ).format(sizes=", ".join(SIZES))
     )  # fmt: skip
     add_book(parser)
 
@@ -60,7 +62,9 @@ def write_sheets(
     from app.paper.pdf import write_pictures
     from engine.edits import apply
 
+    wanted = size
     if not installation.ids("sheets"):
+        wanted = size or installation.snapshot().settings.sheet_size
         apply(installation, lay_out(installation.snapshot()))
     snapshot = installation.snapshot()
     result = check(snapshot, book)
@@ -71,6 +75,8 @@ def write_sheets(
     written = write_pictures(
         made, target, title=block.title or snapshot.vessel.name, author=block.creator, language=block.language
     )
+    for line in larger_sheets(made, wanted):
+        say(line)
     if written.missing_characters:
         say(
             _("{path}: the font lacks {characters}; boxes stand in their place").format(
@@ -78,3 +84,16 @@ def write_sheets(
             )
         )
     return result, written.pages
+
+
+def larger_sheets(made: Sequence[Picture], wanted: str | None) -> list[str]:
+    """A line for every sheet that is of another size than wanted; none where each sheet has its own."""
+    from app.drawing.frame import SIZES as EVERY
+
+    names = {size: name for name, size in EVERY.items()}
+    told = _("sheet {n} is {size}: {title} does not fit {wanted}")
+    return [
+        told.format(n=n, size=names[picture.width, picture.height], title=picture.title, wanted=wanted)
+        for n, picture in enumerate(made, 1)
+        if wanted is not None and (picture.width, picture.height) != EVERY[wanted]
+    ]

@@ -152,7 +152,7 @@ def _finding(finding: Finding, number: int) -> Note:
     lines.append(NoteLine(standing(finding.clause, finding.confirmed, finding.law_here)))
     if finding.waiver_note:
         lines.append(NoteLine(_("Its waiver does not hold: {why}").format(why=finding.waiver_note)))
-    alike = len(set(finding.designations)) < len(finding.ids)  # their names do not tell one from the other
+    alike = len(set(finding.designations)) < len(finding.designations)  # their names do not tell one from the other
     return Note(tuple(lines), number, finding.ids, "finding", alike)
 
 
