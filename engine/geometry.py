@@ -161,6 +161,10 @@ class Ground:
         columns = slice(max(0, int(np.floor(box.left))), max(0, int(np.ceil(box.right))))
         self._taken[rows, columns] = 1
 
+    def share(self) -> float:
+        """How much of the sheet is taken, 0 to 1."""
+        return float(self._taken.mean()) if self._taken.size else 1.0
+
     def room(self, width: int, height: int, near: tuple[int, int] | None = None) -> tuple[int, int] | None:
         """The upper left cell of a free rectangle, as high and then as far left as there is one; `None` if none.
 

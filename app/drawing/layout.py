@@ -38,6 +38,7 @@ _TITLES: dict[Category, str] = {
     "loose": N_("Not connected"),
 }
 _LARGER = {"A4": "A3", "Letter": "Tabloid", "A3": "A2", "Tabloid": "A2", "A2": "A1", "A1": "A1"}
+_SPARSE = 0.5  # share of a sheet, room round everything included, up to which it takes in what is of another kind
 _BETWEEN = 3  # steps between systems on one sheet
 
 
@@ -226,6 +227,10 @@ def _page_for(pages: list[_Page], family: Family, system: System, after: int, ne
         page = pages[n]
         if page.family == family and page.suits(system.category, near) and page.take(system):
             return n
+    if system.category == "bonding":  # a sheet of its own only where no other is half empty
+        for n in reversed(range(len(pages))):
+            if pages[n].family == family and pages[n].ground.share() < _SPARSE and pages[n].take(system):
+                return n
     return None
 
 
@@ -298,4 +303,7 @@ def _drawn(snapshot: Snapshot, pieces: Pieces, page: _Page) -> Drawn:
     title = _TITLES[page.categories[0]] if page.categories else ""
     if page.categories[:2] == ["dc main", "dc panel"]:
         title = N_("DC distribution")
-    return Drawn(page.size, _(title), items, tracks, rooms)
+    title = _(title)
+    if "bonding" in page.categories[1:]:
+        title = _("{title}, bonding").format(title=title)
+    return Drawn(page.size, title, items, tracks, rooms)
