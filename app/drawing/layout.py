@@ -254,7 +254,7 @@ def _page_for_loose(
 
 def _one_panel(one: Equipment, other: Equipment) -> bool:
     """Whether two things are built into one enclosure."""
-    return bool(one.enclosure) and (one.place, one.enclosure) == (other.place, other.enclosure)
+    return bool(one.enclosure) and one.enclosure == other.enclosure
 
 
 def _apart(one: Equipment, other: Equipment) -> tuple[bool, float]:
