@@ -32,7 +32,7 @@ from engine.installation.records import Place, Run
 from engine.units import UnitError, area_mm2, number, show_size
 from engine.words import _
 
-__all__ = ["MACHINERY", "Ampacity", "ampacity", "amps", "tenths"]
+__all__ = ["MACHINERY", "Ampacity", "ampacity", "amps", "at_least", "at_most", "tenths"]
 
 MACHINERY = ("petrol machinery", "diesel machinery")
 COPPER = ("", "copper", "tinned copper")
@@ -85,6 +85,16 @@ def tenths(value: float) -> str:
     if not math.isfinite(value):
         return number(value, 6)
     return number(math.floor(value * 10 + 0.5 + 1e-6) / 10, 6)
+
+
+def at_most(value: float) -> str:
+    """Amperes of a limit not to be passed, to 0.1 A and never above it."""
+    return f"{number(math.floor(value * 10 + 1e-6) / 10, 6)} A" if math.isfinite(value) else amps(value)
+
+
+def at_least(value: float) -> str:
+    """Amperes of a limit to be reached, to 0.1 A and never below it."""
+    return f"{number(math.ceil(value * 10 - 1e-6) / 10, 6)} A" if math.isfinite(value) else amps(value)
 
 
 def ampacity(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from engine.books.ampacity import amps
+from engine.books.ampacity import amps, at_most
 from engine.circuit.coverage import Uncovered
 from engine.study import Study
 from engine.words import _
@@ -42,7 +42,7 @@ def device(study: Study, item: str, rating: float, end: Uncovered | None = None)
 
 def replaced(study: Study, found: Device, most: float) -> str:
     """The advice to have a smaller device there."""
-    allowed = amps(most / found.ratio)
+    allowed = at_most(most / found.ratio)
     if found.kind == "ashore":
         return _("have a breaker of {amps} or less ashore").format(amps=allowed)
     if found.kind == "channel":

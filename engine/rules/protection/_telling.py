@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from engine.books.ampacity import amps, tenths
+from engine.books.ampacity import amps, at_most, tenths
 from engine.circuit.conductors import EXEMPTING, PLACING, RATING
 from engine.circuit.coverage import Uncovered
 from engine.circuit.refine import Supplied
@@ -102,7 +102,27 @@ def machine_a(study: Study, end: Uncovered) -> float | None:
 def suited_a(study: Study, end: Uncovered) -> float:
     """The largest device that suits a conductor and the machine that feeds it."""
     machine = machine_a(study, end)
-    return end.limits.single_high if machine is None else min(end.limits.single_high, machine)
+    return sure_a(end) if machine is None else min(sure_a(end), machine)
+
+
+def sure_a(end: Uncovered) -> float:
+    """The largest device that suits a conductor whatever is not recorded of it; without limit where its size is not."""
+    return end.limits.single_low if end.limits.single_low > 0 else math.inf
+
+
+def a_device(most: float) -> str:
+    """*a device of 60 A or less*."""
+    if most >= 1e12:
+        return _("a device that suits the conductor")
+    return _("a device of {amps} or less").format(amps=at_most(most))
+
+
+def recording(end: Uncovered) -> Iterator[str]:
+    """The advice to record what would allow more, where something is not recorded."""
+    if end.limits.ampacity.missing and end.limits.low < end.limits.high:
+        yield _("record {fields}: a larger device may then be allowed").format(
+            fields=listed(list(end.limits.ampacity.missing))
+        )
 
 
 def bare_clause(study: Study, end: Uncovered, slug: str) -> tuple[str, bool]:
@@ -115,10 +135,10 @@ def fit_at(study: Study, end: Uncovered) -> str:
     run = study.snapshot.runs[end.run]
     item = (run.from_end if end.end == "from" else run.to_end).equipment
     if study.snapshot.equipment[item].ROLE == "protection":
-        text = _("fit a further device of {amps} or less between {end} and run {run}")
+        text = _("fit a further one, {device}, between {end} and run {run}")
     else:
-        text = _("fit a device of {amps} or less at {end}")
-    return text.format(amps=amps(end.limits.single_high), end=study.name(item), run=study.name(end.run))
+        text = _("fit {device} at {end}")
+    return text.format(device=a_device(sure_a(end)), end=study.name(item), run=study.name(end.run))
 
 
 def source_name(study: Study, end: Uncovered) -> str:
@@ -188,6 +208,9 @@ def move_nearer(study: Study, end: Uncovered) -> Iterator[str]:
     if placed is None or placed.reason != "far":
         return
     limits = study.coverage.values.distances
+    if study.snapshot.runs[end.run].status == "to remove":
+        yield _("take run {run} out, as recorded").format(run=study.name(end.run))
+        return
     if devices:
         yield _("move {devices} to within {allowed} of {origin}").format(
             devices=listed([edge_name(study, edge) for edge in devices]),
@@ -195,8 +218,8 @@ def move_nearer(study: Study, end: Uncovered) -> Iterator[str]:
             origin=study.name(placed.origin),
         )
     else:
-        yield _("fit a device of {amps} or less within {allowed} of {origin}").format(
-            amps=amps(end.limits.single_high),
+        yield _("fit {device} within {allowed} of {origin}").format(
+            device=a_device(sure_a(end)),
             allowed=allowed_distance(study, distance_limit(study, end)),
             origin=study.name(placed.origin),
         )

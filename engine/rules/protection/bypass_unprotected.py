@@ -90,7 +90,7 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
     moved = [item for item, _position in end.positions if not study.snapshot.equipment[item].AUTOMATIC]
     supplied = end.supplied
     if supplied is not None and len(supplied.devices) == 1 and not supplied.sources:
-        yield replaced(study, device(study, *supplied.devices[0], end), end.limits.single_high)
+        yield replaced(study, device(study, *supplied.devices[0], end), telling.sure_a(end))
     yield telling.fit_at(study, end)
     if len(moved) > 1:
         names = telling.listed([study.name(item) for item in moved])

@@ -31,7 +31,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.books.ampacity import amps
 from engine.circuit.coverage import Uncovered
 from engine.findings import Figure, Finding, Remark, Word
 from engine.installation.model import Installation
@@ -81,8 +80,8 @@ def _one_sided(study: Study, end: Uncovered) -> Finding:
         ),
         arithmetic=telling.arithmetic(study, end),
         fixes=(
-            _("fit a device of {amps} or less within {allowed} of {origin}").format(
-                amps=amps(telling.suited_a(study, end)),
+            _("fit {device} within {allowed} of {origin}").format(
+                device=telling.a_device(telling.suited_a(study, end)),
                 allowed=telling.allowed_distance(study, telling.distance_limit(study, end)),
                 origin=study.name(placed.origin),
             ),

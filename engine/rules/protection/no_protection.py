@@ -32,7 +32,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.books.ampacity import amps
 from engine.circuit.coverage import Uncovered
 from engine.findings import Finding, Remark, Word
 from engine.installation.model import Installation
@@ -107,15 +106,10 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
     if placed is None:
         return
     within = telling.allowed_distance(study, telling.distance_limit(study, end))
-    suited = telling.suited_a(study, end)
-    if suited < 1e12:
-        yield _("fit a device of {amps} or less within {allowed} of {origin}").format(
-            amps=amps(suited), allowed=within, origin=study.name(placed.origin)
-        )
-    else:
-        yield _("fit a device that suits the conductor within {allowed} of {origin}").format(
-            allowed=within, origin=study.name(placed.origin)
-        )
+    yield _("fit {device} within {allowed} of {origin}").format(
+        device=telling.a_device(telling.suited_a(study, end)), allowed=within, origin=study.name(placed.origin)
+    )
+    yield from telling.recording(end)
     run = study.snapshot.runs[end.run]
     if not run.exempt and run.function != "ac":
         yield _("if it is part of a cranking circuit or a component's own lead, record that on the run")

@@ -37,7 +37,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.books.ampacity import amps
+from engine.books.ampacity import amps, at_least
 from engine.circuit.coverage import Uncovered
 from engine.findings import Finding, Remark, Word
 from engine.installation.model import Installation
@@ -124,12 +124,13 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
         yield from telling.move_nearer(study, end)
     supplied = end.supplied
     if supplied is not None and len(supplied.devices) == 1 and not supplied.sources:
-        yield replaced(study, device(study, *supplied.devices[0], end), end.limits.single_high)
+        yield replaced(study, device(study, *supplied.devices[0], end), telling.sure_a(end))
+        yield from telling.recording(end)
         needed = end.amps * end.limits.high / end.allowed_a if end.allowed_a > 0 else end.amps
-        yield _("run a conductor good for {amps} or more").format(amps=amps(needed))
+        yield _("run a conductor good for {amps} or more").format(amps=at_least(needed))
     else:
         yield telling.fit_at(study, end)
-        yield _("run a conductor good for {amps} or more").format(amps=amps(end.amps))
+        yield _("run a conductor good for {amps} or more").format(amps=at_least(end.amps))
     if end.positions:
         yield _("interlock the switches so that they cannot stand so")
 

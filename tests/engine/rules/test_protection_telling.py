@@ -9,6 +9,7 @@ import pytest
 from engine.books import load
 from engine.books.ampacity import amps
 from engine.builder import Builder
+from engine.check import check
 from engine.equipment.switching.switching_module import Channel
 from engine.findings import Finding, NotJudged, Remark
 from engine.rules import rules
@@ -258,3 +259,33 @@ def test_a_source_that_suits_nothing_is_named_once_with_all_it_feeds() -> None:
     dc(b, "W2", "X2.bar", "E1.in", "10 AWG", 60, function="ac")
     # now it suits something, and each socket is the odd one
     assert [f.designations for f in findings(b, family="voltage")] == [("X11", "X1"), ("X12", "X1"), ("X13", "X1")]
+
+
+def test_advice_is_sure_whatever_is_not_recorded() -> None:
+    """Bundle and insulation not recorded: the device advised suits the least the conductor may carry."""
+    b = Builder(engine_fuel="diesel")
+    b.add("battery_bank", "G1", unit_v=12.8, charge_v=14.4)
+    b.add("fuse", "F1", rating_a=200, rated_dc_v=32)
+    b.add("bus_bar", "X1")
+    b.run("W1", "G1.pos", "F1.in", size="4/0 AWG", length_m=0.05, insulation_c=105.0, bundle=2, sheath="bare")
+    b.run("W2", "F1.out", "X1.bar", size="14 AWG", length_m=2.0, sheath="bare")
+    result = check(b.installation.snapshot(), only=["rating-above-ampacity"])
+    (finding,) = result.findings
+    # 14 AWG of the lowest class in a machinery space among 25 or more: 20 × 0.58 × 0.40 = 4.64 A, and 1.5 times that
+    # (33 CFR 183.425 Table 5, notes 1 and 2, 2015 edition)
+    assert "replace F1 by one of 6.9 A or less" in finding.fixes
+    assert any(fix.startswith("record ") and "W2.bundle" in fix for fix in finding.fixes)
+
+
+def test_what_is_to_be_removed_is_not_moved() -> None:
+    b = Builder(engine_fuel="diesel")
+    b.add("battery_bank", "G1", unit_v=12.8, charge_v=14.4)
+    b.add("fuse", "F1", rating_a=10, rated_dc_v=32, status="to remove")
+    b.add("load", "E1", dc_v=12.0, power_w=20.0)
+    facts = {"size": "14 AWG", "insulation_c": 105.0, "bundle": 2, "sheath": "bare", "status": "to remove"}
+    b.run("W1", "G1.pos", "F1.in", length_m=3.0, **facts)
+    b.run("W2", "F1.out", "E1.in", length_m=1.0, **facts)
+    result = check(b.installation.snapshot(), only=["far-from-source"])
+    (finding,) = result.findings
+    assert finding.fixes[0] == "take run W1 out, as recorded"
+    assert not any("move" in fix for fix in finding.fixes)

@@ -15,7 +15,7 @@ SPOKEN = {
         "Run W12 is 6 AWG, good for 120 A; F3 (200 A) protects it.",
         "",
         "6 AWG 105 °C, 120 A; one device: 120 A × 1.5 = 180 A",
-        ("replace F3 by one of 180 A or less", "run a conductor good for 133.3 A or more"),
+        ("replace F3 by one of 180 A or less", "run a conductor good for 133.4 A or more"),
     ),
     "far-from-source": (
         "F1 (150 A) stands 0.18 m from G1 along W11; 0.178 m (7 in) is allowed.",
