@@ -49,7 +49,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     where = log_file.start()
     try:
         code = _run(list(sys.argv[1:] if arguments is None else arguments))
-        sys.stdout.flush()
+        if sys.stdout is not None:  # closed by whoever started us
+            sys.stdout.flush()
     except TOLD as fault:
         _say(f"linewright: {fault}")
         return 2

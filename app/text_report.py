@@ -108,7 +108,7 @@ def standing(clause: str, confirmed: bool, law_here: bool | None) -> str:
             None: _("whether it is law for this boat the vessel record does not say"),
         }[law_here]
     )
-    if not confirmed:
+    if not confirmed and "not confirmed" not in clause:
         parts.append(_("not confirmed"))
     return "; ".join(parts)
 

@@ -67,7 +67,38 @@ def test_bad_rows_are_all_told_and_good_ones_kept_on_request(run) -> None:
     code, out, err = run("import", "equipment.csv", "runs.csv", "-o", "boat.linewright", "--keep-good")
     assert code == 1
     assert "equipment: 3" in out
-    assert Path("boat.linewright").exists()
+    # what was refused may be a main fuse: the drawing is never judged clean
+    code, out, _err = run("check", "boat.linewright")
+    assert code == 1
+    assert "These rows were refused" in " ".join(out.split())
+    assert "equipment.csv line 5" in out
+
+
+def test_nothing_is_written_over_unasked(run, drawing) -> None:
+    source = drawing()
+    kept = source.read_bytes()
+    Path("lists").mkdir()
+    Path("lists/runs.csv").write_text("mine\n")
+    code, _out, err = run("export-list", str(source), "-o", "lists")
+    assert code == 2
+    assert "lists holds runs.csv already; --replace writes over them" in err
+    assert Path("lists/runs.csv").read_text() == "mine\n"
+    assert run("export-list", str(source), "-o", "lists", "--replace")[0] == 0
+    code, _out, err = run("export-list", str(source), "-o", "lists/runs.csv")
+    assert (code, "lists/runs.csv is a file, expected a folder" in err) == (2, True)
+    twin = Path("boat.pdf")
+    twin.write_bytes(kept)
+    code, _out, err = run("print", "boat.pdf", "-o", "boat.pdf")
+    assert (code, "is the drawing itself" in err) == (2, True)
+    assert twin.read_bytes() == kept
+
+
+def test_a_closed_output_is_no_fault(run, drawing, monkeypatch: pytest.MonkeyPatch) -> None:
+    source = drawing()
+    monkeypatch.setattr("sys.stdout", None)
+    from app.cli import main
+
+    assert main(["check", str(source)]) in (0, 1)
 
 
 def test_import_does_not_write_over_a_drawing_unasked(run, drawing) -> None:
