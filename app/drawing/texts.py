@@ -113,7 +113,7 @@ def _wrapped(text: str, widest: float = WIDEST) -> list[Line]:
     """Lines beside a symbol; a number and its unit stay together."""
     joined = re.sub(r"(?<=\d) (?=[^\d\W]{1,3}\b)", "\u00a0", text)
     joined = re.sub(r"(?<=[^\W\d]) (?=\d+ / )|(?<=\d) (?=/)|(?<=/) (?=\w)", "\u00a0", joined)
-    joined = re.sub(r" (?=[^\w\s]+(?: |$))", "\u00a0", joined)  # a sign stands on no line of its own
+    joined = re.sub(r" (?=[^\w\s]+(?: |$)|\w$)", "\u00a0", joined)  # a sign, a last letter: on no line of its own
     return [Line(part.replace("\u00a0", " ")) for part in wrap_text(joined, widest, BODY)]
 
 
