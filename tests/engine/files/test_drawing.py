@@ -246,7 +246,7 @@ def test_one_id_for_equipment_and_run_is_a_fault() -> None:
         (b"", "it is empty"),
         (b" \n ", "it is empty"),
         (b"{", "it is not JSON: line 1, column 2"),
-        (b'{"a":\n 1,}', "it is not JSON: line 2, column 4"),
+        (b'{"a":\n 1 2}', "it is not JSON: line 2, column 4"),
         (b"%PDF-1.7", "it is not JSON: line 1, column 1"),
         (b"\xff\xfe{}", "it is not UTF-8 text: line 1"),
         (b'{"a":\n"\xe9"}', "it is not UTF-8 text: line 2"),
