@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engine.edits.edit import Edit, EditError, Put, SetFields, Several, apply, fill
+from engine.edits.edit import Done, Edit, EditError, Put, SetFields, Several, apply, done, fill, touched
 from engine.edits.history import History
 
-__all__ = ["Edit", "EditError", "History", "Put", "SetFields", "Several", "apply", "fill"]
+__all__ = ["Done", "Edit", "EditError", "History", "Put", "SetFields", "Several", "apply", "done", "fill", "touched"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 import msgspec
 
@@ -12,7 +12,7 @@ from engine.installation.references import dangling
 from engine.record import FieldFault, convert_field, field_specs
 from engine.words import _
 
-__all__ = ["Edit", "EditError", "Put", "SetFields", "Several", "apply", "fill"]
+__all__ = ["Done", "Edit", "EditError", "Put", "SetFields", "Several", "apply", "done", "fill", "touched"]
 
 
 class EditError(ValueError):
@@ -47,23 +47,40 @@ class Several(msgspec.Struct, frozen=True, tag=True):
 Edit: TypeAlias = Put | SetFields | Several
 
 
+class Done(NamedTuple):
+    """An edit that was done, as whole records: `edit` does it again, `inverse` takes it back."""
+
+    edit: Edit
+    inverse: Edit
+
+
 def apply(installation: Installation, edit: Edit) -> Edit:
     """Do `edit` and return the edit that takes it back.
 
     Raises `EditError` when it cannot be done, or when afterwards some record would name what is not there; the
     installation is then unchanged.
     """
+    return done(installation, edit).inverse
+
+
+def done(installation: Installation, edit: Edit) -> Done:
+    """As `apply`; tells too what was done, with nothing left to be worked out (`Put`, `Several`)."""
     last_id = installation.last_id
     try:
-        inverse = _apply(installation, edit)
-        fault = _left_dangling(installation, edit, inverse)
+        made = _apply(installation, edit)
+        fault = _left_dangling(installation, edit, made.inverse)
         if fault:
-            _apply(installation, inverse)
+            _apply(installation, made.inverse)
             raise EditError(fault)
     except EditError:
         installation.last_id = last_id  # no id was taken
         raise
-    return inverse
+    return made
+
+
+def touched(edit: Edit) -> tuple[tuple[str, str], ...]:
+    """`(table, id)` of every record an edit stores, changes or removes, each once."""
+    return tuple(dict.fromkeys((put.table, put.id) for put in _puts(edit)))
 
 
 def fill(installation: Installation, records: Iterable[tuple[str, str, Any]]) -> None:
@@ -72,23 +89,26 @@ def fill(installation: Installation, records: Iterable[tuple[str, str, Any]]) ->
         installation._put(table, item, record)
 
 
-def _apply(installation: Installation, edit: Edit) -> Edit:
+def _apply(installation: Installation, edit: Edit) -> Done:
     if isinstance(edit, Several):
-        undo: list[Edit] = []
+        made: list[Done] = []
         try:
             for each in edit.edits:
-                undo.append(_apply(installation, each))
+                made.append(_apply(installation, each))
         except EditError:
-            for back in reversed(undo):
-                _apply(installation, back)
+            for back in reversed(made):
+                _apply(installation, back.inverse)
             raise
-        return Several(tuple(reversed(undo)), edit.words)
+        return Done(
+            Several(tuple(each.edit for each in made), edit.words),
+            Several(tuple(each.inverse for each in reversed(made)), edit.words),
+        )
     if isinstance(edit, SetFields):
         edit = Put(edit.table, edit.id, _changed(installation, edit), edit.words)
     return _put(installation, edit)
 
 
-def _put(installation: Installation, edit: Put) -> Edit:
+def _put(installation: Installation, edit: Put) -> Done:
     if edit.table not in TABLES and edit.table not in LONE:
         raise EditError(_("there is no table {table!r}").format(table=edit.table))
     old = installation.get(edit.table, edit.id)
@@ -99,7 +119,7 @@ def _put(installation: Installation, edit: Put) -> Edit:
         installation._put(edit.table, edit.id, edit.record)
     except ValueError as fault:
         raise EditError(str(fault)) from None
-    return Put(edit.table, edit.id, old, edit.words)
+    return Done(edit, Put(edit.table, edit.id, old, edit.words))
 
 
 def _changed(installation: Installation, edit: SetFields) -> Any:

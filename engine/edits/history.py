@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engine.edits.edit import Edit, apply
+from engine.edits.edit import Done, Edit, apply, done
 from engine.installation.model import Installation
 
 __all__ = ["History"]
@@ -13,41 +13,48 @@ class History:
 
     def __init__(self, installation: Installation) -> None:
         self.installation = installation
-        self._done: list[tuple[Edit, Edit]] = []  # (edit, its inverse)
-        self._undone: list[Edit] = []
+        self._done: list[Done] = []
+        self._undone: list[Done] = []
 
-    def do(self, edit: Edit) -> None:
-        """Apply first, record after: an edit that fails leaves no trace. Raises `EditError`."""
-        inverse = apply(self.installation, edit)
-        self._done.append((edit, inverse))
+    def do(self, edit: Edit) -> Edit:
+        """Apply first, record after: an edit that fails leaves no trace. Raises `EditError`.
+
+        Returns what was done, as whole records: done again on the same installation it does the same.
+        """
+        made = done(self.installation, edit)
+        self._done.append(made)
         self._undone.clear()
+        return made.edit
 
-    def undo(self) -> str:
-        """Take back the last edit and return its words; `""` when there is none."""
+    def undo(self) -> Edit | None:
+        """Take back the last edit and return what took it back; `None` when there is none."""
         if not self._done:
-            return ""
-        edit, inverse = self._done[-1]
-        apply(self.installation, inverse)
-        self._done.pop()
-        self._undone.append(edit)
-        return edit.words
+            return None
+        last = self._done[-1]
+        apply(self.installation, last.inverse)
+        self._undone.append(self._done.pop())
+        return last.inverse
 
-    def redo(self) -> str:
-        """Do again what was taken back and return its words; `""` when there is none."""
+    def redo(self) -> Edit | None:
+        """Do again what was taken back and return it; `None` when there is none."""
         if not self._undone:
-            return ""
-        edit = self._undone[-1]
-        inverse = apply(self.installation, edit)
-        self._undone.pop()
-        self._done.append((edit, inverse))
-        return edit.words
+            return None
+        last = self._undone[-1]
+        apply(self.installation, last.edit)
+        self._done.append(self._undone.pop())
+        return last.edit
+
+    @property
+    def mark(self) -> Done | None:
+        """Stands for the present state: the same object whenever undo and redo come back to it."""
+        return self._done[-1] if self._done else None
 
     @property
     def undo_words(self) -> str:
-        """What `undo` would take back."""
-        return self._done[-1][0].words if self._done else ""
+        """What `undo` would take back, `""` for nothing."""
+        return self._done[-1].edit.words if self._done else ""
 
     @property
     def redo_words(self) -> str:
-        """What `redo` would do again."""
-        return self._undone[-1].words if self._undone else ""
+        """What `redo` would do again, `""` for nothing."""
+        return self._undone[-1].edit.words if self._undone else ""

@@ -142,13 +142,15 @@ def test_history_tells_what_it_would_take_back(boat: Builder) -> None:
     history.do(SetFields("equipment", f1, (("label", "A"),), words="Label F1"))
     after = dump(x)
     assert (history.undo_words, history.redo_words) == ("Label F1", "")
-    assert history.undo() == "Label F1"
+    undone = history.undo()
+    assert undone is not None and undone.words == "Label F1"
     assert dump(x) == before
     assert (history.undo_words, history.redo_words) == ("", "Label F1")
-    assert history.undo() == ""
-    assert history.redo() == "Label F1"
+    assert history.undo() is None
+    redone = history.redo()
+    assert redone is not None and redone.words == "Label F1"
     assert dump(x) == after
-    assert history.redo() == ""
+    assert history.redo() is None
 
 
 def test_a_failing_edit_leaves_no_trace_in_the_history(boat: Builder) -> None:

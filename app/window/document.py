@@ -1,0 +1,193 @@
+"""A drawing that is open in a window: the installation, its history, its file, its judge. Everything listens to it.
+
+`do`, `undo` and `redo` are the only ways a drawing changes. Each writes the recovery journal first, then tells the
+window and the study process.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+
+from PySide6.QtCore import QObject, Signal
+
+from app.judgement import Judgement, LiveParts, SheetPicture
+from engine.edits import Edit, History, touched
+from engine.installation import Snapshot
+from engine.installation.model import TABLES, Installation
+
+if TYPE_CHECKING:
+    from engine.files.journal import Journal
+
+    from app.window.judge import Judge
+
+__all__ = ["Change", "Document"]
+
+
+class Change(NamedTuple):
+    """What an edit, an undo or a redo touched."""
+
+    items: tuple[tuple[str, str], ...]  # (table, id); gone where the drawing has it no longer
+    words: str
+    how: Literal["do", "undo", "redo"]
+
+
+class Document(QObject):
+    """One open drawing. Emits ids and values, never items or widgets."""
+
+    changed = Signal(object)  # Change
+    judged = Signal(object)  # Judgement
+    drawn = Signal(object)  # SheetPicture
+    lit = Signal(object)  # LiveParts
+    headed = Signal()  # name, unsaved changes or read-only changed
+    selected = Signal()  # `selection` changed
+    turned_to = Signal()  # `sheet` changed
+    conditioned = Signal()  # `condition` changed
+
+    def __init__(self, installation: Installation, path: Path | None = None, sha256: str = "") -> None:
+        super().__init__()
+        self.installation = installation
+        self.history = History(installation)
+        self.path = path
+        self.sha256 = sha256  # of the file as opened or last saved, "" for a drawing without a file
+        self.read_only = installation.read_only  # why nothing may be changed, "" where it may
+        self.journal: Journal | None = None
+        self.judge: Judge | None = None
+        self.selection: tuple[str, ...] = ()  # ids of equipment and runs (or one of any other table), last chosen first
+        self.condition = ""  # the operating condition that is shown, "" as drawn
+        self.sheet = next(iter(self.sheets()), "")
+        self.judgement: Judgement | None = None
+        self.pictures: dict[str, SheetPicture] = {}  # the newest of each sheet
+        self.live: LiveParts | None = None
+        self._snapshot: Snapshot | None = None
+        self._saved = self.history.mark
+        self._ever_unsaved = False  # recovered work is unsaved whatever the history says
+
+    # -- reading ------------------------------------------------------------------------------------------------
+    def snapshot(self) -> Snapshot:
+        """All records at this moment; the same object until the next edit."""
+        if self._snapshot is None:
+            self._snapshot = self.installation.snapshot()
+        return self._snapshot
+
+    def sheets(self) -> list[str]:
+        """Ids of the sheets in the order of their numbers."""
+        every = self.installation.tables["sheets"]
+        return sorted(every, key=lambda s: (every[s].number, int(s[1:]) if s[1:].isdecimal() else 0))
+
+    def find(self, item: str) -> tuple[str, Any] | None:
+        """`(table, record)` of an id, `None` where there is none. Ids are unique over all tables."""
+        for table in TABLES:
+            record = self.installation.get(table, item)
+            if record is not None:
+                return table, record
+        return None
+
+    @property
+    def name(self) -> str:
+        """What the window calls it: the file's name, or the vessel's while it has no file."""
+        if self.path is not None:
+            return self.path.name
+        return self.installation.vessel.name
+
+    @property
+    def is_dirty(self) -> bool:
+        """Whether there is something that is not in the file."""
+        return self._ever_unsaved or self.history.mark is not self._saved
+
+    # -- changing -----------------------------------------------------------------------------------------------
+    def do(self, edit: Edit) -> None:
+        """Change the drawing. Raises `EditError` and changes nothing when it cannot be done."""
+        self._after(self.history.do(edit), "do")
+
+    def undo(self) -> None:
+        """Take back the last edit, if there is one."""
+        edit = self.history.undo()
+        if edit is not None:
+            self._after(edit, "undo")
+
+    def redo(self) -> None:
+        """Do again what was taken back, if there is something."""
+        edit = self.history.redo()
+        if edit is not None:
+            self._after(edit, "redo")
+
+    def _after(self, edit: Edit, how: Literal["do", "undo", "redo"]) -> None:
+        self._snapshot = None
+        if self.journal is not None:
+            self.journal.record(edit, self.snapshot, self.installation.last_id)
+        here = tuple(item for item in self.selection if self.find(item) is not None)
+        lost_selection, self.selection = here != self.selection, here
+        if self.condition and self.condition not in self.installation.tables["conditions"]:
+            self.set_condition("")
+        if self.sheet not in self.installation.tables["sheets"]:
+            self.turn_to(next(iter(self.sheets()), ""))
+        for gone in self.pictures.keys() - self.installation.tables["sheets"].keys():
+            del self.pictures[gone]
+        if self.judge is not None:
+            self.judge.edit(edit)
+        self.changed.emit(Change(touched(edit), edit.words, how))
+        if lost_selection:
+            self.selected.emit()
+        self.headed.emit()
+
+    # -- what is looked at --------------------------------------------------------------------------------------
+    def select(self, *items: str) -> None:
+        """Choose records; what does not exist is left out."""
+        wanted = tuple(dict.fromkeys(item for item in items if self.find(item) is not None))
+        if wanted != self.selection:
+            self.selection = wanted
+            self.selected.emit()
+
+    def turn_to(self, sheet: str) -> None:
+        """Show another sheet."""
+        if sheet != self.sheet:
+            self.sheet = sheet
+            if self.judge is not None:
+                self.judge.view(self.sheet, self.condition)
+            self.turned_to.emit()
+
+    def set_condition(self, condition: str) -> None:
+        """Show another operating condition, "" as drawn."""
+        if condition != self.condition:
+            self.condition = condition
+            self.live = None
+            if self.judge is not None:
+                self.judge.view(self.sheet, self.condition)
+            self.conditioned.emit()
+
+    # -- what the study process tells ----------------------------------------------------------------------------
+    def take_judge(self, judge: Judge) -> None:
+        """Have the drawing judged from now on."""
+        self.judge = judge
+        judge.judged.connect(self._judged)
+        judge.drawn.connect(self._drawn)
+        judge.lit.connect(self._lit)
+        judge.open(self.snapshot(), self.installation.last_id)
+        judge.view(self.sheet, self.condition)
+
+    def _judged(self, judgement: Judgement) -> None:
+        self.judgement = judgement
+        self.judged.emit(judgement)
+
+    def _drawn(self, picture: SheetPicture) -> None:
+        if picture.sheet in self.installation.tables["sheets"]:
+            self.pictures[picture.sheet] = picture
+            self.drawn.emit(picture)
+
+    def _lit(self, live: LiveParts) -> None:
+        if live.condition == self.condition:
+            self.live = live
+            self.lit.emit(live)
+
+    # -- the file -----------------------------------------------------------------------------------------------
+    def saved_as(self, path: Path, sha256: str) -> None:
+        """The drawing now stands in a file as it is."""
+        self.path, self.sha256 = path, sha256
+        self._saved, self._ever_unsaved = self.history.mark, False
+        self.headed.emit()
+
+    def recovered(self) -> None:
+        """What is shown came out of a recovery journal and stands in no file yet."""
+        self._ever_unsaved = True
+        self.headed.emit()

@@ -1,0 +1,105 @@
+"""Edits, records and whole drawings as plain values: what the recovery journal keeps and the study process is sent.
+
+Only what is done, as whole records (`engine.edits.Done.edit`): nothing is left to be worked out when it is read.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from engine.edits import Edit, Put, Several
+from engine.equipment import kind_named
+from engine.equipment.base import Equipment
+from engine.files.foreign import Foreign
+from engine.installation.model import LONE, TABLES, Snapshot
+from engine.record import FieldFault, Record, from_builtins, to_builtins
+
+__all__ = ["edit_of", "plain_edit", "plain_record", "plain_snapshot", "record_of", "snapshot_of"]
+
+
+def plain_record(record: Record) -> dict[str, Any]:
+    """A record as plain values, the kind of equipment among them."""
+    values = to_builtins(record)
+    if isinstance(record, Equipment):
+        values["kind"] = record.KIND
+        if isinstance(record, Foreign):
+            values["kind"] = ""
+            values["foreign"] = [list(pair) for pair in record.unknown]
+    return values
+
+
+def record_of(table: str, values: dict[str, Any]) -> Record:
+    """The record of `plain_record`. Raises `ValueError` for what no such record can hold."""
+    faults: list[FieldFault] = []
+    cls: Any = LONE.get(table) or TABLES.get(table, (None,))[0]
+    if cls is None:
+        raise ValueError(f"there is no table {table!r}")
+    if table == "equipment":
+        values = dict(values)
+        kind = values.pop("kind", "")
+        if kind == "":
+            kept = tuple((str(name), str(text)) for name, text in values.get("foreign", ()))
+            return Foreign(arrivals=tuple(values.get("arrivals", ())), unknown=kept)
+        cls = kind_named(kind)
+        if cls is None:
+            raise ValueError(f"there is no kind {kind!r}")
+    made = from_builtins(cls, values, table, faults)
+    if faults or not isinstance(made, Record):
+        raise ValueError("; ".join(f"{fault.path}: {fault.why}" for fault in faults) or f"{table}: no record")
+    return made
+
+
+def plain_edit(edit: Edit) -> dict[str, Any]:
+    """An edit of whole records as plain values: `words`, `puts` (table, id, record or `None`)."""
+    return {"words": edit.words, "puts": [_plain_put(put) for put in _flat(edit)]}
+
+
+def edit_of(values: dict[str, Any]) -> Several:
+    """The edit of `plain_edit`. Raises `ValueError`."""
+    try:
+        puts = tuple(
+            Put(table, item, None if record is None else record_of(table, record))
+            for table, item, record in values["puts"]
+        )
+        return Several(puts, str(values["words"]))
+    except (KeyError, TypeError) as fault:
+        raise ValueError(f"no edit: {fault}") from None
+
+
+def _plain_put(put: Put) -> list[Any]:
+    return [put.table, put.id, None if put.record is None else plain_record(put.record)]
+
+
+def _flat(edit: Edit) -> list[Put]:
+    if isinstance(edit, Several):
+        return [put for each in edit.edits for put in _flat(each)]
+    if not isinstance(edit, Put):
+        raise TypeError("an edit of whole records is needed: `engine.edits.done` gives one")
+    return [edit]
+
+
+def plain_snapshot(snapshot: Snapshot) -> dict[str, Any]:
+    """All records as plain values."""
+    return {
+        "tables": {
+            name: {item: plain_record(record) for item, record in table.items()}
+            for name, table in snapshot.tables.items()
+        },
+        "lone": {name: plain_record(record) for name, record in snapshot.lone.items()},
+    }
+
+
+def snapshot_of(values: dict[str, Any]) -> Snapshot:
+    """The snapshot of `plain_snapshot`. Raises `ValueError`."""
+    try:
+        return Snapshot(
+            tables={
+                name: {item: record_of(name, record) for item, record in values["tables"].get(name, {}).items()}
+                for name in TABLES
+            },
+            lone={name: record_of(name, values["lone"].get(name, {})) for name in LONE},
+        )
+    except (KeyError, TypeError, AttributeError, msgspec.MsgspecError) as fault:
+        raise ValueError(f"no drawing: {fault}") from None
