@@ -143,12 +143,14 @@ def test_history_tells_what_it_would_take_back(boat: Builder) -> None:
     after = dump(x)
     assert (history.undo_words, history.redo_words) == ("Label F1", "")
     undone = history.undo()
-    assert undone is not None and undone.words == "Label F1"
+    assert undone is not None
+    assert undone.words == "Label F1"
     assert dump(x) == before
     assert (history.undo_words, history.redo_words) == ("", "Label F1")
     assert history.undo() is None
     redone = history.redo()
-    assert redone is not None and redone.words == "Label F1"
+    assert redone is not None
+    assert redone.words == "Label F1"
     assert dump(x) == after
     assert history.redo() is None
 
