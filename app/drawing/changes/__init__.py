@@ -1,0 +1,36 @@
+"""The edits a person makes on a sheet: place, connect, move, turn, lead a run, sheets, paste. Headless.
+
+Every function takes a snapshot and returns an edit, with words for the undo list; `EditError` says in a sentence why
+something cannot be done. Where ids are made, `last_id` is the number of the last one made on the drawing.
+"""
+
+from __future__ import annotations
+
+from app.drawing.changes.connecting import connect, reconnect
+from app.drawing.changes.leading import lead, lead_anew
+from app.drawing.changes.made import Grip, Made
+from app.drawing.changes.moving import mirror, move, stretch, turn
+from app.drawing.changes.pasting import paste
+from app.drawing.changes.placing import place, place_existing
+from app.drawing.changes.scenes import scene_of
+from app.drawing.changes.sheeting import add_sheet, remove_sheet, to_sheet
+
+__all__ = [
+    "Grip",
+    "Made",
+    "add_sheet",
+    "connect",
+    "lead",
+    "lead_anew",
+    "mirror",
+    "move",
+    "paste",
+    "place",
+    "place_existing",
+    "reconnect",
+    "remove_sheet",
+    "scene_of",
+    "stretch",
+    "to_sheet",
+    "turn",
+]
