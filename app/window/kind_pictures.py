@@ -5,15 +5,15 @@ from __future__ import annotations
 from functools import lru_cache
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QIcon, QPainter, QPainterPath, QPen, QPixmap, QRawFont, QTransform
+from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
 
+from app.canvas.glyphs import text_path
+from app.canvas.items import to_painter_path
 from app.drawing.looks import STEP, look
 from engine.equipment import kinds
-from engine.picture import CAP_HEIGHT, Path, Primitive, Text, font_file, text_width
+from engine.picture import Primitive, Text
 
 __all__ = ["kind_icon"]
-
-_EM_PX = 100.0  # outlines of type are taken at this size
 
 
 @lru_cache(maxsize=512)
@@ -51,9 +51,9 @@ def _drawn(kind: str, px: int, scale: float, ink: QColor, paper: QColor) -> QPix
 
 def _paint(painter: QPainter, p: Primitive, zoom: float, ink: QColor, paper: QColor) -> None:
     if isinstance(p, Text):
-        painter.fillPath(_type(p), ink)
+        painter.fillPath(text_path(p), ink)
         return
-    path = _strokes(p)
+    path = to_painter_path(p)
     if p.fill is not None:
         painter.fillPath(path, paper if p.fill == "white" else ink)
     if p.width:
@@ -61,30 +61,3 @@ def _paint(painter: QPainter, p: Primitive, zoom: float, ink: QColor, paper: QCo
         pen.setCapStyle(Qt.PenCapStyle.FlatCap if p.cap == "butt" else Qt.PenCapStyle.SquareCap)
         pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
         painter.strokePath(path, pen)
-
-
-def _strokes(p: Path) -> QPainterPath:
-    made = QPainterPath()
-    for letter, *numbers in p.segments:
-        if letter == "M":
-            made.moveTo(*numbers)
-        elif letter == "L":
-            made.lineTo(*numbers)
-        elif letter == "C":
-            made.cubicTo(*numbers)
-        else:
-            made.closeSubpath()
-    return made
-
-
-def _type(p: Text) -> QPainterPath:
-    """A line of type as outlines, so that it is scaled like every other stroke."""
-    font = QRawFont(str(font_file(p.bold)), _EM_PX)
-    size = p.height / CAP_HEIGHT / _EM_PX
-    x = p.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[p.anchor] * text_width(p.text, p.height, p.bold)
-    made = QPainterPath()
-    glyphs = font.glyphIndexesForString(p.text)
-    for glyph, advance in zip(glyphs, font.advancesForGlyphIndexes(glyphs), strict=True):
-        made.addPath(QTransform(size, 0, 0, size, x, p.y).map(font.pathForGlyph(glyph)))
-        x += advance.x() * size
-    return made
