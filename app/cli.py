@@ -1,4 +1,4 @@
-"""The command line: reads arguments, calls a command, turns what goes wrong into one clear sentence.
+"""The command line: reads arguments, calls a command or opens the window, turns what goes wrong into one sentence.
 
 Exit codes: 0 nothing found, 1 found or not judged, 2 bad input or usage. Whatever is heavy is imported by the command
 that needs it.
@@ -17,6 +17,7 @@ from app import log as log_file
 from app import words
 from app.commands import every
 from app.commands.opening import CommandError
+from app.screen import NoWindow, why_no_window
 from engine.books import BookError
 from engine.check import UnknownRule
 from engine.edits import EditError
@@ -25,12 +26,12 @@ from engine.units import UnitError
 from engine.version import version
 from engine.words import _
 
-__all__ = ["main"]
+__all__ = ["main", "open_window"]
 
 log = logging.getLogger(__name__)
 
 # what these say is meant for the person, word for word
-TOLD = (BookError, CommandError, EditError, FileError, UnitError, UnknownRule)
+TOLD = (BookError, CommandError, EditError, FileError, NoWindow, UnitError, UnknownRule)
 
 
 class Parser(argparse.ArgumentParser):
@@ -76,8 +77,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _run(given: list[str]) -> int:
+    if not given:
+        return open_window()
     parser, names = _parser()
     asked = next((text for text in given if not text.startswith("-")), "")
+    if asked and asked not in names and _is_drawing(asked):
+        options = [text for text in given if text.startswith("-")]
+        if options:
+            parser.print_usage(sys.stderr)
+            _say("linewright: " + _("{option} means nothing where a drawing is opened").format(option=options[0]))
+            return 2
+        return open_window(given)
     if asked and asked not in names:
         _say(
             "linewright: "
@@ -92,10 +102,25 @@ def _run(given: list[str]) -> int:
     return code
 
 
+def _is_drawing(name: str) -> bool:
+    return name.endswith(".linewright") or os.path.isfile(name)
+
+
+def open_window(paths: Sequence[str] = ()) -> int:
+    """Open the window on drawings, or on an empty one, until it is closed. Raises `NoWindow`."""
+    why = why_no_window()
+    if why:
+        raise NoWindow(why)
+    from app.window.start import run  # the one door to Qt
+
+    return run(paths)
+
+
 def _parser() -> tuple[argparse.ArgumentParser, list[str]]:
     parser = Parser(
         prog="linewright",
         description=_("Single-line wiring diagrams of boats, proved, printed and kept true."),
+        epilog=_("`linewright` alone opens the window on an empty drawing, `linewright FILE` on that drawing."),
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"linewright {version()}")

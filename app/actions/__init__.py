@@ -1,1 +1,32 @@
-"""What a person can do, each action once, as data. Qt only where it meets the window."""
+"""What a person can do, each action once, as data: menus, the key list and "find an action" derive from it. Qt."""
+
+from __future__ import annotations
+
+from app.actions import change, drawing, help_pages, looking, pages, tools
+from app.actions.action import Action
+from engine.words import N_
+
+__all__ = ["AREAS", "Action", "action_named", "every"]
+
+# menus in their order: (key, title, actions)
+AREAS: tuple[tuple[str, str, tuple[Action, ...]], ...] = (
+    ("drawing", N_("&Drawing"), drawing.ACTIONS),
+    ("change", N_("&Change"), change.ACTIONS),
+    ("look", N_("&Look"), looking.ACTIONS),
+    ("tools", N_("&Tools"), tools.ACTIONS),
+    ("pages", N_("&Pages"), pages.ACTIONS),
+    ("help", N_("&Help"), help_pages.ACTIONS),
+)
+
+
+def every() -> tuple[Action, ...]:
+    """All actions, in the order of the menus."""
+    return tuple(action for _key, _title, actions in AREAS for action in actions)
+
+
+def action_named(name: str) -> Action:
+    """The action called `name`. Raises `KeyError`."""
+    for action in every():
+        if action.name == name:
+            return action
+    raise KeyError(name)

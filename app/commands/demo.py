@@ -1,4 +1,7 @@
-"""`linewright demo`: the whole job on the sample ketch, from her drawing to PDF, order list and findings."""
+"""`linewright demo`: the whole job on the sample ketch, from her drawing to PDF, order list and findings.
+
+Where there is a display, the window is opened on her afterwards.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,9 @@ from engine.words import N_, _
 __all__ = ["HELP", "NAME", "add_arguments", "run", "samples_folder"]
 
 NAME = "demo"
-HELP = N_("check and print the sample ketch into ./linewright-demo")
+HELP = N_(
+    "check and print the sample ketch into ./linewright-demo, then open the window on her where there is a display"
+)
 FOLDER = "linewright-demo"
 SAMPLE = "ketch"
 
@@ -69,4 +74,19 @@ def run(arguments: argparse.Namespace) -> int:
     ):
         print(f"{folder / (SAMPLE + ending)}: {what}")
     print("\n" + cautions(width_of(sys.stdout)))
-    return 0
+    if arguments.no_window:
+        return 0
+    return _open(drawing)
+
+
+def _open(drawing: Path) -> int:
+    """The window on the ketch; without one the job is done all the same, and a line says why."""
+    from app.cli import open_window
+    from app.screen import why_no_window
+
+    why = why_no_window()
+    if why:
+        print("\n" + _("No window is opened: {why}.").format(why=why))
+        return 0
+    sys.stdout.flush()
+    return open_window([str(drawing)])

@@ -12,14 +12,15 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from PySide6.QtCore import QObject, Signal
 
 from app.judgement import Judgement, LiveParts, SheetPicture
-from engine.edits import Edit, History, touched
+from engine.edits import Edit, EditError, History, touched
 from engine.installation import Snapshot
 from engine.installation.model import TABLES, Installation
+from engine.words import _
 
 if TYPE_CHECKING:
-    from engine.files.journal import Journal
-
     from app.window.judge import Judge
+    from engine.files.journal import Journal
+    from engine.files.lock import Lock
 
 __all__ = ["Change", "Document"]
 
@@ -53,6 +54,7 @@ class Document(QObject):
         self.read_only = installation.read_only  # why nothing may be changed, "" where it may
         self.journal: Journal | None = None
         self.judge: Judge | None = None
+        self.lock: Lock | None = None  # on the file, while it is open for writing
         self.selection: tuple[str, ...] = ()  # ids of equipment and runs (or one of any other table), last chosen first
         self.condition = ""  # the operating condition that is shown, "" as drawn
         self.sheet = next(iter(self.sheets()), "")
@@ -98,6 +100,8 @@ class Document(QObject):
     # -- changing -----------------------------------------------------------------------------------------------
     def do(self, edit: Edit) -> None:
         """Change the drawing. Raises `EditError` and changes nothing when it cannot be done."""
+        if self.read_only:
+            raise EditError(_("The drawing is open to read only: {why}").format(why=self.read_only))
         self._after(self.history.do(edit), "do")
 
     def undo(self) -> None:

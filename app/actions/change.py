@@ -1,0 +1,219 @@
+"""Actions that change the drawing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.actions.action import Action
+from engine.words import N_, _
+
+if TYPE_CHECKING:
+    from app.window.main import Window
+
+__all__ = ["ACTIONS"]
+
+
+def _undo(window: Window) -> None:
+    window.document.undo()
+
+
+def _redo(window: Window) -> None:
+    window.document.redo()
+
+
+def _undo_words(window: Window) -> str:
+    words = window.document.history.undo_words
+    return _("Undo: {what}").format(what=words) if words else _("Undo")
+
+
+def _redo_words(window: Window) -> str:
+    words = window.document.history.redo_words
+    return _("Redo: {what}").format(what=words) if words else _("Redo")
+
+
+def _acts(name: str, *arguments: object) -> object:
+    def call(window: Window) -> None:
+        from app.canvas.tools import acts
+
+        getattr(acts, name)(window.board, *arguments)
+
+    return call
+
+
+def _something(window: Window) -> bool:
+    return bool(window.document.selection)
+
+
+def _symbols(window: Window) -> bool:
+    return bool(window.board.grasped)
+
+
+def _new_sheet(window: Window) -> None:
+    from app.drawing.changes import add_sheet
+
+    document = window.document
+    made = add_sheet(document.snapshot(), document.installation.last_id)
+    if window.try_edit(made.edit):
+        document.turn_to(made.items[0])
+
+
+def _remove_sheet(window: Window) -> None:
+    from app.drawing.changes import remove_sheet
+
+    window.try_edit(remove_sheet(window.document.snapshot(), window.document.sheet))
+
+
+def _name_sheet(window: Window) -> None:
+    window.show_record("sheets", window.document.sheet)
+
+
+def _has_sheet(window: Window) -> bool:
+    return bool(window.document.sheet)
+
+
+def _of(name: str, *arguments: object) -> object:
+    return _acts(name, *arguments)
+
+
+ACTIONS = (
+    Action(
+        "undo",
+        N_("Undo"),
+        N_("Take back the last change."),
+        _undo,
+        ("Ctrl+Z",),
+        lambda w: bool(w.document.history.undo_words),
+        _undo_words,
+        changes=True,
+    ),
+    Action(
+        "redo",
+        N_("Redo"),
+        N_("Do again what was taken back."),
+        _redo,
+        ("Ctrl+Shift+Z", "Ctrl+Y"),
+        lambda w: bool(w.document.history.redo_words),
+        _redo_words,
+        changes=True,
+    ),
+    Action(
+        "cut",
+        N_("Cut"),
+        N_("Take what is chosen away, to be pasted."),
+        _of("cut"),
+        ("Ctrl+X",),
+        _something,
+        at_board=True,
+        changes=True,
+        break_before=True,
+    ),
+    Action(
+        "copy", N_("Copy"), N_("Copy what is chosen."), _of("copy_selection"), ("Ctrl+C",), _something, at_board=True
+    ),
+    Action(
+        "paste",
+        N_("Paste"),
+        N_("Put what was copied onto this sheet."),
+        _of("paste"),
+        ("Ctrl+V",),
+        _has_sheet,
+        at_board=True,
+        changes=True,
+    ),
+    Action(
+        "duplicate",
+        N_("Duplicate"),
+        N_("Make another of what is chosen, beside it."),
+        _of("duplicate"),
+        ("Ctrl+D",),
+        _something,
+        at_board=True,
+        changes=True,
+    ),
+    Action(
+        "delete",
+        N_("Delete"),
+        N_("Remove what is chosen; runs that arrive there end loose."),
+        _of("delete_selection", False),
+        ("Del",),
+        _something,
+        at_board=True,
+        changes=True,
+    ),
+    Action(
+        "delete_with_runs",
+        N_("Delete with its runs"),
+        N_("Remove what is chosen and every run that arrives there."),
+        _of("delete_selection", True),
+        ("Shift+Del",),
+        _something,
+        at_board=True,
+        changes=True,
+    ),
+    Action(
+        "select_all",
+        N_("Choose everything"),
+        N_("Choose all that stands on this sheet."),
+        _of("select_all"),
+        ("Ctrl+A",),
+        _has_sheet,
+        at_board=True,
+    ),
+    Action(
+        "turn",
+        N_("Turn"),
+        N_("Turn what is chosen by a quarter, clockwise."),
+        _of("turn_selection"),
+        ("R",),
+        _symbols,
+        at_board=True,
+        changes=True,
+        break_before=True,
+    ),
+    Action(
+        "mirror",
+        N_("Mirror"),
+        N_("Mirror what is chosen left to right."),
+        _of("mirror_selection"),
+        ("M",),
+        _symbols,
+        at_board=True,
+        changes=True,
+    ),
+    Action(
+        "lead_anew",
+        N_("Find the way again"),
+        N_("Lead the chosen runs, or those of what is chosen, anew."),
+        _of("lead_anew"),
+        ("L",),
+        _something,
+        at_board=True,
+        changes=True,
+    ),
+    Action(
+        "new_sheet",
+        N_("New sheet"),
+        N_("Add a sheet at the end of the set."),
+        _new_sheet,
+        (),
+        changes=True,
+        break_before=True,
+    ),
+    Action(
+        "name_sheet",
+        N_("Name and size of this sheet…"),
+        N_("Show the particulars of the sheet."),
+        _name_sheet,
+        (),
+        _has_sheet,
+    ),
+    Action(
+        "remove_sheet",
+        N_("Remove this sheet"),
+        N_("Take this sheet away; what stands on it stays in the drawing, on no sheet."),
+        _remove_sheet,
+        (),
+        _has_sheet,
+        changes=True,
+    ),
+)

@@ -1,0 +1,83 @@
+"""Actions on the drawing as a file."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.actions.action import Action
+from engine.words import N_
+
+if TYPE_CHECKING:
+    from app.window.main import Window
+
+__all__ = ["ACTIONS"]
+
+
+def _new(window: Window) -> None:
+    window.desk.new()
+
+
+def _open(window: Window) -> None:
+    from app.window.files import choose_and_open
+
+    choose_and_open(window)
+
+
+def _sample(window: Window) -> None:
+    from app.window.files import open_sample
+
+    open_sample(window)
+
+
+def _save(window: Window) -> None:
+    from app.window.files import save
+
+    save(window)
+
+
+def _save_as(window: Window) -> None:
+    from app.window.files import save_as
+
+    save_as(window)
+
+
+def _print(window: Window) -> None:
+    from app.window.printing import write_pdf
+
+    write_pdf(window)
+
+
+def _close(window: Window) -> None:
+    window.close()
+
+
+def _quit(window: Window) -> None:
+    window.desk.leave()
+
+
+def _may_save(window: Window) -> bool:
+    return not window.document.read_only and (window.document.is_dirty or window.document.path is None)
+
+
+ACTIONS = (
+    Action("new", N_("New drawing"), N_("Begin an empty drawing in a window of its own."), _new, ("Ctrl+N",)),
+    Action("open", N_("Open…"), N_("Open a drawing from its file."), _open, ("Ctrl+O",)),
+    Action("sample", N_("Open a copy of the sample ketch"), N_("Look round in a complete drawing."), _sample),
+    Action("save", N_("Save"), N_("Write the drawing to its file."), _save, ("Ctrl+S",), _may_save, break_before=True),
+    Action(
+        "save_as",
+        N_("Save as…"),
+        N_("Write the drawing to another file and go on there."),
+        _save_as,
+        ("Ctrl+Shift+S",),
+    ),
+    Action(
+        "print",
+        N_("Write the drawing set as PDF…"),
+        N_("Write every sheet, with its notes in the margin, to a PDF file."),
+        _print,
+        ("Ctrl+P",),
+    ),
+    Action("close", N_("Close the window"), N_("Close this drawing."), _close, ("Ctrl+W",), break_before=True),
+    Action("quit", N_("Quit"), N_("Close all drawings and leave."), _quit, ("Ctrl+Q",)),
+)

@@ -1,0 +1,47 @@
+"""Actions that tell about the program."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.actions.action import Action
+from engine.words import N_
+
+if TYPE_CHECKING:
+    from app.window.main import Window
+
+__all__ = ["ACTIONS"]
+
+
+def _find(window: Window) -> None:
+    from app.window.finding_actions import find_action
+
+    find_action(window)
+
+
+def _keys(window: Window) -> None:
+    from app.window.telling import show_keys
+
+    show_keys(window)
+
+
+def _cautions(window: Window) -> None:
+    from app.window.telling import show_cautions
+
+    show_cautions(window)
+
+
+def _about(window: Window) -> None:
+    from app.window.telling import show_about
+
+    show_about(window)
+
+
+ACTIONS = (
+    Action(
+        "find_action", N_("Find an action…"), N_("Type a word of what is wanted and press Enter."), _find, ("Ctrl+J",)
+    ),
+    Action("keys", N_("Keys"), N_("Every key and what it does."), _keys, ("F1",)),
+    Action("cautions", N_("Cautions"), N_("What this program does not do for you."), _cautions),
+    Action("about", N_("About Linewright"), N_("Version, font, where the log stands."), _about),
+)

@@ -1,0 +1,122 @@
+"""Actions that change what is seen, never the drawing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.actions.action import Action
+from engine.words import N_
+
+if TYPE_CHECKING:
+    from app.window.main import Window
+
+__all__ = ["ACTIONS"]
+
+
+def _fit(window: Window) -> None:
+    window.board.fit()
+
+
+def _fit_width(window: Window) -> None:
+    window.board.fit_width()
+
+
+def _true_size(window: Window) -> None:
+    window.board.show_true_size()
+
+
+def _nearer(window: Window) -> None:
+    window.board.zoom_by(1.25)
+
+
+def _farther(window: Window) -> None:
+    window.board.zoom_by(0.8)
+
+
+def _next_sheet(window: Window) -> None:
+    window.turn_sheets(1)
+
+
+def _sheet_before(window: Window) -> None:
+    window.turn_sheets(-1)
+
+
+def _several_sheets(window: Window) -> bool:
+    return len(window.document.sheets()) > 1
+
+
+def _back(window: Window) -> None:
+    window.go_back()
+
+
+def _can_go_back(window: Window) -> bool:
+    return window.can_go_back
+
+
+def _whole_screen(window: Window) -> None:
+    window.set_whole_screen(not window.isFullScreen())
+
+
+def _next_part(window: Window) -> None:
+    window.next_part(1)
+
+
+def _part_before(window: Window) -> None:
+    window.next_part(-1)
+
+
+ACTIONS = (
+    Action("fit", N_("Whole sheet"), N_("Show the whole sheet."), _fit, ("Ctrl+0",)),
+    Action("fit_width", N_("Whole width"), N_("Show the sheet as wide as the window."), _fit_width, ("Ctrl+9",)),
+    Action("true_size", N_("True size"), N_("Show the sheet as large as it prints."), _true_size, ("Ctrl+1",)),
+    Action("nearer", N_("Nearer"), N_("Show the sheet larger."), _nearer, ("Ctrl++", "Ctrl+=")),
+    Action("farther", N_("Farther"), N_("Show the sheet smaller."), _farther, ("Ctrl+-",)),
+    Action(
+        "next_sheet",
+        N_("Next sheet"),
+        N_("Turn to the next sheet."),
+        _next_sheet,
+        ("Ctrl+PgDown",),
+        _several_sheets,
+        break_before=True,
+    ),
+    Action(
+        "sheet_before",
+        N_("Sheet before"),
+        N_("Turn back to the sheet before."),
+        _sheet_before,
+        ("Ctrl+PgUp",),
+        _several_sheets,
+    ),
+    Action(
+        "back",
+        N_("Back to where I was"),
+        N_("Return to the place before a note or row led elsewhere."),
+        _back,
+        ("Alt+Left",),
+        _can_go_back,
+    ),
+    Action(
+        "next_part",
+        N_("Next part of the window"),
+        N_("Go on to conditions, sheet, page, foot, in turn."),
+        _next_part,
+        ("F6",),
+        break_before=True,
+    ),
+    Action(
+        "part_before",
+        N_("Part of the window before"),
+        N_("Go back among the parts of the window."),
+        _part_before,
+        ("Shift+F6",),
+    ),
+    Action(
+        "whole_screen",
+        N_("Whole screen"),
+        N_("Give the window the whole screen, or take it back."),
+        _whole_screen,
+        ("F11",),
+        checked=lambda w: w.isFullScreen(),
+    ),
+)

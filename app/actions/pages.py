@@ -1,0 +1,66 @@
+"""Actions that show a side page, one at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING
+
+from app.actions.action import Action
+from engine.words import N_
+
+if TYPE_CHECKING:
+    from app.window.main import Window
+
+__all__ = ["ACTIONS"]
+
+
+def _show(page: str) -> Callable[[Window], None]:
+    def call(window: Window) -> None:
+        window.show_page(page, toggle=True)
+
+    return call
+
+
+def _is_shown(page: str, window: Window) -> bool:
+    return window.page == page
+
+
+def _shown(page: str) -> Callable[[Window], bool]:
+    return partial(_is_shown, page)
+
+
+ACTIONS = (
+    Action(
+        "particulars",
+        N_("Particulars"),
+        N_("Every fact of what is chosen, or of the drawing."),
+        _show("particulars"),
+        ("F2",),
+        checked=_shown("particulars"),
+    ),
+    Action(
+        "kinds",
+        N_("Equipment to place"),
+        N_("The list of equipment, to type into."),
+        _show("kinds"),
+        ("F4",),
+        checked=_shown("kinds"),
+    ),
+    Action(
+        "notes",
+        N_("Notes"),
+        N_("What was found, what could not be judged, and why."),
+        _show("notes"),
+        ("F7",),
+        checked=_shown("notes"),
+    ),
+    Action(
+        "table",
+        N_("Table"),
+        N_("Everything on the sheets as rows, to read, sort and fill in."),
+        _show("table"),
+        ("F8",),
+        checked=_shown("table"),
+    ),
+)

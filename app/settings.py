@@ -1,0 +1,103 @@
+"""What a person's own program remembers: recent drawings, where windows stood, how wide pages were. Settings as data.
+
+One JSON file in the system's place for settings, written whole or not at all. A file that cannot be read is set aside
+(`settings.json.bad`) and never stops the program; what this version does not know is written back.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import logging
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from engine.files.atomic import write_bytes
+
+__all__ = ["DEFAULTS", "Settings", "folder"]
+
+log = logging.getLogger(__name__)
+
+VERSION = 1
+MOST_RECENT = 12
+# every setting: name -> what stands there until the person changes it
+DEFAULTS: dict[str, Any] = {
+    "recent": [],  # absolute paths, the newest first
+    "window": "",  # geometry of the last window closed, base64
+    "page": "notes",  # the side page shown, "" none
+    "page_widths": {},  # page -> px
+    "kinds_used": [],  # kinds placed, the newest first
+    "values_from": "",  # where values that are typed come from
+}
+
+
+def folder() -> Path:
+    """The system's place for a person's settings of this program."""
+    import platformdirs
+
+    return Path(platformdirs.user_config_dir("linewright", appauthor=False))
+
+
+class Settings:
+    """Settings by name; a change is kept in memory until `save`."""
+
+    def __init__(self, path: Path | None = None) -> None:
+        self.path = path or folder() / "settings.json"
+        self._values: dict[str, Any] = {}
+        self._saved = b""
+        self._read()
+
+    def _read(self) -> None:
+        try:
+            data = self.path.read_bytes()
+        except OSError:
+            return
+        try:
+            found = json.loads(data)
+            if not isinstance(found, dict):
+                raise TypeError("no object")
+        except (ValueError, TypeError, RecursionError) as fault:
+            log.warning("%s cannot be read (%s); it is set aside", self.path, fault)
+            with contextlib.suppress(OSError):
+                self.path.replace(self.path.with_name(self.path.name + ".bad"))
+            return
+        self._values, self._saved = found, data
+
+    def get(self, name: str) -> Any:
+        """A setting; its default where it is missing or of another type."""
+        default = DEFAULTS[name]
+        value = self._values.get(name, default)
+        return value if isinstance(value, type(default)) else default
+
+    def set(self, name: str, value: Any) -> None:
+        """Change a setting. Raises `KeyError` for one that is not declared."""
+        if not isinstance(value, type(DEFAULTS[name])):
+            raise TypeError(name)
+        self._values[name] = value
+
+    def save(self) -> bool:
+        """Write what changed; `False` where it cannot be written (the person works on all the same)."""
+        values = dict(sorted((self._values | {"version": VERSION}).items()))
+        data = (json.dumps(values, ensure_ascii=False, indent=2) + "\n").encode()
+        if data == self._saved:
+            return True
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            write_bytes(self.path, data)
+        except OSError as fault:
+            log.info("settings are not kept: %s", fault)
+            return False
+        self._saved = data
+        return True
+
+    # -- recent drawings ------------------------------------------------------------------------------------------
+    def recent(self, still_there: Callable[[str], bool] = lambda path: Path(path).is_file()) -> list[str]:
+        """Recent drawings that still exist, the newest first."""
+        return [path for path in self.get("recent") if isinstance(path, str) and still_there(path)]
+
+    def used(self, path: Path) -> None:
+        """A drawing was opened or saved."""
+        name = str(path)
+        rest = [each for each in self.get("recent") if each != name]
+        self.set("recent", [name, *rest][:MOST_RECENT])

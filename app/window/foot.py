@@ -1,0 +1,155 @@
+"""The foot of the window: sheets, what is under the pointer or was done, what was found, how large, the caution."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QTabBar, QToolButton, QVBoxLayout, QWidget
+
+from app.judgement import Judgement
+from app.window.document import Change, Document
+from engine.words import _
+
+__all__ = ["Foot"]
+
+
+class _Line(QLabel):
+    """A line of text that is cut at its end rather than widening the window; the whole is its tip."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.setObjectName(name)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._whole = ""
+
+    def tell(self, text: str) -> None:
+        """Show a sentence."""
+        self._whole = text
+        self.setToolTip(text)
+        self.setAccessibleName(text)
+        self._cut()
+
+    @property
+    def whole(self) -> str:
+        """All of it."""
+        return self._whole
+
+    def _cut(self) -> None:
+        self.setText(self.fontMetrics().elidedText(self._whole, Qt.TextElideMode.ElideRight, max(self.width(), 40)))
+
+    def resizeEvent(self, event: object) -> None:
+        """Qt's own name."""
+        super().resizeEvent(event)  # type: ignore[arg-type]  # handed on as it came
+        self._cut()
+
+
+class Foot(QWidget):
+    """Below the sheet."""
+
+    notes_wanted = Signal()
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("foot")
+        self.setAccessibleName(_("Foot of the window"))
+        self.document = document
+        self.sheets = QTabBar()
+        self.sheets.setObjectName("sheets")
+        self.sheets.setAccessibleName(_("Sheets"))
+        self.sheets.setExpanding(False)
+        self.sheets.setDrawBase(False)
+        self.sheets.setUsesScrollButtons(True)
+        self.sheets.setElideMode(Qt.TextElideMode.ElideRight)
+        self.sheets.currentChanged.connect(self._turn)
+        self._ids: list[str] = []
+        self.found = QToolButton()
+        self.found.setObjectName("found")
+        self.found.setText(_("Not judged yet"))
+        self.found.clicked.connect(self._want_notes)
+        self._line = _Line("message")
+        self._hint = _Line("hint")
+        caution = _Line("caution")
+        caution.tell(
+            _(
+                "Assists a competent person; does not certify. Local code, the maker's instructions and a licensed "
+                "person's judgement prevail. Isolate and prove dead before work."
+            )
+        )
+        caution.setEnabled(True)
+        top = QHBoxLayout()
+        top.setContentsMargins(4, 0, 6, 0)
+        top.addWidget(self.sheets, 1)
+        top.addWidget(self.found)
+        low = QHBoxLayout()
+        low.setContentsMargins(8, 0, 8, 3)
+        low.setSpacing(12)
+        low.addWidget(self._line, 4)
+        low.addWidget(self._hint, 4)
+        low.addWidget(caution, 5)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 2, 0, 0)
+        whole.setSpacing(1)
+        whole.addLayout(top)
+        whole.addLayout(low)
+        document.changed.connect(self._changed)
+        document.turned_to.connect(self._mark)
+        document.judged.connect(self._judged)
+        self._fill()
+
+    def say(self, text: str) -> None:
+        """What is under the pointer, or what was done."""
+        if text:
+            self._line.tell(text)
+
+    def refuse(self, text: str) -> None:
+        """Why something was not done."""
+        self._line.tell(_("Not done: {why}").format(why=text))
+
+    def hint(self, text: str) -> None:
+        """What the tool in hand does."""
+        self._hint.tell(text)
+
+    @property
+    def message(self) -> str:
+        """What stands there now."""
+        return self._line.whole
+
+    def take_focus(self) -> None:
+        """Give the focus to the sheets."""
+        self.sheets.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _fill(self) -> None:
+        sheets = self.document.installation.tables["sheets"]
+        self._ids = self.document.sheets()
+        with QSignalBlocker(self.sheets):
+            while self.sheets.count() > len(self._ids):
+                self.sheets.removeTab(self.sheets.count() - 1)
+            while self.sheets.count() < len(self._ids):
+                self.sheets.addTab("")
+            for n, item in enumerate(self._ids):
+                name = f"{n + 1}  {sheets[item].title}".rstrip()
+                self.sheets.setTabText(n, name.replace("&", "&&"))
+                self.sheets.setTabToolTip(n, _("Sheet {n}: {title}").format(n=n + 1, title=sheets[item].title))
+        self._mark()
+
+    def _mark(self) -> None:
+        if self.document.sheet in self._ids:
+            with QSignalBlocker(self.sheets):
+                self.sheets.setCurrentIndex(self._ids.index(self.document.sheet))
+
+    def _turn(self, index: int) -> None:
+        if 0 <= index < len(self._ids):
+            self.document.turn_to(self._ids[index])
+
+    def _changed(self, change: Change) -> None:
+        if any(table == "sheets" for table, _item in change.items):
+            self._fill()
+
+    def _judged(self, judgement: Judgement) -> None:
+        text = judgement.result.summary()
+        self.found.setText(text)
+        self.found.setToolTip(_("{summary}: show the notes").format(summary=text))
+        self.found.setAccessibleName(self.found.toolTip())
+
+    def _want_notes(self, _checked: bool = False) -> None:
+        self.notes_wanted.emit()

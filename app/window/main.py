@@ -1,0 +1,336 @@
+"""The window of one drawing: the sheet fills it, conditions along the top, one side page at a time, the foot below."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QByteArray, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QKeySequence
+from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
+
+from app.canvas.board import Board
+from app.window.banner import Banner
+from app.window.conditions import ConditionsBar
+from app.window.document import Change, Document
+from app.window.foot import Foot
+from app.window.menus import Menus
+from app.window.pages import Pages
+from app.window.rail import Rail
+from engine.edits import Edit, EditError
+from engine.words import _
+
+if TYPE_CHECKING:
+    from app.window.start import Desk
+
+__all__ = ["Window"]
+
+TOOLS = ("choose", "place", "run", "operate", "pan")
+PAGES = ("particulars", "kinds", "notes", "table")
+
+
+class Window(QMainWindow):
+    """A drawing open before a person."""
+
+    def __init__(self, desk: Desk, document: Document) -> None:
+        super().__init__()
+        self.desk = desk
+        self.document = document
+        document.setParent(self)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.setObjectName("window")
+        self.leaving = False  # the question about unsaved changes has been answered
+        self._been: list[tuple[str, tuple[str, ...]]] = []  # (sheet, selection) to go back to
+        self.board = Board(document, self)
+        self.board.setObjectName("board")
+        self.menus = Menus(self)
+        self.conditions = ConditionsBar(document, self)
+        self.banner = Banner(self)
+        self.foot = Foot(document, self)
+        self.pages = Pages(self)
+        self.tool_rail = Rail(self.menus, TOOLS, _("Tools"), self)
+        self.page_rail = Rail(self.menus, PAGES, _("Pages"), self)
+        self._lay_out()
+        self._connect()
+        self._head()
+        self.resize(1360, 860)
+        self._restore()
+        self.setAcceptDrops(True)
+
+    # -- making -------------------------------------------------------------------------------------------------
+    def _lay_out(self) -> None:
+        self.split = QSplitter(Qt.Orientation.Horizontal)
+        self.split.setChildrenCollapsible(False)
+        self.split.addWidget(self.board)
+        self.split.addWidget(self.pages)
+        self.split.setStretchFactor(0, 1)
+        self.split.setStretchFactor(1, 0)
+        self.split.splitterMoved.connect(self._split_moved)
+        middle = QHBoxLayout()
+        middle.setContentsMargins(0, 0, 0, 0)
+        middle.setSpacing(0)
+        middle.addWidget(self.tool_rail)
+        middle.addWidget(self.split, 1)
+        middle.addWidget(self.page_rail)
+        whole = QVBoxLayout()
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addWidget(self.conditions)
+        whole.addWidget(self.banner)
+        whole.addLayout(middle, 1)
+        whole.addWidget(self.foot)
+        body = QWidget()
+        body.setLayout(whole)
+        self.setCentralWidget(body)
+
+    def _connect(self) -> None:
+        document, board = self.document, self.board
+        document.headed.connect(self._head)
+        document.changed.connect(self._changed)
+        document.turned_to.connect(self.menus.refresh)
+        document.selected.connect(self.menus.refresh)
+        board.pointed.connect(self.foot.say)
+        board.refused.connect(self.foot.refuse)
+        board.tool_changed.connect(self._tool_changed)
+        board.asked.connect(self._asked)
+        board.noted.connect(self._noted)
+        self.conditions.refused.connect(self.foot.refuse)
+        self.conditions.wanted.connect(self.show_record)
+        self.foot.notes_wanted.connect(partial(self.show_page, "notes"))
+        self.board.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
+        self.board.customContextMenuRequested.connect(self.menus.at_board)
+
+    def _head(self) -> None:
+        document = self.document
+        name = document.name or _("Drawing without a name")
+        mark = _("{name} (read only)") if document.read_only else "{name}[*]"
+        self.setWindowTitle(f"{mark.format(name=name)} – Linewright")
+        self.setWindowModified(document.is_dirty and not document.read_only)
+        if document.path is not None:
+            self.setWindowFilePath(str(document.path))
+        self.menus.refresh()
+
+    def _changed(self, change: Change) -> None:
+        if change.how == "undo":
+            self.foot.say(_("Taken back: {what}").format(what=change.words))
+        elif change.how == "redo":
+            self.foot.say(_("Done again: {what}").format(what=change.words))
+        elif change.words:
+            self.foot.say(change.words)
+
+    # -- tools and pages ----------------------------------------------------------------------------------------
+    def take_tool(self, name: str) -> None:
+        """Take up a tool; to place equipment, first choose which."""
+        from app.canvas.tools import tools
+
+        if name == "place":
+            self.show_page("kinds")
+            self.pages.kinds_list().begin()
+            return
+        self.board.take_up(tools()[name](self.board))
+        self.board.setFocus()
+
+    def place_kind(self, kind: str) -> None:
+        """Go on to placing a kind of equipment."""
+        from app.canvas.tools import tools
+
+        if self.document.read_only:
+            self.foot.refuse(_("The drawing is open to read only: {why}").format(why=self.document.read_only))
+            return
+        if not self.document.sheet:
+            self.foot.refuse(_("There is no sheet to place it on; add one first."))
+            return
+        self.board.take_up(tools()["place"](self.board, kind))
+        self.board.setFocus()
+
+    def _tool_changed(self, name: str) -> None:
+        from app.canvas.tools import tools
+
+        tool = tools().get(name)
+        self.foot.hint(_(tool.HINT) if tool is not None else "")
+        self.menus.refresh()
+
+    @property
+    def page(self) -> str:
+        """The side page shown, "" none."""
+        return self.pages.shown
+
+    def show_page(self, page: str, *, toggle: bool = False) -> None:
+        """Show a side page; `toggle`: hide it where it is shown already and has the focus."""
+        if toggle and self.pages.shown == page:
+            page = ""
+        self.pages.show_page(page)
+        if page:
+            self.desk.settings.set("page", page)
+            self.pages.take_focus()
+        else:
+            self.board.setFocus()
+        self._split_to_page()
+        self.menus.refresh()
+
+    def _split_to_page(self) -> None:
+        page = self.pages.shown
+        if not page:
+            return
+        widths = self.desk.settings.get("page_widths")
+        wide = widths.get(page)
+        if not isinstance(wide, int) or not 200 <= wide <= 3000:
+            wide = {"table": 640}.get(page, 360)
+        whole = max(self.split.width(), 600)
+        wide = min(wide, whole * 3 // 4)
+        self.split.setSizes([whole - wide, wide])
+
+    def _split_moved(self, _position: int, _index: int) -> None:
+        if self.pages.shown:
+            widths = dict(self.desk.settings.get("page_widths"))
+            widths[self.pages.shown] = self.pages.width()
+            self.desk.settings.set("page_widths", widths)
+
+    def show_record(self, table: str, item: str) -> None:
+        """The particulars of any record."""
+        if self.page != "particulars":
+            self.show_page("particulars")
+        self.pages.particulars().show_record(table, item)
+
+    def show_field(self, item: str, field: str) -> None:
+        """The particulars of something, at one field."""
+        self._remember()
+        self.board.reveal(item)
+        self.document.select(item)
+        if self.page != "particulars":
+            self.show_page("particulars")
+        self.pages.particulars().go_to_field(item, field)
+
+    def _asked(self, item: str) -> None:
+        self.document.select(item)
+        if self.page != "particulars":
+            self.show_page("particulars")
+        self.pages.particulars().setFocus()
+
+    # -- notes ----------------------------------------------------------------------------------------------------
+    def _noted(self, number: int) -> None:
+        """A note in the margin, or its flag, was clicked: there is more to it on the page of notes; show the thing."""
+        judgement = self.document.judgement
+        if judgement is None:
+            return
+        key = next((key for key, n in judgement.numbers.items() if n == number), "")
+        if key:
+            self.show_finding(key)
+            if self.page == "notes":
+                self.pages.notes().show_finding(key)
+
+    def show_finding(self, key: str) -> None:
+        """Go to what a finding speaks of."""
+        judgement = self.document.judgement
+        if judgement is None:
+            return
+        finding = next((f for f in (*judgement.result.findings, *judgement.result.waived) if f.key == key), None)
+        if finding is None:
+            return
+        here = [item for item in finding.ids if self.document.find(item) is not None]
+        self._remember()
+        if here:
+            self.board.reveal(here[0])
+            self.document.select(*here)
+        number = judgement.numbers.get(key)
+        if number is not None:
+            self.board.show_note(number)
+
+    def reveal(self, item: str) -> None:
+        """Show a thing on its sheet."""
+        self._remember()
+        self.board.reveal(item)
+        self.document.select(item)
+
+    def judge_failed(self, why: str) -> None:
+        """The study process stopped."""
+        self.banner.tell("judge", why)
+
+    def _remember(self) -> None:
+        self._been.append((self.document.sheet, self.document.selection))
+        del self._been[:-50]
+        self.menus.refresh()
+
+    @property
+    def can_go_back(self) -> bool:
+        """Whether there is a place to go back to."""
+        return bool(self._been)
+
+    def go_back(self) -> None:
+        """To where one was before a note or row led elsewhere."""
+        if not self._been:
+            return
+        sheet, selection = self._been.pop()
+        if sheet in self.document.installation.tables["sheets"]:
+            self.document.turn_to(sheet)
+        self.document.select(*selection)
+        if selection:
+            self.board.reveal(selection[0])
+        self.menus.refresh()
+
+    # -- doing ------------------------------------------------------------------------------------------------------
+    def try_edit(self, edit: Edit | Callable[[], Edit]) -> bool:
+        """Do an edit; what cannot be done is told at the foot."""
+        try:
+            self.document.do(edit() if callable(edit) else edit)
+        except EditError as fault:
+            self.foot.refuse(str(fault))
+            return False
+        return True
+
+    def turn_sheets(self, by: int) -> None:
+        """So many sheets on, round the end."""
+        sheets = self.document.sheets()
+        if sheets:
+            at = sheets.index(self.document.sheet) if self.document.sheet in sheets else 0
+            self.document.turn_to(sheets[(at + by) % len(sheets)])
+
+    def next_part(self, by: int) -> None:
+        """Give the focus to the next part of the window."""
+        parts = [self.conditions, self.tool_rail, self.board, *((self.pages,) if self.page else ()), self.foot]
+        now = next((n for n, part in enumerate(parts) if part.isAncestorOf(self.focusWidget()) or part.hasFocus()), 1)
+        part = parts[(now + by) % len(parts)]
+        if part is self.pages:
+            self.pages.take_focus()
+        elif part is self.board:
+            self.board.setFocus(Qt.FocusReason.TabFocusReason)
+        else:
+            part.take_focus()
+
+    def set_whole_screen(self, whole: bool) -> None:
+        """The window on the whole screen, or not."""
+        if whole:
+            self.showFullScreen()
+        else:
+            self.showNormal()
+        self.menus.refresh()
+
+    # -- opening and closing ------------------------------------------------------------------------------------------
+    def _restore(self) -> None:
+        text = self.desk.settings.get("window")
+        if text:
+            self.restoreGeometry(QByteArray(base64.b64decode(text.encode(), validate=False)))
+
+    def after_first_paint(self, then: Callable[[], None]) -> None:
+        """Call `then` once the sheet stands on the screen."""
+        QTimer.singleShot(0, self, then)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Qt's own name. Unsaved work is asked about; what is put away is put away in stages."""
+        from app.window.files import may_close
+
+        if not self.leaving and not may_close(self):
+            event.ignore()
+            return
+        self.leaving = True
+        self.desk.settings.set("window", bytes(self.saveGeometry().toBase64().data()).decode())
+        self.pages.put_away()
+        self.desk.put_away(self)
+        super().closeEvent(event)
+
+    def keys_of(self, name: str) -> str:
+        """The first key of an action as the person's system writes it."""
+        action = self.menus.of.get(name)
+        return "" if action is None else action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)

@@ -1,0 +1,126 @@
+"""The side pages, one at a time. Each is made when first shown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QStackedWidget, QWidget
+
+from engine.words import _
+
+if TYPE_CHECKING:
+    from app.window.kinds_list import KindsList
+    from app.window.main import Window
+    from app.window.notes.page import NotesPage
+    from app.window.particulars.page import Particulars
+    from app.window.table.page import TablePage
+
+__all__ = ["Pages"]
+
+
+class Pages(QStackedWidget):
+    """What stands beside the sheet."""
+
+    def __init__(self, window: Window) -> None:
+        super().__init__()
+        self.setObjectName("pages")
+        self.setAccessibleName(_("Side page"))
+        self.setMinimumWidth(260)
+        self.window_of = window
+        self.shown = ""
+        self._made: dict[str, QWidget] = {}
+        self.hide()
+
+    def show_page(self, name: str) -> None:
+        """Show one of the pages, or none for ""."""
+        self.shown = name
+        if not name:
+            self.hide()
+            return
+        self.setCurrentWidget(self._page(name))
+        self.show()
+
+    def take_focus(self) -> None:
+        """Give the focus to the page shown."""
+        page = self._made.get(self.shown)
+        if page is None:
+            return
+        begin = getattr(page, "begin", None)
+        if begin is not None:
+            begin()
+            return
+        page.setFocus(Qt.FocusReason.TabFocusReason)
+        if not page.hasFocus() and not page.isAncestorOf(self.window_of.focusWidget()):
+            page.focusNextChild()
+
+    def settle(self) -> None:
+        """Before saving: what is half typed is committed (or refused, and told)."""
+        for page in self._made.values():
+            settle = getattr(page, "settle", None)
+            if settle is not None:
+                settle()
+
+    def put_away(self) -> None:
+        """Before the window goes: what is half typed is committed or dropped, timers end."""
+        for page in self._made.values():
+            end = getattr(page, "put_away", None)
+            if end is not None:
+                end()
+
+    def _page(self, name: str) -> Any:
+        if name not in self._made:
+            page = getattr(self, f"_make_{name}")()
+            self._made[name] = page
+            self.addWidget(page)
+        return self._made[name]
+
+    # -- each page ------------------------------------------------------------------------------------------------
+    def particulars(self) -> Particulars:
+        """The page of particulars."""
+        return self._page("particulars")
+
+    def kinds_list(self) -> KindsList:
+        """The list of equipment to place."""
+        return self._page("kinds")
+
+    def notes(self) -> NotesPage:
+        """The page of notes."""
+        return self._page("notes")
+
+    def table(self) -> TablePage:
+        """The table."""
+        return self._page("table")
+
+    def _make_particulars(self) -> QWidget:
+        from app.window.particulars.page import Particulars
+
+        page = Particulars(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.wanted.connect(self.window_of.show_record)
+        page.noted.connect(self.window_of.show_finding)
+        return page
+
+    def _make_kinds(self) -> QWidget:
+        from app.window.kinds_list import KindsList
+
+        page = KindsList()
+        page.chosen.connect(self.window_of.place_kind)
+        return page
+
+    def _make_notes(self) -> QWidget:
+        from app.window.notes.page import NotesPage
+
+        page = NotesPage(self.window_of.document)
+        page.reveal.connect(self.window_of.show_finding)
+        page.field_wanted.connect(self.window_of.show_field)
+        page.back.connect(self.window_of.go_back)
+        return page
+
+    def _make_table(self) -> QWidget:
+        from app.window.table.page import TablePage
+
+        page = TablePage(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.reveal.connect(self.window_of.reveal)
+        return page

@@ -1,0 +1,192 @@
+"""The one door to the window: starts Qt, opens drawings, offers what was left behind, leaves in stages."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer
+from PySide6.QtGui import QFont, QFontDatabase
+from PySide6.QtWidgets import QApplication
+
+from app.settings import Settings
+from app.window import crash
+from app.window.document import Document
+from app.window.files import begin_new, open_drawing
+from app.window.main import Window
+from engine.words import _
+
+__all__ = ["Desk", "run"]
+
+
+class Desk(QObject):
+    """All windows of the program. It alone owns them."""
+
+    def __init__(self, settings: Settings | None = None, *, judging: bool = True) -> None:
+        super().__init__()
+        self.settings = settings or Settings()
+        self.judging = judging  # tests that need no findings do without the study process
+        self.windows: list[Window] = []
+
+    # -- opening --------------------------------------------------------------------------------------------------
+    def new(self) -> Window:
+        """A window with an empty drawing."""
+        return self.show(begin_new())
+
+    def open_path(self, path: str | Path, beside: Window | None = None, _checked: bool = False) -> Window | None:
+        """A window on a drawing's file; `None` where it cannot be opened, which was then told."""
+        wanted = Path(path)
+        for window in self.windows:
+            if window.document.path is not None and _same(window.document.path, wanted):
+                window.raise_()
+                window.activateWindow()
+                return window
+        document = open_drawing(wanted, beside)
+        if document is None:
+            return None
+        self.settings.used(Path(document.path or wanted).absolute())
+        self.settings.save()
+        window = self.show(document)
+        if beside is not None and beside.document.path is None and not beside.document.is_dirty and _empty(beside):
+            beside.close()  # the empty drawing one began with
+        return window
+
+    def show(self, document: Document) -> Window:
+        """A window on a document."""
+        window = Window(self, document)
+        self.windows.append(window)
+        window.show()
+        window.board.fit()
+        window.board.setFocus()
+        window.after_first_paint(window_ready(window))
+        return window
+
+    # -- leaving --------------------------------------------------------------------------------------------------
+    def put_away(self, window: Window) -> None:
+        """A window closes: its process, its journal and its lock go first, in this order."""
+        document = window.document
+        if document.judge is not None:
+            document.judge.close()
+            document.judge = None
+        if document.journal is not None:
+            document.journal.close()
+            document.journal = None
+        lock = getattr(document, "lock", None)
+        if lock is not None:
+            lock.release()
+            document.lock = None
+        if window in self.windows:
+            self.windows.remove(window)
+        self.settings.save()
+
+    def leave(self) -> bool:
+        """Ask every window, then close them all; `False` where the person stays."""
+        from app.window.files import may_close
+
+        for window in list(self.windows):
+            window.raise_()
+            if not may_close(window):
+                for each in self.windows:
+                    each.leaving = False
+                return False
+            window.leaving = True
+        for window in list(self.windows):
+            window.close()
+        return True
+
+    def flush(self) -> None:
+        """Everything a journal holds reaches the disk: called when the program is about to die."""
+        for window in self.windows:
+            if window.document.journal is not None:
+                window.document.journal.flush()
+
+
+class window_ready:  # a function that remembers its window, callable from a timer
+    """What waits until the sheet stands on the screen: the study process, the journal, the page shown last."""
+
+    def __init__(self, window: Window) -> None:
+        self.window = window
+
+    def __call__(self) -> None:
+        """Begin."""
+        import shiboken6
+
+        from app.window.recovering import begin_journal
+
+        window = self.window
+        if not shiboken6.isValid(window) or window.leaving:
+            return
+        document = window.document
+        begin_journal(window)
+        if document.read_only:
+            window.banner.tell(
+                "read-only", _("Open to read only: {why}").format(why=document.read_only), closable=False
+            )
+        if window.desk.judging and document.judge is None:
+            from app.window.judge import Judge
+
+            judge = Judge(document)
+            judge.failed.connect(window.judge_failed)
+            document.take_judge(judge)
+        page = window.desk.settings.get("page")
+        if page and not window.page:
+            window.show_page(page)
+            window.board.setFocus()
+
+
+def _same(a: Path, b: Path) -> bool:
+    try:
+        return a.samefile(b)
+    except OSError:
+        return a.absolute() == b.absolute()
+
+
+def _empty(window: Window) -> bool:
+    return not window.document.snapshot().equipment
+
+
+def set_up(application: QApplication) -> None:
+    """Names, and the one font of screen and paper."""
+    from engine.picture import font_file
+
+    application.setApplicationName("linewright")
+    application.setApplicationDisplayName("Linewright")
+    application.setDesktopFileName("linewright")
+    family = ""
+    for bold in (False, True):
+        number = QFontDatabase.addApplicationFont(str(font_file(bold)))
+        families = QFontDatabase.applicationFontFamilies(number)
+        family = family or (families[0] if families else "")
+    if family:
+        font = QFont(family)
+        font.setPointSizeF(max(11.0, application.font().pointSizeF()))
+        application.setFont(font)
+
+
+def run(paths: Sequence[str] = ()) -> int:
+    """Open windows on drawings, or on an empty one, and stay until the last is closed. Returns the exit code."""
+    from app.window.recovering import offer_left_behind
+
+    QApplication.setHighDpiScaleFactorRoundingPolicy(Qt.HighDpiScaleFactorRoundingPolicy.PassThrough)
+    application = QApplication.instance() or QApplication(sys.argv[:1])
+    assert isinstance(application, QApplication)
+    set_up(application)
+    desk = Desk()
+    crash.install(desk)
+    application.setQuitOnLastWindowClosed(True)
+    for path in paths:
+        desk.open_path(path)
+    if not desk.windows:
+        desk.new()
+    QTimer.singleShot(0, desk, lambda: offer_left_behind(desk))
+    code = application.exec()
+    # in stages: windows first, then what was put off, then the application
+    for window in list(desk.windows):
+        window.leaving = True
+        window.close()
+    desk.settings.save()
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    application.processEvents()
+    crash.uninstall()
+    return code
