@@ -58,12 +58,22 @@ class NoWindow(Exception):
     """A window cannot be opened here; one sentence says why and what to do."""
 
 
+_UNSEEN = ("offscreen", "minimal", "vnc")  # Qt's platforms that nobody sits before
+
+
 def has_display(environment: Mapping[str, str] | None = None) -> bool:
-    """Whether there is a screen to open a window on."""
+    """Whether there is a screen that a person looks at."""
     env = os.environ if environment is None else environment
+    platform = _platform(env)
+    if platform:
+        return platform not in _UNSEEN
     if not sys.platform.startswith("linux"):
         return True
-    return bool(env.get("DISPLAY") or env.get("WAYLAND_DISPLAY") or env.get("QT_QPA_PLATFORM"))
+    return bool(env.get("DISPLAY") or env.get("WAYLAND_DISPLAY"))
+
+
+def _platform(env: Mapping[str, str]) -> str:
+    return env.get("QT_QPA_PLATFORM", "").split(";")[0].split(":")[0]
 
 
 def why_no_window(environment: Mapping[str, str] | None = None) -> str:
@@ -71,7 +81,7 @@ def why_no_window(environment: Mapping[str, str] | None = None) -> str:
     env = os.environ if environment is None else environment
     if importlib.util.find_spec("PySide6") is None:
         return _("the window needs PySide6, which is not installed; install the program again")
-    if not has_display(env):
+    if not has_display(env) and _platform(env) not in _UNSEEN:
         return _("there is no display to open a window on; every command of `linewright --help` works without one")
     if not sys.platform.startswith("linux"):
         return ""
@@ -89,7 +99,7 @@ def _wanted(env: Mapping[str, str]) -> list[Path]:
     assert spec.submodule_search_locations is not None
     home = Path(next(iter(spec.submodule_search_locations))) / "Qt"
     wanted = [home / "lib" / f"libQt6{name}.so.6" for name in ("Core", "Gui", "Widgets")]
-    platform = env.get("QT_QPA_PLATFORM", "").split(";")[0].split(":")[0]
+    platform = _platform(env)
     if platform in ("", "xcb") and not env.get("WAYLAND_DISPLAY"):
         wanted.append(home / "lib" / "libQt6XcbQpa.so.6")
         wanted.append(home / "plugins" / "platforms" / "libqxcb.so")

@@ -82,9 +82,11 @@ def run(arguments: argparse.Namespace) -> int:
 def _open(drawing: Path) -> int:
     """The window on the ketch; without one the job is done all the same, and a line says why."""
     from app.cli import open_window
-    from app.screen import why_no_window
+    from app.screen import has_display, why_no_window
 
     why = why_no_window()
+    if not why and not has_display():
+        return 0
     if why:
         print("\n" + _("No window is opened: {why}.").format(why=why))
         return 0
