@@ -119,7 +119,7 @@ class Document(QObject):
     def _after(self, edit: Edit, how: Literal["do", "undo", "redo"]) -> None:
         self._snapshot = None
         if self.journal is not None:
-            self.journal.record(edit, self.snapshot, self.installation.last_id)
+            self.journal.record(edit, self.snapshot, self.installation.last_id, how)
         here = tuple(item for item in self.selection if self.find(item) is not None)
         lost_selection, self.selection = here != self.selection, here
         if self.condition and self.condition not in self.installation.tables["conditions"]:

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -27,13 +28,13 @@ from engine.files.foreign import Foreign
 from engine.files.migrations import CURRENT
 from engine.files.parsing import parse
 from engine.files.reading import read_whole
-from engine.installation.model import LONE, TABLES, Installation
+from engine.installation.model import LONE, TABLES, Installation, Snapshot
 from engine.installation.references import dangling
 from engine.record import FieldFault, Record, from_builtins, to_builtins
 from engine.version import version
 from engine.words import _
 
-__all__ = ["FORMAT", "FileError", "Opened", "dump", "load", "read_bytes", "save"]
+__all__ = ["FORMAT", "FileError", "Opened", "dump", "dump_snapshot", "load", "read_bytes", "record_text", "save"]
 
 FORMAT = "linewright drawing"
 HEAD = ("format", "version", "program", "last_id")
@@ -205,18 +206,29 @@ def _named(source: Any, faults: Any) -> list[FieldFault]:
 # -- out ---------------------------------------------------------------------------------------------------------
 def dump(installation: Installation) -> bytes:
     """The bytes of the drawing's file. The same installation gives the same bytes."""
-    members: dict[str, Any] = {name: msgspec.Raw(text.encode()) for name, text in installation.unknown}
+    return dump_snapshot(installation.snapshot(), installation.last_id, installation.unknown)
+
+
+def dump_snapshot(
+    snapshot: Snapshot,
+    last_id: int,
+    unknown: tuple[tuple[str, str], ...] = (),
+    text_of: Callable[[Record], msgspec.Raw] | None = None,
+) -> bytes:
+    """As `dump`, of a snapshot. `text_of` stands in for `record_text`, where a caller keeps what it gave before."""
+    text_of = text_of or record_text
+    members: dict[str, Any] = {name: msgspec.Raw(text.encode()) for name, text in unknown}
     for name in LONE:
-        members[name] = _plain(installation.get(name, name))
+        members[name] = text_of(snapshot.lone[name])
     for table in TABLES:
-        members[table] = {item: _plain(record) for item, record in installation.items(table)}
-    head = dict(zip(HEAD, (FORMAT, CURRENT, version(), installation.last_id), strict=True))
+        members[table] = {item: text_of(record) for item, record in snapshot.tables[table].items()}
+    head = dict(zip(HEAD, (FORMAT, CURRENT, version(), last_id), strict=True))
     whole = head | {name: members[name] for name in sorted(members)}
     return msgspec.json.format(msgspec.json.encode(whole), indent=2) + b"\n"
 
 
-def _plain(record: Record) -> msgspec.Raw:
-    """A record as JSON text with sorted members."""
+def record_text(record: Record) -> msgspec.Raw:
+    """A record as JSON text with sorted members, as it stands in the file."""
     members = to_builtins(msgspec.structs.replace(record, unknown=()))
     if isinstance(record, Foreign):
         members.pop("arrivals", None)
