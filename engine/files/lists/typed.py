@@ -134,14 +134,23 @@ def field_named(cls: Any, name: str) -> FieldSpec | None:
 
 
 def typed_edit(
-    snapshot: Snapshot, table: str, item: str, spec: FieldSpec, text: str, names: PeoplesNames
+    snapshot: Snapshot,
+    table: str,
+    item: str,
+    spec: FieldSpec,
+    text: str,
+    names: PeoplesNames,
+    draft: Any = None,
 ) -> SetFields | None:
     """The edit that puts what a person typed into a field; `None` where it is what stands there already.
 
     A mark like ~measured is kept with the value; a changed value without one loses the old one's mark, which spoke of
-    the old value. Raises `CellError` with a sentence that names the thing, the field and what was typed.
+    the old value. `draft`: the record as edits not yet done leave it, where several fields are filled at once. Raises
+    `CellError` with a sentence that names the thing, the field and what was typed.
     """
-    record = snapshot.lone[table] if table in snapshot.lone else snapshot.tables[table][item]
+    record = draft
+    if draft is None:
+        record = snapshot.lone[table] if table in snapshot.lone else snapshot.tables[table][item]
     called = snapshot.name(item) if table in snapshot.tables else ""
     try:
         value, origin = read_typed(spec, text, names, snapshot.settings.units)

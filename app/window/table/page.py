@@ -1,0 +1,337 @@
+"""The table page: what to show, a filter, the table, and a line below that tells where one is and what was refused."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QItemSelection, QModelIndex, QSignalBlocker, Qt, QTimer, Signal
+from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QCheckBox,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.judgement import Judgement
+from app.window.document import Change, Document
+from app.window.table.adding import add_record, adds_to
+from app.window.table.columns import Choice, choices, specs_of
+from app.window.table.model import RowsModel
+from app.window.table.order import RowsInOrder
+from app.window.table.view import RowsTable
+from engine.edits import EditError
+from engine.installation.model import TABLES
+from engine.words import _, ngettext
+
+__all__ = ["TablePage"]
+
+NARROW = 640  # px; below, the controls stand under one another
+FILTER_WAITS = 120  # ms after the last letter
+
+
+class TablePage(QWidget):
+    """Everything on the sheets as rows, in step with what is chosen there."""
+
+    refused = Signal(str)  # a sentence
+    reveal = Signal(str)  # id: show it on the sheet
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.document = document
+        self._following = False  # the selection is being taken over from the document, or the rows are changing
+        self._choices: list[Choice] = choices(document.snapshot())
+        self.rows = RowsModel(document, self._choices[0])
+        self.order = RowsInOrder(self.rows, self)
+        self.table = RowsTable(self.rows, self.order, self)
+        self._build()
+        self._fill_choices()
+        self.table.fit_columns()
+        self._connect()
+        self._follow_selection()
+        self._count()
+
+    def _build(self) -> None:
+        self.setAccessibleName(_("Table"))
+        self.show_what = QComboBox()
+        self.show_what.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.show_what.setMinimumContentsLength(16)
+        self.show_what.setMaxVisibleItems(24)
+        self.show_what.setToolTip(_("Which rows are shown; with one kind alone its own facts become columns"))
+        _name(self.show_what, _("Rows to show"))
+        self.filter_line = QLineEdit()
+        self.filter_line.setClearButtonEnabled(True)
+        self.filter_line.setPlaceholderText(_("Words to look for"))
+        self.filter_line.setToolTip(_("Only rows that hold each of these words in some column"))
+        _name(self.filter_line, _("Words to look for in the rows"))
+        self.only_found = QCheckBox(_("Only with findings"))
+        self.only_lacking = QCheckBox(_("Only with something not recorded"))
+        self.only_lacking.setToolTip(
+            _("Rows that lack a fact their kind is described by, or one that the check asks for")
+        )
+        self.add_button = QPushButton(_("Add a row"))
+        self.reveal_button = QPushButton(_("Show on the sheet"))
+        for button in (self.add_button, self.reveal_button):
+            button.setAutoDefault(False)
+        for control in (self.only_found, self.only_lacking, self.add_button, self.reveal_button):
+            _name(control, control.text())
+        self.count_line = QLabel()
+        _name(self.count_line, _("How many rows are shown"))
+        self.where_line = QLabel()
+        _name(self.where_line, _("The cell one is in"))
+        self.refusal_line = QLabel()
+        _name(self.refusal_line, _("What was refused"))
+        font = self.refusal_line.font()
+        font.setBold(True)
+        self.refusal_line.setFont(font)
+        for line in (self.where_line, self.refusal_line, self.count_line):
+            line.setWordWrap(True)
+            line.setTextFormat(Qt.TextFormat.PlainText)
+            line.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Minimum)
+            line.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.refusal_line.hide()
+        self._first, self._second = (
+            QBoxLayout(QBoxLayout.Direction.LeftToRight),
+            QBoxLayout(QBoxLayout.Direction.LeftToRight),
+        )
+        self._first.addWidget(self.show_what, 1)
+        self._first.addWidget(self.filter_line, 2)
+        self._second.addWidget(self.only_found)
+        self._second.addWidget(self.only_lacking)
+        self._second.addStretch(1)
+        self._second.addWidget(self.add_button)
+        self._second.addWidget(self.reveal_button)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(8, 8, 8, 8)
+        whole.setSpacing(6)
+        whole.addLayout(self._first)
+        whole.addLayout(self._second)
+        whole.addWidget(self.table, 1)
+        whole.addWidget(self.where_line)
+        whole.addWidget(self.refusal_line)
+        whole.addWidget(self.count_line)
+
+    def _connect(self) -> None:
+        self._typing = QTimer(self)
+        self._typing.setSingleShot(True)
+        self._typing.setInterval(FILTER_WAITS)
+        self._typing.timeout.connect(self._narrow)
+        self.show_what.activated.connect(self._chosen_to_show)
+        self.filter_line.textChanged.connect(self._typing.start)
+        self.filter_line.returnPressed.connect(self._narrow)
+        self.only_found.toggled.connect(self._narrow)
+        self.only_lacking.toggled.connect(self._narrow)
+        self.add_button.clicked.connect(self._add)
+        self.reveal_button.clicked.connect(self._reveal_current)
+        self.table.reveal_asked.connect(self._reveal)
+        self.table.selectionModel().selectionChanged.connect(self._selection_changed)
+        self.table.selectionModel().currentChanged.connect(self._current_changed)
+        self.rows.refused.connect(self._show_refusal)
+        self.rows.done.connect(self._forget_refusal)
+        self.document.changed.connect(self._changed)
+        self.document.judged.connect(self._judged)
+        self.document.selected.connect(self._follow_selection)
+
+    # -- what is shown ------------------------------------------------------------------------------------------
+    def _fill_choices(self) -> None:
+        wanted = self.rows.choice.key
+        with QSignalBlocker(self.show_what):
+            self.show_what.clear()
+            for choice in self._choices:
+                self.show_what.addItem(choice.title, choice.key)
+            self.show_what.setCurrentIndex(max(self.show_what.findData(wanted), 0))
+        table = adds_to(self.rows.choice)
+        self.add_button.setVisible(bool(table))
+        self.add_button.setEnabled(not self.document.read_only)
+        self.reveal_button.setVisible(not table)
+
+    def _chosen_to_show(self, number: int) -> None:
+        self.show_rows(self.show_what.itemData(number))
+
+    def show_rows(self, key: str) -> None:
+        """Show "all", "equipment", "runs", "kind:fuse", "places", "enclosures", "conditions" or "interlocks"."""
+        choice = next((c for c in self._choices if c.key == key), None)
+        if choice is None or choice.key == self.rows.choice.key:
+            return
+        field = ""
+        if self.table.currentIndex().isValid():
+            field = self.rows.columns[self.table.currentIndex().column()].key
+        self._following = True
+        try:
+            self.rows.show(choice)
+            self.order.narrow(self.filter_line.text(), self.only_found.isChecked(), self.only_lacking.isChecked())
+            self.table.sortByColumn(0, Qt.SortOrder.AscendingOrder)
+            self.table.fit_columns()
+        finally:
+            self._following = False
+        self._fill_choices()
+        self._forget_refusal()
+        self._follow_selection()
+        column = self.rows.column_number(field)
+        if column > 0 and self.table.currentIndex().isValid():
+            self._go_to_column(column)
+        self._count()
+
+    def _narrow(self) -> None:
+        self._typing.stop()
+        self._following = True  # what the filter hides is still chosen on the sheet
+        try:
+            self.order.narrow(self.filter_line.text(), self.only_found.isChecked(), self.only_lacking.isChecked())
+        finally:
+            self._following = False
+        self._follow_selection()
+        self._count()
+
+    def _count(self) -> None:
+        here, every = self.order.rowCount(), len(self.rows.rows)
+        told = ngettext("{n} row", "{n} rows", every).format(n=every)
+        if self.order.is_narrowed:
+            told = _("{here} of {rows} shown by the filter").format(here=here, rows=told)
+        if self.document.judgement is None:
+            told = _("{told}; not yet judged").format(told=told)
+        self.count_line.setText(told)
+
+    # -- the document -------------------------------------------------------------------------------------------
+    def _changed(self, change: Change) -> None:
+        self._following = True
+        try:
+            self.rows.follow(change)
+        finally:
+            self._following = False
+        every = choices(self.document.snapshot())
+        if every != self._choices:
+            self._choices = every
+            self._fill_choices()
+        self._follow_selection()
+        self._count()
+
+    def _judged(self, _judgement: Judgement) -> None:
+        self.rows.judge()
+        if self.order.only_found or self.order.only_lacking or self.order.words:
+            self._following = True
+            try:
+                self.order.keep = self.table.current_id()
+                self.order.invalidate_rows()
+            finally:
+                self._following = False
+        self._count()
+
+    def _follow_selection(self) -> None:
+        if self._following:
+            return
+        if set(self.table.chosen_ids()) == set(self.document.selection):
+            return
+        self._following = True
+        try:
+            self.table.show_chosen(self.document.selection)
+        finally:
+            self._following = False
+        self._tell_where()
+
+    def _selection_changed(self, _chosen: QItemSelection, _left: QItemSelection) -> None:
+        if self._following:
+            return
+        ids = self.table.chosen_ids()
+        if self.rows.choice.tables[0] not in ("equipment", "runs"):
+            ids = ids[:1]
+        self._following = True
+        try:
+            self.document.select(*ids)
+        finally:
+            self._following = False
+
+    def _current_changed(self, _now: QModelIndex, _before: QModelIndex) -> None:
+        self._tell_where()
+
+    def _tell_where(self) -> None:
+        at = self.order.mapToSource(self.table.currentIndex())
+        if not at.isValid():
+            self.where_line.setText("")
+            return
+        told = self.rows.said_at(at)
+        column = self.rows.columns[at.column()]
+        if column.help and column.help != column.title:
+            told = f"{told}\n{column.help[:1].upper()}{column.help[1:]}."
+        self.where_line.setText(told)
+
+    # -- what one does ------------------------------------------------------------------------------------------
+    def _show_refusal(self, sentence: str) -> None:
+        self.refusal_line.setText(sentence)
+        self.refusal_line.show()
+        QAccessible.updateAccessibility(QAccessibleEvent(self.refusal_line, QAccessible.Event.Alert))
+        self._tell_where()
+        self.refused.emit(sentence)
+
+    def _forget_refusal(self) -> None:
+        self.refusal_line.hide()
+        self.refusal_line.setText("")
+        self._tell_where()
+
+    def _reveal_current(self) -> None:
+        self._reveal(self.table.current_id())
+
+    def _reveal(self, item: str) -> None:
+        if item:
+            self.reveal.emit(item)
+
+    def _add(self) -> None:
+        table = adds_to(self.rows.choice)
+        edit = add_record(self.document.snapshot(), self.document.installation.new_id(table), table)
+        try:
+            self.document.do(edit)
+        except EditError as fault:
+            self._show_refusal(str(fault))
+            return
+        self.go_to(edit.id)
+        self.table.edit(self.table.currentIndex())
+
+    def go_to(self, item: str, field: str = "") -> None:
+        """Be in the row of a record, and in the column of a field where one is named."""
+        found = self.document.find(item)
+        if found is None:
+            return
+        table, record = found
+        has_field = not field or self.rows.column_number(field) >= 0
+        if item not in self.rows.at or not has_field:
+            key = {"equipment": "equipment", "runs": "runs"}.get(table, table)
+            if table == "equipment" and field and field not in specs_of(TABLES["equipment"][0]):
+                key = f"kind:{record.KIND}"
+            self.show_rows(key)
+        number = self.rows.at.get(item, -1)
+        if number < 0:
+            return
+        if not self.order.mapFromSource(self.rows.index(number, 0)).isValid():
+            with QSignalBlocker(self.only_found), QSignalBlocker(self.only_lacking):
+                self.filter_line.clear()
+                self.only_found.setChecked(False)
+                self.only_lacking.setChecked(False)
+            self._narrow()
+        self.document.select(item)
+        index = self.order.mapFromSource(self.rows.index(number, max(self.rows.column_number(field), 0)))
+        if field or self.table.currentIndex().row() != index.row():
+            self.table.setCurrentIndex(index)
+        self.table.scrollTo(index)
+        self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _go_to_column(self, column: int) -> None:
+        index = self.order.index(self.table.currentIndex().row(), column)
+        self._following = True
+        try:
+            self.table.setCurrentIndex(index)
+        finally:
+            self._following = False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Where there is little room the controls stand under one another."""
+        super().resizeEvent(event)
+        way = QBoxLayout.Direction.TopToBottom if self.width() < NARROW else QBoxLayout.Direction.LeftToRight
+        for row in (self._first, self._second):
+            if row.direction() != way:
+                row.setDirection(way)
+
+
+def _name(widget: QWidget, name: str) -> None:
+    widget.setAccessibleName(name)
