@@ -336,8 +336,9 @@ class Roads:
                 elif (nx, ny) in spots and (nx, ny, nd) not in goal:
                     continue
                 after = (nx, ny, nd)
-                if more <= most and after not in best:
-                    heapq.heappush(heap, (more + left_to_go(nx, ny), more, after, state))
+                guess = more + left_to_go(nx, ny)
+                if guess <= most and after not in best:
+                    heapq.heappush(heap, (guess, more, after, state))
         return None
 
     def _told(

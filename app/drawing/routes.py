@@ -13,7 +13,7 @@ from app.drawing.placed import Piece, Point, RunPart, Scene
 from engine.geometry import EAST, NORTH, SOUTH, WEST, Pin, Roads
 from engine.picture import Box
 
-__all__ = ["find_missing", "junctions"]
+__all__ = ["arrow_box", "find_missing", "junctions", "pins"]
 
 _OUT = {"top": NORTH, "right": EAST, "bottom": SOUTH, "left": WEST}
 _WAY = {"top": (0, -1), "right": (1, 0), "bottom": (0, 1), "left": (-1, 0)}
@@ -34,7 +34,7 @@ def find_missing(scene: Scene, areas: dict[str, Box]) -> None:
             grid = _roads(scene, roads, areas, a.placement.sheet)
             found = None
             if (a.id, run.from_end.terminal) != (b.id, run.to_end.terminal):
-                found = grid.find(_pins(a, run.from_end.terminal), _pins(b, run.to_end.terminal), most=300)
+                found = grid.find(pins(a, run.from_end.terminal), pins(b, run.to_end.terminal), most=300)
             if found is not None and found.bends <= _MOST_BENDS and found.crossings <= _MOST_CROSSINGS:
                 _add(scene, grid, RunPart(item, a.placement.sheet, "whole", found.points, a.id, b.id))
                 continue
@@ -60,10 +60,11 @@ def _add(scene: Scene, grid: Roads, part: RunPart) -> None:
     scene.lead(part)
     grid.run(part.points)
     if part.kind != "whole":
-        grid.close(_arrow(part.points[-1], part.side))
+        grid.close(arrow_box(part.points[-1], part.side))
 
 
-def _arrow(at: Point, side: str) -> Box:
+def arrow_box(at: Point, side: str) -> Box:
+    """The room of the arrow a broken run ends in, in steps."""
     dx, dy = _WAY[side]
     x, y = at[0] + dx * 1.0, at[1] + dy * 1.0
     return Box(x - 1.1, y - 1.1, x + 1.1, y + 1.1)
@@ -78,12 +79,13 @@ def _roads(scene: Scene, have: dict[str, Roads], areas: dict[str, Box], sheet: s
         for part in scene.parts_on(sheet):
             grid.run(part.points)
             if part.kind != "whole":
-                grid.close(_arrow(part.points[-1], part.side))
+                grid.close(arrow_box(part.points[-1], part.side))
         have[sheet] = grid
     return have[sheet]
 
 
-def _pins(piece: Piece, terminal: str) -> list[Pin]:
+def pins(piece: Piece, terminal: str) -> list[Pin]:
+    """Where a run may meet a terminal, and which way it leaves."""
     if not piece.is_bar:
         port = piece.port(terminal)
         if piece.record.ROLE == "junction" and len(piece.look.ports) == 1:
@@ -97,9 +99,9 @@ def _pins(piece: Piece, terminal: str) -> list[Pin]:
 
 def _stub(grid: Roads, piece: Piece, terminal: str) -> tuple[Point, ...]:
     """A short line that ends in an arrow: straight out, further or round a corner where something is in the way."""
-    pins = _pins(piece, terminal)
+    ways = pins(piece, terminal)
     tries: list[tuple[Point, ...]] = []
-    for pin in pins:
+    for pin in ways:
         side = next(s for s, out in _OUT.items() if out == pin.out)
         dx, dy = _WAY[side]
         for length in (3, 2, 4, 5):

@@ -1,32 +1,189 @@
-"""What is copied, as a value and as text for the clipboard."""
+"""What is copied, as a value and as text for the clipboard; and its records made anew in another drawing."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from typing import Any
 
 import msgspec
 
+from engine.edits.designations import for_kind, letters_of, next_designation
+from engine.edits.draft import Draft
+from engine.edits.edit import EditError
+from engine.edits.rewriting import rewritten
 from engine.installation.model import Snapshot
+from engine.installation.references import dangling
+from engine.words import _
 
-__all__ = ["Clip", "copy"]
+__all__ = ["Clip", "copy", "renewed"]
+
+_FORMAT, _VERSION = "linewright clip", 1
+_COPIED = ("equipment", "runs", "placements", "routes")
+_NAMED = ("places", "enclosures", "conditions", "sheets")  # what copied records may name without taking it along
 
 
 class Clip(msgspec.Struct, frozen=True):
-    """Equipment, the runs between them, and how both are drawn."""
+    """Equipment, the runs between them, and how both are drawn.
+
+    `tables`: records by table and id. `names`: what places, enclosures and conditions that they name are called.
+    """
 
     tables: dict[str, dict[str, Any]]
+    names: dict[str, dict[str, str]]
 
     def to_text(self) -> str:
-        """For the clipboard."""
-        raise NotImplementedError
+        """For the clipboard: JSON."""
+        from engine.files.edit_form import plain_record
+
+        made = {
+            "format": _FORMAT,
+            "version": _VERSION,
+            "tables": {t: {i: plain_record(r) for i, r in self.tables[t].items()} for t in _COPIED},
+            "names": self.names,
+        }
+        return json.dumps(made, ensure_ascii=False, sort_keys=True)
 
     @classmethod
     def from_text(cls, text: str) -> Clip:
-        """Reads what `to_text` wrote; raises `EditError` for anything else."""
-        raise NotImplementedError
+        """Reads what `to_text` wrote. Raises `EditError` for anything else."""
+        from engine.files.edit_form import record_of
+
+        try:
+            values = json.loads(text)
+        except (ValueError, RecursionError):
+            values = None
+        if not isinstance(values, dict) or values.get("format") != _FORMAT:
+            raise EditError(_("There is nothing on the clipboard that was copied from a drawing."))
+        if values.get("version") != _VERSION:
+            raise EditError(_("What is on the clipboard was copied by a newer version of this program."))
+        try:
+            tables = {t: {str(i): record_of(t, r) for i, r in values["tables"].get(t, {}).items()} for t in _COPIED}
+            names = {t: {str(i): str(n) for i, n in values["names"].get(t, {}).items()} for t in _NAMED}
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+            raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied.")) from None
+        made = cls(tables, names)
+        if not tables["equipment"] or made._is_torn():
+            raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied."))
+        return made
+
+    def _is_torn(self) -> bool:
+        """Whether a record names equipment or a run that is not among what was copied."""
+
+        def find(table: str, item: str) -> Any:
+            return self.tables[table].get(item) if table in _COPIED else self.names.get(table, {}).get(item, "?")
+
+        return any(
+            True for t in _COPIED for i, record in self.tables[t].items() for _fault in dangling(record, i, find)
+        )
 
 
 def copy(snapshot: Snapshot, items: Iterable[str]) -> Clip:
-    """What equipment, runs or placements (by id) stand for."""
-    raise NotImplementedError
+    """Equipment (with all its symbols) and placements (with their equipment) by id, and every run between them.
+
+    A run that leads out of what is copied stays behind. Raises `EditError` where there is no equipment among them.
+    """
+    wanted = list(items)
+    symbols = {item for item in wanted if item in snapshot.placements}
+    whole = {item for item in wanted if item in snapshot.equipment}
+    ids = whole | {snapshot.placements[item].equipment for item in symbols}
+    if not ids:
+        if any(item in snapshot.runs for item in wanted):
+            raise EditError(_("A run is copied together with the equipment at both its ends."))
+        raise EditError(_("There is nothing chosen that could be copied."))
+    runs = {i: r for i, r in snapshot.runs.items() if {r.from_end.equipment, r.to_end.equipment} <= ids}
+    placements = {i: p for i, p in snapshot.placements.items() if p.equipment in whole or i in symbols}
+    sheets = {p.sheet for p in placements.values()}
+    tables: dict[str, dict[str, Any]] = {
+        "equipment": {i: r for i, r in snapshot.equipment.items() if i in ids},
+        "runs": runs,
+        "placements": placements,
+        "routes": {i: r for i, r in snapshot.routes.items() if r.run in runs and r.sheet in sheets},
+    }
+    # what other equipment is named, and stays behind, is left out
+    inside = {(t, i) for t in _COPIED for i in tables[t]}
+    for table in _COPIED:
+        for item, record in tables[table].items():
+            tables[table][item] = rewritten(record, lambda t, i: i if t not in _COPIED or (t, i) in inside else "")
+    names: dict[str, dict[str, str]] = {t: {} for t in _NAMED}
+
+    def note(table: str, item: str) -> str:
+        if table in _NAMED and item in snapshot.tables[table]:
+            names[table][item] = snapshot.name(item)
+        return item
+
+    for table in _COPIED:
+        for record in tables[table].values():
+            rewritten(record, note)
+    return Clip(tables, names)
+
+
+def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
+    """Put the copied records into a drawing under new ids and designations, all symbols on one sheet.
+
+    Facts stay, and where they come from. What they name besides each other is kept where the drawing has the same, or
+    one of that name. Symbols of the sheet that held most of them are pasted; equipment without one there gets its
+    first. Returns the new id of each copied `(table, id)`.
+    """
+    shown = _shown(clip)
+    new: dict[tuple[str, str], str] = {}
+
+    def rename(table: str, item: str) -> str:
+        if table == "sheets":
+            return sheet
+        if (table, item) in new:
+            return new[table, item]
+        return _counterpart(draft.first, table, item, clip.names.get(table, {}).get(item, ""))
+
+    # ids first: records may name each other
+    for table in ("equipment", "runs", "placements", "routes"):
+        for item, record in clip.tables[table].items():
+            if (table == "placements" and item not in shown) or (table == "routes" and record.sheet != _main(clip)):
+                continue
+            new[table, item] = draft.new_id(table)
+    for (table, item), made in new.items():
+        record = rewritten(clip.tables[table][item], rename)
+        if record is None:
+            continue
+        if table in ("equipment", "runs") and record.designation:
+            record = msgspec.structs.replace(record, designation=_fresh(draft, table, record))
+        if table == "placements" and shown[item]:
+            record = msgspec.structs.replace(record, terminals=())
+        draft.put(table, made, record)
+    return new
+
+
+def _fresh(draft: Draft, table: str, record: Any) -> str:
+    letters = letters_of(record.designation)
+    if letters:
+        return next_designation(draft.snapshot(), letters)
+    return next_designation(draft.snapshot(), "W") if table == "runs" else for_kind(draft.snapshot(), record.KIND)
+
+
+def _counterpart(snapshot: Snapshot, table: str, item: str, name: str) -> str:
+    """The record of the drawing that stands for a place, an enclosure or a condition of what was copied."""
+    here = snapshot.tables[table]
+    if item in here and snapshot.name(item) == name:
+        return item
+    return next((i for i in here if snapshot.name(i) == name), "") if name else ""
+
+
+def _main(clip: Clip) -> str:
+    """The sheet most of the copied symbols stand on."""
+    count: dict[str, int] = {}
+    for placement in clip.tables["placements"].values():
+        count[placement.sheet] = count.get(placement.sheet, 0) + 1
+    return max(sorted(count), key=lambda s: count[s], default="")
+
+
+def _shown(clip: Clip) -> dict[str, bool]:
+    """Placements that are pasted -> whether each stands for its whole equipment."""
+    main = _main(clip)
+    of: dict[str, list[str]] = {}
+    for item, placement in clip.tables["placements"].items():
+        of.setdefault(placement.equipment, []).append(item)
+    made: dict[str, bool] = {}
+    for items in of.values():
+        here = [i for i in items if clip.tables["placements"][i].sheet == main] or items[:1]
+        made.update({i: len(here) == 1 for i in here})
+    return made

@@ -48,10 +48,14 @@ class Draft:
 
     def add(self, name: str, record: Any) -> str:
         """Store under a new id and return it."""
-        self.last_id += 1
-        item = f"{TABLES[name][1]}{self.last_id}"
+        item = self.new_id(name)
         self.put(name, item, record)
         return item
+
+    def new_id(self, name: str) -> str:
+        """A new id for a table, taken from now on."""
+        self.last_id += 1
+        return f"{TABLES[name][1]}{self.last_id}"
 
     def snapshot(self) -> Snapshot:
         """What the drawing would be."""
