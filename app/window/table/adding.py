@@ -7,7 +7,7 @@ from engine.edits import Put
 from engine.installation.model import TABLES, Snapshot
 from engine.words import N_, _
 
-__all__ = ["add_record", "adds_to"]
+__all__ = ["add_record", "adding_words", "adds_to"]
 
 _NEW = {
     "places": (N_("Place {n}"), N_("Add a place")),
@@ -20,6 +20,11 @@ _NEW = {
 def adds_to(choice: Choice) -> str:
     """The table a new row of a choice goes into, "" where none is added here."""
     return choice.tables[0] if choice.tables[0] in _NEW else ""
+
+
+def adding_words(table: str) -> str:
+    """What stands on the button and in the undo list."""
+    return _(_NEW[table][1])
 
 
 def add_record(snapshot: Snapshot, item: str, table: str) -> Put:

@@ -291,12 +291,8 @@ def _told(faults: list[str]) -> str:
     more = len(faults) - 1
     if not more:
         return first
-    rest = ngettext(
-        "{n} more cell is refused too; nothing was changed.",
-        "{n} more cells are refused too; nothing was changed.",
-        more,
-    )
-    return f"{first} {rest.format(n=more)}"
+    rest = ngettext("{n} more cell is refused", "{n} more cells are refused", more).format(n=more)
+    return _("{first} {rest}; nothing was changed.").format(first=first, rest=rest)
 
 
 def _sentence(text: str) -> str:

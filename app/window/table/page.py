@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QItemSelection, QModelIndex, QSignalBlocker, Qt, QTimer, Signal
+from PySide6.QtCore import QItemSelection, QModelIndex, QSignalBlocker, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.judgement import Judgement
 from app.window.document import Change, Document
-from app.window.table.adding import add_record, adds_to
+from app.window.table.adding import add_record, adding_words, adds_to
 from app.window.table.columns import Choice, choices, specs_of
 from app.window.table.model import RowsModel
 from app.window.table.order import RowsInOrder
@@ -105,6 +105,7 @@ class TablePage(QWidget):
         self._second.addWidget(self.add_button)
         self._second.addWidget(self.reveal_button)
         whole = QVBoxLayout(self)
+        whole.setSizeConstraint(QVBoxLayout.SizeConstraint.SetNoConstraint)
         whole.setContentsMargins(8, 8, 8, 8)
         whole.setSpacing(6)
         whole.addLayout(self._first)
@@ -145,6 +146,9 @@ class TablePage(QWidget):
             self.show_what.setCurrentIndex(max(self.show_what.findData(wanted), 0))
         table = adds_to(self.rows.choice)
         self.add_button.setVisible(bool(table))
+        if table:
+            self.add_button.setText(adding_words(table))
+            self.add_button.setAccessibleName(adding_words(table))
         self.add_button.setEnabled(not self.document.read_only)
         self.reveal_button.setVisible(not table)
 
@@ -323,6 +327,10 @@ class TablePage(QWidget):
             self.table.setCurrentIndex(index)
         finally:
             self._following = False
+
+    def minimumSizeHint(self) -> QSize:
+        """It fits into a narrow side page."""
+        return QSize(260, 240)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Where there is little room the controls stand under one another."""

@@ -238,8 +238,8 @@ class RowsTable(QTableView):
             if high > room_down or wide > room_along:
                 self.rows.refused.emit(
                     _(
-                        "The block is {high} rows by {wide} columns, and from here there is room for {down} by {along}; "
-                        "nothing was changed."
+                        "The block is {high} rows by {wide} columns, and from here there is room for {down} by "
+                        "{along}; nothing was changed."
                     ).format(high=high, wide=wide, down=room_down, along=room_along)
                 )
                 return
