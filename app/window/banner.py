@@ -51,6 +51,7 @@ class Banner(QWidget):
             line.addWidget(button)
         self._rows[key] = row
         self._box.addWidget(row)
+        row.show()
         self.show()
 
     def drop(self, key: str) -> None:
@@ -58,6 +59,7 @@ class Banner(QWidget):
         row = self._rows.pop(key, None)
         if row is not None:
             row.hide()
+            row.setParent(None)
             row.deleteLater()
         if not self._rows:
             self.hide()

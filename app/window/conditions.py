@@ -77,6 +77,7 @@ class ConditionsBar(QWidget):
             for button in self._buttons.values():
                 self._group.removeButton(button)
                 button.hide()
+                button.setParent(None)
                 button.deleteLater()
             self._buttons.clear()
             while self._row.count():
