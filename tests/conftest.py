@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes.util
 import gc
+import importlib.util
 import logging
 import os
 import shutil
@@ -24,7 +25,8 @@ def _have(marker: str) -> bool:
         return shutil.which("pdftoppm") is not None
     if marker == "ngspice":
         return shutil.which("ngspice") is not None
-    return ctypes.util.find_library("EGL") is not None and ctypes.util.find_library("xkbcommon") is not None
+    packages = all(importlib.util.find_spec(name) is not None for name in ("PySide6", "pytestqt"))
+    return packages and all(ctypes.util.find_library(name) is not None for name in ("EGL", "GL", "xkbcommon", "dbus-1"))
 
 
 def _has_qt() -> bool:
