@@ -13,7 +13,7 @@ from __future__ import annotations
 import datetime
 import logging
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 import msgspec
 
@@ -104,11 +104,12 @@ def check(
     book: str | None = None,
     only: Iterable[str] | None = None,
     today: datetime.date | None = None,
+    go_on: Callable[[], object] | None = None,
 ) -> CheckResult:
     """Judge a snapshot by a book, the drawing's own when none is named.
 
-    `only` names the rules to run, all when `None`; `today` is the day review dates are compared with. Raises
-    `BookError` and `UnknownRule`, nothing for what is drawn.
+    `only` names the rules to run, all when `None`; `today` is the day review dates are compared with. `go_on`
+    is called before every rule and may raise to stop. Raises `BookError` and `UnknownRule`, nothing for what is drawn.
     """
     judged_by = load(book or snapshot.settings.book)
     chosen = list(rules().values()) if only is None else [rule_named(slug) for slug in sorted(set(only))]
@@ -120,6 +121,8 @@ def check(
     broken = tuple(broken_locks(snapshot))
     strange = tuple(item for item, record in snapshot.equipment.items() if not record.KIND)
     for rule in chosen:
+        if go_on is not None:
+            go_on()
         remarks, fault = study.outcome(rule.slug)
         for remark in remarks:
             if isinstance(remark, Finding):

@@ -23,11 +23,13 @@ class Set(NamedTuple):
     primitives: list[Primitive]
     rest: list[Note]
     bottom: float
+    boxes: dict[int, Box]  # number of a note -> where it stands
 
 
 def set_notes(notes: list[Note], box: Box) -> Set:
     """Notes from the top of a column as far as they fit; a note longer than the column is parted."""
     made: list[Primitive] = []
+    boxes: dict[int, Box] = {}
     width = box.right - box.left - _INDENT
     y = box.top
     rest = list(notes)
@@ -39,14 +41,18 @@ def set_notes(notes: list[Note], box: Box) -> Set:
         room = int((box.bottom - y) / PITCH + 1e-6)
         if len(lines) <= room and (y == box.top or _follows(rest, y, box, whole)):
             made.extend(_lines(lines, box.left + indent, y, note.number, box.left))
+            if note.number:
+                boxes[note.number] = Box(box.left, y, box.right, y + len(lines) * PITCH)
             y += len(lines) * PITCH + (_UNDER_HEADING if note.kind == "heading" else HEADING_GAP)
             rest.pop(0)
             continue
         if len(lines) > whole and (room >= _PART or y == box.top) and room > 0:
             made.extend(_lines(lines[:room], box.left + indent, y, note.number, box.left))
+            if note.number:
+                boxes[note.number] = Box(box.left, y, box.right, y + room * PITCH)
             rest[0] = Note(tuple(lines[room:]), 0, note.at, note.kind)
         break
-    return Set(made, rest, y)
+    return Set(made, rest, y, boxes)
 
 
 def _follows(notes: list[Note], y: float, box: Box, whole: int) -> bool:
@@ -65,19 +71,21 @@ def _follows(notes: list[Note], y: float, box: Box, whole: int) -> bool:
 
 def _lines(lines: list[NoteLine], x: float, top: float, number: int, left: float) -> list[Primitive]:
     made: list[Primitive] = []
+    owner = f"note:{number}" if number else ""
     if number:
-        made.extend(numbered(number, left + RADIUS, top + PITCH / 2 + 0.4))
+        made.extend(_numbered(number, left + RADIUS, top + PITCH / 2 + 0.4, owner))
     for n, each in enumerate(lines):
         if each.text:
-            made.append(Text(x, top + TALL + 0.4 + n * PITCH, each.text, TALL, bold=each.bold, ink=each.ink))
+            y = top + TALL + 0.4 + n * PITCH
+            made.append(Text(x, y, each.text, TALL, bold=each.bold, ink=each.ink, owner=owner))
     return made
 
 
-def numbered(number: int, x: float, y: float) -> list[Primitive]:
+def _numbered(number: int, x: float, y: float, owner: str) -> list[Primitive]:
     """A number in a circle; type shrinks never, a long number widens nothing: the circle grows."""
     radius = RADIUS if number < 100 else RADIUS + 0.8
-    text = Text(x, y + TALL / 2, str(number), TALL, "middle", bold=True, ink="red")
-    return [circle(x, y, radius, 0.35, "red", fill="white"), text]
+    text = Text(x, y + TALL / 2, str(number), TALL, "middle", bold=True, ink="red", owner=owner)
+    return [circle(x, y, radius, 0.35, "red", fill="white", owner=owner), text]
 
 
 def flags(
@@ -104,8 +112,9 @@ def flags(
         _box, centre, end = stands[at_stand]
         dx, dy = (end[0] > centre[0]) - (end[0] < centre[0]), (end[1] > centre[1]) - (end[1] < centre[1])
         rim = RADIUS if number < 100 else RADIUS + 0.8
-        made.append(line(centre[0] + dx * rim, centre[1] + dy * rim, *end, 0.25, "red"))
-        made.extend(numbered(number, *centre))
+        owner = f"flag:{number}"
+        made.append(line(centre[0] + dx * rim, centre[1] + dy * rim, *end, 0.25, "red", owner=owner))
+        made.extend(_numbered(number, *centre, owner))
     flagged = {number for number, _s in wanted}
     lost.extend(note.number for note in notes if note.number and note.number not in flagged)
     return made, sorted(lost)

@@ -25,9 +25,11 @@ __all__ = [
     "TALL",
     "Note",
     "NoteLine",
+    "Numbered",
     "basis",
     "collect",
     "height",
+    "numbered",
     "plain",
     "told_elsewhere",
     "wrapped",
@@ -72,23 +74,31 @@ def height(note: Note, width: float) -> float:
     return len(wrapped(note, width)) * PITCH
 
 
+class Numbered(NamedTuple):
+    """An open finding with its number in the set and the sheet whose margin tells it, "" where there is none."""
+
+    number: int
+    sheet: str
+    finding: Finding
+
+
+def numbered(scene: Scene, result: CheckResult) -> list[Numbered]:
+    """Every open finding in the order of the numbers: sheet by sheet, what is drawn on no sheet on the first."""
+    every = [item for item, _sheet in scene.sheets]
+    findings = _by_sheet(result.findings, _home(scene), every or [""])
+    told = [(sheet, finding) for sheet, some in findings.items() for finding in some]
+    return [Numbered(n, sheet, finding) for n, (sheet, finding) in enumerate(told, 1)]
+
+
 def collect(scene: Scene, result: CheckResult) -> dict[str, list[Note]]:
     """Notes by sheet, in the order they are printed. What is drawn on no sheet stands on the first."""
-    shown = _shown(scene)
     every = [item for item, _sheet in scene.sheets]
     notes: dict[str, list[Note]] = {item: [] for item in every}
     if not every:
         return notes
-
-    def home(ids: Sequence[str]) -> str:
-        return next((shown[i] for i in ids if i in shown), every[0])
-
-    number = 0
-    findings = _by_sheet(result.findings, home, every)
-    for sheet in every:
-        for finding in findings[sheet]:
-            number += 1
-            notes[sheet].append(_finding(finding, number))
+    home = _home(scene)
+    for number, sheet, finding in numbered(scene, result):
+        notes[sheet].append(_finding(finding, number))
     gaps = _by_sheet(result.not_judged, home, every)
     for sheet in every:
         if gaps[sheet]:
@@ -100,6 +110,17 @@ def collect(scene: Scene, result: CheckResult) -> dict[str, list[Note]]:
             notes[sheet].append(plain(_("Waived"), bold=True))
             notes[sheet].extend(_waived(finding, result) for finding in waived[sheet])
     return notes
+
+
+def _home(scene: Scene) -> Callable[[Sequence[str]], str]:
+    """Which sheet tells of things: the first that shows one of them, else the first of all."""
+    shown = _shown(scene)
+    first = scene.sheets[0][0] if scene.sheets else ""
+
+    def home(ids: Sequence[str]) -> str:
+        return next((shown[i] for i in ids if i in shown), first)
+
+    return home
 
 
 def told_elsewhere(

@@ -23,14 +23,14 @@ from engine.words import _
 if TYPE_CHECKING:
     from engine.check import CheckResult
 
-__all__ = ["grid_of", "pictures"]
+__all__ = ["Dressed", "dress", "grid_of", "more_notes", "pages_of_notes", "pictures", "sheet_fields"]
 
 _COLUMN = 88.0  # mm, of a page of notes
 _BETWEEN = 6.0
 
 
-class _Sheet(NamedTuple):
-    """A sheet drawn, before the number of pages is known."""
+class Dressed(NamedTuple):
+    """A sheet drawn with its notes, before the number of pages is known."""
 
     item: str
     record: Sheet
@@ -38,6 +38,7 @@ class _Sheet(NamedTuple):
     body: Body
     notes: list[Primitive]
     rest: list[Note]
+    note_boxes: dict[int, Box]  # number of a note -> where it stands in the margin
 
 
 def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str | None = None) -> tuple[Picture, ...]:
@@ -55,11 +56,12 @@ def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
     drawn = [
-        _draw(scene, item, sheet, notes, result, n == 0, n == len(scene.sheets) - 1)
-        for n, (item, sheet) in enumerate(scene.sheets)
+        dress(scene, item, draw_sheet(scene, item, paper(sheet.size)), notes, result) for item, sheet in scene.sheets
     ]
-    pages = _pages_of_notes(drawn)
+    pages = pages_of_notes(drawn)
     total = len(drawn) + len(pages)
+    for sheet in drawn:
+        sheet.notes.extend(more_notes(sheet, len(drawn) + 1))
     made = [_finished(snapshot, result, sheet, n + 1, total) for n, sheet in enumerate(drawn)]
     for n, (of_size, on_page) in enumerate(pages, len(drawn) + 1):
         made.append(_note_page(snapshot, result, of_size, on_page, n, total))
@@ -88,17 +90,11 @@ def grid_of(sheet: Sheet) -> Box:
     return Box(0, 0, (box.right - border.left) // STEP, (box.bottom - border.top) // STEP)
 
 
-def _draw(
-    scene: Scene,
-    item: str,
-    sheet: Sheet,
-    every: dict[str, list[Note]],
-    result: CheckResult | None,
-    first: bool,
-    last: bool,
-) -> _Sheet:
+def dress(scene: Scene, item: str, body: Body, every: dict[str, list[Note]], result: CheckResult | None) -> Dressed:
+    """A sheet's body with its flags, its margin, its remarks. `every`: the notes of all sheets."""
+    sheet = dict(scene.sheets)[item]
+    first, last = item == scene.sheets[0][0], item == scene.sheets[-1][0]
     made = paper(sheet.size)
-    body = draw_sheet(scene, item, made)
     notes = [*told_elsewhere(every, item, body.places, scene.number), *every[item]]
     primitives, lost = flags(notes, body.places, body.taken, made.drawing_box)
     notes = [_with_place(scene, item, note, body) if note.number in lost else note for note in notes]
@@ -118,7 +114,7 @@ def _draw(
     if done.rest:  # one line less, to say where the notes go on
         done = set_notes(notes, Box(box.left, box.top, box.right, box.bottom - 5.0))
     primitives.extend(done.primitives)
-    return _Sheet(item, sheet, made, body, primitives, done.rest)
+    return Dressed(item, sheet, made, body, primitives, done.rest, done.boxes)
 
 
 def _with_place(scene: Scene, sheet: str, note: Note, body: Body) -> Note:
@@ -174,8 +170,8 @@ def _remarks(scene: Scene, sheet: str, made: Frame, body: Body) -> tuple[list[Pr
     return lines, []
 
 
-def _pages_of_notes(drawn: list[_Sheet]) -> list[tuple[str, list[Primitive]]]:
-    """Notes that did not fit, in columns; the sheets are told where they went."""
+def pages_of_notes(drawn: list[Dressed]) -> list[tuple[str, list[Primitive]]]:
+    """Notes that did not fit, in columns: the size of each page, what stands on it."""
     todo: list[Note] = []
     for n, sheet in enumerate(drawn, 1):
         if sheet.rest:
@@ -195,15 +191,19 @@ def _pages_of_notes(drawn: list[_Sheet]) -> list[tuple[str, list[Primitive]]]:
             todo = column.rest
             left += _COLUMN + _BETWEEN
         pages.append((size, made))
-    text = _("More notes: sheet {n}").format(n=len(drawn) + 1)
-    for sheet in drawn:
-        if sheet.rest:
-            margin = sheet.frame.margin_box
-            sheet.notes.append(Text(margin.left, margin.bottom + 1.2, text, bold=True))
     return pages
 
 
-def _fields(snapshot: Snapshot, result: CheckResult | None, title: str, page: int, pages: int) -> TitleFields:
+def more_notes(sheet: Dressed, page: int) -> list[Primitive]:
+    """At the foot of a margin whose notes go on: on which page."""
+    if not sheet.rest:
+        return []
+    margin = sheet.frame.margin_box
+    return [Text(margin.left, margin.bottom + 1.2, _("More notes: sheet {n}").format(n=page), bold=True)]
+
+
+def sheet_fields(snapshot: Snapshot, result: CheckResult | None, title: str, page: int, pages: int) -> TitleFields:
+    """What the title block of a page says."""
     fields = title_fields(snapshot, title)._replace(sheet=page, sheets=pages)
     if result is None:
         return fields
@@ -216,8 +216,8 @@ def _fields(snapshot: Snapshot, result: CheckResult | None, title: str, page: in
     )
 
 
-def _finished(snapshot: Snapshot, result: CheckResult | None, sheet: _Sheet, page: int, pages: int) -> Picture:
-    made = frame(sheet.record.size, _fields(snapshot, result, sheet.record.title, page, pages))
+def _finished(snapshot: Snapshot, result: CheckResult | None, sheet: Dressed, page: int, pages: int) -> Picture:
+    made = frame(sheet.record.size, sheet_fields(snapshot, result, sheet.record.title, page, pages))
     return Picture(
         made.width,
         made.height,
@@ -231,5 +231,5 @@ def _note_page(
     snapshot: Snapshot, result: CheckResult | None, size: str, notes: list[Primitive], page: int, pages: int
 ) -> Picture:
     title = _("Notes, continued")
-    made = frame(size, _fields(snapshot, result, title, page, pages), margin=False)
+    made = frame(size, sheet_fields(snapshot, result, title, page, pages), margin=False)
     return Picture(made.width, made.height, (*made.primitives, *notes), title)

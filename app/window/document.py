@@ -167,8 +167,13 @@ class Document(QObject):
         judge.judged.connect(self._judged)
         judge.drawn.connect(self._drawn)
         judge.lit.connect(self._lit)
-        judge.open(self.snapshot(), self.installation.last_id)
+        judge.wanting.connect(self._open_judge)
         judge.view(self.sheet, self.condition)
+        self._open_judge()
+
+    def _open_judge(self) -> None:
+        if self.judge is not None:
+            self.judge.open(self.snapshot(), self.installation.last_id)
 
     def _judged(self, judgement: Judgement) -> None:
         self.judgement = judgement

@@ -59,7 +59,7 @@ def sources(
 
 def conversions(primary_v: float | None, secondary_v: float | None) -> tuple[Conversion, ...]:
     """Primary to secondary, at a fixed ratio."""
-    return (Conversion("primary", "secondary", ratio=ratio(primary_v, secondary_v)),)
+    return (Conversion("primary", "secondary", ratio=ratio(primary_v, secondary_v), both_ways=True),)
 
 
 def nominal_volts(

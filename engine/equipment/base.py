@@ -146,13 +146,17 @@ class Source(NamedTuple):
 
 
 class Conversion(NamedTuple):
-    """Energy in at `source`, out at `target`; `ratio`: output to input amperes where it is fixed (a transformer)."""
+    """Energy in at `source`, out at `target`; `ratio`: output to input amperes where it is fixed (a transformer).
+
+    `both_ways`: windings, so that voltage put on `target` stands at `source` too.
+    """
 
     source: str
     target: str
     efficiency: float | None = None
     ratio: float | None = None
     positions: frozenset[str] | None = None
+    both_ways: bool = False
 
 
 class Draw(NamedTuple):

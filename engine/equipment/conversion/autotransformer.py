@@ -71,7 +71,9 @@ class Autotransformer(Equipment, frozen=True, kw_only=True):
 
     def conversions(self) -> tuple[Conversion, ...]:
         """Input to output, at a fixed ratio."""
-        return () if self.purpose == "balance" else (Conversion("in", "out", ratio=ratio(self.in_v, self.out_v)),)
+        if self.purpose == "balance":
+            return ()
+        return (Conversion("in", "out", ratio=ratio(self.in_v, self.out_v), both_ways=True),)
 
     def nominal_volts(self, terminal: str) -> System:
         """Line to neutral, both sides."""

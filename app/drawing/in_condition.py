@@ -1,0 +1,35 @@
+"""A drawing as it stands in an operating condition: its switches in that condition's positions."""
+
+from __future__ import annotations
+
+import msgspec
+
+from engine.installation import Snapshot
+
+__all__ = ["in_condition", "positions_shown"]
+
+
+def positions_shown(snapshot: Snapshot, condition: str) -> dict[str, str]:
+    """The position of everything that has positions, in a condition ("" or one that is gone: as drawn).
+
+    A setting that names what is not there, or a position it does not have, is left out: that thing stands as drawn.
+    """
+    shown = {item: record.drawn_position() for item, record in snapshot.equipment.items() if record.positions()}
+    record = snapshot.conditions.get(condition)
+    for setting in record.settings if record is not None else ():
+        if setting.equipment in shown and setting.position in snapshot.equipment[setting.equipment].positions():
+            shown[setting.equipment] = setting.position
+    return shown
+
+
+def in_condition(snapshot: Snapshot, condition: str) -> Snapshot:
+    """The snapshot with every switch drawn as it stands in a condition. For drawing only: nothing is judged by it."""
+    record = snapshot.conditions.get(condition)
+    if record is None or not record.settings:
+        return snapshot
+    equipment = dict(snapshot.equipment)
+    for setting in record.settings:
+        there = equipment.get(setting.equipment)
+        if there is not None and setting.position in there.positions() and there.in_position != setting.position:
+            equipment[setting.equipment] = msgspec.structs.replace(there, in_position=setting.position)
+    return Snapshot(tables=snapshot.tables | {"equipment": equipment}, lone=snapshot.lone)

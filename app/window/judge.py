@@ -1,0 +1,372 @@
+"""Has the drawing judged and drawn by the study process (`app.worker`), and keeps that process going.
+
+Answers that a newer edit has overtaken are dropped here. A process that has died, or does not turn to a newer request
+in time, is ended and started anew; it is then sent the drawing as it is at that moment.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+import sys
+import time
+from collections.abc import Iterable
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTimer, Signal
+
+from app.judgement import SheetPicture
+from app.worker_messages import (
+    Answer,
+    Begun,
+    Done,
+    Drawn,
+    EditRequest,
+    Fault,
+    Frames,
+    Gaps,
+    Judged,
+    Lit,
+    Lost,
+    OpenRequest,
+    QuitRequest,
+    Ready,
+    Request,
+    ViewRequest,
+    answer_of,
+    judgement_of,
+    live_of,
+    merged,
+    packed,
+)
+from engine.edits import Edit
+from engine.files.edit_form import plain_edit, plain_snapshot
+from engine.installation import Snapshot
+from engine.words import _
+
+__all__ = ["Judge"]
+
+log = logging.getLogger(__name__)
+
+PATIENCE_MS = 2_000  # how long a newer request may wait before the process is ended
+START_MS = 30_000  # how long the process may take to start
+PAUSES_MS = (0, 500, 2_000, 8_000, 30_000)  # before it is started again, the first time, the second, ...
+SLICE_S = 0.004  # of work at once: the window's next frame comes first
+CLOSING_MS = (400, 400, 2_000)  # after asking it to quit, after asking the system to end it, after killing it
+
+
+class Judge(QObject):
+    """The study process as the window knows it."""
+
+    judged = Signal(object)  # Judgement
+    drawn = Signal(object)  # SheetPicture
+    lit = Signal(object)  # LiveParts
+    busy = Signal(bool)  # whether something is still to come
+    failed = Signal(str)  # a sentence: what is shown may be behind the drawing; once a trouble
+    wanting = Signal()  # the process has nothing: `open` it with the drawing as it is now
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._process: QProcess | None = None
+        self._frames = Frames()
+        self._number = 0  # of the newest request
+        self._edited = 0  # of the newest open or edit
+        self._asked = 0  # of the newest open
+        self._conditioned = 0  # of the newest view that changed the condition
+        self._view: tuple[str, str] | None = None
+        self._opened = False  # whether the process has a drawing
+        self._ready = False
+        self._begun = 0
+        self._is_busy = False
+        self._is_closed = False
+        self._troubles = 0  # since something was last finished
+        self._is_told = False  # of the present trouble
+        self._gaps: list[Gaps] = []
+        self._judging: Judged | None = None
+        self._parts: list[Drawn] = []
+        self._shown: dict[str, SheetPicture] = {}  # as the process believes it
+        self._emitted: dict[str, SheetPicture] = {}  # as the window was told last
+        self._ending: list[QProcess] = []  # killed, and not yet seen to have ended
+        self._patience = _timer(self, self._lose_patience)
+        self._again = _timer(self, self._start_again)
+        self._rest = _timer(self, self._take)
+
+    # -- what the document tells ------------------------------------------------------------------------------------
+    def open(self, snapshot: Snapshot, last_id: int = 0) -> None:
+        """Begin anew with a whole drawing. Starts the process where it does not run."""
+        del last_id  # ids are made by the window alone
+        if self._is_closed:
+            return
+        if self._process is None:
+            self._again.stop()
+            self._start()
+        self._opened = True
+        self._shown.clear()
+        self._number += 1
+        self._edited = self._asked = self._number
+        self._send(OpenRequest(self._number, plain_snapshot(snapshot)))
+        if self._view is not None:
+            self.view(*self._view)
+
+    def edit(self, edit: Edit) -> None:
+        """Tell of an edit that was done, as whole records."""
+        if self._opened:
+            self._number += 1
+            self._edited = self._number
+            self._send(EditRequest(self._number, plain_edit(edit)))
+
+    def view(self, sheet: str, condition: str) -> None:
+        """Tell what is looked at: that comes first."""
+        other = self._view is None or self._view[1] != condition
+        self._view = sheet, condition
+        if self._opened:
+            self._number += 1
+            if other:
+                self._conditioned = self._number
+            self._send(ViewRequest(self._number, sheet, condition))
+
+    def close(self) -> None:
+        """End the process, whatever it is at. It has surely ended when this returns."""
+        self._is_closed = True
+        self._opened = False
+        self._stop_timers()
+        process, self._process = self._process, None
+        self._set_busy(False)
+        for killed in self._ending:
+            killed.waitForFinished(CLOSING_MS[-1])
+        self._ending.clear()
+        if process is None:
+            return
+        self._let_go(process)
+        if process.state() != QProcess.ProcessState.NotRunning:
+            process.write(packed(QuitRequest()))
+            process.closeWriteChannel()
+            for end, patience in zip((None, process.terminate, process.kill), CLOSING_MS, strict=True):
+                if end is not None:
+                    end()
+                if process.waitForFinished(patience) or process.state() == QProcess.ProcessState.NotRunning:
+                    break
+        process.deleteLater()
+
+    @property
+    def process_id(self) -> int:
+        """Of the study process, 0 while there is none."""
+        return self._process.processId() if self._process is not None else 0
+
+    # -- the process ------------------------------------------------------------------------------------------------
+    def _start(self) -> None:
+        process = self._process = QProcess(self)
+        process.setProgram(sys.executable)
+        process.setArguments(["-P", "-X", "faulthandler", "-m", "app.worker"])
+        process.setProcessEnvironment(_environment())
+        process.readyReadStandardOutput.connect(self._arrived)
+        process.readyReadStandardError.connect(self._log_said)
+        process.finished.connect(self._ended)
+        process.errorOccurred.connect(self._failed_to_start)
+        self._frames = Frames()
+        self._ready = False
+        self._begun = 0
+        process.start()
+        self._patience.start(START_MS)
+
+    def _send(self, request: Request) -> None:
+        self._set_busy(True)
+        if self._process is not None:
+            self._process.write(packed(request))
+            if self._ready and not self._patience.isActive():
+                self._wait()
+
+    def _wait(self) -> None:
+        """For the process to turn to the newest request; longer where it has failed to before."""
+        self._patience.start(PATIENCE_MS << min(self._troubles, 4))
+
+    def _lose_patience(self) -> None:
+        process = self._process
+        if process is not None and self._ready:
+            process.waitForReadyRead(0)  # the window itself may have been held up
+            self._take()
+            if self._begun >= self._number or self._process is not process:
+                return
+        log.warning("the study process did not turn to request %d in time", self._number)
+        self._drop()
+
+    def _ended(self) -> None:
+        if self._process is not None:
+            log.warning("the study process ended by itself (%d)", self._process.exitCode())
+            self._drop()
+
+    def _failed_to_start(self, error: QProcess.ProcessError) -> None:
+        if error == QProcess.ProcessError.FailedToStart and self._process is not None:
+            log.warning("the study process cannot be started: %s", self._process.errorString())
+            self._drop()
+
+    def _drop(self) -> None:
+        """End the process that is of no use and start another, the later the more often that was needed."""
+        process, self._process = self._process, None
+        self._stop_timers()
+        self._opened = False
+        self._gaps, self._judging, self._parts = [], None, []
+        if process is not None:
+            self._let_go(process)
+            self._read_log(process)
+            if process.state() == QProcess.ProcessState.NotRunning:
+                process.deleteLater()
+            else:
+                self._ending.append(process)
+                process.finished.connect(self._forget_ended)
+                process.kill()
+        pause = PAUSES_MS[min(self._troubles, len(PAUSES_MS) - 1)]
+        self._troubles += 1
+        self._tell(
+            _("Findings and labels may be behind the drawing: the process that works them out was started anew.")
+        )
+        self._again.start(pause)
+
+    def _forget_ended(self) -> None:
+        for process in list(self._ending):
+            if process.state() == QProcess.ProcessState.NotRunning:
+                self._ending.remove(process)
+                process.deleteLater()
+
+    def _let_go(self, process: QProcess) -> None:
+        """Nothing it still says is heard."""
+        process.readyReadStandardOutput.disconnect(self._arrived)
+        process.readyReadStandardError.disconnect(self._log_said)
+        process.finished.disconnect(self._ended)
+        process.errorOccurred.disconnect(self._failed_to_start)
+
+    def _start_again(self) -> None:
+        if not self._is_closed:
+            self._start()
+            self.wanting.emit()
+
+    def _tell(self, sentence: str) -> None:
+        if not self._is_told:
+            self._is_told = True
+            self.failed.emit(sentence)
+
+    def _stop_timers(self) -> None:
+        for timer in (self._patience, self._again, self._rest):
+            timer.stop()
+
+    def _set_busy(self, is_busy: bool) -> None:
+        if is_busy != self._is_busy:
+            self._is_busy = is_busy
+            self.busy.emit(is_busy)
+
+    # -- what the process tells -------------------------------------------------------------------------------------
+    def _log_said(self) -> None:
+        if self._process is not None:
+            self._read_log(self._process)
+
+    def _read_log(self, process: QProcess) -> None:
+        said = bytes(process.readAllStandardError().data()).decode("utf-8", "replace").strip()
+        if said:
+            log.warning("study process: %s", said)
+
+    def _arrived(self) -> None:
+        if self._process is not None:
+            self._frames.feed(self._process.readAllStandardOutput().data())
+            if not self._rest.isActive():
+                self._take()
+
+    def _take(self) -> None:
+        """Take messages for the time of a slice; the rest when the window has had its turn."""
+        until = time.perf_counter() + SLICE_S
+        try:
+            while self._process is not None and (body := self._frames.take()) is not None:
+                self._hear(answer_of(body))
+                if time.perf_counter() > until:
+                    self._rest.start(0)
+                    return
+        except ValueError:
+            log.exception("the study process says what nobody understands")
+            self._drop()
+
+    def _hear(self, answer: Answer) -> None:
+        if isinstance(answer, Ready):
+            self._ready = True
+            self._patience.stop()
+            if self._opened:
+                self._wait()
+        elif isinstance(answer, Begun):
+            self._begun = answer.at
+            self._patience.stop()
+            if answer.at < self._number:  # it does turn to newer ones
+                self._wait()
+            self._gaps, self._judging, self._parts = [], None, []
+        elif isinstance(answer, (Judged, Gaps)):
+            self._hear_judged(answer)
+        elif isinstance(answer, Drawn):
+            self._hear_drawn(answer)
+        elif isinstance(answer, Lit):
+            if answer.at >= max(self._edited, self._conditioned):
+                self.lit.emit(live_of(answer))
+        elif isinstance(answer, Lost):
+            self._hear_lost(answer)
+        elif isinstance(answer, Fault):
+            if answer.at >= self._edited:
+                self._tell(_("Findings may be missing: {fault}").format(fault=answer.words))
+        elif isinstance(answer, Done) and answer.at >= self._number:
+            self._troubles = 0
+            self._is_told = False
+            self._set_busy(False)
+
+    def _hear_judged(self, answer: Judged | Gaps) -> None:
+        if isinstance(answer, Judged):
+            self._judging, self._gaps = answer, []
+        else:
+            self._gaps.append(answer)
+        judging = self._judging
+        if judging is not None and len(self._gaps) == judging.more:
+            self._judging = None
+            if judging.at >= self._edited:
+                self.judged.emit(judgement_of(judging, self._gaps))
+
+    def _hear_drawn(self, answer: Drawn) -> None:
+        self._parts.append(answer)
+        if answer.more:
+            return
+        parts, self._parts = self._parts, []
+        before = self._shown.get(answer.sheet)
+        picture = self._shown[answer.sheet] = merged(parts, before)
+        told = self._emitted.get(answer.sheet)
+        if told is not None:
+            if picture.at < max(self._edited, self._conditioned):
+                return
+            is_shown = self._view is not None and self._view[0] == picture.sheet
+            if not is_shown and told._replace(at=picture.at) == picture:
+                return
+        self._emitted[answer.sheet] = picture
+        self.drawn.emit(picture)
+
+    def _hear_lost(self, answer: Lost) -> None:
+        if answer.at > self._asked:
+            self._opened = False
+            self.wanting.emit()
+        elif answer.at == self._asked:  # sent whole, it was not understood: to send it again is of no use
+            self._tell(_("Findings and labels are missing: the drawing could not be handed to the study process."))
+            self._patience.stop()
+            self._set_busy(False)
+
+
+def _timer(parent: QObject, call: object) -> QTimer:
+    made = QTimer(parent)
+    made.setSingleShot(True)
+    made.timeout.connect(call)
+    return made
+
+
+def _environment() -> QProcessEnvironment:
+    """That of this process, with the folder this program's packages stand in first."""
+    made = QProcessEnvironment.systemEnvironment()
+    import app
+
+    assert app.__file__ is not None
+    root = str(Path(app.__file__).parents[1])
+    made.insert("PYTHONPATH", os.pathsep.join(_each((root, made.value("PYTHONPATH")))))
+    return made
+
+
+def _each(some: Iterable[str]) -> list[str]:
+    return [one for one in some if one]

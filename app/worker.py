@@ -1,0 +1,272 @@
+"""The study in a process of its own: `python -m app.worker`, spoken to by `app.window.judge` over stdin and stdout.
+
+It keeps a copy of the drawing, told of every edit, and after each tells in this order: the judgement, the picture of
+the sheet that is shown, what is live in the condition that is shown, the other sheets. A newer request makes it give up
+what it is at: between rules, between sheets. What it has to log goes to stderr, which the window writes into the log.
+
+It ends when its input ends, so it never outlives the window; at most it is killed, which loses nothing.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import os
+import queue
+import sys
+import threading
+from collections.abc import Callable
+from typing import BinaryIO, TypeAlias
+
+from engine.circuit.live import live_items
+
+from app.drawing.in_condition import positions_shown
+from app.drawing.screen import Screen
+from app.judgement import Judgement, SheetPicture
+from app.worker_messages import (
+    Answer,
+    Begun,
+    Done,
+    EditRequest,
+    Fault,
+    Frames,
+    Lit,
+    Lost,
+    OpenRequest,
+    QuitRequest,
+    Ready,
+    Request,
+    ViewRequest,
+    drawn_parts,
+    judged_parts,
+    packed,
+    request_of,
+)
+from engine.check import CheckResult, check
+from engine.circuit.expand import expand
+from engine.edits import EditError, apply, fill
+from engine.files.edit_form import edit_of, snapshot_of
+from engine.installation import Snapshot
+from engine.installation.model import Installation
+
+__all__ = ["Worker", "main"]
+
+log = logging.getLogger(__name__)
+
+Send: TypeAlias = Callable[[Answer], None]
+CHUNK = 1 << 16
+NICE = 5  # the window comes first where there is one processor for both
+
+
+class _Superseded(Exception):
+    """A newer request waits."""
+
+
+class Worker:
+    """Takes requests, sends answers. `newer()` tells whether another request waits."""
+
+    def __init__(self, send: Send, newer: Callable[[], bool]) -> None:
+        self._send = send
+        self._newer = newer
+        self._installation: Installation | None = None
+        self._snapshot: Snapshot | None = None
+        self._screen = Screen()
+        self._set: tuple[Snapshot, str] | None = None  # what the screen shows
+        self._result: CheckResult | None = None  # of the snapshot
+        self._sheet = ""
+        self._condition = ""
+        self._at = 0
+        self._sent: dict[str, SheetPicture] = {}
+        self._told = False  # whether the judgement of this snapshot has been sent
+        self._lit: tuple[Snapshot, str] | None = None
+
+    # -- requests -----------------------------------------------------------------------------------------------
+    def take(self, request: Request) -> None:
+        """Do what is asked; the study of it comes with `study`."""
+        if isinstance(request, QuitRequest):
+            return
+        self._at = request.number
+        if isinstance(request, ViewRequest):
+            self._sheet, self._condition = request.sheet, request.condition
+            return
+        self._result, self._told, self._lit = None, False, None
+        try:
+            if isinstance(request, OpenRequest):
+                self._open(request)
+            else:
+                self._edit(request)
+        except (ValueError, EditError) as fault:
+            log.exception("request %d: out of step with the window", request.number)
+            self._installation = None
+            del fault
+            self._send(Lost(request.number))
+
+    def _open(self, request: OpenRequest) -> None:
+        snapshot = snapshot_of(request.drawing)
+        made = Installation()
+        fill(made, ((table, item, record) for table, some in snapshot.tables.items() for item, record in some.items()))
+        fill(made, ((name, "", record) for name, record in snapshot.lone.items()))
+        self._installation, self._snapshot = made, made.snapshot()
+        self._sent.clear()
+
+    def _edit(self, request: EditRequest) -> None:
+        if self._installation is None:
+            return  # asked for anew already
+        apply(self._installation, edit_of(request.edit))
+        self._snapshot = self._installation.snapshot()
+
+    # -- the study ----------------------------------------------------------------------------------------------
+    def study(self) -> None:
+        """Tell all there is to tell of the present state, as far as no newer request comes. Raises nothing."""
+        self._send(Begun(self._at))
+        if self._installation is None:
+            return
+        try:
+            self._tell_all()
+        except _Superseded:
+            return
+        except Exception as fault:
+            log.exception("the study of request %d stopped", self._at)
+            self._send(Fault(self._at, _said(fault)))
+        self._send(Done(self._at))
+
+    def _tell_all(self) -> None:
+        snapshot = self._snapshot
+        assert snapshot is not None
+        refused: Exception | None = None
+        if self._result is None:
+            try:
+                self._result = check(snapshot, go_on=self._go_on)
+            except _Superseded:
+                raise
+            except Exception as fault:  # a drawing whose book is not known is drawn all the same
+                refused = fault
+        self._go_on()
+        self._show(snapshot)
+        self._go_on()
+        first = self._sheet if self._sheet in self._screen.sheets else next(iter(self._screen.sheets), "")
+        if first:
+            self._draw(first)
+        self._light(snapshot)
+        for sheet in self._screen.sheets:
+            if sheet != first:
+                self._draw(sheet)
+        if self._screen.count_pages():
+            for sheet in (first, *self._screen.sheets) if first else ():
+                self._draw(sheet)
+        for gone in self._sent.keys() - set(self._screen.sheets):
+            del self._sent[gone]
+        if refused is not None:
+            raise refused
+
+    def _show(self, snapshot: Snapshot) -> None:
+        result = self._result
+        is_set = self._set is not None and self._set[0] is snapshot and self._set[1] == self._condition
+        if not is_set:
+            self._screen.set(snapshot, self._condition)
+            self._set = snapshot, self._condition
+        if result is not None and not (is_set and self._told):
+            numbers, homes = self._screen.note(result)
+            if not self._told:
+                for part in judged_parts(Judgement(self._at, result, numbers, homes)):
+                    self._send(part)
+                self._told = True
+
+    def _draw(self, sheet: str) -> None:
+        self._go_on()
+        picture = self._screen.picture(sheet, self._at)
+        self._go_on()
+        before = self._sent.get(sheet)
+        for part in drawn_parts(picture, None if before is None else before.of):
+            self._send(part)
+        self._sent[sheet] = picture
+
+    def _light(self, snapshot: Snapshot) -> None:
+        if self._lit is not None and self._lit[0] is snapshot and self._lit[1] == self._condition:
+            return
+        self._go_on()
+        condition = snapshot.conditions.get(self._condition)
+        running = None if condition is None else condition.running
+        found = live_items(expand(snapshot), positions_shown(snapshot, self._condition), running)
+        self._send(Lit(self._at, self._condition, tuple(sorted(found.live)), tuple(sorted(found.doubtful))))
+        self._lit = snapshot, self._condition
+
+    def _go_on(self) -> None:
+        if self._newer():
+            raise _Superseded
+
+
+def _said(fault: Exception) -> str:
+    """The first line of what a fault says, for people where it is a sentence of ours."""
+    text = str(fault).strip().splitlines()
+    return text[0] if text and isinstance(fault, ValueError) else type(fault).__name__
+
+
+# -- the process ------------------------------------------------------------------------------------------------------
+def main() -> int:
+    """Serve until the input ends."""
+    incoming, outgoing = _streams()
+    logging.basicConfig(stream=sys.stderr, level=logging.INFO, format="%(levelname)s %(name)s: %(message)s")
+    with contextlib.suppress(OSError, AttributeError):
+        os.nice(NICE)
+    waiting: queue.SimpleQueue[Request] = queue.SimpleQueue()
+    threading.Thread(target=_read, args=(incoming, waiting, os._exit), daemon=True).start()
+
+    def send(answer: Answer) -> None:
+        outgoing.write(packed(answer))
+        outgoing.flush()
+
+    try:
+        send(Ready())
+        serve(Worker(send, lambda: not waiting.empty()), waiting)
+    except BrokenPipeError:
+        return 0  # the window has gone
+    return 0
+
+
+def serve(worker: Worker, waiting: queue.SimpleQueue[Request]) -> None:
+    """Take requests as they come, several at once where several wait, until one asks to end."""
+    while True:
+        request = waiting.get()
+        while True:
+            if isinstance(request, QuitRequest):
+                return
+            worker.take(request)
+            if waiting.empty():
+                break
+            request = waiting.get()
+        worker.study()
+
+
+def _streams() -> tuple[BinaryIO, BinaryIO]:
+    """Stdin and stdout for messages alone: what anything else prints goes to stderr."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        msvcrt.setmode(0, os.O_BINARY)
+        msvcrt.setmode(1, os.O_BINARY)
+    outgoing = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    sys.stdout = sys.stderr
+    return os.fdopen(os.dup(0), "rb", buffering=0), outgoing
+
+
+def _read(incoming: BinaryIO, waiting: queue.SimpleQueue[Request], end: Callable[[int], object]) -> None:
+    """Only queues. When the input ends the process ends, whatever it is at: there is nothing to save."""
+    frames = Frames()
+    try:
+        while some := incoming.read(CHUNK):
+            frames.feed(some)
+            while (body := frames.take()) is not None:
+                request = request_of(body)
+                if isinstance(request, QuitRequest):
+                    end(0)
+                waiting.put(request)
+    except (OSError, ValueError):
+        log.exception("the window said what nobody understands")
+        end(1)
+    end(0)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
