@@ -1,0 +1,210 @@
+"""What is where on a sheet: by its geometry, not by painted items, so that a thin line can be met. No Qt. In mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from itertools import pairwise
+
+from app.canvas.redraw import sight_of
+from app.canvas.tool import Hit
+from app.drawing.placed import Piece, RunPart, Scene
+from engine.picture import Box, Primitive, Text, path_box, text_box
+
+__all__ = ["Finder"]
+
+_CELL = 12.5  # mm, five grid steps
+_BAND = 25.0  # what stands so level is read from left to right
+# farthest from what is meant, in mm on the sheet, however far away it is looked at
+_TERMINAL, _RUN = 1.6, 2.4
+
+_Stretch = tuple[float, float, float, float, str, int]
+
+
+class Finder:
+    """Geometry of one sheet at one moment, in cells."""
+
+    def __init__(
+        self,
+        scene: Scene,
+        sheet: str,
+        of: Mapping[str, tuple[Primitive, ...]],
+        note_boxes: Mapping[int, Box],
+    ) -> None:
+        self.scene, self.sheet = scene, sheet
+        self.sight = sight_of(scene, sheet)
+        self.boxes: dict[str, Box] = {p.id: self.sight.box(p.box) for p in scene.on(sheet)}
+        self._pieces: dict[tuple[int, int], list[Piece]] = {}
+        self._stretches: dict[tuple[int, int], list[_Stretch]] = {}
+        self._labels: dict[tuple[int, int], list[tuple[Box, str]]] = {}
+        self._notes = [(box, Hit("note", number=n)) for n, box in sorted(note_boxes.items())]
+        self.flag_boxes: dict[int, Box] = {}
+        self._of = of
+        for piece in scene.on(sheet):
+            for cell in _cells(self.boxes[piece.id].grown(_TERMINAL)):
+                self._pieces.setdefault(cell, []).append(piece)
+        for part in scene.parts_on(sheet):
+            self._add_part(part)
+        for owner, primitives in of.items():
+            if owner.startswith("flag:"):
+                self.flag_boxes[int(owner[5:])] = _around(primitives)
+            elif owner and not owner.startswith("note:"):
+                for p in primitives:
+                    if isinstance(p, Text):
+                        box = text_box(p)
+                        for cell in _cells(box):
+                            self._labels.setdefault(cell, []).append((box, owner))
+
+    def _add_part(self, part: RunPart) -> None:
+        points = [self.sight.at(p) for p in part.points]
+        for n, ((ax, ay), (bx, by)) in enumerate(pairwise(points)):
+            stretch = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by), part.run, n)
+            for cell in _cells(Box(*stretch[:4]).grown(_RUN)):
+                self._stretches.setdefault(cell, []).append(stretch)
+
+    # -- at a point -----------------------------------------------------------------------------------------------
+    def at(self, x: float, y: float, pixel_mm: float) -> Hit:
+        """What is at a point; `pixel_mm` is how large a pixel of the screen is on the sheet."""
+        for number, box in self.flag_boxes.items():
+            if _inside(box, x, y):
+                return Hit("flag", number=number)
+        cell = (int(x // _CELL), int(y // _CELL))
+        pieces = self._pieces.get(cell, ())
+        hit = self._terminal(pieces, x, y, min(max(7 * pixel_mm, 0.8), _TERMINAL))
+        if hit is not None:
+            return hit
+        grow = min(2 * pixel_mm, 1.0)
+        inside = [p for p in pieces if _inside(self.boxes[p.id].grown(grow), x, y)]
+        if inside:
+            piece = min(inside, key=lambda p: _area(self.boxes[p.id]))
+            return Hit("equipment", piece.equipment, piece.id)
+        hit = self._run(cell, x, y, min(max(5 * pixel_mm, 0.7), _RUN))
+        if hit is not None:
+            return hit
+        for box, owner in self._labels.get(cell, ()):
+            if _inside(box, x, y):
+                hit = self._labelled(owner, x, y)
+                if hit is not None:
+                    return hit
+        return next((hit for box, hit in self._notes if _inside(box, x, y)), Hit())
+
+    def _terminal(self, pieces: Iterable[Piece], x: float, y: float, near: float) -> Hit | None:
+        best: tuple[float, Hit] | None = None
+        for piece in pieces:
+            if piece.is_bar:
+                (ax, ay), (bx, by) = (self.sight.at(p) for p in piece.ends())
+                far = max(ax - x, x - bx, 0.0) + max(ay - y, y - by, 0.0)
+                names: Iterable[str] = list(piece.look.ports)[:1]
+            else:
+                far, names = near, piece.look.ports
+            for name in names:
+                if not piece.shows(name):
+                    continue
+                if not piece.is_bar:
+                    px, py = self.port(piece, name)
+                    far = max(abs(px - x), abs(py - y))
+                if far <= near and (best is None or far < best[0]):
+                    best = (far, Hit("terminal", piece.equipment, piece.id, name))
+        return None if best is None else best[1]
+
+    def port(self, piece: Piece, terminal: str) -> tuple[float, float]:
+        """Where a terminal is."""
+        port = piece.port(terminal)
+        return self.sight.at((port.x, port.y))
+
+    def _run(self, cell: tuple[int, int], x: float, y: float, near: float) -> Hit | None:
+        best: tuple[float, Hit] | None = None
+        for left, top, right, bottom, run, n in self._stretches.get(cell, ()):
+            far = max(left - x, x - right, 0.0) + max(top - y, y - bottom, 0.0)
+            if far <= near and (best is None or far < best[0]):
+                best = (far, Hit("run", run, segment=n))
+        return None if best is None else best[1]
+
+    def _labelled(self, owner: str, x: float, y: float) -> Hit | None:
+        """What a label belongs to: the nearest of its symbols, or its run."""
+        pieces = [p for p in self.scene.of.get(owner, ()) if p.placement.sheet == self.sheet]
+        if pieces:
+            piece = min(pieces, key=lambda p: _off(self.boxes[p.id], x, y))
+            return Hit("equipment", owner, piece.id)
+        lines = self.lines(owner)
+        if not lines:
+            return None
+        near = min(range(len(lines)), key=lambda n: _off(lines[n], x, y))
+        return Hit("run", owner, segment=near)
+
+    # -- by name --------------------------------------------------------------------------------------------------
+    def parts(self, run: str) -> list[RunPart]:
+        """What the sheet shows of a run."""
+        return [part for part in self.scene.parts_on(self.sheet) if part.run == run]
+
+    def lines(self, run: str) -> list[Box]:
+        """The stretches of a run, as boxes without width."""
+        made = []
+        for part in self.parts(run):
+            for (ax, ay), (bx, by) in pairwise(self.sight.at(p) for p in part.points):
+                made.append(Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)))
+        return made
+
+    def box_of(self, item: str) -> Box | None:
+        """Room that equipment, a placement or a run takes on the sheet; `None` where it is not shown."""
+        if item in self.boxes:
+            return self.boxes[item]
+        boxes = [self.boxes[p.id] for p in self.scene.of.get(item, ()) if p.id in self.boxes] or self.lines(item)
+        return _union(boxes) if boxes else None
+
+    def within(self, box: Box) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Placements and runs that lie in a box as a whole."""
+        placements = tuple(item for item, b in self.boxes.items() if _holds(box, b))
+        whole: dict[str, bool] = {}
+        for part in self.scene.parts_on(self.sheet):
+            points = [self.sight.at(p) for p in part.points]
+            whole[part.run] = whole.get(part.run, True) and all(_inside(box, x, y) for x, y in points)
+        return placements, tuple(run for run, yes in whole.items() if yes)
+
+    def reading_order(self) -> list[str]:
+        """Equipment and runs of the sheet as one reads: band by band, from the left."""
+        order: dict[str, tuple[float, float]] = {}
+        for piece in self.scene.on(self.sheet):
+            b = self.boxes[piece.id]
+            order.setdefault(piece.equipment, ((b.top + b.bottom) / 2 // _BAND, b.left))
+        for part in self.scene.parts_on(self.sheet):
+            xs, ys = zip(*(self.sight.at(p) for p in part.points), strict=True)
+            order.setdefault(part.run, ((min(ys) + max(ys)) / 2 // _BAND, min(xs)))
+        return sorted(order, key=lambda item: (*order[item], item))
+
+
+def _cells(box: Box) -> Iterable[tuple[int, int]]:
+    for column in range(int(box.left // _CELL), int(box.right // _CELL) + 1):
+        for row in range(int(box.top // _CELL), int(box.bottom // _CELL) + 1):
+            yield column, row
+
+
+def _inside(box: Box, x: float, y: float) -> bool:
+    return box.left <= x <= box.right and box.top <= y <= box.bottom
+
+
+def _holds(outer: Box, box: Box) -> bool:
+    return outer.left <= box.left and outer.top <= box.top and box.right <= outer.right and box.bottom <= outer.bottom
+
+
+def _area(box: Box) -> float:
+    return (box.right - box.left) * (box.bottom - box.top)
+
+
+def _off(box: Box, x: float, y: float) -> float:
+    return max(box.left - x, x - box.right, 0.0) + max(box.top - y, y - box.bottom, 0.0)
+
+
+def _union(boxes: Iterable[Box]) -> Box:
+    every = list(boxes)
+    return Box(
+        min(b.left for b in every),
+        min(b.top for b in every),
+        max(b.right for b in every),
+        max(b.bottom for b in every),
+    )
+
+
+def _around(primitives: Iterable[Primitive]) -> Box:
+    """The circle of a flag, without its leader."""
+    closed = [p for p in primitives if not isinstance(p, Text) and p.segments[-1][0] == "Z"]
+    return _union(path_box(p) for p in closed) if closed else Box(0.0, 0.0, 0.0, 0.0)

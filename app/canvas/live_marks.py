@@ -1,0 +1,132 @@
+"""What is live, told by form first: dead parts are thin, grey and dashed, doubtful ones dotted with a "?", live ones
+keep their strokes and carry small lightning signs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QBrush, QPainterPath, QPen
+from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
+
+from app.canvas.finding import Finder
+from app.canvas.glyphs import text_path
+from app.canvas.items import Style, brush_of, colour_of, pen_of
+from app.canvas.sheet_items import FLAGS
+from app.judgement import LiveParts
+from engine.picture import Box, Text
+
+__all__ = ["LiveMarks"]
+
+_APART = 45.0  # mm from one sign on a run to the next
+_SHORTEST = 6.0  # mm: a stretch that carries a sign
+_DEAD_WIDTH = 0.25
+# a bolt in a box of 2 by 3 mm about (0, 0)
+_BOLT = ((0.5, -1.7), (-0.75, 0.25), (-0.05, 0.25), (-0.5, 1.7), (0.75, -0.3), (0.05, -0.3))
+_OFF = 1.7  # from the line to the middle of a sign
+
+
+class LiveMarks:
+    """Dresses the items of a sheet by what is live, and puts signs along live and doubtful runs."""
+
+    def __init__(self, scene: QGraphicsScene) -> None:
+        self.live: LiveParts | None = None
+        self._bolts = QGraphicsPathItem()
+        self._bolts.setPen(QPen(Qt.PenStyle.NoPen))
+        self._bolts.setBrush(QBrush(colour_of("red")))
+        self._doubts = QGraphicsPathItem()
+        self._doubts.setPen(QPen(Qt.PenStyle.NoPen))
+        self._doubts.setBrush(QBrush(colour_of("black")))
+        for item in (self._bolts, self._doubts):
+            item.setZValue(FLAGS - 0.5)
+            item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
+            item.setVisible(False)
+            scene.addItem(item)
+
+    def dress(self, owner: str, items: Iterable[tuple[QGraphicsPathItem, Style]]) -> None:
+        """Pens of one owner's items."""
+        state = "live"
+        live = self.live
+        if live is not None and owner and ":" not in owner and owner != "dots":
+            state = "live" if owner in live.live else "doubtful" if owner in live.doubtful else "dead"
+        for item, style in items:
+            item.setPen(_dead_pen(style) if state == "dead" else _doubtful_pen(style) if state == "doubtful" else
+                        pen_of(style))  # fmt: skip
+            grey = state == "dead" and style.fill not in (None, "white")
+            item.setBrush(QBrush(colour_of("grey")) if grey else brush_of(style))
+
+    def set_signs(self, finder: Finder | None) -> None:
+        """Signs along the runs and beside the symbols of the sheet as it now stands; none where nothing is told."""
+        bolts, doubts = QPainterPath(), QPainterPath()
+        bolts.setFillRule(Qt.FillRule.WindingFill)
+        doubts.setFillRule(Qt.FillRule.WindingFill)
+        if self.live is not None and finder is not None:
+            for item, lines in _runs(finder).items():
+                if item in self.live.live:
+                    for x, y in _spots(lines):
+                        _add_bolt(bolts, x, y)
+                elif item in self.live.doubtful:
+                    for x, y in _spots(lines):
+                        _add_doubt(doubts, x, y)
+            for piece in finder.scene.on(finder.sheet):
+                box = finder.boxes[piece.id]
+                if piece.equipment in self.live.doubtful:
+                    _add_doubt(doubts, box.right + 1.4, box.top)
+                elif piece.equipment in self.live.live:
+                    _add_bolt(bolts, box.right + 1.2, box.top + 0.6)
+        for item_path, path in ((self._bolts, bolts), (self._doubts, doubts)):
+            item_path.setPath(path)
+            item_path.setVisible(not path.isEmpty())
+
+
+def _dead_pen(style: Style) -> QPen:
+    if style.width <= 0:
+        return pen_of(style)
+    pen = QPen(colour_of("grey"), _DEAD_WIDTH, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap)
+    pen.setDashPattern([1.6 / _DEAD_WIDTH, 1.0 / _DEAD_WIDTH])
+    return pen
+
+
+def _doubtful_pen(style: Style) -> QPen:
+    if style.width <= 0:
+        return pen_of(style)
+    pen = QPen(pen_of(style))
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    pen.setDashPattern([0.6 / style.width, 0.9 / style.width])
+    return pen
+
+
+def _runs(finder: Finder) -> dict[str, list[Box]]:
+    made: dict[str, list[Box]] = {}
+    for part in finder.scene.parts_on(finder.sheet):
+        if part.run not in made:
+            made[part.run] = finder.lines(part.run)
+    return made
+
+
+def _spots(lines: Iterable[Box]) -> list[tuple[float, float]]:
+    """Beside the stretches of a run: at least one, on its longest."""
+    made: list[tuple[float, float]] = []
+    for long, box in sorted(((b.right - b.left + b.bottom - b.top, b) for b in lines), reverse=True):
+        if made and long < _APART / 2:
+            break
+        if long < _SHORTEST and made:
+            break
+        count = max(1, int(long // _APART))
+        for n in range(count):
+            share = (n + 0.5) / count
+            x, y = box.left + (box.right - box.left) * share, box.top + (box.bottom - box.top) * share
+            made.append((x - _OFF, y) if box.left == box.right else (x, y - _OFF - 0.5))
+    return made
+
+
+def _add_bolt(path: QPainterPath, x: float, y: float) -> None:
+    path.moveTo(x + _BOLT[0][0], y + _BOLT[0][1])
+    for dx, dy in _BOLT[1:]:
+        path.lineTo(x + dx, y + dy)
+    path.closeSubpath()
+
+
+def _add_doubt(path: QPainterPath, x: float, y: float) -> None:
+    path.addPath(text_path(Text(x, y + 1.25, "?", 2.5, "middle", bold=True)))

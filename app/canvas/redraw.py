@@ -1,0 +1,316 @@
+"""What a sheet looks like before the study process has drawn it: at opening, and right after an edit. No Qt.
+
+After an edit only what differs is drawn: strokes exactly, labels near where they were. What the study process draws
+then takes its place.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
+
+from app.drawing.frame import frame
+from app.drawing.labels import Sight, arrow_box
+from app.drawing.looks import STEP
+from app.drawing.placed import Piece, RunPart, Scene, paper, set_scene
+from app.drawing.routes import find_missing, junctions
+from app.drawing.sheet import draw_sheet
+from app.drawing.sheets import grid_of
+from app.drawing.spots import bar_spots, device_spots, run_spots
+from app.drawing.strokes import run_strokes, symbol_strokes
+from app.drawing.texts import Words, device_words, run_words
+from app.drawing.title_block import title_fields
+from engine.installation import Snapshot
+from engine.picture import Box, Path, Primitive, Text, circle, text_box, transformed
+from symbols import catalogue
+
+__all__ = ["DOTS", "by_owner", "dotted", "first_picture", "piece_strokes", "redrawn", "sight_of"]
+
+DOTS = "dots"  # owner of the dots where lines join; the display list has them with the frame
+_DOT = 0.9  # radius, mm
+_LINK_WIDTH = 0.25  # of an interlock's link, which is led anew and not moved
+_MOST_ROUTES = 40  # found here where none are stored; more would be felt
+_NEAR = 3.0  # mm: a label so near its run still belongs there
+
+Of = dict[str, tuple[Primitive, ...]]
+
+
+def sight_of(scene: Scene, sheet: str) -> Sight:
+    """Where the grid of a sheet lies."""
+    made = paper(_size(scene, sheet))
+    return Sight(sheet, made.size, made.border.left, made.border.top, made.drawing_box)
+
+
+def _size(scene: Scene, sheet: str) -> str:
+    return next((record.size for item, record in scene.sheets if item == sheet), "A3")
+
+
+def by_owner(primitives: Iterable[Primitive]) -> Of:
+    """A display list by owner, in order."""
+    made: dict[str, list[Primitive]] = {"": []}
+    for primitive in primitives:
+        made.setdefault(primitive.owner, []).append(primitive)
+    return {owner: tuple(of) for owner, of in made.items()}
+
+
+def dotted(of: Mapping[str, tuple[Primitive, ...]]) -> Of:
+    """The same with the dots where lines join apart from the frame."""
+    every = of.get("", ())
+    dots = tuple(p for p in every if _is_dot(p))
+    made = dict(of)
+    made[""] = tuple(p for p in every if not _is_dot(p)) if dots else tuple(every)
+    made[DOTS] = dots
+    return made
+
+
+def _is_dot(p: Primitive) -> bool:
+    return isinstance(p, Path) and p.width == 0 and p.fill == "black" and len(p.segments) == 6
+
+
+def first_picture(snapshot: Snapshot, sheet: str) -> Of:
+    """Frame, title block, symbols, runs and labels of a sheet; no notes, no links of interlocks."""
+    tables = dict(snapshot.tables) | {"interlocks": {}}
+    scene = set_scene(Snapshot(tables=tables, lone=snapshot.lone))
+    here = {p.equipment for p in scene.on(sheet)}
+    runs = snapshot.runs
+    missing = [i for i in scene.unrouted if runs[i].from_end.equipment in here or runs[i].to_end.equipment in here]
+    scene.unrouted = missing[:_MOST_ROUTES]
+    find_missing(scene, {item: grid_of(record) for item, record in scene.sheets})
+    record = snapshot.sheets[sheet]
+    fields = title_fields(snapshot, record.title)._replace(sheet=scene.number[sheet], sheets=len(scene.sheets))
+    made = frame(record.size, fields)
+    body = draw_sheet(scene, sheet, made)
+    return by_owner((*made.primitives, *body.primitives))
+
+
+def piece_strokes(sight: Sight, piece: Piece) -> list[Primitive]:
+    """The symbol of a placement where it stands, in mm."""
+    at = sight.at((piece.placement.x, piece.placement.y))
+    strokes = piece.look.shape.primitives
+    return symbol_strokes(strokes, at, sight.box(piece.box), piece.record.status, piece.equipment)
+
+
+def _part_strokes(sight: Sight, scene: Scene, part: RunPart) -> list[Primitive]:
+    run = scene.snapshot.runs[part.run]
+    points = [sight.at(p) for p in part.points]
+    made = run_strokes(points, run.status, run.function, part.run)
+    if part.kind != "whole":
+        turn = {"top": 0, "right": 90, "bottom": 180, "left": 270}[part.side]
+        mark = catalogue.mark("cross_reference", rotation=turn).primitives
+        made.extend(transformed(mark, *points[-1], owner=part.run))
+    return made
+
+
+def redrawn(of: Of, before: Scene, now: Scene, sheet: str) -> dict[str, tuple[Primitive, ...] | None]:
+    """Owners of a sheet that differ, with what is drawn for them at once; `None`: no longer on the sheet."""
+    made: dict[str, tuple[Primitive, ...] | None] = {}
+    sight = sight_of(now, sheet)
+    old_pieces, new_pieces = _grouped(before.on(sheet)), _grouped(now.on(sheet))
+    old_parts, new_parts = _led(before.parts_on(sheet)), _led(now.parts_on(sheet))
+    for item in old_pieces.keys() | new_pieces.keys():
+        old, new = old_pieces.get(item, []), new_pieces.get(item, [])
+        if not new:
+            made[item] = None
+        elif not _same_pieces(old, new):
+            made[item] = _equipment(of.get(item, ()), before, now, sight, old, new)
+    runs_before, runs_now = before.snapshot.runs, now.snapshot.runs
+    for item in old_parts.keys() | new_parts.keys():
+        olds, news = old_parts.get(item, []), new_parts.get(item, [])
+        if not news:
+            made[item] = None
+        elif olds != news or not _same(runs_before.get(item), runs_now.get(item)):
+            made[item] = _run(of.get(item, ()), before, now, sight, olds, news)
+    dots = tuple(circle(*sight.at(p), _DOT, 0.0, fill="black") for p in junctions(now, sheet))
+    if dots != of.get(DOTS, ()):
+        made[DOTS] = dots
+    return made
+
+
+def _grouped(pieces: Iterable[Piece]) -> dict[str, list[Piece]]:
+    made: dict[str, list[Piece]] = {}
+    for piece in pieces:
+        made.setdefault(piece.equipment, []).append(piece)
+    return made
+
+
+def _led(parts: Iterable[RunPart]) -> dict[str, list[RunPart]]:
+    made: dict[str, list[RunPart]] = {}
+    for part in parts:
+        made.setdefault(part.run, []).append(part)
+    return made
+
+
+def _same(one: object, other: object) -> bool:
+    return one is other or one == other
+
+
+def _same_pieces(old: Sequence[Piece], new: Sequence[Piece]) -> bool:
+    return len(old) == len(new) and all(
+        a.id == b.id
+        and _same(a.placement, b.placement)
+        and _same(a.record, b.record)
+        and _same(a.look, b.look)
+        and (a.first, a.several) == (b.first, b.several)
+        for a, b in zip(old, new, strict=True)
+    )
+
+
+# -- equipment --------------------------------------------------------------------------------------------------------
+def _equipment(
+    drawn: Sequence[Primitive], before: Scene, now: Scene, sight: Sight, old: list[Piece], new: list[Piece]
+) -> tuple[Primitive, ...]:
+    """Symbols exactly; the label moved along, or written anew where it reads differently or was not there."""
+    made = [p for piece in new for p in piece_strokes(sight, piece)]
+    rest = _without(drawn, (p for piece in old for p in piece_strokes(sight, piece)))
+    was = {piece.id: piece for piece in old}
+    kept: dict[str, list[Primitive]] = {piece.id: [] for piece in old}
+    for p in rest:
+        kept[_nearest(sight, old, p)].append(p)
+    for piece in new:
+        earlier = was.get(piece.id)
+        words = _words(now, piece)
+        mine = kept.get(piece.id, [])
+        if earlier is None or not mine or earlier.placement.rotation != piece.placement.rotation:
+            made.extend(_label(now, sight, piece, words))
+            continue
+        dx = (piece.placement.x - earlier.placement.x) * STEP
+        dy = (piece.placement.y - earlier.placement.y) * STEP
+        if dx or dy:
+            mine = list(transformed((p for p in mine if not _is_link(p)), dx, dy))
+        if words != _words(before, earlier):
+            mine = _reworded(mine, words, sight.box(piece.box), piece.equipment)
+        made.extend(mine)
+    return tuple(made)
+
+
+def _without(drawn: Iterable[Primitive], gone: Iterable[Primitive]) -> list[Primitive]:
+    count = Counter(gone)
+    rest: list[Primitive] = []
+    for p in drawn:
+        if count[p] > 0:
+            count[p] -= 1
+        else:
+            rest.append(p)
+    return rest
+
+
+def _nearest(sight: Sight, pieces: Sequence[Piece], p: Primitive) -> str:
+    if len(pieces) == 1:
+        return pieces[0].id
+    x, y = (p.x, p.y) if isinstance(p, Text) else p.segments[0][1:3]  # type: ignore[misc]
+
+    def far(piece: Piece) -> float:
+        b = sight.box(piece.box)
+        return max(b.left - x, x - b.right, 0.0) + max(b.top - y, y - b.bottom, 0.0)
+
+    return min(pieces, key=far).id
+
+
+def _is_link(p: Primitive) -> bool:
+    return isinstance(p, Path) and p.dash == "dashed" and p.width == _LINK_WIDTH
+
+
+def _words(scene: Scene, piece: Piece) -> Words:
+    return device_words(scene.snapshot, piece.equipment, repeated=not piece.first)
+
+
+def _label(scene: Scene, sight: Sight, piece: Piece, words: Words) -> list[Text]:
+    if piece.is_bar:
+        a, b = piece.ends()
+        spot = bar_spots(sight.at(a), sight.at(b), words)[0]
+    else:
+        used = {
+            side
+            for part in scene.parts_on(sight.sheet)
+            for side in _sides(part, piece)
+        }  # fmt: skip
+        spot = device_spots(sight.box(piece.box), words, used)[0]
+    ink = "grey" if piece.record.status == "by others" else "black"
+    return spot.words.texts(spot.box, spot.align, ink, piece.equipment)  # type: ignore[arg-type]  # an `Ink`
+
+
+def _sides(part: RunPart, piece: Piece) -> list[str]:
+    """The sides of a symbol by which a run leaves it."""
+    made = []
+    for placement, points in ((part.near, part.points), (part.far, part.points[::-1])):
+        if placement == piece.id and (part.kind == "whole" or placement == part.near):
+            (ax, ay), (bx, by) = points[0], points[1]
+            made.append(("top" if by < ay else "bottom") if ax == bx else ("left" if bx < ax else "right"))
+    return made
+
+
+def _reworded(mine: Sequence[Primitive], words: Words, symbol: Box, owner: str) -> list[Primitive]:
+    """Other words where the old ones stood, on the same side of the symbol."""
+    texts = [p for p in mine if isinstance(p, Text)]
+    rest: list[Primitive] = [p for p in mine if not isinstance(p, Text)]
+    if not texts or not words.lines:
+        return rest
+    boxes = [text_box(t) for t in texts]
+    left, right, top = min(b.left for b in boxes), max(b.right for b in boxes), min(b.top for b in boxes)
+    if right <= symbol.left:
+        box = words.box(right - words.width, top)
+        return [*rest, *words.texts(box, "end", texts[0].ink, owner)]
+    return [*rest, *words.texts(words.box(left, top), "start", texts[0].ink, owner)]
+
+
+# -- runs -------------------------------------------------------------------------------------------------------------
+def _run(
+    drawn: Sequence[Primitive], before: Scene, now: Scene, sight: Sight, old: list[RunPart], new: list[RunPart]
+) -> tuple[Primitive, ...]:
+    """The line exactly; its label where it was, moved along, or written anew."""
+    item = new[0].run
+    made = [p for part in new for p in _part_strokes(sight, now, part)]
+    rest = _without(drawn, (p for part in old for p in _part_strokes(sight, before, part)))
+    words = run_words(now.snapshot, item)
+    same_words = bool(old) and words == run_words(before.snapshot, item)
+    moved = _moved(old, new)
+    if same_words and moved is not None:
+        dx, dy = moved
+        return (*made, *(transformed(rest, dx * STEP, dy * STEP) if dx or dy else rest))
+    if same_words and rest and _still_beside(rest, sight, new):
+        return (*made, *rest)
+    ink = "grey" if now.snapshot.runs[item].status == "by others" else "black"
+    for part in new:
+        spots = run_spots([sight.at(p) for p in part.points], words) if words.lines else []
+        if spots:
+            spot = spots[0]
+            made.extend(spot.words.texts(spot.box, spot.align, ink, item))  # type: ignore[arg-type]  # an `Ink`
+    return tuple(made)
+
+
+def _moved(old: Sequence[RunPart], new: Sequence[RunPart]) -> tuple[int, int] | None:
+    """By how much all of a run was moved, `None` where its shape is another."""
+    if len(old) != len(new):
+        return None
+    steps = {
+        (b[0] - a[0], b[1] - a[1])
+        for one, other in zip(old, new, strict=True)
+        for a, b in zip(one.points, other.points, strict=False)
+    }
+    if len(steps) != 1 or any(len(a.points) != len(b.points) for a, b in zip(old, new, strict=True)):
+        return None
+    return steps.pop()
+
+
+def _still_beside(rest: Iterable[Primitive], sight: Sight, parts: Iterable[RunPart]) -> bool:
+    """Whether every line of the label stands beside what is now drawn, and on none of it."""
+    lines = [pair for part in parts for pair in pairwise(sight.at(p) for p in part.points)]
+    tips = [arrow_box(sight.at(part.points[-1]), part.side) for part in parts if part.kind != "whole"]
+    stretches = [Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])).grown(0.1) for a, b in lines]
+    for p in rest:
+        if isinstance(p, Text):
+            box = text_box(p)
+            if any(box.meets(b) for b in stretches):
+                return False
+            if not any(box.grown(_NEAR).meets(b) for b in (*stretches, *tips)):
+                return False
+        elif p.ink != "grey" and not any(_touches(p, b) for b in stretches):  # strokes across the line
+            return False
+    return True
+
+
+def _touches(path: Path, box: Box) -> bool:
+    xs = [s[-2] for s in path.segments if len(s) > 2]
+    ys = [s[-1] for s in path.segments if len(s) > 2]
+    return Box(min(xs), min(ys), max(xs), max(ys)).grown(0.01).meets(box)  # type: ignore[type-var,arg-type]

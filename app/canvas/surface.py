@@ -1,0 +1,281 @@
+"""What lies on the board: the document's sheet, what is selected on it, previews, live parts. No events."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from PySide6.QtCore import QPoint, QPointF, Signal
+from PySide6.QtWidgets import QWidget
+
+from app.canvas.dragging import Drag
+from app.canvas.finding import Finder
+from app.canvas.live_marks import LiveMarks
+from app.canvas.marks import Marks
+from app.canvas.shown import Shown
+from app.canvas.telling import told_selection
+from app.canvas.tool import Hit, Spot
+from app.canvas.view import SheetView
+from app.drawing.looks import STEP
+from app.drawing.placed import Scene
+from app.judgement import LiveParts
+from app.window.document import Document
+from engine.edits import Edit, EditError
+from engine.picture import Box, Primitive
+from engine.words import _
+
+__all__ = ["Surface"]
+
+
+class Surface(SheetView):
+    """The sheet of a document with everything that is shown over it. What it tells are ids, numbers and sentences."""
+
+    refused = Signal(str)  # why an edit could not be done
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.document = document
+        self._grasped: tuple[str, ...] = ()
+        self._drag: Drag | None = None
+        self._operating = False
+        self._note = 0  # number of the note that is marked
+        self._ringed: str | tuple[str, ...] = "none"
+        self.shown = Shown(document, self.scene(), self)
+        self.marks = Marks(self.scene(), self)
+        self.live = LiveMarks(self.scene())
+        self.shown.items.dress = self.live.dress
+        self.shown.stands.connect(self._stands)
+        document.selected.connect(self._selected)
+        document.lit.connect(self._lit)
+        document.conditioned.connect(self._lit)
+        document.turned_to.connect(self._turned)
+        self.shown.turn()
+        self._turned()
+        self._selected()
+
+    def try_edit(self, edit: Edit | Callable[[], object]) -> bool:
+        """Do an edit, or what a function makes (an edit, or something with an `edit`); what cannot be done is told."""
+        try:
+            made = edit() if callable(edit) else edit
+            made = getattr(made, "edit", made)
+            if made is not None:
+                self.document.do(made)  # type: ignore[arg-type]  # an `Edit`
+        except EditError as fault:
+            self.refused.emit(str(fault))
+            return False
+        return True
+
+    # -- what is where ---------------------------------------------------------------------------------------
+    def scene_now(self) -> Scene:
+        """Placements and routes of the sheet that is shown; the same object until the next edit."""
+        return self.shown.scene()
+
+    def finder(self) -> Finder:
+        """Geometry of the sheet that is shown."""
+        return self.shown.finder()
+
+    def spot(self, viewport_point: QPoint | QPointF) -> Spot:
+        """A point of the viewport on the sheet."""
+        at = self.to_sheet(viewport_point)
+        return self.spot_mm(at.x(), at.y())
+
+    def spot_mm(self, x: float, y: float) -> Spot:
+        """A point of the sheet with the nearest point of the grid."""
+        sight = self.finder().sight
+        return Spot(x, y, round((x - sight.left) / STEP), round((y - sight.top) / STEP))
+
+    def spot_at(self, column: int, row: int) -> Spot:
+        """A point of the grid."""
+        x, y = self.finder().sight.at((column, row))
+        return Spot(x, y, column, row)
+
+    def hit(self, spot: Spot) -> Hit:
+        """What is there, the smallest thing first."""
+        return self.finder().at(spot.x, spot.y, 1.0 / self.pixels_per_mm)
+
+    def within(self, box: Box) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Placements and runs that lie in a box, in mm."""
+        return self.finder().within(box)
+
+    # -- what is selected ------------------------------------------------------------------------------------
+    @property
+    def grasped(self) -> tuple[str, ...]:
+        """Placements of the selection on this sheet."""
+        return self._grasped
+
+    def grasp(self, placements: Iterable[str], runs: Iterable[str] = (), add: bool = False) -> None:
+        """Select symbols and runs of this sheet; `add`: besides what is selected."""
+        pieces = self.scene_now().pieces
+        held = dict.fromkeys(p for p in placements if p in pieces)
+        kept: tuple[str, ...] = ()
+        if add:
+            held |= dict.fromkeys(self._grasped)
+            kept = self.document.selection
+        self._grasped = tuple(held)
+        self.document.select(*dict.fromkeys((*(pieces[p].equipment for p in held), *runs, *kept)))
+        self._mark()
+
+    def _selected(self) -> None:
+        """Keep in step with the document: placements that are held stay, others of the selection are added."""
+        self.setAccessibleDescription(told_selection(self.document.snapshot(), self.document.selection))
+        self._follow()
+        self._mark()
+
+    def _follow(self) -> None:
+        scene, sheet = self.scene_now(), self.document.sheet
+        held = []
+        for item in self.document.selection:
+            here = [p.id for p in scene.of.get(item, ()) if p.placement.sheet == sheet]
+            held += [p for p in here if p in self._grasped] or here
+        self._grasped = tuple(held)
+
+    def _mark(self) -> None:
+        finder = self.finder()
+        boxes = [finder.boxes[p] for p in self._grasped if p in finder.boxes]
+        chosen = set(self.document.selection)
+        sight = finder.sight
+        parts = finder.scene.parts_on(finder.sheet)
+        self.marks.select(boxes, [[sight.at(p) for p in part.points] for part in parts if part.run in chosen])
+
+    def _stands(self) -> None:
+        """What stands where may be another: all that is shown over it follows."""
+        self.set_paper(*self.shown.size())
+        self._follow()
+        self._mark()
+        if self._note:
+            self.show_note(self._note)
+        if self._ringed != "none":
+            self.mark_terminals(self._ringed)
+        if self._operating:
+            self.live.set_signs(self.finder())
+
+    def _turned(self) -> None:
+        self.settle()
+        self.clear_preview()
+        self.marks.end_flash()
+        self.show_note(0)
+        sheets = self.document.sheets()
+        record = self.document.installation.get("sheets", self.document.sheet)
+        if record is None:
+            self.setAccessibleName(_("No sheet"))
+            return
+        number = sheets.index(self.document.sheet) + 1
+        name = _("Sheet {n}: {title}") if record.title else _("Sheet {n}")
+        self.setAccessibleName(name.format(n=number, title=record.title))
+
+    # -- previews --------------------------------------------------------------------------------------------
+    def lift(self, placements: Iterable[str], dx: float, dy: float) -> None:
+        """Show symbols so many grid steps away from where they stand, their runs following; nothing is changed."""
+        wanted = tuple(placements)
+        if self._drag is None or self._drag.placements != wanted:
+            self.settle()
+            self.shown.hold(True)
+            self._drag = Drag(self.scene(), self.shown.items, self.scene_now(), self.document.sheet, wanted)
+        self._drag.move(dx, dy)
+        if set(wanted) == set(self._grasped):
+            self.marks.shift_selection(dx * STEP, dy * STEP)
+
+    def settle(self) -> None:
+        """Take that preview away."""
+        if self._drag is not None:
+            self._drag.end()
+            self._drag = None
+            self.shown.hold(False)
+            self._mark()
+
+    def show_ghost(self, primitives: Iterable[Primitive]) -> None:
+        """Strokes in mm of what would be placed."""
+        self.marks.show_ghost(primitives)
+
+    def show_rubber(self, points: Sequence[tuple[float, float]], ok: bool = True) -> None:
+        """A line in mm that would be drawn; `ok`: it would do. Closed, it is the rectangle one selects by."""
+        if len(points) == 5 and points[0] == points[-1]:
+            (left, top), (right, bottom) = points[0], points[2]
+            self.show_band(Box(left, top, right, bottom))
+        else:
+            self.marks.show_rubber(points, ok)
+
+    def show_band(self, box: Box | None) -> None:
+        """The rectangle one selects by, in mm."""
+        self.marks.show_band(box)
+
+    def show_insert(self, x: float, y: float, upright: bool) -> None:
+        """Where on a run (`upright` there or level) something would be inserted, in mm."""
+        self.marks.show_insert(x, y, upright)
+
+    def clear_preview(self) -> None:
+        """Take ghost, lines and rectangle away."""
+        self.marks.clear_preview()
+
+    def mark_terminals(self, which: str | Iterable[str]) -> None:
+        """Rings at the terminals of all symbols ("all"), of some placements, or of none ("none")."""
+        self._ringed = which if isinstance(which, str) else tuple(which)
+        if which == "none":
+            self.marks.ring_terminals((), ())
+            return
+        finder = self.finder()
+        rings: list[tuple[float, float]] = []
+        bars: list[Box] = []
+        for piece in finder.scene.on(finder.sheet):
+            if which != "all" and piece.id not in self._ringed:
+                continue
+            if piece.is_bar:
+                (ax, ay), (bx, by) = (finder.sight.at(p) for p in piece.ends())
+                bars.append(Box(ax, ay, bx, by).grown(1.4))
+            else:
+                rings += [finder.port(piece, name) for name in piece.look.ports if piece.shows(name)]
+        self.marks.ring_terminals(rings, bars)
+
+    def show_note(self, number: int) -> None:
+        """Mark a note in the margin and its flags; 0 for none."""
+        finder = self.finder()
+        boxes = [of[number] for of in (self.shown.note_boxes, finder.flag_boxes) if number in of]
+        self._note = number
+        self.marks.point_at(boxes)
+
+    # -- what is live ----------------------------------------------------------------------------------------
+    @property
+    def operating(self) -> bool:
+        """Whether live parts are told from dead ones."""
+        return self._operating
+
+    @operating.setter
+    def operating(self, on: bool) -> None:
+        if on != self._operating:
+            self._operating = on
+            self._lit()
+
+    def _lit(self, _live: LiveParts | None = None) -> None:
+        live = self.document.live if self._operating else None
+        if live is self.live.live:
+            return
+        self.live.live = live
+        self.shown.items.dress_all()
+        self.live.set_signs(self.finder() if live is not None else None)
+
+    # -- going to things -------------------------------------------------------------------------------------
+    def reveal(self, item: str) -> bool:
+        """Turn to the sheet that shows a thing, bring it into view, ring it for a moment; whether it is drawn."""
+        tables = self.document.installation.tables
+        if item in tables["sheets"]:
+            self.document.turn_to(item)
+            return True
+        if self.finder().box_of(item) is None:
+            sheet = self._sheet_of(item)
+            if sheet:
+                self.document.turn_to(sheet)
+        box = self.finder().box_of(item)
+        if box is None:
+            return False
+        self.show_box(box)
+        self.marks.flash(box)
+        return True
+
+    def _sheet_of(self, item: str) -> str:
+        snapshot = self.document.snapshot()
+        if item in snapshot.placements:
+            return snapshot.placements[item].sheet
+        run = snapshot.runs.get(item)
+        routed = {route.sheet for route in snapshot.routes.values() if route.run == item}
+        ends = {item} if run is None else {run.from_end.equipment, run.to_end.equipment}
+        placed = {p.sheet for p in snapshot.placements.values() if p.equipment in ends}
+        return next((s for wanted in (routed, placed) for s in self.document.sheets() if s in wanted), "")

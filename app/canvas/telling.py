@@ -1,0 +1,75 @@
+"""Sentences about what is under the pointer or selected. No Qt."""
+
+from __future__ import annotations
+
+from app.canvas.tool import Hit
+from app.drawing.texts import device_text, on_one_line, run_words, title_of
+from app.judgement import Judgement, LiveParts
+from engine.installation import Snapshot
+from engine.words import _, ngettext
+
+__all__ = ["told", "told_item", "told_selection"]
+
+
+def told_item(snapshot: Snapshot, item: str, live: LiveParts | None = None) -> str:
+    """Equipment or a run with what its label says, and whether it is live; "" for anything else."""
+    if item in snapshot.equipment:
+        text = device_text(snapshot, item)
+    elif item in snapshot.runs:
+        text = _run(snapshot, item)
+    else:
+        return ""
+    if live is None:
+        return text
+    if item in live.live:
+        return _("{text} (live)").format(text=text)
+    if item in live.doubtful:
+        return _("{text} (may be live: what feeds it is not recorded)").format(text=text)
+    return _("{text} (dead)").format(text=text)
+
+
+def _run(snapshot: Snapshot, item: str) -> str:
+    run = snapshot.runs[item]
+    ends = []
+    for end in (run.from_end, run.to_end):
+        record = snapshot.equipment[end.equipment]
+        ends.append(
+            title_of(record)
+            if len(record.terminals()) < 2
+            else _("{name}, terminal {terminal}").format(name=title_of(record), terminal=end.terminal)
+        )
+    words = run_words(snapshot, item)
+    name = on_one_line(words).plain() if words.lines else _("A run without a designation")
+    return _("{run}: from {start} to {end}").format(run=name, start=ends[0], end=ends[1])
+
+
+def told(snapshot: Snapshot, hit: Hit, judgement: Judgement | None, live: LiveParts | None = None) -> str:
+    """What is under the pointer, "" for nothing."""
+    if hit.kind in ("note", "flag"):
+        return _finding(hit.number, judgement)
+    text = told_item(snapshot, hit.item, live)
+    if hit.kind == "terminal" and text:
+        record = snapshot.equipment[hit.item]
+        if len(record.terminals()) > 1:
+            return _("Terminal {terminal} of {text}").format(terminal=hit.terminal, text=text)
+    return text
+
+
+def _finding(number: int, judgement: Judgement | None) -> str:
+    if judgement is None:
+        return ""
+    for finding in judgement.result.findings:
+        if judgement.numbers.get(finding.key) == number:
+            return finding.message
+    return ""
+
+
+def told_selection(snapshot: Snapshot, items: tuple[str, ...]) -> str:
+    """What is selected, in words for a screen reader."""
+    known = [text for item in items if (text := told_item(snapshot, item))]
+    if not known:
+        return _("Nothing is selected.")
+    if len(known) == 1:
+        return _("Selected: {text}").format(text=known[0])
+    more = ngettext("and {n} more", "and {n} more", len(known) - 1).format(n=len(known) - 1)
+    return _("Selected: {text} {more}").format(text=known[0], more=more)

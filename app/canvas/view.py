@@ -1,0 +1,231 @@
+"""How a sheet is looked at: zoom about the pointer, pan, fit, true size. Scene units are mm."""
+
+from __future__ import annotations
+
+import math
+
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QMouseEvent,
+    QNativeGestureEvent,
+    QPainter,
+    QPalette,
+    QPen,
+    QResizeEvent,
+    QTransform,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QFrame, QGraphicsRectItem, QGraphicsScene, QGraphicsView, QWidget
+
+from engine.picture import Box
+
+__all__ = ["SheetView"]
+
+_STEP = 1.2  # a notch of the wheel
+_NOTCH = 120.0  # eighths of a degree in it
+_NEAREST, _FARTHEST = 80.0, 0.15  # pixels a mm: of a screen of usual density
+_AIR = 14  # pixels round a sheet that fits
+
+
+class SheetView(QGraphicsView):
+    """A white sheet on a desk."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._paper_scene = QGraphicsScene(self)
+        self._paper_scene.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.BspTreeIndex)
+        self.setScene(self._paper_scene)
+        self._paper = QGraphicsRectItem()
+        self._paper.setBrush(QBrush(Qt.GlobalColor.white))
+        self._paper.setZValue(0)
+        self._paper_scene.addItem(self._paper)
+        self._fitting = "page"  # what a new size of the window keeps: "page", "width", "" for the zoom as it is
+        self._pan_from: QPoint | None = None
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setTransformationAnchor(QGraphicsView.ViewportAnchor.NoAnchor)
+        self.setResizeAnchor(QGraphicsView.ViewportAnchor.NoAnchor)
+        self.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+        self.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.SmartViewportUpdate)
+        self.setOptimizationFlag(QGraphicsView.OptimizationFlag.DontSavePainterState)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMouseTracking(True)
+        self.viewport().setMouseTracking(True)
+        self._colour_desk()
+
+    # -- paper and desk --------------------------------------------------------------------------------------
+    def set_paper(self, width: float, height: float) -> None:
+        """Lay a sheet of so many mm on the desk."""
+        rect = QRectF(0, 0, width, height)
+        if rect != self._paper.rect():
+            self._paper.setRect(rect)
+            # room all round, so that any point can be brought to the pointer
+            self.setSceneRect(rect.adjusted(-width, -height, width, height))
+            self._refit()
+
+    def _colour_desk(self) -> None:
+        window = self.palette().color(QPalette.ColorRole.Window)
+        dark = window.lightness() < 128
+        desk = window.darker(140) if dark else window.darker(115)
+        self.setBackgroundBrush(QBrush(desk))
+        edge = QPen(QColor(90, 90, 90) if dark else QColor(130, 130, 130), 1.0)
+        edge.setCosmetic(True)
+        self._paper.setPen(edge)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """The desk follows the palette; the sheet is paper and stays white."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.ApplicationPaletteChange, QEvent.Type.StyleChange):
+            self._colour_desk()
+
+    # -- zoom ------------------------------------------------------------------------------------------------
+    @property
+    def pixels_per_mm(self) -> float:
+        """How large a mm of the sheet is, in pixels of the window (not of the screen)."""
+        return self.transform().m11()
+
+    @property
+    def zoom_percent(self) -> float:
+        """100 is true size."""
+        return 100.0 * self.pixels_per_mm / self._true_scale()
+
+    def _true_scale(self) -> float:
+        return max(self.logicalDpiX(), 1) / 25.4
+
+    def zoom_by(self, factor: float, viewport_point: QPoint | QPointF | None = None) -> None:
+        """Zoom, the point of the sheet under `viewport_point` (else the middle) staying where it is."""
+        at = QPointF(self.viewport().rect().center()) if viewport_point is None else QPointF(viewport_point)
+        self._fitting = ""
+        self._scale_to(self.pixels_per_mm * factor, at)
+
+    def _scale_to(self, scale: float, at: QPointF) -> None:
+        kept = self.to_sheet(at)
+        scale = min(max(scale, _FARTHEST), _NEAREST)
+        if not math.isclose(scale, self.pixels_per_mm, rel_tol=1e-9):
+            self.setTransform(QTransform.fromScale(scale, scale))
+        self._bring(kept, at)
+
+    def to_sheet(self, at: QPoint | QPointF) -> QPointF:
+        """The point of the sheet at a point of the viewport, in mm."""
+        inverse, _ok = self.viewportTransform().inverted()
+        return inverse.map(QPointF(at))
+
+    def to_viewport(self, x: float, y: float) -> QPointF:
+        """The point of the viewport where a point of the sheet is."""
+        return self.viewportTransform().map(QPointF(x, y))
+
+    def _bring(self, point: QPointF, at: QPointF) -> None:
+        """Scroll until a point of the sheet is at a point of the viewport."""
+        off = self.viewportTransform().map(point) - at
+        self.scroll_by(round(off.x()), round(off.y()))
+
+    def scroll_by(self, dx: int, dy: int) -> None:
+        """Move the sheet by so many pixels, to the left and up."""
+        across, down = self.horizontalScrollBar(), self.verticalScrollBar()
+        across.setValue(across.value() + dx)
+        down.setValue(down.value() + dy)
+
+    def fit(self) -> None:
+        """The whole sheet."""
+        self._fitting = "page"
+        self._refit()
+
+    def fit_width(self) -> None:
+        """The sheet as wide as the window, from its upper edge."""
+        self._fitting = "width"
+        self._refit()
+
+    def show_true_size(self) -> None:
+        """A mm on the screen for a mm on the sheet, as far as the screen says how large it is."""
+        self.zoom_by(self._true_scale() / self.pixels_per_mm)
+
+    def _refit(self) -> None:
+        if not self._fitting or self._paper.rect().isEmpty():
+            return
+        sheet, room = self._paper.rect(), self.viewport().rect()
+        across = max(room.width() - 2 * _AIR, 50) / sheet.width()
+        down = max(room.height() - 2 * _AIR, 50) / sheet.height()
+        scale = min(across, down) if self._fitting == "page" else across
+        scale = min(max(scale, _FARTHEST), _NEAREST)
+        self.setTransform(QTransform.fromScale(scale, scale))
+        if self._fitting == "page":
+            self._bring(sheet.center(), QPointF(room.width() / 2, room.height() / 2))
+        else:
+            self._bring(QPointF(sheet.center().x(), 0.0), QPointF(room.width() / 2, _AIR))
+
+    def show_box(self, box: Box) -> None:
+        """Scroll so that a box in mm is seen with some air; to its middle where it is not."""
+        seen = self.seen_box()
+        air = min(30 / self.pixels_per_mm, (seen.right - seen.left) / 4, (seen.bottom - seen.top) / 4)
+        wanted = box.grown(air)
+        if (
+            seen.left <= wanted.left
+            and wanted.right <= seen.right
+            and seen.top <= wanted.top
+            and wanted.bottom <= seen.bottom
+        ):
+            return
+        self._fitting = ""
+        middle = QPointF((box.left + box.right) / 2, (box.top + box.bottom) / 2)
+        self._bring(middle, QPointF(self.viewport().rect().center()))
+
+    def seen_box(self) -> Box:
+        """What of the sheet's plane is in the window, in mm."""
+        rect = self.viewport().rect()
+        a, b = self.to_sheet(rect.topLeft()), self.to_sheet(QPoint(rect.width(), rect.height()))
+        return Box(a.x(), a.y(), b.x(), b.y())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A sheet that fits keeps fitting."""
+        super().resizeEvent(event)
+        self._refit()
+
+    # -- wheel, touchpad, pan --------------------------------------------------------------------------------
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """A wheel zooms about the pointer, with Shift it pans across; a touchpad pans, with Ctrl it zooms."""
+        pixels, angle = event.pixelDelta(), event.angleDelta()
+        keys = event.modifiers()
+        ctrl = bool(keys & Qt.KeyboardModifier.ControlModifier)
+        if not pixels.isNull() and not ctrl:
+            self._fitting = ""
+            self.scroll_by(-pixels.x(), -pixels.y())
+        elif keys & Qt.KeyboardModifier.ShiftModifier and not ctrl:
+            self._fitting = ""
+            self.scroll_by(-round((angle.y() or angle.x()) / _NOTCH * 60), 0)
+        elif angle.y():
+            self.zoom_by(_STEP ** (angle.y() / _NOTCH), event.position())
+        elif angle.x():
+            self._fitting = ""
+            self.scroll_by(-round(angle.x() / _NOTCH * 60), 0)
+        event.accept()
+
+    def viewportEvent(self, event: QEvent) -> bool:
+        """Two fingers that spread zoom."""
+        if isinstance(event, QNativeGestureEvent) and event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture:
+            self.zoom_by(max(0.2, 1.0 + event.value()), event.position())
+            return True
+        return super().viewportEvent(event)
+
+    def begin_pan(self, event: QMouseEvent) -> None:
+        """Take hold of the sheet."""
+        self._pan_from = event.position().toPoint()
+        self.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+
+    def pan_to(self, event: QMouseEvent) -> bool:
+        """Pull it along; whether it is held."""
+        if self._pan_from is None:
+            return False
+        at = event.position().toPoint()
+        self._fitting = ""
+        self.scroll_by(self._pan_from.x() - at.x(), self._pan_from.y() - at.y())
+        self._pan_from = at
+        return True
+
+    def end_pan(self) -> bool:
+        """Let go; whether it was held."""
+        held, self._pan_from = self._pan_from is not None, None
+        return held
