@@ -40,6 +40,7 @@ class RowsModel(QAbstractTableModel):
         self.columns: tuple[Column, ...] = ()
         self.rows: list[Row] = []
         self.at: dict[str, int] = {}  # id -> row
+        self.stamp = 0  # another after every change of what rows say
         self.turned_down: dict[tuple[str, str], tuple[str, str]] = {}  # (id, column) -> what was typed, why not
         self._bold = QFont()
         self._bold.setBold(True)
@@ -51,6 +52,8 @@ class RowsModel(QAbstractTableModel):
         self.beginResetModel()
         self.choice = choice
         self.columns = columns_of(choice, self.facts.system)
+        self.facts.show_columns(self.columns)
+        self.stamp += 1
         self.rows = [Row(table, item, record) for table, item, record in self._wanted()]
         self.at = {row.item: n for n, row in enumerate(self.rows)}
         self.turned_down.clear()
@@ -115,6 +118,16 @@ class RowsModel(QAbstractTableModel):
             self.at = {row.item: n for n, row in enumerate(self.rows)}
             self.endRemoveRows()
 
+    def put_in_order(self, numbers: Sequence[int]) -> None:
+        """Stand the rows in another order, given by their present numbers."""
+        self.layoutAboutToBeChanged.emit()
+        before = self.persistentIndexList()
+        self.rows = [self.rows[n] for n in numbers]
+        self.at = {row.item: n for n, row in enumerate(self.rows)}
+        place = {old: new for new, old in enumerate(numbers)}
+        self.changePersistentIndexList(before, [self.index(place[i.row()], i.column()) for i in before])
+        self.layoutChanged.emit()
+
     def judge(self) -> None:
         """Take over a new judgement: the columns of findings alone change."""
         self.facts.judge(self.document.judgement)
@@ -126,6 +139,7 @@ class RowsModel(QAbstractTableModel):
         self._tell_changed(columns)
 
     def _tell_changed(self, columns: Sequence[int]) -> None:
+        self.stamp += 1
         if self.rows and columns:
             self.dataChanged.emit(self.index(0, columns[0]), self.index(len(self.rows) - 1, columns[-1]), [])
 

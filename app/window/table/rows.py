@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from typing import Any
 
 from app.judgement import Judgement
@@ -21,6 +20,7 @@ from engine.words import _, ngettext
 __all__ = ["Facts", "Row", "natural"]
 
 _DIGITS = re.compile(r"(\d+)")
+_NOTHING = (None, "", ())
 _DRAWN = ("equipment", "runs")  # tables of what stands on the sheets
 
 
@@ -33,18 +33,19 @@ def natural(text: str) -> tuple[tuple[int, str], ...]:
 class Row:
     """One record and what was worked out of it."""
 
-    __slots__ = ("item", "lacking", "record", "searched", "table", "texts")
+    __slots__ = ("called", "item", "lacking", "record", "searched", "table", "texts")
 
     def __init__(self, table: str, item: str, record: Any) -> None:
         self.table, self.item, self.record = table, item, record
         self.texts: dict[str, str] = {}
         self.searched: str | None = None
         self.lacking: bool | None = None
+        self.called: tuple[tuple[int, str], ...] | None = None
 
     def forget(self) -> None:
         """What was worked out is not true any more."""
         self.texts.clear()
-        self.searched = self.lacking = None
+        self.searched = self.lacking = self.called = None
 
 
 class Facts:
@@ -55,6 +56,9 @@ class Facts:
         self.gaps: dict[str, int] = {}
         self.missing: set[str] = set()  # ids of which the check misses a field
         self.judged = False
+        self.columns: tuple[Column, ...] = ()
+        self._specs: dict[tuple[type, str], FieldSpec | None] = {}
+        self._plans: dict[type, list[tuple[Column, str]]] = {}
         self.snapshot = snapshot
         self.take(snapshot)
 
@@ -111,10 +115,33 @@ class Facts:
 
     def spec(self, row: Row, column: Column) -> FieldSpec | None:
         """The field a cell shows, `None` where it shows none."""
-        for table, field in column.fields:
-            if table == row.table:
-                return specs_of(type(row.record)).get(field)
-        return None
+        cls = type(row.record)
+        try:
+            return self._specs[cls, column.key]
+        except KeyError:
+            field = next((field for table, field in column.fields if table == row.table), "")
+            found = self._specs[cls, column.key] = specs_of(cls).get(field)
+            return found
+
+    def show_columns(self, columns: tuple[Column, ...]) -> None:
+        """The columns are others: which field stands where is asked anew."""
+        self._specs.clear()
+        self._plans.clear()
+        self.columns = columns
+
+    def _plan(self, row: Row) -> list[tuple[Column, str]]:
+        """Columns that can say something of a row: with the field whose value says it, "" where it is worked out."""
+        cls = type(row.record)
+        if cls not in self._plans:
+            made = []
+            for column in self.columns:
+                spec = self.spec(row, column)
+                if self._is_worked_out(row, column):
+                    made.append((column, ""))
+                elif spec is not None:
+                    made.append((column, spec.name))
+            self._plans[cls] = made
+        return self._plans[cls]
 
     def text(self, row: Row, column: Column) -> str:
         """What a cell says, "" where nothing is recorded or the column does not apply."""
@@ -124,11 +151,14 @@ class Facts:
         return text
 
     def _text(self, row: Row, column: Column) -> str:
-        worked_out = _TELLERS.get(column.key)
-        if worked_out is not None and (row.table in _DRAWN or column.key == "used"):
-            return worked_out(self, row)
+        if self._is_worked_out(row, column):
+            return _TELLERS[column.key](self, row)
         spec = self.spec(row, column)
         return "" if spec is None else shown(spec, getattr(row.record, spec.name), self.names, self.system)
+
+    @staticmethod
+    def _is_worked_out(row: Row, column: Column) -> bool:
+        return column.key in _TELLERS and (row.table in _DRAWN or column.key == "used")
 
     def edit_text(self, row: Row, column: Column) -> str:
         """What stands in a cell when it is about to be changed."""
@@ -150,17 +180,27 @@ class Facts:
         text = self.text(row, column)
         return natural(text) if text else None
 
-    def searched(self, row: Row, columns: Iterable[Column]) -> str:
+    def searched(self, row: Row) -> str:
         """All that a row says, for the filter line."""
         if row.searched is None:
-            row.searched = "\n".join(filter(None, (self.text(row, c) for c in columns))).casefold()
+            record, said = row.record, []
+            for column, field in self._plan(row):
+                if not field or getattr(record, field) not in _NOTHING:
+                    said.append(self.text(row, column))
+            row.searched = "\n".join(said).casefold()
         return row.searched
+
+    def called(self, row: Row) -> tuple[tuple[int, str], ...]:
+        """A key that sorts rows by what they are called."""
+        if row.called is None:
+            row.called = natural(self.name(row))
+        return row.called
 
     def lacks(self, row: Row) -> bool:
         """Whether something is not recorded that describes it or that the check asks for."""
         if row.lacking is None:
             asked = asked_of(type(row.record))
-            row.lacking = any(getattr(row.record, name) in (None, "", ()) for name in asked)
+            row.lacking = any(getattr(row.record, name) in _NOTHING for name in asked)
         return row.lacking or row.item in self.missing
 
     # -- what is worked out -------------------------------------------------------------------------------------

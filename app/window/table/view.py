@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QItemSelectionModel, QModelIndex, Qt, Signal
+from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QItemSelectionRange, QModelIndex, Qt, Signal
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent
 from PySide6.QtWidgets import QAbstractItemDelegate, QAbstractItemView, QTableView, QWidget
 
@@ -48,8 +48,8 @@ class RowsTable(QTableView):
         heads.setSectionsMovable(True)
         heads.setAccessibleName(_("Headings of the table"))
         self.setAccessibleName(_("Table of what is aboard"))
+        heads.setSortIndicator(0, Qt.SortOrder.AscendingOrder)
         self.setSortingEnabled(True)
-        self.sortByColumn(0, Qt.SortOrder.AscendingOrder)
 
     def fit_columns(self) -> None:
         """Give every column the room its heading and its first rows need, within bounds."""
@@ -269,8 +269,15 @@ class RowsTable(QTableView):
             chosen.clearSelection()
             return False
         column = max(self.currentIndex().column(), 0)
-        chosen.setCurrentIndex(self.order.index(numbers[0], column), flags.ClearAndSelect | flags.Rows)
-        for n in numbers[1:]:
-            chosen.select(self.order.index(n, column), flags.Select | flags.Rows)
+        spans = QItemSelection()
+        last = self.order.columnCount() - 1
+        for n in sorted(numbers):
+            span = spans.last() if len(spans) else None
+            first = span.top() if span is not None and span.bottom() == n - 1 else n
+            if span is not None and first < n:
+                spans.removeLast()
+            spans.append(QItemSelectionRange(self.order.index(first, 0), self.order.index(n, last)))
+        chosen.setCurrentIndex(self.order.index(numbers[0], column), flags.NoUpdate)
+        chosen.select(spans, flags.ClearAndSelect)
         self.scrollTo(self.order.index(numbers[0], column))
         return True
