@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QPointF, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
@@ -37,9 +37,10 @@ class Board(Surface):
         self.tool = Tool(self)
         self.cursor_column, self.cursor_row = 0, 0  # the keyboard's pointer, in grid steps
         self._cursor_shown = False
+        self._been_here = False  # the mouse was over this sheet
         self._space = ""  # "down" while the space bar is held, "pans" once the sheet was pulled with it
         self._told = ""
-        document.turned_to.connect(self._hide_cursor)
+        document.turned_to.connect(self._leave_sheet)
         self.take_up(_first_tool(self))
 
     # -- tools -----------------------------------------------------------------------------------------------
@@ -51,6 +52,7 @@ class Board(Surface):
         self.mark_terminals("none")
         self.tool = tool
         self.viewport().setCursor(tool.CURSOR)
+        tool.take_up()
         self.tool_changed.emit(tool.NAME)
 
     def _say(self, hit: Hit) -> None:
@@ -84,6 +86,9 @@ class Board(Surface):
             if event.buttons() & Qt.MouseButton.LeftButton:
                 self._follow_out(event.position().toPoint())
             spot = self.spot(event.position())
+            if not self._cursor_shown:  # what is done from the keyboard next is done where the pointer was
+                self.cursor_column, self.cursor_row = spot.column, spot.row
+                self._been_here = True
             hit = self.hit(spot)
             self._say(hit)
             self.tool.move(spot, hit, event.modifiers())
@@ -115,13 +120,25 @@ class Board(Surface):
         else:
             self.mousePressEvent(event)
 
-    def leaveEvent(self, event: object) -> None:
+    def leaveEvent(self, event: QEvent) -> None:
         """The pointer leaves."""
-        super().leaveEvent(event)  # type: ignore[arg-type]  # a `QEvent`
+        super().leaveEvent(event)
         self.tool.leave()
         self._say(Hit())
 
     # -- keyboard --------------------------------------------------------------------------------------------
+    def event(self, event: QEvent) -> bool:
+        """Tab is the tool's where it wants it, before Qt gives the focus away."""
+        if (
+            event.type() == QEvent.Type.KeyPress
+            and isinstance(event, QKeyEvent)
+            and event.key() in (Qt.Key.Key_Tab, Qt.Key.Key_Backtab)
+            and self.tool.key(event)
+        ):
+            event.accept()
+            return True
+        return super().event(event)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """The tool first; then arrows move the keyboard's pointer, Enter and the space bar press there, Escape puts
         the tool down, + and - zoom.
@@ -182,6 +199,10 @@ class Board(Surface):
         self.marks.show_pointer((spot.x, spot.y))
         self.show_box(Box(spot.x, spot.y, spot.x, spot.y).grown(4.0))
 
+    def _leave_sheet(self) -> None:
+        self._been_here = False
+        self._hide_cursor()
+
     def _hide_cursor(self) -> None:
         self._cursor_shown = False
         self.marks.show_pointer(None)
@@ -198,8 +219,10 @@ class Board(Surface):
         self.tool.move(spot, hit, modifiers)
 
     def _cursor_start(self) -> tuple[int, int]:
-        """At what is selected, else in the middle of what is seen."""
+        """At what is selected, else where the mouse was, else in the middle of what is seen."""
         box = self.finder().box_of(self.document.selection[0]) if self.document.selection else None
+        if box is None and self._been_here:
+            return self.cursor_column, self.cursor_row
         if box is None:
             seen, (width, height) = self.seen_box(), self.shown.size()
             box = Box(max(seen.left, 0), max(seen.top, 0), min(seen.right, width), min(seen.bottom, height))

@@ -178,10 +178,11 @@ class Marks(QObject):
                 path.lineTo(x + 3.0 * dx, y + 3.0 * dy)
         _set(self._pointer, path)
 
-    def flash(self, box: Box) -> None:
+    def flash(self, *boxes: Box) -> None:
         """A ring that stays a moment round what was looked for; it does not move, so nobody is disturbed."""
         path = QPainterPath()
-        path.addRoundedRect(_rect(box.grown(2.5)), 3.0, 3.0)
+        for box in boxes:
+            path.addRoundedRect(_rect(box.grown(2.5)), 3.0, 3.0)
         _set(self._flash, path)
         self._flash_timer.start()
 

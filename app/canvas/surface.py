@@ -270,6 +270,13 @@ class Surface(SheetView):
         self.marks.flash(box)
         return True
 
+    def flash(self, items: Iterable[str]) -> None:
+        """Ring things of this sheet for a moment."""
+        finder = self.finder()
+        boxes = [box for item in items if (box := finder.box_of(item)) is not None]
+        if boxes:
+            self.marks.flash(*boxes)
+
     def _sheet_of(self, item: str) -> str:
         snapshot = self.document.snapshot()
         if item in snapshot.placements:

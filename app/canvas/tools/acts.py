@@ -1,0 +1,247 @@
+"""What one does with what is chosen: copy, paste, turn, mirror, delete, move, lead anew. For tools and actions alike.
+
+Each does one edit through the board, which tells why where it cannot be done, and says whether something was done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
+
+from PySide6.QtCore import QMimeData
+from PySide6.QtGui import QGuiApplication
+
+from app.canvas.tool import Hit, Spot
+from app.canvas.tools.grid import middle, mm
+from app.drawing import changes
+from app.drawing.changes import Made
+from engine.edits import EditError
+from engine.edits.copying import Clip, copy
+from engine.edits.removing import remove
+from engine.words import _
+
+if TYPE_CHECKING:
+    from app.canvas.board import Board
+
+__all__ = [
+    "CLIP_TYPE",
+    "chosen_runs",
+    "context_actions",
+    "copy_selection",
+    "cut",
+    "delete_selection",
+    "duplicate",
+    "lead_anew",
+    "make",
+    "mirror_selection",
+    "move_selection",
+    "paste",
+    "select_all",
+    "turn_selection",
+]
+
+CLIP_TYPE = "application/x-linewright-clip"
+_ASIDE = 2  # grid steps a duplicate stands off
+
+
+@runtime_checkable
+class InHand(Protocol):
+    """A tool that holds something one may turn before it stands."""
+
+    def turn(self, quarters: int = 1) -> None:
+        """Clockwise by quarters."""
+
+    def mirror(self) -> None:
+        """Left to right."""
+
+
+# -- what is chosen -------------------------------------------------------------------------------------------------
+def chosen_runs(board: Board) -> tuple[str, ...]:
+    """Runs among what is chosen."""
+    runs = board.document.snapshot().runs
+    return tuple(item for item in board.document.selection if item in runs)
+
+
+def _chosen_items(board: Board) -> tuple[str, ...]:
+    snapshot = board.document.snapshot()
+    return tuple(i for i in board.document.selection if i in snapshot.equipment or i in snapshot.runs)
+
+
+def _say(board: Board, sentence: str) -> bool:
+    board.refused.emit(sentence)
+    return False
+
+
+def _nothing(board: Board) -> bool:
+    return _say(board, _("Nothing is chosen on this sheet."))
+
+
+def _do(board: Board, edit: Callable[[], object]) -> bool:
+    """One edit; whether the drawing is another afterwards."""
+    before = board.document.snapshot()
+    board.try_edit(edit)
+    return board.document.snapshot() is not before
+
+
+def make(board: Board, making: Callable[[], Made]) -> tuple[str, ...]:
+    """Do what makes something; ids of the equipment and runs made, `()` where it could not be done."""
+    made: list[Made] = []
+
+    def edit() -> object:
+        made.append(making())
+        return made[-1].edit
+
+    return made[-1].items if _do(board, edit) and made else ()
+
+
+def grasp_items(board: Board, items: tuple[str, ...]) -> None:
+    """Choose equipment and runs as this sheet shows them."""
+    snapshot, sheet = board.document.snapshot(), board.document.sheet
+    placements = tuple(
+        item for item, p in snapshot.placements.items() if p.sheet == sheet and p.equipment in set(items)
+    )
+    board.grasp(placements, tuple(item for item in items if item in snapshot.runs))
+
+
+def select_all(board: Board) -> None:
+    """Everything on the sheet that is shown."""
+    scene, sheet = board.scene_now(), board.document.sheet
+    runs = dict.fromkeys(part.run for part in scene.parts_on(sheet))
+    board.grasp(tuple(piece.id for piece in scene.on(sheet)), tuple(runs))
+
+
+# -- the clipboard --------------------------------------------------------------------------------------------------
+def copy_selection(board: Board) -> bool:
+    """What is chosen, for pasting here or in another window."""
+    items = _chosen_items(board)
+    if not items:
+        return _nothing(board)
+    snapshot = board.document.snapshot()
+    try:
+        clip = copy(snapshot, board.grasped + tuple(i for i in items if i in snapshot.runs) or items)
+    except EditError as fault:
+        return _say(board, str(fault))
+    data = QMimeData()
+    data.setData(CLIP_TYPE, clip.to_text().encode())
+    data.setText(", ".join(snapshot.name(item) for item in items))
+    QGuiApplication.clipboard().setMimeData(data)
+    return True
+
+
+def cut(board: Board) -> bool:
+    """Copy, then take it off the drawing."""
+    return copy_selection(board) and delete_selection(board)
+
+
+def paste(board: Board) -> bool:
+    """What was copied, its middle where the pointer or the cross is."""
+    data = QGuiApplication.clipboard().mimeData()
+    if data is None or not data.hasFormat(CLIP_TYPE):
+        return _say(board, _("There is nothing on the clipboard that was copied from a drawing."))
+    try:
+        clip = Clip.from_text(bytes(data.data(CLIP_TYPE).data()).decode(errors="replace"))
+    except EditError as fault:
+        return _say(board, str(fault))
+    return _paste(board, clip, board.cursor_column, board.cursor_row)
+
+
+def duplicate(board: Board) -> bool:
+    """The same once more, a little aside."""
+    snapshot = board.document.snapshot()
+    pieces = [p for p in board.scene_now().on(board.document.sheet) if p.id in board.grasped]
+    if not pieces:
+        return _nothing(board)
+    try:
+        clip = copy(snapshot, board.grasped + chosen_runs(board))
+    except EditError as fault:
+        return _say(board, str(fault))
+    column, row = middle(pieces)
+    return _paste(board, clip, column + _ASIDE, row + _ASIDE)
+
+
+def _paste(board: Board, clip: Clip, column: int, row: int) -> bool:
+    document = board.document
+    items = make(
+        board,
+        partial(changes.paste, document.snapshot(), document.installation.last_id, clip, document.sheet, column, row),
+    )
+    if items:
+        grasp_items(board, items)
+    return bool(items)
+
+
+# -- turning, moving, deleting --------------------------------------------------------------------------------------
+def move_selection(board: Board, dx: int, dy: int) -> bool:
+    """By grid steps."""
+    if not board.grasped:
+        return _nothing(board)
+    return _do(board, partial(changes.move, board.document.snapshot(), board.grasped, dx, dy))
+
+
+def turn_selection(board: Board, quarters: int = 1) -> bool:
+    """Clockwise by quarters; several turn about their middle. What is about to be placed turns instead."""
+    if isinstance(board.tool, InHand):
+        board.tool.turn(quarters)
+        return True
+    if not board.grasped:
+        return _nothing(board)
+    return _do(board, partial(changes.turn, board.document.snapshot(), board.grasped, quarters))
+
+
+def mirror_selection(board: Board) -> bool:
+    """Left to right. What is about to be placed instead, where something is."""
+    if isinstance(board.tool, InHand):
+        board.tool.mirror()
+        return True
+    if not board.grasped:
+        return _nothing(board)
+    return _do(board, partial(changes.mirror, board.document.snapshot(), board.grasped))
+
+
+def delete_selection(board: Board, with_runs: bool = False) -> bool:
+    """Take what is chosen off the drawing; runs of what goes end loose, or go too."""
+    items = _chosen_items(board)
+    if not items:
+        return _nothing(board)
+    document = board.document
+    return _do(
+        board,
+        partial(remove, document.snapshot(), document.installation.last_id, items, with_runs=with_runs),
+    )
+
+
+def lead_anew(board: Board) -> bool:
+    """Find the chosen runs a way again; of chosen symbols all their runs."""
+    document = board.document
+    runs = dict.fromkeys(chosen_runs(board))
+    for item in document.selection:
+        runs.update(dict.fromkeys(document.installation.runs_at(item)))
+    shown = {part.run for part in board.scene_now().parts_on(document.sheet)}
+    wanted = tuple(run for run in runs if run in shown)
+    if not wanted:
+        return _say(board, _("No run of this sheet is chosen."))
+    return _do(board, partial(changes.lead_anew, document.snapshot(), wanted, document.sheet))
+
+
+# -- for menus and keys ---------------------------------------------------------------------------------------------
+def cursor_spot(board: Board) -> Spot:
+    """The keyboard's cross as a point of the sheet."""
+    x, y = mm(board, board.cursor_column, board.cursor_row)
+    return Spot(x, y, board.cursor_column, board.cursor_row)
+
+
+def context_actions(board: Board, hit: Hit) -> list[str]:
+    """Names of what a right click on something offers, in order; "" parts groups."""
+    if hit.kind in ("note", "flag"):
+        return ["show_note"]
+    if hit.kind == "run":
+        return ["particulars", "", "lead_anew", "", "copy", "delete"]
+    if hit.item:
+        record = board.document.snapshot().equipment.get(hit.item)
+        moves = ["operate", ""] if record is not None and record.positions() else []
+        return [
+            "particulars", "", *moves, "turn", "mirror", "lead_anew", "",
+            "cut", "copy", "duplicate", "", "delete", "delete_with_runs",
+        ]  # fmt: skip
+    return ["paste", "select_all", "", "place", "run", "", "fit"]

@@ -1,0 +1,216 @@
+"""The tool one has in hand normally: choose, move, lead runs by hand, put ends elsewhere, stretch a bus."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING, NamedTuple
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+
+from app.canvas.tool import Hit, Spot, Tool
+from app.canvas.tools import acts
+from app.canvas.tools.gestures import ADDING, Band, Gesture, Lead, Reconnect, Shift, Stretch
+from app.canvas.tools.grid import end_near, far_apart, parts_of, piece_at, steps_at, stretch_at
+from engine.words import N_
+
+if TYPE_CHECKING:
+    from app.canvas.board import Board
+
+__all__ = ["Choosing"]
+
+_ARROWS = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, -1),
+    Qt.Key.Key_Down: (0, 1),
+}
+_FAR = 4  # steps with Shift held
+
+
+class _Press(NamedTuple):
+    """The button went down here."""
+
+    spot: Spot
+    hit: Hit
+    modifiers: Qt.KeyboardModifier
+
+
+class Choosing(Tool):
+    """Click chooses, Ctrl or Shift adds and takes away; a drag moves, or draws a rectangle from an empty place."""
+
+    NAME = "choose"
+    TITLE = N_("Choose and move")
+    HINT = N_(
+        "Click to choose, Shift adds; drag to move; a rectangle chooses what lies wholly inside it. "
+        "From the keyboard: Space chooses at the cross, Ctrl+arrows move, Shift+Enter takes hold, Enter lets go."
+    )
+
+    def __init__(self, board: Board) -> None:
+        super().__init__(board)
+        self._press: _Press | None = None
+        self._gesture: Gesture | None = None
+        self._carried = False  # taken hold of from the keyboard: no button is down
+
+    # -- the pointer --------------------------------------------------------------------------------------------
+    def press(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        """Remember where; a symbol that is not chosen yet is chosen at once, so that a drag takes it along."""
+        if self._carried and self._gesture is not None:
+            self._let_go(spot, hit, modifiers)
+            return
+        self.put_down()
+        self._press = _Press(spot, hit, modifiers)
+        if hit.placement and hit.placement not in self.board.grasped and self._special(self._press) is None:
+            self.board.grasp((hit.placement,), (), add=bool(modifiers & ADDING))
+            self._press = self._press._replace(modifiers=modifiers & ~ADDING)
+
+    def move(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        """Far enough from where the button went down it is a drag."""
+        if self._gesture is None:
+            if self._press is None or not far_apart(self.board, self._press.spot, spot):
+                return
+            self._gesture = self._begin(self._press)
+            if self._gesture is None:
+                return
+        if self._gesture.is_stale:
+            self.put_down()
+        else:
+            self._gesture.move(spot, hit)
+
+    def release(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        """The end of a drag, or a click."""
+        if self._carried:
+            return
+        press, self._press = self._press, None
+        if self._gesture is not None:
+            self._let_go(spot, hit, modifiers)
+        elif press is not None:
+            self._click(press)
+
+    def _let_go(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        gesture, self._gesture = self._gesture, None
+        self._press, self._carried = None, False
+        assert gesture is not None
+        if gesture.is_stale:
+            gesture.cancel()
+        else:
+            gesture.finish(spot, hit, modifiers)
+
+    def _click(self, press: _Press) -> None:
+        """Choose what was clicked, and nothing else unless Ctrl or Shift is held."""
+        hit, board = press.hit, self.board
+        placements, runs = list(board.grasped), list(acts.chosen_runs(board))
+        if hit.kind in ("note", "flag"):
+            return
+        if press.modifiers & ADDING:
+            for item, chosen in ((hit.placement, placements), (hit.item if hit.kind == "run" else "", runs)):
+                if item in chosen:
+                    chosen.remove(item)
+                elif item:
+                    chosen.insert(0, item)
+        else:
+            placements = [hit.placement] if hit.placement else []
+            runs = [hit.item] if hit.kind == "run" else []
+        board.grasp(tuple(placements), tuple(runs))
+
+    def double(self, spot: Spot, hit: Hit) -> None:
+        """Show its particulars."""
+        self.put_down()
+        if hit.item and hit.kind not in ("note", "flag"):
+            self.board.asked.emit(hit.item)
+
+    # -- what a drag is -----------------------------------------------------------------------------------------
+    def _begin(self, press: _Press) -> Gesture | None:
+        special = self._special(press)
+        if special is not None:
+            return special()
+        hit = press.hit
+        if hit.kind in ("note", "flag"):
+            return None
+        if hit.placement:
+            if hit.placement not in self.board.grasped:
+                self.board.grasp((hit.placement,), (), add=bool(press.modifiers & ADDING))
+            return Shift(self.board, press.spot)
+        if hit.kind == "run" and hit.item in acts.chosen_runs(self.board) and self.board.grasped:
+            return Shift(self.board, press.spot)
+        return Band(self.board, press.spot)
+
+    def _special(self, press: _Press) -> Callable[[], Gesture] | None:
+        """What makes the drag of a chosen run or a chosen bus, `None` where the press is on neither."""
+        if press.modifiers & ADDING:
+            return None
+        board, spot, hit = self.board, press.spot, press.hit
+        runs, placements = acts.chosen_runs(board), board.grasped
+        if len(runs) == 1 and not placements:
+            for part in parts_of(board, runs[0]):
+                end = end_near(board, part, spot)
+                if end:
+                    return partial(Reconnect, board, spot, part, end)
+            if hit.kind == "run" and hit.item == runs[0]:
+                at = steps_at(board, spot)
+                parts = parts_of(board, runs[0])
+                (_far, stretch), n = min((stretch_at(p.points, *at), n) for n, p in enumerate(parts))
+                return partial(Lead, board, spot, parts[n], stretch)
+        if len(placements) == 1 and not runs and hit.placement == placements[0]:
+            piece = piece_at(board, placements[0])
+            if piece is not None and piece.is_bar:
+                at = steps_at(board, spot)
+                for outer, (ex, ey) in enumerate(piece.ends()):
+                    if abs(at[0] - ex) + abs(at[1] - ey) <= 1.0:
+                        return partial(Stretch, board, spot, piece, bool(outer))
+        return None
+
+    # -- keys ---------------------------------------------------------------------------------------------------
+    def key(self, event: QKeyEvent) -> bool:
+        """Escape gives up a drag, or clears what is chosen; Enter shows particulars; Ctrl+arrows move."""
+        key, modifiers = event.key(), event.modifiers()
+        shift = bool(modifiers & Qt.KeyboardModifier.ShiftModifier)
+        if key == Qt.Key.Key_Escape:
+            if self._gesture is not None or self._press is not None:
+                self.put_down()
+                return True
+            if self.board.document.selection:
+                self.board.grasp((), ())
+                return True
+            return False
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            return self._enter(shift)
+        if key in _ARROWS and modifiers & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier):
+            dx, dy = _ARROWS[key]
+            by = _FAR if shift else 1
+            if self._gesture is None and self.board.grasped:
+                acts.move_selection(self.board, dx * by, dy * by)
+                return True
+        return False
+
+    def _enter(self, take_hold: bool) -> bool:
+        board = self.board
+        if self._carried and self._gesture is not None:
+            spot = acts.cursor_spot(board)
+            self._let_go(spot, board.hit(spot), Qt.KeyboardModifier.NoModifier)
+            return True
+        if self._gesture is not None:
+            return True
+        if take_hold:
+            spot = acts.cursor_spot(board)
+            self._press = _Press(spot, board.hit(spot), Qt.KeyboardModifier.NoModifier)
+            self._gesture, self._press = self._begin(self._press), None
+            self._carried = self._gesture is not None
+            if self._gesture is not None:
+                self._gesture.move(spot, board.hit(spot))
+            return True
+        if board.document.selection:
+            board.asked.emit(board.document.selection[0])
+            return True
+        return False
+
+    def leave(self) -> None:
+        """The pointer may come back with the button still down: nothing is given up."""
+
+    def put_down(self) -> None:
+        """Give up the drag; what was lifted is back in its place."""
+        gesture, self._gesture = self._gesture, None
+        self._press, self._carried = None, False
+        if gesture is not None:
+            gesture.cancel()

@@ -1,0 +1,252 @@
+"""What the pointer does while its button is down: a rectangle, a move, a run led by hand, an end put elsewhere.
+
+A gesture shows a preview and ends in one edit, or in none when it is given up.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, Literal
+
+from PySide6.QtCore import Qt
+
+from app.canvas.tool import Hit, Spot
+from app.canvas.tools.grid import (
+    Point,
+    box_between,
+    mm_line,
+    nearest_on,
+    shifted_stretch,
+    steps_between,
+    straightened,
+)
+from app.drawing import changes
+from app.drawing.changes import Grip
+from app.drawing.placed import Piece, RunPart
+from engine.picture import Box
+from engine.words import _, ngettext
+
+if TYPE_CHECKING:
+    from app.canvas.board import Board
+
+__all__ = ["Band", "Gesture", "Lead", "Reconnect", "Shift", "Stretch", "grip_of"]
+
+ADDING = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
+
+
+class Gesture:
+    """One drag, from where the button went down."""
+
+    def __init__(self, board: Board, start: Spot) -> None:
+        self.board = board
+        self.start = start
+        self.snapshot = board.document.snapshot()
+
+    @property
+    def is_stale(self) -> bool:
+        """Whether the drawing was changed meanwhile, so that what is held may be gone."""
+        return self.board.document.snapshot() is not self.snapshot
+
+    def move(self, spot: Spot, hit: Hit) -> None:
+        """The pointer moves: show what would be."""
+
+    def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        """The button comes up: do it."""
+
+    def cancel(self) -> None:
+        """Leave everything as it was."""
+        self.board.clear_preview()
+
+
+class Band(Gesture):
+    """A rectangle: what lies wholly inside is chosen."""
+
+    def move(self, spot: Spot, hit: Hit) -> None:
+        """Show the rectangle."""
+        left, top, right, bottom = box_between(self.start, spot)
+        self.board.show_rubber([(left, top), (right, top), (right, bottom), (left, bottom), (left, top)], True)
+
+    def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        """Choose what is inside; with Ctrl or Shift beside what is chosen already."""
+        self.board.clear_preview()
+        placements, runs = self.board.within(Box(*box_between(self.start, spot)))
+        self.board.grasp(placements, runs, add=bool(modifiers & ADDING))
+
+
+class Shift(Gesture):
+    """Chosen symbols move; the ends of their runs stretch along and are routed at the end."""
+
+    def __init__(self, board: Board, start: Spot) -> None:
+        super().__init__(board, start)
+        self.placements = tuple(board.grasped)
+        self.by: Point = (0, 0)
+
+    def move(self, spot: Spot, hit: Hit) -> None:
+        """Lift them to where the pointer is."""
+        by = steps_between(self.start, spot)
+        if by != self.by:
+            self.by = by
+            self.board.lift(self.placements, *by)
+            self.board.pointed.emit(_told_way(*by))
+
+    def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        """One edit, or none where they are back in their place."""
+        by = steps_between(self.start, spot)
+        self.board.settle()
+        if by != (0, 0):
+            self.board.try_edit(partial(changes.move, self.snapshot, self.placements, *by))
+
+    def cancel(self) -> None:
+        """Back to their places."""
+        self.board.settle()
+
+
+class Lead(Gesture):
+    """A stretch of a run is moved across its own way; the corners are by hand from then on."""
+
+    def __init__(self, board: Board, start: Spot, part: RunPart, stretch: int) -> None:
+        super().__init__(board, start)
+        self.part, self.stretch = part, stretch
+        pieces = board.scene_now().pieces
+        ends = [pieces.get(part.near), pieces.get(part.far) if part.kind == "whole" else None]
+        self.slides = (
+            ends[0] is not None and ends[0].is_bar,
+            part.kind != "whole" or (ends[1] is not None and ends[1].is_bar),
+        )
+
+    def _points(self, spot: Spot) -> list[Point]:
+        return shifted_stretch(self.part.points, self.stretch, steps_between(self.start, spot), self.slides)
+
+    def move(self, spot: Spot, hit: Hit) -> None:
+        """Show the line as it would be."""
+        self.board.show_rubber(mm_line(self.board, self._points(spot)), True)
+
+    def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        """One edit, or none where the line is as it was."""
+        self.board.clear_preview()
+        points = self._points(spot)
+        if points == straightened(self.part.points):
+            return
+        corners = points[1:-1]
+        if self.part.kind == "from":
+            corners = points[1:]
+        elif self.part.kind == "to":
+            corners = points[:0:-1]
+        self.board.try_edit(partial(changes.lead, self.snapshot, self.part.run, self.part.sheet, corners))
+
+
+class Reconnect(Gesture):
+    """An end of a run is put on another terminal, on another run, or ends loose."""
+
+    def __init__(self, board: Board, start: Spot, part: RunPart, end: Literal["from", "to"]) -> None:
+        super().__init__(board, start)
+        self.part, self.end = part, end
+        points = part.points if end == "from" or part.kind == "to" else part.points[::-1]
+        self.rest = points[1:]  # from the corner next to the end that is held
+        board.mark_terminals("all")
+
+    def move(self, spot: Spot, hit: Hit) -> None:
+        """A line from the next corner to the pointer, upright or level last."""
+        grip = grip_of(self.board, spot, hit)
+        cx = self.rest[0][0]
+        line = straightened([(grip.column, grip.row), (cx, grip.row), *self.rest])
+        self.board.show_rubber(mm_line(self.board, line), True)
+
+    def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        """One edit; none where it is let go over the place it was taken from."""
+        self.cancel()
+        grip = grip_of(self.board, spot, hit)
+        run = self.snapshot.runs[self.part.run]
+        held = run.from_end if self.end == "from" else run.to_end
+        piece = self.board.scene_now().pieces.get(grip.placement)
+        if grip.run == self.part.run:
+            return
+        if piece is not None and not piece.is_bar and (piece.equipment, grip.terminal) == (
+            held.equipment,
+            held.terminal,
+        ):  # fmt: skip
+            return
+        document = self.board.document
+        last_id = document.installation.last_id
+        self.board.try_edit(
+            partial(changes.reconnect, self.snapshot, last_id, self.part.run, self.end, document.sheet, grip)
+        )
+
+    def cancel(self) -> None:
+        """Take rings and line away."""
+        self.board.mark_terminals("none")
+        self.board.clear_preview()
+
+
+class Stretch(Gesture):
+    """A bus is drawn out by one of its ends."""
+
+    def __init__(self, board: Board, start: Spot, piece: Piece, outer: bool) -> None:
+        super().__init__(board, start)
+        self.piece, self.outer = piece, outer  # outer: the end away from its first point
+
+    def _ends(self, spot: Spot) -> tuple[Point, Point]:
+        dx, dy = steps_between(self.start, spot)
+        a, b = self.piece.ends()
+        level = a[1] == b[1]
+        by = (dx, 0) if level else (0, dy)
+        if self.outer:
+            b = (max(b[0] + by[0], a[0] + 1), b[1]) if level else (b[0], max(b[1] + by[1], a[1] + 1))
+        else:
+            a = (min(a[0] + by[0], b[0] - 1), a[1]) if level else (a[0], min(a[1] + by[1], b[1] - 1))
+        return a, b
+
+    def move(self, spot: Spot, hit: Hit) -> None:
+        """Show its new length."""
+        a, b = self._ends(spot)
+        self.board.show_rubber(mm_line(self.board, (a, b)), True)
+        self.board.pointed.emit(_told_length(abs(b[0] - a[0]) + abs(b[1] - a[1])))
+
+    def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
+        """One edit, or none where it is as long as it was."""
+        self.board.clear_preview()
+        a, b = self._ends(spot)
+        if (a, b) == self.piece.ends():
+            return
+        length = abs(b[0] - a[0]) + abs(b[1] - a[1])
+        self.board.try_edit(partial(changes.stretch, self.snapshot, self.piece.id, length, *a))
+
+
+def grip_of(board: Board, spot: Spot, hit: Hit) -> Grip:
+    """Where an end of a run would be put: a terminal, the one terminal of a symbol, a bus, a run, or an empty place."""
+    pieces = board.scene_now().pieces
+    piece = pieces.get(hit.placement) if hit.placement else None
+    if piece is not None:
+        shown = [t.name for t in piece.record.terminals() if piece.shows(t.name)]
+        terminal = hit.terminal
+        if not terminal and shown:
+            terminal = min(shown, key=lambda t: _off(piece, t, spot))
+        if terminal:
+            column, row = piece.meets(terminal, (spot.column, spot.row))
+            return Grip(piece.id, terminal, "", column, row)
+    if hit.kind == "run":
+        for part in board.scene_now().parts_on(board.document.sheet):
+            if part.run == hit.item:
+                column, row = nearest_on(part.points, spot.column, spot.row)
+                return Grip("", "", hit.item, column, row)
+    return Grip("", "", "", spot.column, spot.row)
+
+
+def _off(piece: Piece, terminal: str, spot: Spot) -> int:
+    x, y = piece.meets(terminal, (spot.column, spot.row))
+    return abs(x - spot.column) + abs(y - spot.row)
+
+
+def _told_way(dx: int, dy: int) -> str:
+    told = []
+    if dx:
+        way = _("to the right") if dx > 0 else _("to the left")
+        told.append(ngettext("{n} step {way}", "{n} steps {way}", abs(dx)).format(n=abs(dx), way=way))
+    if dy:
+        way = _("down") if dy > 0 else _("up")
+        told.append(ngettext("{n} step {way}", "{n} steps {way}", abs(dy)).format(n=abs(dy), way=way))
+    return _(", ").join(told) if told else _("Back in its place")
+
+
+def _told_length(steps: int) -> str:
+    return ngettext("{n} step long", "{n} steps long", steps).format(n=steps)
