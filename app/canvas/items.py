@@ -58,14 +58,13 @@ class Strokes(NamedTuple):
 def to_painter_path(path: Path, into: QPainterPath | None = None) -> QPainterPath:
     """The segments of a path, added to `into` where there is one."""
     made = QPainterPath() if into is None else into
-    for segment in path.segments:
-        letter = segment[0]
+    for letter, *at in path.segments:
         if letter == "L":
-            made.lineTo(segment[1], segment[2])
+            made.lineTo(*at)
         elif letter == "M":
-            made.moveTo(segment[1], segment[2])
+            made.moveTo(*at)
         elif letter == "C":
-            made.cubicTo(*segment[1:])
+            made.cubicTo(*at)
         else:
             made.closeSubpath()
     return made

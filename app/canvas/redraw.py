@@ -313,4 +313,4 @@ def _still_beside(rest: Iterable[Primitive], sight: Sight, parts: Iterable[RunPa
 def _touches(path: Path, box: Box) -> bool:
     xs = [s[-2] for s in path.segments if len(s) > 2]
     ys = [s[-1] for s in path.segments if len(s) > 2]
-    return Box(min(xs), min(ys), max(xs), max(ys)).grown(0.01).meets(box)  # type: ignore[type-var,arg-type]
+    return Box(min(xs), min(ys), max(xs), max(ys)).grown(0.01).meets(box)
