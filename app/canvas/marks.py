@@ -49,6 +49,7 @@ class Marks(QObject):
         self._band = self._item(_pen("blue", 1.2, Qt.PenStyle.DashLine), 6, _soft("blue"))
         self._rubber = self._item(_pen("blue", 2.5), 3)
         self._rubber_end = self._item(_pen("red", 2.0), 4)
+        self._crosses = self._item(_pen("grey", 1.5), 2)
         self._rings = self._item(_pen("blue", 1.5), 2, _soft("blue"))
         self._insert = self._item(_pen("blue", 2.0), 4, QBrush(colour_of("white")))
         self._pointer = self._item(_pen("blue", 1.5), 7)
@@ -150,8 +151,8 @@ class Marks(QObject):
             path.addRect(_rect(box))
         _set(self._band, path)
 
-    def ring_terminals(self, at: Iterable[XY], bars: Iterable[Box] = ()) -> None:
-        """Small rings at terminals, a line round buses, which may be met anywhere."""
+    def ring_terminals(self, at: Iterable[XY], bars: Iterable[Box] = (), crossed: Iterable[XY] = ()) -> None:
+        """Small rings at terminals, a line round buses, which may be met anywhere; crosses where it will not do."""
         path = QPainterPath()
         path.setFillRule(Qt.FillRule.WindingFill)
         for box in bars:
@@ -159,6 +160,12 @@ class Marks(QObject):
         for x, y in at:
             path.addEllipse(QPointF(x, y), 0.9, 0.9)
         _set(self._rings, path)
+        crosses = QPainterPath()
+        for x, y in crossed:
+            for side in (-1, 1):
+                crosses.moveTo(x - 0.8, y - 0.8 * side)
+                crosses.lineTo(x + 0.8, y + 0.8 * side)
+        _set(self._crosses, crosses)
 
     def clear_preview(self) -> None:
         """Take ghost, line, insert mark and band away."""

@@ -39,6 +39,7 @@ class Surface(SheetView):
         self._operating = False
         self._note = 0  # number of the note that is marked
         self._ringed: str | tuple[str, ...] = "none"
+        self._crossed: frozenset[tuple[str, str]] = frozenset()
         self.shown = Shown(document, self.scene(), self)
         self.marks = Marks(self.scene(), self)
         self.live = LiveMarks(self.scene())
@@ -144,7 +145,7 @@ class Surface(SheetView):
         if self._note:
             self.show_note(self._note)
         if self._ringed != "none":
-            self.mark_terminals(self._ringed)
+            self.mark_terminals(self._ringed, self._crossed)
         if self._operating:
             self.live.set_signs(self.finder())
 
@@ -206,24 +207,32 @@ class Surface(SheetView):
         """Take ghost, lines and rectangle away."""
         self.marks.clear_preview()
 
-    def mark_terminals(self, which: str | Iterable[str]) -> None:
-        """Rings at the terminals of all symbols ("all"), of some placements, or of none ("none")."""
+    def mark_terminals(self, which: str | Iterable[str], crossed: Iterable[tuple[str, str]] = ()) -> None:
+        """Rings at the terminals of all symbols ("all"), of some placements, or of none ("none").
+
+        Those `crossed` out (placement, terminal) will not do; a bus that will not is left out.
+        """
         self._ringed = which if isinstance(which, str) else tuple(which)
+        self._crossed = frozenset(crossed)
         if which == "none":
             self.marks.ring_terminals((), ())
             return
+        crosses: list[tuple[float, float]] = []
         finder = self.finder()
         rings: list[tuple[float, float]] = []
         bars: list[Box] = []
         for piece in finder.scene.on(finder.sheet):
             if which != "all" and piece.id not in self._ringed:
                 continue
-            if piece.is_bar:
+            names = [name for name in piece.look.ports if piece.shows(name)]
+            fit = [name for name in names if (piece.id, name) not in self._crossed]
+            if not piece.is_bar:
+                rings += [finder.port(piece, name) for name in fit]
+                crosses += [finder.port(piece, name) for name in names if name not in fit]
+            elif fit:
                 (ax, ay), (bx, by) = (finder.sight.at(p) for p in piece.ends())
                 bars.append(Box(ax, ay, bx, by).grown(1.4))
-            else:
-                rings += [finder.port(piece, name) for name in piece.look.ports if piece.shows(name)]
-        self.marks.ring_terminals(rings, bars)
+        self.marks.ring_terminals(rings, bars, crosses)
 
     def show_note(self, number: int) -> None:
         """Mark a note in the margin and its flags; 0 for none."""

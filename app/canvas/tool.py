@@ -46,7 +46,7 @@ class Tool:
     def __init__(self, board: Board) -> None:
         self.board = board
 
-    def taken_up(self) -> None:
+    def take_up(self) -> None:
         """It is in hand from now on."""
 
     def press(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
@@ -64,10 +64,6 @@ class Tool:
     def key(self, event: QKeyEvent) -> bool:
         """A key; returns whether it was used."""
         return False
-
-    def stops(self, order: list[str]) -> list[str]:
-        """Of the things on the sheet, as one reads, those that Tab goes through."""
-        return order
 
     def leave(self) -> None:
         """The pointer leaves the board."""
