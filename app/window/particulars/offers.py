@@ -1,0 +1,105 @@
+"""What may stand in a word that is no free text: positions of that switch, terminals of that piece, rules, books.
+
+Of records that any kind of equipment shares; nothing here knows a kind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+from app.window.entries import title_of
+from engine.books import book_names
+from engine.equipment.base import Equipment
+from engine.installation.model import Snapshot
+from engine.installation.records import Deficiency, End, Held, Setting, Settings, Waiver
+from engine.record import FieldSpec
+from engine.words import _
+
+__all__ = ["Offer", "is_offered", "offers"]
+
+
+class Offer(NamedTuple):
+    """One of the values a field may take, and how it reads."""
+
+    value: Any
+    text: str
+
+
+def offers(owner: Any, spec: FieldSpec, snapshot: Snapshot, run: str = "") -> tuple[Offer, ...] | None:
+    """The values a word of `owner` may take, `None` where any text may stand. `run` is the run an end belongs to."""
+    for cls, name, make in _OFFERED:
+        if spec.name == name and isinstance(owner, cls):
+            return make(owner, snapshot, run)
+    return None
+
+
+def is_offered(cls: type, spec: FieldSpec) -> bool:
+    """Whether a word of records of `cls` is chosen rather than typed."""
+    return any(spec.name == name and issubclass(cls, of) for of, name, _make in _OFFERED)
+
+
+def _positions(owner: Any, snapshot: Snapshot, run: str) -> tuple[Offer, ...]:
+    every = owner.positions()
+    if not every:
+        return ()
+    usual = _("as usual: {position}").format(position=owner.normal_position())
+    return (Offer("", usual), *(Offer(p, p) for p in every))
+
+
+def _positions_there(owner: Any, snapshot: Snapshot, run: str) -> tuple[Offer, ...]:
+    switch = snapshot.equipment.get(owner.equipment)
+    return tuple(Offer(p, p) for p in switch.positions()) if switch is not None else ()
+
+
+def _terminals(owner: Any, snapshot: Snapshot, run: str) -> tuple[Offer, ...]:
+    there = snapshot.equipment.get(owner.equipment)
+    if there is None:
+        return ()
+    taken: dict[str, list[str]] = {}
+    for item, other in snapshot.runs.items():
+        for end in (other.from_end, other.to_end):
+            if end.equipment == owner.equipment and item != run:
+                taken.setdefault(end.terminal, []).append(title_of(snapshot, "runs", item))
+    found = []
+    for terminal in there.terminals():
+        others = taken.get(terminal.name, [])
+        text = terminal.name
+        if others:
+            text = _("{terminal} (with {others})").format(terminal=text, others=", ".join(others[:3]))
+        found.append(Offer(terminal.name, text))
+    return tuple(found)
+
+
+def _books(owner: Any, snapshot: Snapshot, run: str) -> tuple[Offer, ...]:
+    named = book_names()
+    every = named if owner.book in named else (*named, owner.book)
+    return tuple(Offer(name, name) for name in every)
+
+
+def _rules(owner: Any, snapshot: Snapshot, run: str) -> tuple[Offer, ...]:
+    from engine.rules import rules  # every rule is imported for it
+
+    slugs = sorted(rules())
+    every = slugs if owner.rule in slugs else [owner.rule, *slugs]
+    return tuple(Offer(slug, slug or _("not recorded")) for slug in every)
+
+
+def _anything(owner: Any, snapshot: Snapshot, run: str) -> tuple[Offer, ...]:
+    found = [Offer("", _("not recorded"))]
+    for table in ("equipment", "runs", "sheets"):
+        found += [Offer(item, title_of(snapshot, table, item)) for item in snapshot.tables[table]]
+    if all(offer.value != owner.at for offer in found):
+        found.append(Offer(owner.at, owner.at))
+    return tuple(found)
+
+
+_OFFERED: tuple[tuple[type, str, Callable[[Any, Snapshot, str], tuple[Offer, ...]]], ...] = (
+    (Equipment, "in_position", _positions),
+    (Setting, "position", _positions_there),
+    (Held, "positions", _positions_there),
+    (End, "terminal", _terminals),
+    (Settings, "book", _books),
+    (Waiver, "rule", _rules),
+    (Deficiency, "at", _anything),
+)
