@@ -7,9 +7,9 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
+from app.window.entries import describe, label_of
 from engine.equipment import kind_named
 from engine.equipment.base import Equipment
-from engine.files.lists.typed import field_title
 from engine.installation.model import TABLES, Snapshot
 from engine.installation.records import Run
 from engine.record import FieldSpec, field_specs
@@ -128,18 +128,18 @@ def columns_of(choice: Choice, system: str) -> tuple[Column, ...]:
             found[key] = Column(key, "", "")
     if choice.key in ("all", "equipment"):
         found["ratings"] = Column("ratings", *(_(text) for text in _WORKED_OUT["ratings"]))
+    cls = kind_named(choice.kind) if choice.kind else None
     for table in choice.tables:
-        for spec in _ordered(table, choice):
-            _add(found, table, spec, system)
+        for spec in _ordered(table, cls):
+            _add(found, table, cls or TABLES[table][0], spec, system)
     if choice.kind:
         del found["kind"]
     return tuple(found.values())
 
 
-def _ordered(table: str, choice: Choice) -> Sequence[FieldSpec]:
+def _ordered(table: str, cls: Any) -> Sequence[FieldSpec]:
     """Fields of a table; those of the kind's own first, where one kind is shown."""
     specs = field_specs(TABLES[table][0])
-    cls = kind_named(choice.kind) if choice.kind else None
     if cls is None:
         return specs
     base = specs_of(Equipment)
@@ -148,21 +148,22 @@ def _ordered(table: str, choice: Choice) -> Sequence[FieldSpec]:
 
 def _of_other(table: str, system: str) -> tuple[Column, ...]:
     found: dict[str, Column] = {}
-    for spec in field_specs(TABLES[table][0]):
-        _add(found, table, spec, system)
+    cls = TABLES[table][0]
+    for spec in field_specs(cls):
+        _add(found, table, cls, spec, system)
         if table in ("places", "enclosures"):
             found.setdefault("used", Column("used", *(_(text) for text in _WORKED_OUT["used"])))
     return tuple(found.values())
 
 
-def _add(found: dict[str, Column], table: str, spec: FieldSpec, system: str) -> None:
+def _add(found: dict[str, Column], table: str, cls: Any, spec: FieldSpec, system: str) -> None:
     if spec.shape in ("record", "other"):
         return
     key = _SAME_COLUMN.get((table, spec.name), spec.name)
     column = found.get(key)
     if column is not None and column.fields and column.unit != _sign(spec, system):
         column, key = None, f"{table}.{spec.name}"
-    title, told = field_title(spec), _(spec.fact.help)
+    title, told = label_of(cls, spec), describe(spec)
     if column is None:
         found[key] = Column(key, title, told, _sign(spec, system), ((table, spec.name),))
     else:

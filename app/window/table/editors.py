@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QComboBox, QLineEdit, QStyledItemDelegate, QStyleO
 
 from app.window.table.model import RowsModel
 from app.window.table.order import RowsInOrder
+from app.window.table.reading import CellReading
 from app.window.table.rows import natural
-from engine.files.lists.typed import PeoplesNames
 from engine.record import FieldSpec
 from engine.words import _
 
@@ -19,7 +19,7 @@ AnyIndex = QModelIndex | QPersistentModelIndex
 _FILLED = "linewright_filled"
 
 
-def offers(spec: FieldSpec, record: object, names: PeoplesNames, every: dict[str, str]) -> list[tuple[str, str]] | None:
+def offers(spec: FieldSpec, record: object, names: CellReading, every: dict[str, str]) -> list[tuple[str, str]] | None:
     """What a field's list offers: (what is shown, what is typed); `None` where it is typed freely.
 
     `every`: names of the records the field may refer to, by id.
@@ -53,7 +53,7 @@ class CellEditors(QStyledItemDelegate):
         assert spec is not None
         facts = self.rows.facts
         every = facts.snapshot.tables.get(spec.fact.refers, {})
-        offered = offers(spec, self.rows.record_at(at), facts.names, every)
+        offered = offers(spec, self.rows.record_at(at), facts.reading, every)
         editor: QComboBox | QLineEdit
         if offered is not None:
             editor = QComboBox(parent)

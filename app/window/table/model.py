@@ -14,7 +14,6 @@ from app.window.table.columns import Choice, Column, choices, columns_of, headin
 from app.window.table.rows import Facts, Row
 from engine.edits import EditError, SetFields, Several
 from engine.files.lists.cells import CellError
-from engine.files.lists.typed import typed_edit
 from engine.record import FieldSpec
 from engine.words import _, ngettext
 
@@ -225,7 +224,7 @@ class RowsModel(QAbstractTableModel):
                 text = _("not recorded")
             else:
                 text = _("does not apply")
-        said = _("{name}, {field}: {value}").format(name=self.facts.name(row), field=column.title, value=text)
+        said = _("{name}, {field}: {value}").format(name=self.facts.name(row), field=_small(column.title), value=text)
         refusal = self._turned_down(index)
         return _("{said}. Refused: {why}").format(said=said, why=refusal[1]) if refusal is not None else said
 
@@ -286,11 +285,11 @@ class RowsModel(QAbstractTableModel):
                 return
             raise CellError(
                 _("{name}, {field}: this is worked out and cannot be changed here, found {text!r}").format(
-                    name=self.facts.name(row), field=column.title, text=text
+                    name=self.facts.name(row), field=_small(column.title), text=text
                 )
             )
         draft = drafts.get(row.item, row.record)
-        edit = typed_edit(self.facts.snapshot, row.table, row.item, spec, text, self.facts.names, draft)
+        edit = self.facts.reading.edit(row.table, row.item, draft, spec, text)
         if edit is None:
             return
         before = edits.get(row.item)
@@ -307,6 +306,11 @@ def _told(faults: list[str]) -> str:
         return first
     rest = ngettext("{n} more cell is refused", "{n} more cells are refused", more).format(n=more)
     return _("{first} {rest}; nothing was changed.").format(first=first, rest=rest)
+
+
+def _small(title: str) -> str:
+    """A heading inside a sentence; what begins with several capitals keeps them (BMS, AC)."""
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
 def _sentence(text: str) -> str:

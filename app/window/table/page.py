@@ -176,7 +176,7 @@ class TablePage(QWidget):
         self._follow_selection()
         column = self.rows.column_number(field)
         if column > 0 and self.table.currentIndex().isValid():
-            self._go_to_column(column)
+            self._go_to_cell(self.order.index(self.table.currentIndex().row(), column))
         self._count()
 
     def _narrow(self) -> None:
@@ -257,8 +257,8 @@ class TablePage(QWidget):
             return
         told = self.rows.said_at(at)
         column = self.rows.columns[at.column()]
-        if column.help and column.help != column.title:
-            told = f"{told}\n{column.help[:1].upper()}{column.help[1:]}."
+        if column.help.rstrip(".").casefold() != column.title.casefold():
+            told = f"{told}\n{column.help}"
         self.where_line.setText(told)
 
     # -- what one does ------------------------------------------------------------------------------------------
@@ -292,6 +292,16 @@ class TablePage(QWidget):
         self.go_to(edit.id)
         self.table.edit(self.table.currentIndex())
 
+    def begin(self) -> None:
+        """Take the focus."""
+        self.table.setFocus(Qt.FocusReason.TabFocusReason)
+        if not self.table.currentIndex().isValid() and self.order.rowCount():
+            self._go_to_cell(self.order.index(0, 0))
+
+    def settle(self) -> None:
+        """Before saving: a cell that is being filled is filled, or refused and told."""
+        self.table.finish_typing()
+
     def go_to(self, item: str, field: str = "") -> None:
         """Be in the row of a record, and in the column of a field where one is named."""
         found = self.document.find(item)
@@ -320,8 +330,7 @@ class TablePage(QWidget):
         self.table.scrollTo(index)
         self.table.setFocus(Qt.FocusReason.OtherFocusReason)
 
-    def _go_to_column(self, column: int) -> None:
-        index = self.order.index(self.table.currentIndex().row(), column)
+    def _go_to_cell(self, index: QModelIndex) -> None:
         self._following = True
         try:
             self.table.setCurrentIndex(index)

@@ -8,8 +8,8 @@ from typing import Any
 from app.judgement import Judgement
 from app.text_report import WORD_NAMES
 from app.window.table.columns import Column, asked_of, kind_title, specs_of
+from app.window.table.reading import CellReading
 from engine.equipment.base import Equipment
-from engine.files.lists.typed import PeoplesNames, edit_text, shown
 from engine.findings import WORDS, Finding
 from engine.installation.model import Snapshot
 from engine.installation.records import Run
@@ -66,7 +66,7 @@ class Facts:
         """Read another state of the drawing."""
         self.snapshot = snapshot
         self.system = snapshot.settings.units
-        self.names = PeoplesNames(snapshot)
+        self.reading = CellReading(snapshot)
         numbers = {item: sheet.number for item, sheet in snapshot.sheets.items()}
         shown_on: dict[str, set[int]] = {}
         for placement in snapshot.placements.values():
@@ -111,7 +111,7 @@ class Facts:
     # -- cells --------------------------------------------------------------------------------------------------
     def name(self, row: Row) -> str:
         """What a row's record is called."""
-        return self.snapshot.name(row.item)
+        return self.reading.name_of(row.table, row.item)
 
     def spec(self, row: Row, column: Column) -> FieldSpec | None:
         """The field a cell shows, `None` where it shows none."""
@@ -154,7 +154,7 @@ class Facts:
         if self._is_worked_out(row, column):
             return _TELLERS[column.key](self, row)
         spec = self.spec(row, column)
-        return "" if spec is None else shown(spec, getattr(row.record, spec.name), self.names, self.system)
+        return "" if spec is None else self.reading.shown(spec, getattr(row.record, spec.name))
 
     @staticmethod
     def _is_worked_out(row: Row, column: Column) -> bool:
@@ -165,7 +165,7 @@ class Facts:
         spec = self.spec(row, column)
         if spec is None:
             return self.text(row, column)
-        return edit_text(spec, getattr(row.record, spec.name), self.names, self.system)
+        return self.reading.typed(spec, getattr(row.record, spec.name))
 
     def sort_key(self, row: Row, column: Column) -> Any:
         """A key to sort by, `None` for what is not recorded."""
@@ -214,7 +214,7 @@ class Facts:
         record = row.record
         if isinstance(record, Run):
             ends = (record.from_end, record.to_end)
-            return " – ".join(f"{self.snapshot.name(e.equipment)}.{e.terminal}" for e in ends)
+            return " – ".join(f"{self.reading.name_of('equipment', e.equipment)}.{e.terminal}" for e in ends)
         in_use = set(self.arrivals.get(row.item, ()))
         return ", ".join(t.name for t in record.terminals() if t.name in in_use)
 

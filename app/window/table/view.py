@@ -143,6 +143,13 @@ class RowsTable(QTableView):
         finally:
             self._closing = False
 
+    def finish_typing(self) -> None:
+        """Give what is half typed, as if the cell were left."""
+        editor = self.indexWidget(self.currentIndex())
+        if self.state() == QAbstractItemView.State.EditingState and editor is not None:
+            self.commitData(editor)
+            self.closeEditor(editor, QAbstractItemDelegate.EndEditHint.NoHint)
+
     # -- keys ---------------------------------------------------------------------------------------------------
     def event(self, event: QEvent) -> bool:
         """Keys of the table go before those of the window while one is in it."""
