@@ -52,7 +52,7 @@ class Board(Surface):
         self.mark_terminals("none")
         self.tool = tool
         self.viewport().setCursor(tool.CURSOR)
-        tool.taken_up()
+        tool.take_up()
         self.tool_changed.emit(tool.NAME)
 
     def _say(self, hit: Hit) -> None:
@@ -265,7 +265,7 @@ class Board(Surface):
 
     def focusNextPrevChild(self, forward: bool) -> bool:
         """Tab goes through the things on the sheet as one reads; past the last it leaves the board."""
-        order = self.tool.stops(self.finder().reading_order())
+        order = self.finder().reading_order()
         chosen = self.document.selection
         at = order.index(chosen[0]) if chosen and chosen[0] in order else None
         if not order:
