@@ -220,6 +220,7 @@ def turns(points: Sequence[Point]) -> tuple[Point, ...]:
 
 
 _BEND, _CROSS = 4, 6  # what a bend and a crossing cost, in steps of way
+_FEW = 500  # states looked at from the goals backward
 _CLOSED, _ACROSS, _DOWN = 4, 1, 2  # a grid point: nothing passes; a line passes across it; one passes down it
 
 
@@ -301,6 +302,8 @@ class Roads:
         def left_to_go(x: int, y: int) -> int:
             return max(gl - x, 0, x - gr) + max(gt - y, 0, y - gb)
 
+        if self._walled_in(goal, {(p.x, p.y, p.out) for p in begin}, (left, top, right, bottom)):
+            return None
         best: dict[tuple[int, int, int], int] = {}
         came: dict[tuple[int, int, int], tuple[int, int, int] | None] = {}
         heap: list[tuple[int, int, tuple[int, int, int], tuple[int, int, int] | None]] = []
@@ -340,6 +343,36 @@ class Roads:
                 if guess <= most and after not in best:
                     heapq.heappush(heap, (guess, more, after, state))
         return None
+
+    def _walled_in(
+        self, goal: set[tuple[int, int, int]], starts: set[tuple[int, int, int]], reach: tuple[int, int, int, int]
+    ) -> bool:
+        """Whether a few steps back from the goals show that nothing leads there, before all the sheet is searched."""
+        spots = {(x, y) for x, y, _d in goal}
+        seen = set(goal)
+        todo = list(goal)
+        left, top, right, bottom = reach
+        for nx, ny, nd in todo:
+            x, y = nx - _STEP[nd][0], ny - _STEP[nd][1]
+            if (x, y, nd) in starts:
+                return False
+            if not (left <= x <= right and top <= y <= bottom):
+                continue
+            here = self._at[y * self.width + x]
+            for turn in (0, 1, 3):
+                before = (x, y, (nd - turn) % 4)
+                if before in seen or (turn and here):
+                    continue
+                if here and (x, y) not in spots:
+                    if here & _CLOSED or here != (_DOWN if before[2] in (EAST, WEST) else _ACROSS):
+                        continue
+                elif (x, y) in spots and before not in goal:
+                    continue
+                seen.add(before)
+                todo.append(before)
+            if len(seen) > _FEW:
+                return False
+        return True
 
     def _told(
         self, came: dict[tuple[int, int, int], tuple[int, int, int] | None], state: tuple[int, int, int]

@@ -14,11 +14,13 @@ open in these positions), channels of a switching module as on, diodes as conduc
   transformer also backwards. One whose input is not drawn is taken as a source that must run.
 
 *Doubtful* is what may be live as far as the record tells: fed through a contact, or by a source, of which it is not
-recorded whether it is there, or joined to equipment of a kind this version does not know. It is never called dead.
+recorded whether it is there, joined to equipment of a kind this version does not know, or a run with a conductor that
+neither of its terminals carries. It is never called dead.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from typing import NamedTuple
 
@@ -134,6 +136,8 @@ class _Net:
     def sources(self, running: Collection[str] | None) -> tuple[_Sources, _Sources]:
         """What gives voltage by itself, and what may."""
         sure, perhaps = _Sources(set(), set()), _Sources(set(), set())
+        refused = Counter((run, conductor) for run, _end, conductor in self.circuit.refused if conductor in LIVE)
+        perhaps.items.update(run for (run, _conductor), ends in refused.items() if ends > 1)
         for item, record in self.circuit.snapshot.equipment.items():
             joined = self.circuit.joined.get(item, frozenset())
             if not record.KIND:  # nobody can tell what it is

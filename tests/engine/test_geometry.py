@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from itertools import pairwise
 
 import hypothesis.strategies as st
@@ -155,3 +156,48 @@ def test_a_route_leaves_the_way_its_terminal_points(out: int) -> None:
     assert found is not None
     (ax, ay), (bx, by) = found.points[:2]
     assert ((bx > ax) - (bx < ax), (by > ay) - (by < ay)) == ((0, -1), (1, 0), (0, 1), (-1, 0))[out]
+
+
+def _crowded(dice: random.Random) -> tuple[Roads, list[Pin], list[Pin]]:
+    roads = Roads(dice.randint(4, 14), dice.randint(4, 14))
+    for _ in range(dice.randint(0, 8)):
+        x, y = dice.randint(0, 12), dice.randint(0, 12)
+        roads.close(Box(x - 0.5, y - 0.5, x + dice.randint(0, 4) + 0.5, y + dice.randint(0, 3) + 0.5))
+    for _ in range(dice.randint(0, 4)):
+        x, y, other = dice.randint(0, roads.width - 2), dice.randint(0, roads.height - 1), roads.width - 1
+        roads.run(((x, y), (other, y)) if dice.random() < 0.5 else ((x, 0), (x, roads.height - 1)))
+
+    def pins() -> list[Pin]:
+        return [
+            Pin(dice.randint(0, roads.width - 1), dice.randint(0, roads.height - 1), dice.randint(0, 3))
+            for _ in range(dice.randint(1, 3))
+        ]
+
+    return roads, pins(), pins()
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_looking_back_from_the_goals_never_loses_a_route(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    walled = Roads._walled_in
+    dice = random.Random(seed)
+    none = 0
+    for _ in range(250):
+        roads, starts, goals = _crowded(dice)
+        monkeypatch.setattr(Roads, "_walled_in", lambda *_rest: False)
+        searched = roads.find(starts, goals)
+        monkeypatch.setattr(Roads, "_walled_in", walled)
+        assert roads.find(starts, goals) == searched
+        none += searched is None
+    assert 20 < none < 230
+
+
+def test_a_goal_that_is_walled_in_is_found_to_be_so_at_once() -> None:
+    roads = Roads(400, 400)
+    roads.close(Box(195.5, 195.5, 204.5, 196.5))
+    roads.close(Box(195.5, 203.5, 204.5, 204.5))
+    roads.close(Box(195.5, 195.5, 196.5, 204.5))
+    roads.close(Box(203.5, 195.5, 204.5, 204.5))
+    goal = (200, 200, SOUTH)
+    assert roads._walled_in({goal}, {(5, 5, EAST)}, (0, 0, 400, 400))
+    assert roads.find([Pin(5, 5, EAST)], [Pin(200, 200, NORTH)]) is None
+    assert not roads._walled_in({(300, 300, SOUTH)}, {(5, 5, EAST)}, (0, 0, 400, 400))
