@@ -64,16 +64,13 @@ def scan(file: BinaryIO) -> Scan:
     snapshots: list[SnapshotAt] = []
     edits: list[tuple[int, bytes]] = []
     whole = len(MARK)
-    is_cut = False
     while True:
         start = file.read(_START.size + _SUM.size)
         if len(start) < _START.size + _SUM.size:
-            is_cut = True
             break
         tag, number, length = _START.unpack_from(start)
         # a length that was damaged must not make us ask for so much memory
         if length > min(_LARGEST, size - whole - len(start)):
-            is_cut = tag in (SNAPSHOT, EDIT)
             break
         payload = file.read(length)
         (told,) = _SUM.unpack_from(start, _START.size)
@@ -88,7 +85,18 @@ def scan(file: BinaryIO) -> Scan:
         elif tag == EDIT:
             edits.append((number, payload))
         whole += len(start) + length
-    return Scan(header, tuple(snapshots), tuple(edits), size - whole, is_cut)
+    file.seek(whole)
+    return Scan(header, tuple(snapshots), tuple(edits), size - whole, _is_cut(file.read()))
+
+
+def _is_cut(rest: bytes) -> bool:
+    """Whether what is left over can be the beginning of one frame and nothing else."""
+    if len(rest) < _START.size:
+        return rest[:4] in (SNAPSHOT[: len(rest)], EDIT[: len(rest)])
+    tag, _number, length = _START.unpack_from(rest)
+    is_short = tag in (SNAPSHOT, EDIT) and length > len(rest) - _START.size - _SUM.size
+    # a length that was damaged looks the same, but then more frames follow
+    return is_short and SNAPSHOT not in rest[4:] and EDIT not in rest[4:]
 
 
 def _header(payload: bytes) -> dict[str, Any] | None:

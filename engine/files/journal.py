@@ -140,12 +140,18 @@ class Journal:
 
     # -- the file -----------------------------------------------------------------------------------------------
     def _keep(self, edit: Edit, snapshot: Callable[[], Snapshot], last_id: int) -> None:
-        if self._tape is None or not self._is_whole or self._tape.trouble() is not None:
+        if self._tape is None or not self._is_whole or self._tape.is_lost():
             if self._is_whole or self._edits >= self._retry_at:
                 self._start(snapshot(), last_id)
             return
         self._write(EDIT, msgspec.json.encode({"last_id": last_id, **plain_edit(edit), "words": self._words[-1]}))
         self._since_snapshot += 1
+        if self._tape.sync_fault is not None:  # it outlives the program, but maybe not the power
+            if not self.fault:
+                _log.error("%s: %s", self._tape.path, self._tape.sync_fault)
+                self._tell(self._tape.sync_fault)
+            elif self._edits >= self._retry_at:
+                self._start(snapshot(), last_id)
 
     def _start(self, snapshot: Snapshot, last_id: int) -> None:
         """Begin a new file, and only then let go of the old one."""
@@ -203,11 +209,14 @@ class Journal:
         except Exception as fault:
             _log.exception("the recovery journal in %s", self.folder)
             self._is_whole = False
-            self._retry_at = self._edits + RETRY
-            why = reason(fault) if isinstance(fault, OSError) else _("the log says why")
-            self.fault = _("Changes are not kept for recovery: {why}.").format(why=why)
+            self._tell(fault)
             return False
         return True
+
+    def _tell(self, fault: Exception) -> None:
+        self._retry_at = self._edits + RETRY
+        why = reason(fault) if isinstance(fault, OSError) else _("the log says why")
+        self.fault = _("Changes are not kept for recovery: {why}.").format(why=why)
 
 
 def _told(words: str, how: str) -> str:

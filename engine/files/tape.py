@@ -53,8 +53,8 @@ class Tape:
         flags |= getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
         self._handle = os.open(first, flags, 0o600)
         self._end = 0
-        self.is_torn = False  # it ends in half a frame that could not be taken away
-        self._sync_fault: OSError | None = None
+        self._is_torn = False  # it ends in half a frame that could not be taken away
+        self.sync_fault: OSError | None = None  # why the disk may not keep what the system has taken
         self._due = threading.Event()
         self._is_ending = False
         self._remove_late = False
@@ -88,20 +88,14 @@ class Tape:
             try:
                 os.ftruncate(self._handle, self._end)
             except OSError:
-                self.is_torn = True
+                self._is_torn = True
             raise
         self._end += len(data)
         self._due.set()
 
-    def trouble(self) -> OSError | None:
-        """Why what is written no longer reaches a file that can be found, or `None`."""
-        if self._sync_fault is not None:
-            return self._sync_fault
-        if self.is_torn:
-            return OSError(errno.EIO, os.strerror(errno.EIO))
-        if self._counts_links and os.fstat(self._handle).st_nlink == 0:
-            return FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
-        return None
+    def is_lost(self) -> bool:
+        """Whether what is written no longer reaches a file that can be found and read."""
+        return self._is_torn or (self._counts_links and os.fstat(self._handle).st_nlink == 0)
 
     def flush(self) -> None:
         """Return when everything has reached the disk. Raises `OSError`."""
@@ -130,7 +124,7 @@ class Tape:
             try:
                 _synced(self._handle)
             except OSError as fault:
-                self._sync_fault = fault
+                self.sync_fault = fault
             if ending:
                 self._close()
                 return
