@@ -1,12 +1,12 @@
-"""One field on the page: what it is called, its entry, its unit, where its value comes from, what is wrong or needed."""
+"""One field on the page: its name, its entry, its unit, where its value comes from, what is wrong or needed."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Protocol
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QColor, QPalette
-from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from app.window.entries import Reading, describe, says_its_unit
 from app.window.particulars.choosing import ChoiceEntry
@@ -25,6 +25,25 @@ def fault_colour(palette: QPalette) -> QColor:
     return QColor("#a1160b") if palette.color(QPalette.ColorRole.Window).lightness() > 128 else QColor("#ff9d8f")
 
 
+class RowHost(Protocol):
+    """Whoever owns rows. Told by calls: several signals a row cost more to connect than its widgets to make."""
+
+    def row_given(self, row: FieldRow, given: Given) -> None:
+        """A value was given."""
+
+    def row_sourced(self, row: FieldRow, origin: str) -> None:
+        """It was said where the value comes from."""
+
+    def row_done(self, row: FieldRow) -> None:
+        """Enter: on to the next."""
+
+    def row_wants(self, table: str, item: str) -> None:
+        """The person wants to see what is named."""
+
+    def row_remade(self) -> None:
+        """It has other widgets than before."""
+
+
 class OriginEntry(ChoiceEntry):
     """Where a value comes from."""
 
@@ -36,15 +55,11 @@ class OriginEntry(ChoiceEntry):
 class FieldRow(QWidget):
     """A field. Used again for other fields of the same sort: a page of sixty is shown without making a widget."""
 
-    given = Signal(object)  # Given
-    sourced = Signal(str)  # where the value comes from
-    onward = Signal()
-    wanted = Signal(str, str)
-    remade = Signal()
-
-    def __init__(self, sort: str, parent: QWidget) -> None:
+    def __init__(self, sort: str, host: RowHost, parent: QWidget, item: Any = None) -> None:
         super().__init__(parent)
+        self._host = host
         self.sort = sort
+        self.item = item  # class of the records in it
         self.spec: FieldSpec | None = None
         self.label = ""
         self.fault = ""
@@ -60,21 +75,23 @@ class FieldRow(QWidget):
         self._origin: OriginEntry | None = None
         self._needed: QLabel | None = None
         self._fault: QLabel | None = None
-        self._grid = grid = QGridLayout(self)
-        grid.setContentsMargins(0, 2, 0, 4)
-        grid.setHorizontalSpacing(5)
-        grid.setVerticalSpacing(1)
-        grid.setColumnStretch(0, 1)
-        grid.addWidget(self.title, 0, 0, 1, 3)
-        grid.addWidget(self.entry, 1, 0)
-        grid.addWidget(self._unit, 1, 1)
+        self._box = box = QVBoxLayout(self)
+        box.setContentsMargins(0, 2, 0, 4)
+        box.setSpacing(1)
+        self._head, self._line = QHBoxLayout(), QHBoxLayout()
+        for line in (self._head, self._line):
+            line.setSpacing(5)
+            box.addLayout(line)
+        self._head.addWidget(self.title, 1)
+        self._line.addWidget(self.entry, 1)
+        self._line.addWidget(self._unit)
         self.entry.given.connect(self._given)
         self.entry.refused.connect(self.tell_fault)
-        self.entry.onward.connect(self.onward)
-        if hasattr(self.entry, "wanted"):
-            self.entry.wanted.connect(self.wanted)
-        if hasattr(self.entry, "remade"):
-            self.entry.remade.connect(self.remade)
+        self.entry.onward.connect(self._done)
+        if sort in ("refers", "records", "record"):
+            self.entry.wanted.connect(self._wants)
+        if sort in ("records", "record"):
+            self.entry.remade.connect(self._remade)
         if isinstance(self.entry, QLineEdit):
             self.entry.textChanged.connect(self._unit_follows)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
@@ -112,16 +129,18 @@ class FieldRow(QWidget):
         if not asked:
             if self._origin is not None and not self._origin.isHidden():
                 self._origin.hide()
-                self.remade.emit()
+                self._remade()
             return
         if self._origin is None:
             self._origin = OriginEntry()
-            self._origin.setMinimumContentsLength(5)
-            self._origin.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
+            self._origin.setMinimumContentsLength(8)
+            self._origin.setFrame(False)
+            self._origin.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
             self._origin.given.connect(self._source_given)
-            self._origin.onward.connect(self.onward)
-            self._grid.addWidget(self._origin, 1, 2, Qt.AlignmentFlag.AlignTop)
-            self.remade.emit()
+            self._origin.onward.connect(self._done)
+            # beside the value; of a table of values, beside its name
+            (self._head if self.sort in ("records", "record") else self._line).addWidget(self._origin)
+            self._remade()
         self._origin.setVisible(True)
         self._origin.stand(state._replace(value=origin), fresh)
         self._origin.call_it(
@@ -161,7 +180,7 @@ class FieldRow(QWidget):
             font = self._needed.font()
             font.setItalic(True)
             self._needed.setFont(font)
-            self._grid.addWidget(self._needed, 2, 0, 1, 3)
+            self._box.insertWidget(2, self._needed)
         if self._needed is not None:
             self._needed.setText(self._needed_text() if rules else "")
             self._needed.setVisible(bool(rules))
@@ -182,7 +201,7 @@ class FieldRow(QWidget):
             font = self._fault.font()
             font.setBold(True)
             self._fault.setFont(font)
-            self._grid.addWidget(self._fault, 3, 0, 1, 3)
+            self._box.addWidget(self._fault)
         if self._fault is not None:
             palette = self._fault.palette()
             palette.setColor(QPalette.ColorRole.WindowText, fault_colour(self.palette()))
@@ -225,7 +244,16 @@ class FieldRow(QWidget):
             self._origin.finish()
 
     def _given(self, given: Given) -> None:
-        self.given.emit(given)
+        self._host.row_given(self, given)
 
     def _source_given(self, given: Given) -> None:
-        self.sourced.emit(str(given.value))
+        self._host.row_sourced(self, str(given.value))
+
+    def _done(self) -> None:
+        self._host.row_done(self)
+
+    def _wants(self, table: str, item: str) -> None:
+        self._host.row_wants(table, item)
+
+    def _remade(self) -> None:
+        self._host.row_remade()

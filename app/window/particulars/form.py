@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import partial
 from typing import Any, cast
 
 from PySide6.QtCore import Signal
@@ -37,7 +36,7 @@ class Form(QWidget):
         self.source = "typed"  # where values that are given come from
         self.rows: dict[str, FieldRow] = {}
         self._specs: tuple[FieldSpec, ...] = ()
-        self._spare: dict[str, list[FieldRow]] = {}
+        self._spare: dict[tuple[str, Any], list[FieldRow]] = {}  # by sort, and by class where cells are in it
         self._headings: list[tuple[QLabel, tuple[str, ...]]] = []
         self._spare_headings: list[QLabel] = []
         self._wanted_text = ""
@@ -92,7 +91,7 @@ class Form(QWidget):
         """Put a row for every field below one another, with as few new widgets as can be."""
         for row in self.rows.values():
             self._box.removeWidget(row)
-            self._spare.setdefault(row.sort, []).append(row)
+            self._spare.setdefault((row.sort, row.item), []).append(row)
         for heading, _names in self._headings:
             self._box.removeWidget(heading)
             self._spare_headings.append(heading)
@@ -104,8 +103,9 @@ class Form(QWidget):
                 self._box.addWidget(heading)
                 self._headings.append((heading, tuple(s.name for s in group.specs)))
             for spec in group.specs:
-                spare = self._spare.get(entry_sort(cls, spec))
-                row = spare.pop() if spare else self._new_row(entry_sort(cls, spec))
+                sort = entry_sort(cls, spec)
+                spare = self._spare.get((sort, spec.item))
+                row = spare.pop() if spare else self._new_row(sort, spec.item)
                 self._box.addWidget(row)
                 self.rows[spec.name] = row
         for row in (row for spare in self._spare.values() for row in spare):
@@ -122,14 +122,8 @@ class Form(QWidget):
         heading.setContentsMargins(0, 10, 0, 2)
         return heading
 
-    def _new_row(self, sort: str) -> FieldRow:
-        row = FieldRow(sort, self)
-        row.given.connect(partial(self._given, row))
-        row.sourced.connect(partial(self._sourced, row))
-        row.onward.connect(partial(self._onward, row))
-        row.wanted.connect(self.wanted)
-        row.remade.connect(self.reordered)
-        return row
+    def _new_row(self, sort: str, item: Any) -> FieldRow:
+        return FieldRow(sort, self, self, item)
 
     def stops(self) -> list[QWidget]:
         """The widgets the Tab key visits, top to bottom."""
@@ -176,16 +170,26 @@ class Form(QWidget):
         return True
 
     # -- changing -----------------------------------------------------------------------------------------------
-    def _given(self, row: FieldRow, given: Given) -> None:
+    def row_given(self, row: FieldRow, given: Given) -> None:
+        """A value was given: one edit."""
         if row.spec is None:
             return
         snapshot, last_id = self.document.snapshot(), self.document.installation.last_id
         source = given.origin or self.source
         self._do(row, set_field(snapshot, last_id, self.subjects, row.spec, given.value, source))
 
-    def _sourced(self, row: FieldRow, origin: str) -> None:
+    def row_sourced(self, row: FieldRow, origin: str) -> None:
+        """It was said where a value comes from: one edit."""
         if row.spec is not None:
             self._do(row, set_origin(self.document.snapshot(), self.subjects, row.spec, origin))
+
+    def row_wants(self, table: str, item: str) -> None:
+        """Someone wants to see what is named."""
+        self.wanted.emit(table, item)
+
+    def row_remade(self) -> None:
+        """A row has other widgets than before."""
+        self.reordered.emit()
 
     def _do(self, row: FieldRow, edit: Edit) -> None:
         if self.document.read_only:
@@ -196,7 +200,7 @@ class Form(QWidget):
             row.tell_fault(plain_fault(str(fault)))
             self.refused.emit(plain_fault(str(fault)))
 
-    def _onward(self, row: FieldRow) -> None:
+    def row_done(self, row: FieldRow) -> None:
         """Enter goes to the next entry, past where the value comes from."""
         shown = [r for r in self.rows.values() if not r.isHidden()]
         after = shown[shown.index(row) + 1 :] if row in shown else []
@@ -214,9 +218,7 @@ class Form(QWidget):
     # -- what cannot be read stays for mending --------------------------------------------------------------------
     def drafts(self) -> dict[str, str]:
         """Texts that were typed and cannot be read, by field."""
-        return {
-            name: row.entry.text() for name, row in self.rows.items() if row.sort == "line" and row.entry.typing()
-        }
+        return {name: row.entry.text() for name, row in self.rows.items() if row.sort == "line" and row.entry.typing()}
 
     def take_up(self, drafts: dict[str, str]) -> None:
         """Put such texts back where they were."""

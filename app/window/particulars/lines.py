@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.window.entries import CellError
@@ -88,15 +88,6 @@ class LineEntry(QLineEdit):
         return [self]
 
     # -- keys ---------------------------------------------------------------------------------------------------
-    def event(self, event: QEvent) -> bool:
-        """While nothing is typed, undo and redo belong to the drawing."""
-        if event.type() == QEvent.Type.ShortcutOverride and not self.typing():
-            keys = QKeySequence.StandardKey
-            if isinstance(event, QKeyEvent) and (event.matches(keys.Undo) or event.matches(keys.Redo)):
-                event.ignore()
-                return False
-        return super().event(event)
-
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter gives and goes on; Escape drops what is typed."""
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):

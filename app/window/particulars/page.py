@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QShowEvent
+import itertools
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QCheckBox,
@@ -23,6 +25,7 @@ from app.window.document import Change, Document
 from app.window.entries import title_of
 from app.window.particulars.field import FieldRow
 from app.window.particulars.form import Form
+from app.window.particulars.lines import LineEntry
 from app.window.particulars.setting import Subject
 from app.window.particulars.told import FindingStrip, findings_of, needed_fields
 from app.window.particulars.whole import LISTS, SECTIONS, WholeDrawing
@@ -50,6 +53,7 @@ class Particulars(QWidget):
         self._visited: list[Subject] = []  # records opened from here, the newest last
         self._drafts: dict[Subject, dict[str, str]] = {}
         self._stale = True
+        self._showing = False
         self._build()
         document.changed.connect(self._changed)
         document.selected.connect(self._selected)
@@ -173,8 +177,8 @@ class Particulars(QWidget):
             section = self.whole.open_section(table)
             self._settle()
             if section is not None:
-                self._scroll.ensureWidgetVisible(section)
                 section.head.setFocus()
+                self._scroll.verticalScrollBar().setValue(section.y() + self.whole.y())
 
     def go_to_field(self, item: str, field_name: str) -> None:
         """Show the record with that id (or the name of one there is one of) and put the keyboard into a field."""
@@ -226,9 +230,11 @@ class Particulars(QWidget):
         self._stale = False
         another = subjects != self.form.subjects or (not subjects) != self.whole.isVisibleTo(self)
         self.setUpdatesEnabled(False)
+        self._showing = True
         try:
             self._head(subjects)
-            self.form.setVisible(bool(subjects))
+            if another:
+                self.form.hide()  # while it is hidden, its rows come and go without a thought of the layout
             self.whole.setVisible(not subjects)
             if subjects:
                 self.form.show_subjects(subjects)
@@ -242,7 +248,9 @@ class Particulars(QWidget):
                 self.find.clear()
                 self.only_open.setChecked(False)
             self._tell()
+            self.form.setVisible(bool(subjects))
         finally:
+            self._showing = False
             self.setUpdatesEnabled(True)
         if another:
             self._scroll.verticalScrollBar().setValue(0)
@@ -360,23 +368,40 @@ class Particulars(QWidget):
 
     def _order_tabs(self) -> None:
         """The Tab key goes from top to bottom, whichever row was made first."""
-        if self._stale or not self.isVisible():
+        if self._stale or self._showing or not self.isVisible():
             return
         middle = self.form.stops() if self.shown else self.whole.stops()
         order: list[QWidget] = [self.back, self.find, self.only_open, *self.findings.stops(), *middle, self.source]
-        for before, after in zip(order, order[1:], strict=False):
+        for before, after in itertools.pairwise(order):
             QWidget.setTabOrder(before, after)
 
-    def _focus_moved(self, _old: QWidget | None, now: QWidget | None) -> None:
+    def _focus_moved(self, old: QWidget | None, now: QWidget | None) -> None:
+        if isinstance(old, LineEntry):
+            old.removeEventFilter(self)
         widget = now
         while widget is not None and widget is not self:
             if isinstance(widget, FieldRow):
                 if self.isAncestorOf(widget):
+                    if isinstance(now, LineEntry):
+                        now.installEventFilter(self)
                     self._help.setText(widget.help())
                     self._help.setToolTip(widget.help())
                     self._scroll.ensureWidgetVisible(widget, 0, 20)
                 return
             widget = widget.parentWidget()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """While nothing is typed in the line that has the keyboard, undo and redo belong to the drawing."""
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(watched, LineEntry)
+            and isinstance(event, QKeyEvent)
+            and not watched.typing()
+            and (event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo))
+        ):
+            event.ignore()
+            return True
+        return False
 
     def showEvent(self, event: QShowEvent) -> None:
         """What changed while the page was away is shown now."""

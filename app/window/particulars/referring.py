@@ -64,9 +64,9 @@ class _Names(ChoiceEntry):
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         """Left while "new" was only stepped over, nothing is made."""
-        if self.typing() and self.currentIndex() >= 0 and self._values[self.currentIndex()] == _NEW:
-            if event.reason() != Qt.FocusReason.PopupFocusReason:
-                self.take_back()
+        stepped = self.currentIndex() >= 0 and self._values[self.currentIndex()] == _NEW
+        if stepped and event.reason() != Qt.FocusReason.PopupFocusReason:
+            self.take_back()
         super().focusOutEvent(event)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
@@ -137,7 +137,11 @@ class RefersEntry(QWidget):
         self._show.setText(_("Show"))
         self._show.setAutoRaise(True)
         self._show.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._fixed = QLineEdit()  # a name that may be read and not changed
+        self._fixed.setReadOnly(True)
+        self._fixed.hide()
         row.addWidget(self._names, 1)
+        row.addWidget(self._fixed, 1)
         row.addWidget(self._new, 1)
         row.addWidget(self._show)
         self.setFocusProxy(self._names)
@@ -156,6 +160,8 @@ class RefersEntry(QWidget):
         if fresh:
             self._end()
         named = state.value is not MIXED and bool(state.value)
+        self._fixed.setText(_("several values") if state.value is MIXED else state.text() or _("none"))
+        self._fixed.setCursorPosition(0)
         self._show.setEnabled(named)
         if named:
             name = title_of(state.reading.snapshot, state.spec.fact.refers, state.value)
@@ -229,12 +235,15 @@ class RefersEntry(QWidget):
     def lock(self, locked: bool) -> None:
         """Whether it may be changed; going there is always possible."""
         self._names.lock(locked)
+        self._fixed.setVisible(locked)
+        self._names.setVisible(not locked and self._new.isHidden())
 
     def call_it(self, name: str, description: str) -> None:
         """Its name and description for a screen reader."""
         self._names.call_it(name, description)
-        self.setAccessibleName(name)
+        self._fixed.setAccessibleName(name)
+        self._fixed.setAccessibleDescription(description)
 
     def stops(self) -> list[QWidget]:
         """The names, then the button."""
-        return [self._names, self._new, self._show]
+        return [self._names, self._new, self._fixed, self._show]

@@ -7,7 +7,16 @@ from typing import Any
 
 import msgspec
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QComboBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.window.entries import describe, label_of, nothing_of
 from app.window.particulars.making import entry_sort, make_entry
@@ -75,7 +84,8 @@ class RecordsEntry(QWidget):
         self._add = QPushButton(_("Add"))
         self._add.clicked.connect(self._added)
         foot = QHBoxLayout()
-        foot.addWidget(self._none, 1)
+        foot.addWidget(self._none)
+        foot.addStretch(1)
         foot.addWidget(self._add)
         box.addWidget(self._inside)
         box.addLayout(foot)
@@ -131,6 +141,8 @@ class RecordsEntry(QWidget):
                 if hasattr(cell, "wanted"):
                     cell.wanted.connect(self.wanted)
                 if beside:
+                    if isinstance(cell, QComboBox):
+                        cell.setMinimumContentsLength(2)
                     self._grid.addWidget(cell, line, column)
                 else:
                     heading = self._heading(cls, spec)
