@@ -1,0 +1,152 @@
+"""How a row of notes is drawn: the number in its circle, the signal word in bold, the sentence broken into lines."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from PySide6.QtCore import QModelIndex, QObject, QPersistentModelIndex, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPalette, QPen
+from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
+
+from app.text_report import WORD_NAMES
+from app.window.notes.lines import Line
+from app.window.notes.model import LINE_ROLE, STALE_ROLE
+from engine.words import _
+
+__all__ = ["NoteDrawing", "word_colour"]
+
+PAD, GAP = 6, 6  # px, around and between
+_WRAP = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+# second to the word itself; each at least 4.5 to 1 on the paper of its kind
+_LIGHT = {"danger": "#a8071a", "warning": "#8f4a00", "caution": "#6b5600", "notice": "#0b4f9e"}
+_DARK = {"danger": "#ff9c9c", "warning": "#ffb86b", "caution": "#f0d970", "notice": "#9cc8ff"}
+
+
+def word_colour(word: str, palette: QPalette) -> QColor:
+    """The colour that goes with a signal word."""
+    is_dark = palette.color(QPalette.ColorRole.Base).lightness() < 128
+    return QColor((_DARK if is_dark else _LIGHT)[word])
+
+
+class _Part(NamedTuple):
+    """A text of a row, where it stands."""
+
+    text: str
+    place: QRect
+    font: QFont
+    colour: str = ""  # a signal word's, "" plain
+
+
+class NoteDrawing(QStyledItemDelegate):
+    """Draws rows of notes as wide as the list is."""
+
+    def __init__(self, view: QListView) -> None:
+        super().__init__(view)
+        self._view: QObject = view
+        self._heights: dict[tuple[Line, int, str], int] = {}
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
+        """As high as the texts need in the width there is."""
+        view = self._view
+        assert isinstance(view, QListView)
+        wide = max(view.viewport().width(), 120)
+        line: Line = index.data(LINE_ROLE)
+        key = (line, wide, view.font().key())
+        high = self._heights.get(key)
+        if high is None:
+            if len(self._heights) > 20_000:
+                self._heights.clear()
+            high = self._heights[key] = _parts(line, QRect(0, 0, wide, 0), view.font())[1]
+        return QSize(wide, high)
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        """Draw a row."""
+        line: Line = index.data(LINE_ROLE)
+        is_chosen = bool(option.state & QStyle.StateFlag.State_Selected)  # type: ignore[attr-defined]
+        rect: QRect = option.rect  # type: ignore[attr-defined]
+        palette: QPalette = option.palette  # type: ignore[attr-defined]
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        role = QPalette.ColorRole
+        if is_chosen:
+            painter.fillRect(rect, palette.color(role.Highlight))
+        elif line.kind == "heading":
+            painter.fillRect(rect, palette.color(role.AlternateBase))
+        plain = palette.color(role.HighlightedText if is_chosen else role.Text)
+        is_pale = bool(index.data(STALE_ROLE)) and not is_chosen and line.kind != "heading"
+        if is_pale:
+            plain = _mixed(plain, palette.color(role.Base))
+        parts, _high = _parts(line, rect, option.font)  # type: ignore[attr-defined]
+        for part in parts:
+            colour = word_colour(part.colour, palette) if part.colour and not is_chosen and not is_pale else plain
+            painter.setPen(colour)
+            painter.setFont(part.font)
+            painter.drawText(part.place, _WRAP, part.text)
+        if line.number:
+            _draw_number(painter, line, rect, plain, option.font)  # type: ignore[attr-defined]
+        if line.kind != "text":
+            painter.setPen(QPen(palette.color(role.Mid), 1))
+            painter.drawLine(rect.bottomLeft(), rect.bottomRight())
+        if option.state & QStyle.StateFlag.State_HasFocus:  # type: ignore[attr-defined]
+            painter.setPen(QPen(plain, 1, Qt.PenStyle.DotLine))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(QRectF(rect).adjusted(1.5, 1.5, -1.5, -2.5))
+        painter.restore()
+
+
+def _mixed(a: QColor, b: QColor) -> QColor:
+    """Seven parts of one, three of the other: pale, and still read easily."""
+    return QColor(*(round(0.7 * x + 0.3 * y) for x, y in zip(a.getRgb()[:3], b.getRgb()[:3], strict=True)))
+
+
+def _circle(font: QFont) -> int:
+    """Width of the column that holds the circle."""
+    return QFontMetrics(font).height() + 10
+
+
+def _draw_number(painter: QPainter, line: Line, rect: QRect, colour: QColor, font: QFont) -> None:
+    metrics = QFontMetrics(font)
+    across = metrics.height() + 6
+    text = str(line.number)
+    wide = max(across, metrics.horizontalAdvance(text) + 10)
+    ring = QRectF(rect.left() + PAD, rect.top() + PAD - 1, wide, across)
+    painter.setPen(QPen(colour, 1.3))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawRoundedRect(ring, across / 2, across / 2)
+    painter.setFont(font)
+    painter.drawText(ring, int(Qt.AlignmentFlag.AlignCenter), text)
+
+
+def _parts(line: Line, rect: QRect, font: QFont) -> tuple[list[_Part], int]:
+    """The texts of a row and its height."""
+    bold = QFont(font)
+    bold.setBold(True)
+    left, top = rect.left() + PAD, rect.top() + PAD
+    wide = rect.width() - 2 * PAD
+    made: list[_Part] = []
+
+    def put(text: str, its_font: QFont, indent: int = 0, colour: str = "") -> None:
+        nonlocal top
+        room = QRect(left + indent, top, max(wide - indent, 40), 100_000)
+        high = QFontMetrics(its_font).boundingRect(room, _WRAP, text).height()
+        made.append(_Part(text, QRect(room.left(), top, room.width(), high), its_font, colour))
+        top += high + 1
+
+    if line.kind in ("finding", "waived"):
+        indent = _circle(font) if line.kind == "finding" else GAP
+        head = _("{word}  {rule}").format(word=_(WORD_NAMES[line.word]), rule=line.title)
+        if line.sheet:
+            head = _("{head}  (sheet {sheet})").format(head=head, sheet=line.sheet)
+        put(head, bold, indent, line.word)
+        put(line.text, font, indent)
+        if line.more:
+            put(line.more, font, indent)
+    elif line.kind == "gap":
+        put(line.text, bold, 2 * GAP)
+        if line.more:
+            put(line.more, font, 2 * GAP)
+    else:
+        put(line.text, bold if line.kind in ("heading", "rule") else font, GAP if line.kind == "rule" else 0)
+    return made, max(top - rect.top() + PAD - 1, _circle(font) if line.number else 0)

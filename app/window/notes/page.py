@@ -1,0 +1,264 @@
+"""The page of notes: a summary, the rows, the whole of the one chosen, and at the foot what binds and the cautions."""
+
+from __future__ import annotations
+
+import datetime
+
+from PySide6.QtCore import QModelIndex, QSize, Qt, Signal
+from PySide6.QtGui import QAccessible, QAccessibleEvent
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QSplitter,
+    QStackedWidget,
+    QTextBrowser,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.judgement import Judgement
+from app.window.document import Change, Document
+from app.window.notes.form import WaiverForm
+from app.window.notes.lines import Line, lines_of, summary
+from app.window.notes.list import NotesList
+from app.window.notes.model import NotesModel
+from app.window.notes.waiving import Answers, Lacking, can_waive, take_back, waive, waivers_of
+from app.window.notes.whole import finding_of, whole_note
+from engine.cautions import CAUTIONS
+from engine.edits import EditError
+from engine.words import _
+
+__all__ = ["NotesPage"]
+
+
+class NotesPage(QWidget):
+    """What was found and what could not be judged, always together."""
+
+    reveal = Signal(str)  # key of a finding (or of what was not judged): show what it speaks of
+    field_wanted = Signal(str, str)  # id, field
+    back = Signal()
+    refused = Signal(str)  # a sentence
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.document = document
+        self.rows = NotesModel()
+        self.today = datetime.date.today
+        self._shown = ""  # the name of the row whose whole is shown
+        self._build()
+        self.notes.selectionModel().currentChanged.connect(self._current_changed)
+        self.notes.taken.connect(self._take)
+        self.show_button.clicked.connect(self._take_current)
+        self.back_button.clicked.connect(self.back)
+        self.waive_button.clicked.connect(self._begin_waiver)
+        self.unwaive_button.clicked.connect(self._take_waiver_back)
+        self.form.given.connect(self._waive)
+        self.form.dropped.connect(self._end_waiver)
+        document.changed.connect(self._changed)
+        document.judged.connect(self._judged)
+        self._fill()
+
+    def _build(self) -> None:
+        self.setAccessibleName(_("Notes"))
+        self.summary_line = _text_line(_("Summary of the judgement"))
+        bold = self.summary_line.font()
+        bold.setBold(True)
+        self.summary_line.setFont(bold)
+        self.notes = NotesList(self.rows)
+        self.whole = QTextBrowser()
+        self.whole.setAccessibleName(_("The whole note"))
+        self.whole.setOpenLinks(False)
+        self.whole.setTabChangesFocus(True)
+        self.whole.setFrameShape(QTextBrowser.Shape.NoFrame)
+        self.show_button = QPushButton(_("Show"))
+        self.show_button.setToolTip(_("Go to what the note speaks of"))
+        self.back_button = QPushButton(_("Back"))
+        self.back_button.setToolTip(_("To where one was before a note led elsewhere"))
+        self.waive_button = QPushButton(_("Waive…"))
+        self.waive_button.setToolTip(_("Accept this finding, with a reason"))
+        self.unwaive_button = QPushButton(_("Take back the waiver"))
+        buttons = QHBoxLayout()
+        for button in (self.show_button, self.back_button, self.waive_button, self.unwaive_button):
+            button.setAccessibleName(button.text().rstrip("…"))
+            button.setAccessibleDescription(button.toolTip())
+            button.setAutoDefault(False)
+            buttons.addWidget(button)
+        buttons.addStretch(1)
+        one = QWidget()
+        inside = QVBoxLayout(one)
+        inside.setContentsMargins(0, 0, 0, 0)
+        inside.addWidget(self.whole, 1)
+        inside.addLayout(buttons)
+        self.form = WaiverForm()
+        self.below = QStackedWidget()
+        self.below.addWidget(one)
+        self.below.addWidget(self.form)
+        self.split = QSplitter(Qt.Orientation.Vertical)
+        self.split.setChildrenCollapsible(False)
+        self.split.addWidget(self.notes)
+        self.split.addWidget(self.below)
+        self.split.setStretchFactor(0, 3)
+        self.split.setStretchFactor(1, 2)
+        self.binds_line = _text_line(_("Whom the book binds"), small=True)
+        self.caution_line = _text_line(_("Cautions"), small=True)
+        self.caution_line.setText(" ".join(_(text) for text in CAUTIONS))
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(8, 8, 8, 8)
+        whole.setSpacing(6)
+        whole.addWidget(self.summary_line)
+        whole.addWidget(self.split, 1)
+        whole.addWidget(self.binds_line)
+        whole.addWidget(self.caution_line)
+
+    def minimumSizeHint(self) -> QSize:
+        """It fits into a narrow side page."""
+        return QSize(260, 320)
+
+    def begin(self) -> None:
+        """Take the focus."""
+        self.notes.setFocus(Qt.FocusReason.TabFocusReason)
+
+    # -- what is shown ------------------------------------------------------------------------------------------
+    def _changed(self, _change: Change) -> None:
+        self.rows.set_stale(self.document.judgement is not None)
+        self._head()
+        self._show_whole()
+
+    def _judged(self, _judgement: Judgement) -> None:
+        self.rows.set_stale(False)
+        self._fill()
+
+    def _fill(self) -> None:
+        judgement = self.document.judgement
+        current = self.current_line()
+        lines = [] if judgement is None else lines_of(judgement, self.document.snapshot())
+        if lines != self.rows.lines:
+            self.rows.show(lines)
+            number = self.rows.number_of(current.name) if current is not None else -1
+            if number >= 0:
+                self.notes.go_to_row(number)
+        self._head()
+        self._show_whole()
+        if judgement is not None:
+            result = judgement.result
+            law = {
+                True: _("It is law for this boat."),
+                False: _("It is not law for this boat; its clauses are good practice here."),
+                None: _("The vessel record does not say enough to tell whether it is law for this boat."),
+            }[result.law]
+            self.binds_line.setText(
+                _("{title} binds {binds}. {law}").format(title=result.title, binds=result.binds, law=law)
+            )
+        self.binds_line.setVisible(judgement is not None)
+
+    def _head(self) -> None:
+        judgement = self.document.judgement
+        told = summary(judgement)
+        if self.rows.stale:
+            told = _("Being judged… Before the last change: {summary}").format(summary=told)
+        self.summary_line.setText(told)
+        finding = self._finding()
+        line = self.current_line()
+        writable = not self.document.read_only
+        self.show_button.setEnabled(line is not None and bool(line.key))
+        self.waive_button.setVisible(not (finding is not None and bool(waivers_of(finding, self.document.snapshot()))))
+        self.waive_button.setEnabled(writable and can_waive(finding))
+        held = finding is not None and bool(waivers_of(finding, self.document.snapshot()))
+        self.unwaive_button.setVisible(held)
+        self.unwaive_button.setEnabled(writable)
+
+    def current_line(self) -> Line | None:
+        """The row one is in."""
+        number = self.notes.currentIndex().row()
+        return self.rows.lines[number] if 0 <= number < len(self.rows.lines) else None
+
+    def _finding(self) -> object:
+        line = self.current_line()
+        return finding_of(self.document.judgement, line.key) if line is not None and line.key else None
+
+    def _current_changed(self, _now: QModelIndex, _before: QModelIndex) -> None:
+        self._head()
+        self._show_whole()
+
+    def _show_whole(self) -> None:
+        line = self.current_line()
+        text = "" if line is None else whole_note(line, self.document.judgement, self.rows.stale)
+        if text != self._shown:
+            self._shown = text
+            self.whole.setHtml(text)
+
+    def show_finding(self, key: str) -> None:
+        """Be in the row of a finding."""
+        number = next((n for n, line in enumerate(self.rows.lines) if line.key == key), -1)
+        if number >= 0:
+            self._end_waiver()
+            self.notes.go_to_row(number)
+
+    # -- what one does ------------------------------------------------------------------------------------------
+    def _take_current(self) -> None:
+        self._take(self.notes.currentIndex().row())
+
+    def _take(self, number: int) -> None:
+        """A row was clicked or entered: lead to the field that is missing, or to the thing."""
+        if not 0 <= number < len(self.rows.lines):
+            return
+        line = self.rows.lines[number]
+        if line.field:
+            self.field_wanted.emit(line.item, line.field)
+        elif line.key and (line.gap is None or line.gap.ids):
+            self.reveal.emit(line.key)
+
+    # -- waivers ------------------------------------------------------------------------------------------------
+    def _begin_waiver(self) -> None:
+        finding = self._finding()
+        if can_waive(finding):
+            self.below.setCurrentWidget(self.form)
+            self.form.begin(finding, self.today())
+
+    def _end_waiver(self) -> None:
+        if self.below.currentWidget() is self.form:
+            self.below.setCurrentIndex(0)
+            self.notes.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _waive(self, answers: Answers) -> None:
+        finding = self.form.finding
+        assert finding is not None
+        item = self.document.installation.new_id("waivers")
+        try:
+            self.document.do(waive(finding, answers, self.document.snapshot(), item, self.today()))
+        except Lacking as lacking:
+            self.form.tell_lacking(lacking.field, str(lacking))
+            QAccessible.updateAccessibility(QAccessibleEvent(self.form.lacking, QAccessible.Event.Alert))
+            return
+        except EditError as fault:
+            self.form.tell_lacking("", str(fault))
+            return
+        self._end_waiver()
+
+    def _take_waiver_back(self) -> None:
+        finding = self._finding()
+        edit = take_back(finding, self.document.snapshot()) if finding is not None else None
+        if edit is None:
+            return
+        try:
+            self.document.do(edit)
+        except EditError as fault:
+            self.refused.emit(str(fault))
+
+
+def _text_line(name: str, *, small: bool = False) -> QLabel:
+    """A text that breaks into lines; `small`: nine tenths as high, never below 8 points."""
+    line = QLabel()
+    line.setWordWrap(True)
+    line.setTextFormat(Qt.TextFormat.PlainText)
+    line.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+    line.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Minimum)
+    line.setAccessibleDescription(name)
+    if small:
+        font = line.font()
+        if font.pointSizeF() > 0:
+            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
+            line.setFont(font)
+    return line
