@@ -31,7 +31,7 @@ _LONGEST_NAME = 80
 _TRIES = 20  # each lost to another process that let go or took hold at the same moment
 
 _log = logging.getLogger(__name__)
-_ours: set[str] = set()  # lock files this process holds
+_ours: dict[str, int] = {}  # lock file -> the process that holds it: this one, or what it was forked from
 
 
 class Held(NamedTuple):
@@ -77,7 +77,7 @@ class Lock:
             ).format(name=before.name, user=before.user or _("somebody"), host=before.host, since=_local(before.since))
         self._handle = handle
         if handle is not None:
-            _ours.add(str(file))
+            _ours[str(file)] = os.getpid()
 
     def release(self) -> None:
         """Let others have it. May be called again."""
@@ -85,7 +85,7 @@ class Lock:
         if handle is None:
             return
         self.advisory = False
-        _ours.discard(str(self.file))
+        _ours.pop(str(self.file), None)
         # on POSIX it goes while we hold it: whoever opened it before finds out that it has lost its name. On Windows
         # an open file cannot be removed, ours or another's
         if os.name == "posix" and _is_at(handle, self.file):
@@ -122,25 +122,31 @@ def take(path: Path | str) -> Lock | Held:
 
 
 def _take(name: str, file: Path) -> Lock | Held:
-    if str(file) in _ours:
+    if _ours.get(str(file)) == os.getpid():
         return Held(name, socket.gethostname(), _user(), os.getpid())
+    removed: Held | None = None  # who a file told of that was in the way
     for _try in range(_TRIES):
+        told: Lock | Held | _Removed | None
         try:
             handle = _opened(file, os.O_RDWR | os.O_CREAT)
-        except PermissionError as fault:
-            told = _only_looked(name, file, fault)
         except OSError as fault:
-            if fault.errno != errno.EROFS:
+            if not isinstance(fault, PermissionError) and fault.errno != errno.EROFS:
                 raise
             told = _only_looked(name, file, fault)
         else:
-            told = _taken(name, file, handle)
-        if told is not None:
+            told = _taken(name, file, handle, removed)
+        if isinstance(told, _Removed):
+            removed = told.before
+        elif told is not None:
             return told
     return Held(name)
 
 
-def _taken(name: str, file: Path, handle: int) -> Lock | Held | None:
+class _Removed(NamedTuple):
+    before: Held | None
+
+
+def _taken(name: str, file: Path, handle: int, removed: Held | None) -> Lock | Held | None:
     """What came of locking the open file; `None` where it lost its name meanwhile."""
     kept = False
     try:
@@ -159,11 +165,14 @@ def _taken(name: str, file: Path, handle: int) -> Lock | Held | None:
     finally:
         if not kept:
             os.close(handle)
-    return Lock(file, handle, before=_elsewhere(before))
+    return Lock(file, handle, before=_elsewhere(before) or removed)
 
 
-def _only_looked(name: str, file: Path, fault: OSError) -> Lock | Held | None:
-    """As `_taken` for a lock file that another made and we may only read. Raises `fault` where there is none."""
+def _only_looked(name: str, file: Path, fault: OSError) -> Lock | Held | _Removed | None:
+    """As `_taken` for a lock file that another made and we may only read. Raises `fault` where there is none.
+
+    Nobody holding it, it is removed where that is allowed, so that one of ours can take its place.
+    """
     try:
         handle = _opened(file, os.O_RDONLY)
     except OSError:
@@ -176,8 +185,10 @@ def _only_looked(name: str, file: Path, fault: OSError) -> Lock | Held | None:
             return Lock(file, None, reason(fault), _elsewhere(before))
         if not is_free:
             return before
-        if not _is_at(handle, file) or _remove(file):
+        if not _is_at(handle, file):
             return None
+        if _remove(file):
+            return _Removed(_elsewhere(before))
         return Lock(file, None, reason(fault), _elsewhere(before))
     finally:
         os.close(handle)
@@ -214,6 +225,9 @@ def _write(handle: int) -> None:
     os.lseek(handle, 0, os.SEEK_SET)
     os.write(handle, text)
     os.ftruncate(handle, len(text))  # afterwards, so that a reader never finds it empty
+    if sys.platform != "win32":
+        with contextlib.suppress(OSError):  # another's; others must be able to ask, whatever this person's umask
+            os.fchmod(handle, 0o644)
 
 
 def _read(handle: int, name: str) -> Held:

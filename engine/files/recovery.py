@@ -258,7 +258,7 @@ def _taken(file: Path) -> Left | None:
     handle = os.open(file, flags)
     try:
         status = os.fstat(handle)
-        if not stat.S_ISREG(status.st_mode) or (os.name == "posix" and status.st_uid != os.geteuid()):
+        if not stat.S_ISREG(status.st_mode) or (sys.platform != "win32" and status.st_uid != os.geteuid()):
             _log.warning("%s is no journal of ours", file)
         elif _is_free(handle):
             left = Left(file, handle)

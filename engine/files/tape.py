@@ -12,6 +12,7 @@ import logging
 import os
 import secrets
 import stat
+import sys
 import threading
 from pathlib import Path
 
@@ -31,7 +32,7 @@ _CLOSING_S = 5.0  # how long quitting waits for a disk that does not answer
 def private_folder(folder: Path) -> None:
     """Make a folder that only this person can look into. Raises `OSError`."""
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    if os.name != "posix":
+    if sys.platform == "win32":
         return
     for status in (os.lstat(folder), os.stat(folder)):
         if status.st_uid != os.geteuid():
