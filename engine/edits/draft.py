@@ -10,7 +10,7 @@ import msgspec
 from engine.edits.edit import Put, Several
 from engine.installation.model import TABLES, Snapshot
 
-__all__ = ["Draft"]
+__all__ = ["Draft", "highest_id"]
 
 
 class Draft:
@@ -79,3 +79,16 @@ class Draft:
         gone.sort(key=lambda put: -order[put.table])
         # runs are led elsewhere before the equipment they left goes
         return (*kept, *gone)
+
+
+def highest_id(snapshot: Snapshot) -> int:
+    """The highest number in an id of a snapshot, for who does not know the last one that was made."""
+    return max(
+        (
+            int(item[1:])
+            for table in snapshot.tables.values()
+            for item in table
+            if item[1:].isdecimal() and item[1:].isascii()
+        ),
+        default=0,
+    )

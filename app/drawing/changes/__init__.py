@@ -14,6 +14,7 @@ from app.drawing.changes.pasting import paste
 from app.drawing.changes.placing import place, place_existing
 from app.drawing.changes.scenes import scene_of
 from app.drawing.changes.sheeting import add_sheet, remove_sheet, to_sheet
+from app.drawing.changes.taking import remove_drawn
 
 __all__ = [
     "Grip",
@@ -28,6 +29,7 @@ __all__ = [
     "place",
     "place_existing",
     "reconnect",
+    "remove_drawn",
     "remove_sheet",
     "scene_of",
     "stretch",

@@ -1,14 +1,66 @@
-"""Pasting what was copied."""
+"""Pasting what was copied, here or in another drawing."""
 
 from __future__ import annotations
 
+import math
+
+import msgspec
+
 from app.drawing.changes.made import Made
-from engine.edits.copying import Clip
-from engine.installation import Snapshot
+from app.drawing.changes.room import piece_of, sheet_record
+from app.drawing.changes.sheeting import fitting_shift
+from engine.edits.copying import Clip, renewed
+from engine.edits.draft import Draft
+from engine.edits.removing import named
+from engine.installation import Bend, Placement, Snapshot
+from engine.picture import Box
+from engine.words import _
 
 __all__ = ["paste"]
 
+_ASIDE = 2  # grid steps, where it would stand exactly on its like
+
 
 def paste(snapshot: Snapshot, last_id: int, clip: Clip, sheet: str, column: int, row: int) -> Made:
-    """What was copied, its middle at `column`, `row`."""
-    raise NotImplementedError
+    """What was copied, under new ids and designations, its middle at `column`, `row` or as near as the sheet lets it.
+
+    Where it would stand exactly on its like it stands a little aside.
+    """
+    sheet_record(snapshot, sheet)
+    draft = Draft(snapshot, last_id)
+    new = renewed(draft, clip, sheet)
+    placed: dict[str, Placement] = {
+        made: draft.get("placements", made) for (table, _old), made in new.items() if table == "placements"
+    }
+    if placed:
+        records = draft.table("equipment")
+        middle = _middle([piece_of(snapshot, p, records[p.equipment]).box for p in placed.values()])
+        dx, dy = column - middle[0], row - middle[1]
+        taken = {(_kind(draft, p), p.x, p.y) for p in snapshot.placements.values() if p.sheet == sheet}
+        for _n in range(len(taken) + 1):
+            if not any((_kind(draft, p), p.x + dx, p.y + dy) in taken for p in placed.values()):
+                break
+            dx, dy = dx + _ASIDE, dy + _ASIDE
+        moved = {i: msgspec.structs.replace(p, x=p.x + dx, y=p.y + dy) for i, p in placed.items()}
+        ex, ey = fitting_shift(snapshot, moved, sheet, records)
+        for item, p in moved.items():
+            draft.put("placements", item, msgspec.structs.replace(p, x=p.x + ex, y=p.y + ey))
+        for (table, _old), made in new.items():
+            route = draft.get("routes", made) if table == "routes" else None
+            if route is not None:
+                bends = tuple(Bend(x=b.x + dx + ex, y=b.y + dy + ey) for b in route.bends)
+                draft.change("routes", made, bends=bends)
+    items = tuple(made for table in ("equipment", "runs") for (t, _old), made in new.items() if t == table)
+    words = _("Paste {names}").format(names=named(draft.snapshot(), items))
+    return Made(draft.done(words), items)
+
+
+def _kind(draft: Draft, placement: Placement) -> str:
+    kind: str = draft.get("equipment", placement.equipment).KIND
+    return kind
+
+
+def _middle(boxes: list[Box]) -> tuple[int, int]:
+    left, right = min(b.left for b in boxes), max(b.right for b in boxes)
+    top, bottom = min(b.top for b in boxes), max(b.bottom for b in boxes)
+    return math.floor((left + right) / 2 + 0.5), math.floor((top + bottom) / 2 + 0.5)

@@ -1,0 +1,143 @@
+"""Ways for runs on a sheet as it stands in the middle of an edit, and the records they are kept in."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from itertools import pairwise
+
+from app.drawing.changes.room import area_of
+from app.drawing.changes.scenes import scene_of
+from app.drawing.placed import Piece, Point, Scene
+from app.drawing.routes import arrow_box, pins
+from engine.edits.draft import Draft
+from engine.geometry import Found, Pin, Roads
+from engine.installation import Bend, Route, Run
+from engine.picture import Box
+
+__all__ = ["Ways", "bends_of", "bring_on_line", "keep_route", "pins_at", "route_of", "squared"]
+
+_DETOUR, _AROUND = 70, 16  # what a way may cost more than the straight one; how far round its two ends it is sought
+
+
+class Ways:
+    """The grid of one sheet: built once, then asked for one run after the other, each in the way of the next."""
+
+    def __init__(self, draft: Draft, sheet: str, without: Collection[str] = (), unseen: Collection[str] = ()) -> None:
+        """`without`: runs that are led anew; `unseen`: placements that are no obstacle."""
+        self.draft, self.sheet = draft, sheet
+        self.scene: Scene = scene_of(draft.snapshot(), sheet)
+        self.area = area_of(draft.first if sheet in draft.first.sheets else draft.snapshot(), sheet)
+        self.grid = Roads(int(self.area.right), int(self.area.bottom))
+        for piece in self.scene.on(sheet):
+            if piece.id not in unseen:
+                self.grid.close(piece.box.grown(0.6))
+        for part in self.scene.parts_on(sheet):
+            if part.run not in without:
+                self.grid.run(part.points)
+                if part.kind != "whole":
+                    self.grid.close(arrow_box(part.points[-1], part.side))
+
+    def ends(self, run: Run) -> tuple[Piece, Piece] | None:
+        """The symbols of this sheet that a run joins, `None` where it does not have both here."""
+        found = []
+        for end in (run.from_end, run.to_end):
+            here = [p for p in self.scene.of.get(end.equipment, ()) if p.placement.sheet == self.sheet]
+            shown = next((p for p in here if p.shows(end.terminal)), None)
+            if shown is None:
+                return None
+            found.append(shown)
+        return found[0], found[1]
+
+    def lead(self, item: str, starts: Sequence[Pin] = (), stops: Sequence[Pin] = ()) -> tuple[Point, ...] | None:
+        """Find a run a way and keep it; without one its record goes. `starts`, `stops`: where it may begin and end."""
+        run: Run = self.draft.get("runs", item)
+        pair = self.ends(run)
+        found = None
+        if pair is not None and (pair[0].id, run.from_end.terminal) != (pair[1].id, run.to_end.terminal):
+            begin = starts or pins(pair[0], run.from_end.terminal)
+            end = stops or pins(pair[1], run.to_end.terminal)
+            found = self.find(begin, end)
+        if found is None:
+            known = route_of(self.draft, item, self.sheet)
+            if known:
+                self.draft.put("routes", known, None)
+            return None
+        self.grid.run(found.points)
+        assert pair is not None
+        keep_route(self.draft, item, self.sheet, bends_of(found.points, pair))
+        return found.points
+
+    def find(self, starts: Sequence[Pin], stops: Sequence[Pin]) -> Found | None:
+        """A way near its two ends, else one anywhere on the sheet."""
+        if not starts or not stops or {(p.x, p.y) for p in starts} & {(p.x, p.y) for p in stops}:
+            return None
+        straight = min(abs(a.x - b.x) + abs(a.y - b.y) for a in starts for b in stops)
+        xs, ys = [p.x for p in (*starts, *stops)], [p.y for p in (*starts, *stops)]
+        near = Box(
+            max(self.area.left, min(xs) - _AROUND),
+            max(self.area.top, min(ys) - _AROUND),
+            min(self.area.right, max(xs) + _AROUND),
+            min(self.area.bottom, max(ys) + _AROUND),
+        )
+        return self.grid.find(starts, stops, most=straight + _DETOUR, reach=near)
+
+
+def pins_at(piece: Piece, terminal: str, at: Point) -> list[Pin]:
+    """Where a run may meet a terminal; on a bus only beside that point, where that is beside the bus."""
+    every = pins(piece, terminal)
+    if not piece.is_bar:
+        return every
+    (_ax, ay), (_bx, by) = piece.ends()
+    return [pin for pin in every if (pin.x == at[0] if ay == by else pin.y == at[1])] or every
+
+
+def bends_of(points: Sequence[Point], pair: tuple[Piece, Piece]) -> tuple[Point, ...]:
+    """The corners to keep. A straight way from bus to bus keeps a point between, which tells where it stands."""
+    bends = tuple(points[1:-1])
+    if not bends and pair[0].is_bar and pair[1].is_bar:
+        (ax, ay), (bx, by) = points[0], points[-1]
+        middle = ((ax + bx) // 2, (ay + by) // 2)
+        return (middle,) if middle not in (points[0], points[-1]) else ()
+    return bends
+
+
+def route_of(draft: Draft, run: str, sheet: str) -> str:
+    """The id of the record of a run's way on a sheet, "" where there is none."""
+    return next((i for i, r in draft.table("routes").items() if r.run == run and r.sheet == sheet), "")
+
+
+def keep_route(
+    draft: Draft, run: str, sheet: str, bends: Iterable[Point], *, gap: int | None = None, by_hand: bool = False
+) -> str:
+    """Keep a run's corners on a sheet, in the record there is or a new one; returns its id."""
+    made = tuple(Bend(x=x, y=y) for x, y in bends)
+    known = route_of(draft, run, sheet)
+    if known:
+        draft.change("routes", known, bends=made, gap=gap, by_hand=by_hand)
+        return known
+    return draft.add("routes", Route(run=run, sheet=sheet, bends=made, gap=gap, by_hand=by_hand))
+
+
+def squared(points: Sequence[Point]) -> list[Point]:
+    """The points with a corner put in wherever two are neither level nor upright."""
+    made: list[Point] = []
+    for p in points:
+        if made and p[0] != made[-1][0] and p[1] != made[-1][1]:
+            made.append((made[-1][0], p[1]))
+        made.append(p)
+    return made
+
+
+def bring_on_line(points: Sequence[Point], at: Point) -> tuple[int, Point]:
+    """The stretch of a line nearest to a point, and the nearest grid point on it."""
+    best: tuple[int, int, Point] | None = None
+    for n, (a, b) in enumerate(pairwise(points)):
+        near = (
+            min(max(at[0], min(a[0], b[0])), max(a[0], b[0])),
+            min(max(at[1], min(a[1], b[1])), max(a[1], b[1])),
+        )
+        far = abs(near[0] - at[0]) + abs(near[1] - at[1])
+        if best is None or far < best[0]:
+            best = (far, n, near)
+    assert best is not None
+    return best[1], best[2]
