@@ -49,7 +49,7 @@ __all__ = [
 ]
 
 LOT = 400  # judgements not passed in one message
-STROKES = 1500  # primitives in one message
+STROKES = 500  # primitives in one message
 MOST_BYTES = 1 << 30  # of a message: what claims to be longer is no message of ours
 _LENGTH = struct.Struct(">I")
 
