@@ -30,3 +30,4 @@ class Action(NamedTuple):
     at_board: bool = False  # its keys work while the board has the focus only: they mean something else elsewhere
     changes: bool = False  # it changes the drawing: not offered where that may only be read
     break_before: bool = False  # a line above it in the menu
+    short: str = ""  # a word for the rails beside the sheet

@@ -38,6 +38,7 @@ ACTIONS = (
         _show("particulars"),
         ("F2",),
         checked=_shown("particulars"),
+        short=N_("Particulars"),
     ),
     Action(
         "kinds",
@@ -46,6 +47,7 @@ ACTIONS = (
         _show("kinds"),
         ("F4",),
         checked=_shown("kinds"),
+        short=N_("Equipment"),
     ),
     Action(
         "notes",
@@ -54,6 +56,7 @@ ACTIONS = (
         _show("notes"),
         ("F7",),
         checked=_shown("notes"),
+        short=N_("Notes"),
     ),
     Action(
         "table",
@@ -62,5 +65,6 @@ ACTIONS = (
         _show("table"),
         ("F8",),
         checked=_shown("table"),
+        short=N_("Table"),
     ),
 )

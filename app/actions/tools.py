@@ -38,6 +38,7 @@ ACTIONS = (
         _take("choose"),
         ("C",),
         checked=_holds("choose"),
+        short=N_("Choose"),
         at_board=True,
     ),
     Action(
@@ -47,6 +48,7 @@ ACTIONS = (
         _take("place"),
         ("E",),
         checked=_holds("place"),
+        short=N_("Place"),
         at_board=True,
         changes=True,
     ),
@@ -57,6 +59,7 @@ ACTIONS = (
         _take("run"),
         ("D",),
         checked=_holds("run"),
+        short=N_("Run"),
         at_board=True,
         changes=True,
     ),
@@ -67,6 +70,7 @@ ACTIONS = (
         _take("operate"),
         ("O",),
         checked=_holds("operate"),
+        short=N_("Operate"),
         at_board=True,
     ),
     Action(
@@ -76,6 +80,7 @@ ACTIONS = (
         _take("pan"),
         ("G",),
         checked=_holds("pan"),
+        short=N_("Sheet"),
         at_board=True,
     ),
 )

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QTabBar, QToolBu
 
 from app.judgement import Judgement
 from app.window.document import Change, Document
+from engine.cautions import CAUTIONS
 from engine.words import _
 
 __all__ = ["Foot"]
@@ -59,7 +60,7 @@ class Foot(QWidget):
         self.sheets.setExpanding(False)
         self.sheets.setDrawBase(False)
         self.sheets.setUsesScrollButtons(True)
-        self.sheets.setElideMode(Qt.TextElideMode.ElideRight)
+        self.sheets.setElideMode(Qt.TextElideMode.ElideNone)
         self.sheets.currentChanged.connect(self._turn)
         self._ids: list[str] = []
         self.found = QToolButton()
@@ -69,13 +70,8 @@ class Foot(QWidget):
         self._line = _Line("message")
         self._hint = _Line("hint")
         caution = _Line("caution")
-        caution.tell(
-            _(
-                "Assists a competent person; does not certify. Local code, the maker's instructions and a licensed "
-                "person's judgement prevail. Isolate and prove dead before work."
-            )
-        )
-        caution.setEnabled(True)
+        caution.tell(_("Assists a competent person; does not certify. Isolate and prove dead before work."))
+        caution.setToolTip("\n\n".join(_(text) for text in CAUTIONS))
         top = QHBoxLayout()
         top.setContentsMargins(4, 0, 6, 0)
         top.addWidget(self.sheets, 1)
@@ -83,9 +79,9 @@ class Foot(QWidget):
         low = QHBoxLayout()
         low.setContentsMargins(8, 0, 8, 3)
         low.setSpacing(12)
-        low.addWidget(self._line, 4)
-        low.addWidget(self._hint, 4)
-        low.addWidget(caution, 5)
+        low.addWidget(self._line, 5)
+        low.addWidget(self._hint, 5)
+        low.addWidget(caution, 4)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 2, 0, 0)
         whole.setSpacing(1)

@@ -19,6 +19,7 @@ from app.window.foot import Foot
 from app.window.menus import Menus
 from app.window.pages import Pages
 from app.window.rail import Rail
+from app.window.recovering import tell_fault_of_journal
 from engine.edits import Edit, EditError
 from engine.words import _
 
@@ -113,6 +114,7 @@ class Window(QMainWindow):
         self.menus.refresh()
 
     def _changed(self, change: Change) -> None:
+        tell_fault_of_journal(self)
         if change.how == "undo":
             self.foot.say(_("Taken back: {what}").format(what=change.words))
         elif change.how == "redo":

@@ -87,6 +87,10 @@ class Menus(QObject):
         """An action's title for people, without the marks of a menu."""
         return self.of[name].text().replace("&&", "\0").replace("&", "").replace("\0", "&").removesuffix("…")
 
+    def short(self, name: str) -> str:
+        """An action's word for the rails."""
+        return _(self._data[name].short) or self.title(name)
+
     def tip(self, name: str) -> str:
         """What an action does, and its key."""
         action = self._data[name]

@@ -26,7 +26,7 @@ class Rail(QWidget):
             action = menus.of[name]
             action.setIcon(sign(name, self.palette()))
             action.setIconVisibleInMenu(False)
-            action.setIconText(menus.title(name))
+            action.setIconText(menus.short(name))
             button = QToolButton()
             button.setDefaultAction(action)
             button.setObjectName(f"rail_{name}")

@@ -39,45 +39,67 @@ def folder() -> Path:
     return Path(platformdirs.user_data_dir("linewright", appauthor=False)) / "recovery"
 
 
-def begin_journal(window: Window) -> None:
-    """From now on every edit is kept until it is saved. Where that cannot be, the person is told once."""
+def begin_journal(window: Window, edits: int = 0, words: tuple[str, ...] = ()) -> None:
+    """From now on every edit is kept until it is saved. Where that cannot be, the person is told once.
+
+    `edits` and `words` are those of a recovery, which the drawing's file does not hold.
+    """
     from engine.files.journal import Journal
 
     document = window.document
     if document.read_only or document.journal is not None:
         return
-    try:
-        document.journal = Journal.begin(folder(), document.installation, document.path, document.sha256)
-    except OSError as fault:
-        log.info("no recovery journal: %s", fault)
-        window.banner.tell(
-            "journal",
-            _("Unsaved work cannot be kept for recovery ({why}); save often.").format(why=fault.strerror or fault),
-        )
+    installation = document.installation
+    document.journal = Journal.begin(
+        folder(), installation, installation.last_id, document.path, document.sha256, edits=edits, words=words
+    )
+    tell_fault_of_journal(window)
+
+
+def tell_fault_of_journal(window: Window) -> None:
+    """Say, once, that unsaved work is not being kept, and why; take it back when it is again."""
+    journal = window.document.journal
+    if journal is None:
         return
-    if document.is_dirty:  # recovered work is unsaved still: the new journal holds it from the start
-        document.journal.hold(document.installation)
+    if journal.fault:
+        if "journal" not in window.banner.told():
+            window.banner.tell(
+                "journal",
+                _("Unsaved work cannot be kept for recovery: {why} Save often.").format(
+                    why=journal.fault.rstrip(".") + "."
+                ),
+            )
+    else:
+        window.banner.drop("journal")
 
 
 def offer_left_behind(desk: Desk) -> None:
     """At the start: what was found, and what may be done with it."""
     from engine.files.journal import left_behind
 
-    found = list(left_behind(folder()))
+    found = []
+    for left in left_behind(folder()):
+        if left.holds_nothing:
+            left.discard()
+        else:
+            found.append(left)
     if found:
         dialog = LeftBehind(desk, found, desk.windows[0] if desk.windows else None)
         dialog.exec()
         dialog.deleteLater()
+        for left in found:
+            left.close()
 
 
 def open_left(desk: Desk, left: Left) -> bool:
     """A window on recovered work, unsaved. Its journal goes once the new one holds the work. `False`: it was told."""
     from app.window.files import tell_fault
+    from engine.files.drawing import FileError
     from engine.files.lock import Held, take
 
     try:
         found = left.recover()
-    except (OSError, ValueError) as fault:
+    except FileError as fault:
         tell_fault(None, _("This work cannot be recovered"), str(fault))
         return False
     path = found.path
@@ -90,17 +112,24 @@ def open_left(desk: Desk, left: Left) -> bool:
             document.lock = taken
     document.recovered()
     window = desk.show(document)
-    begin_journal(window)
-    if document.journal is not None:
+    begin_journal(window, found.edits, found.words)
+    if document.journal is not None and not document.journal.fault:
         document.journal.flush()
         left.discard()
+    else:
+        left.close()  # not kept elsewhere yet: it stays for another start
     told = [_("Recovered, not saved yet: {n} changes after the last save.").format(n=found.edits)]
     if found.torn:
         told.append(_("The change in flight when the program stopped is not among them."))
     if found.other_version:
         told.append(_("Another version of the program wrote it: only its last whole copy could be taken."))
-    if found.base_changed:
+    if found.missing:
+        told.append(_("{n} later changes could not be read.").format(n=found.missing))
+    if found.base_gone:
+        told.append(_("Its file is gone; saving writes it anew."))
+    elif found.base_changed:
         told.append(_("The file on disk has changed since; saving will ask."))
+    told.extend(found.notices)
     if path is not None and document.path is None:
         told.append(_("{name} is open elsewhere, so this is a drawing of its own.").format(name=path.name))
     window.banner.tell("recovered", " ".join(told))
@@ -188,10 +217,10 @@ class LeftBehind(QDialog):
 
 def tell_left(left: Left) -> str:
     """What a journal holds, in a few lines."""
-    name = str(left.path) if left.path else _("a drawing without a file")
+    name = str(left.path) if left.path else left.name or _("a drawing without a name")
     if left.why:
         return _("{name}: {why}").format(name=name, why=left.why)
     what = ngettext("{n} change", "{n} changes", left.edits).format(n=left.edits)
-    lines = [_("{name}: {what}, the last at {when}").format(name=name, what=what, when=left.when)]
+    lines = [_("{name}: {what}, the last at {when}").format(name=name, what=what, when=f"{left.when:%Y-%m-%d %H:%M}")]
     lines.extend(f"– {words}" for words in left.words[-3:])
     return "\n".join(lines)

@@ -119,6 +119,8 @@ class window_ready:  # a function that remembers its window, callable from a tim
             return
         document = window.document
         begin_journal(window)
+        if document.lock is not None and document.lock.notice:
+            window.banner.tell("lock", document.lock.notice)
         if document.read_only:
             window.banner.tell(
                 "read-only", _("Open to read only: {why}").format(why=document.read_only), closable=False
@@ -126,7 +128,7 @@ class window_ready:  # a function that remembers its window, callable from a tim
         if window.desk.judging and document.judge is None:
             from app.window.judge import Judge
 
-            judge = Judge(document)
+            judge = Judge(window)
             judge.failed.connect(window.judge_failed)
             document.take_judge(judge)
         page = window.desk.settings.get("page")
@@ -154,8 +156,9 @@ def set_up(application: QApplication) -> None:
     application.setApplicationDisplayName("Linewright")
     application.setDesktopFileName("linewright")
     family = ""
-    for bold in (False, True):
-        number = QFontDatabase.addApplicationFont(str(font_file(bold)))
+    regular = font_file()
+    for file in (regular, regular.with_name(regular.name.replace("Regular", "Bold"))):
+        number = QFontDatabase.addApplicationFont(str(file))
         families = QFontDatabase.applicationFontFamilies(number)
         family = family or (families[0] if families else "")
     if family:
