@@ -13,7 +13,7 @@ from PySide6.QtCore import QMimeData
 from PySide6.QtGui import QGuiApplication
 
 from app.canvas.tool import Hit, Spot
-from app.canvas.tools.grid import middle, mm
+from app.canvas.tools.grid import middle
 from app.drawing import changes
 from app.drawing.changes import Made
 from engine.edits import EditError
@@ -226,9 +226,8 @@ def lead_anew(board: Board) -> bool:
 
 # -- for menus and keys ---------------------------------------------------------------------------------------------
 def cursor_spot(board: Board) -> Spot:
-    """The keyboard's cross as a point of the sheet."""
-    x, y = mm(board, board.cursor_column, board.cursor_row)
-    return Spot(x, y, board.cursor_column, board.cursor_row)
+    """Where the keyboard's pointer is, or the mouse where that is not shown."""
+    return board.spot_at(board.cursor_column, board.cursor_row)
 
 
 def context_actions(board: Board, hit: Hit) -> list[str]:

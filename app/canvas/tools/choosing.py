@@ -35,6 +35,8 @@ class _Press(NamedTuple):
     spot: Spot
     hit: Hit
     modifiers: Qt.KeyboardModifier
+    special: Callable[[], Gesture] | None = None  # what a drag is, where it is neither a move nor a rectangle
+    added: bool = False  # a symbol was added to what is chosen as the button went down
 
 
 class Choosing(Tool):
@@ -60,10 +62,12 @@ class Choosing(Tool):
             self._let_go(spot, hit, modifiers)
             return
         self.put_down()
-        self._press = _Press(spot, hit, modifiers)
-        if hit.placement and hit.placement not in self.board.grasped and self._special(self._press) is None:
-            self.board.grasp((hit.placement,), (), add=bool(modifiers & ADDING))
-            self._press = self._press._replace(modifiers=modifiers & ~ADDING)
+        adding = bool(modifiers & ADDING)
+        special = None if adding else self._special(spot, hit)
+        new = bool(hit.placement) and hit.placement not in self.board.grasped and special is None
+        if new:
+            self.board.grasp((hit.placement,), (), add=adding)
+        self._press = _Press(spot, hit, modifiers, special, new and adding)
 
     def move(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """Far enough from where the button went down it is a drag."""
@@ -101,7 +105,7 @@ class Choosing(Tool):
         """Choose what was clicked, and nothing else unless Ctrl or Shift is held."""
         hit, board = press.hit, self.board
         placements, runs = list(board.grasped), list(acts.chosen_runs(board))
-        if hit.kind in ("note", "flag"):
+        if hit.kind in ("note", "flag") or press.added:
             return
         if press.modifiers & ADDING:
             for item, chosen in ((hit.placement, placements), (hit.item if hit.kind == "run" else "", runs)):
@@ -122,9 +126,8 @@ class Choosing(Tool):
 
     # -- what a drag is -----------------------------------------------------------------------------------------
     def _begin(self, press: _Press) -> Gesture | None:
-        special = self._special(press)
-        if special is not None:
-            return special()
+        if press.special is not None:
+            return press.special()
         hit = press.hit
         if hit.kind in ("note", "flag"):
             return None
@@ -136,11 +139,9 @@ class Choosing(Tool):
             return Shift(self.board, press.spot)
         return Band(self.board, press.spot)
 
-    def _special(self, press: _Press) -> Callable[[], Gesture] | None:
+    def _special(self, spot: Spot, hit: Hit) -> Callable[[], Gesture] | None:
         """What makes the drag of a chosen run or a chosen bus, `None` where the press is on neither."""
-        if press.modifiers & ADDING:
-            return None
-        board, spot, hit = self.board, press.spot, press.hit
+        board = self.board
         runs, placements = acts.chosen_runs(board), board.grasped
         if len(runs) == 1 and not placements:
             for part in parts_of(board, runs[0]):
@@ -163,17 +164,13 @@ class Choosing(Tool):
 
     # -- keys ---------------------------------------------------------------------------------------------------
     def key(self, event: QKeyEvent) -> bool:
-        """Escape gives up a drag, or clears what is chosen; Enter shows particulars; Ctrl+arrows move."""
+        """Escape gives up a drag; Shift+Enter takes hold and Enter lets go; Ctrl+arrows move."""
         key, modifiers = event.key(), event.modifiers()
         shift = bool(modifiers & Qt.KeyboardModifier.ShiftModifier)
         if key == Qt.Key.Key_Escape:
-            if self._gesture is not None or self._press is not None:
-                self.put_down()
-                return True
-            if self.board.document.selection:
-                self.board.grasp((), ())
-                return True
-            return False
+            busy = self._gesture is not None or self._press is not None
+            self.put_down()
+            return busy
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             return self._enter(shift)
         if key in _ARROWS and modifiers & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier):
@@ -194,14 +191,13 @@ class Choosing(Tool):
             return True
         if take_hold:
             spot = acts.cursor_spot(board)
-            self._press = _Press(spot, board.hit(spot), Qt.KeyboardModifier.NoModifier)
-            self._gesture, self._press = self._begin(self._press), None
+            board.show_cursor(spot.column, spot.row)
+            hit = board.hit(spot)
+            none = Qt.KeyboardModifier.NoModifier
+            self._gesture = self._begin(_Press(spot, hit, none, self._special(spot, hit)))
             self._carried = self._gesture is not None
             if self._gesture is not None:
-                self._gesture.move(spot, board.hit(spot))
-            return True
-        if board.document.selection:
-            board.asked.emit(board.document.selection[0])
+                self._gesture.move(spot, hit)
             return True
         return False
 

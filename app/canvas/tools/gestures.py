@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Band", "Gesture", "Lead", "Reconnect", "Shift", "Stretch", "grip_of"]
 
+LEAST_BUS = 2  # grid steps
 ADDING = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
 
 
@@ -63,8 +64,7 @@ class Band(Gesture):
 
     def move(self, spot: Spot, hit: Hit) -> None:
         """Show the rectangle."""
-        left, top, right, bottom = box_between(self.start, spot)
-        self.board.show_rubber([(left, top), (right, top), (right, bottom), (left, bottom), (left, top)], True)
+        self.board.show_band(Box(*box_between(self.start, spot)))
 
     def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """Choose what is inside; with Ctrl or Shift beside what is chosen already."""
@@ -191,9 +191,9 @@ class Stretch(Gesture):
         level = a[1] == b[1]
         by = (dx, 0) if level else (0, dy)
         if self.outer:
-            b = (max(b[0] + by[0], a[0] + 1), b[1]) if level else (b[0], max(b[1] + by[1], a[1] + 1))
+            b = (max(b[0] + by[0], a[0] + LEAST_BUS), b[1]) if level else (b[0], max(b[1] + by[1], a[1] + LEAST_BUS))
         else:
-            a = (min(a[0] + by[0], b[0] - 1), a[1]) if level else (a[0], min(a[1] + by[1], b[1] - 1))
+            a = (min(a[0] + by[0], b[0] - LEAST_BUS), a[1]) if level else (a[0], min(a[1] + by[1], b[1] - LEAST_BUS))
         return a, b
 
     def move(self, spot: Spot, hit: Hit) -> None:

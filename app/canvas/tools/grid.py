@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint, QPointF
+from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QApplication
 
 from app.canvas.tool import Spot
 from app.drawing.looks import STEP, Look
-from app.drawing.placed import Piece, RunPart, paper
+from app.drawing.placed import Piece, RunPart
 from engine.picture import Primitive, transformed
 
 if TYPE_CHECKING:
@@ -43,9 +43,8 @@ _NEAR_PX = 9.0  # how near the pointer must be to an end that it takes hold of
 
 def mm(board: Board, column: float, row: float) -> tuple[float, float]:
     """A point of the grid in mm on the sheet that is shown."""
-    sheet = board.document.installation.tables["sheets"][board.document.sheet]
-    border = paper(sheet.size).border
-    return border.left + column * STEP, border.top + row * STEP
+    sight = board.finder().sight
+    return sight.left + column * STEP, sight.top + row * STEP
 
 
 def mm_line(board: Board, points: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -66,12 +65,11 @@ def far_apart(board: Board, a: Spot, b: Spot) -> bool:
 
 def viewport_point(board: Board, spot: Spot) -> QPoint:
     """Where a point of the sheet is in the window."""
-    return board.mapFromScene(QPointF(spot.x, spot.y))
+    return board.to_viewport(spot.x, spot.y).toPoint()
 
 
 def _apart_px(board: Board, a: tuple[float, float], b: tuple[float, float]) -> float:
-    there = board.mapFromScene(QPointF(*a)) - board.mapFromScene(QPointF(*b))
-    return float(abs(there.x()) + abs(there.y()))
+    return (abs(a[0] - b[0]) + abs(a[1] - b[1])) * board.pixels_per_mm
 
 
 def steps_between(a: Spot, b: Spot) -> Point:

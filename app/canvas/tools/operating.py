@@ -153,6 +153,10 @@ class Operating(Tool):
         grasp_items(self.board, (self._at,))
         return True
 
+    def double(self, spot: Spot, hit: Hit) -> None:
+        """Clicks in quick succession move it on and on."""
+        self.press(spot, hit, Qt.KeyboardModifier.NoModifier)
+
     def put_down(self) -> None:
         """Live and dead are told no more."""
         self.board.operating = False

@@ -31,14 +31,16 @@ class Panning(Tool):
             return
         now = viewport_point(self.board, spot)
         by = self._held - now
-        across, down = self.board.horizontalScrollBar(), self.board.verticalScrollBar()
-        across.setValue(across.value() + by.x())
-        down.setValue(down.value() + by.y())
+        self.board.scroll_by(by.x(), by.y())
         self._held = now
 
     def release(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """Let go."""
         self._held = None
+
+    def double(self, spot: Spot, hit: Hit) -> None:
+        """Take hold again."""
+        self.press(spot, hit, Qt.KeyboardModifier.NoModifier)
 
     def put_down(self) -> None:
         """Let go."""

@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeyEvent
 
 from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools import acts
+from app.canvas.tools.gestures import LEAST_BUS
 from app.canvas.tools.grid import Point, far_apart, ghost_of, mm, nearest_on, parts_of
 from app.drawing import changes
 from app.drawing.changes import Made
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
     from app.canvas.board import Board
 
 __all__ = ["Placing"]
-
-_LEAST_BUS = 2  # grid steps
 
 
 class _Stand(NamedTuple):
@@ -84,8 +83,8 @@ class Placing(Tool):
             return _Stand(spot.column, spot.row, 90 if self.rotation % 180 else 0, False)
         dx, dy = spot.column - held.column, spot.row - held.row
         if abs(dx) >= abs(dy):
-            return _Stand(min(held.column, spot.column), held.row, 0, False, max(abs(dx), _LEAST_BUS))
-        return _Stand(held.column, min(held.row, spot.row), 90, False, max(abs(dy), _LEAST_BUS))
+            return _Stand(min(held.column, spot.column), held.row, 0, False, max(abs(dx), LEAST_BUS))
+        return _Stand(held.column, min(held.row, spot.row), 90, False, max(abs(dy), LEAST_BUS))
 
     def _over(self, spot: Spot, run: str) -> _Stand | None:
         """On a stretch of a run, turned so that its terminals lie along it."""

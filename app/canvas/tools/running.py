@@ -209,8 +209,8 @@ class Running(Tool):
                 self._show(*self._last)
             return True
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            spot = acts.cursor_spot(self.board)
-            self._finish(grip_of(self.board, spot, self.board.hit(spot)))
+            spot, hit = self._last or (acts.cursor_spot(self.board), Hit())
+            self._finish(grip_of(self.board, spot, hit))
             return True
         return False
 
