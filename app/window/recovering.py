@@ -25,7 +25,7 @@ from engine.words import _, ngettext
 if TYPE_CHECKING:
     from app.window.main import Window
     from app.window.start import Desk
-    from engine.files.journal import Left
+    from engine.files.recovery import Left
 
 __all__ = ["LeftBehind", "begin_journal", "folder", "offer_left_behind", "open_left"]
 
@@ -75,7 +75,7 @@ def tell_fault_of_journal(window: Window) -> None:
 
 def offer_left_behind(desk: Desk) -> None:
     """At the start: what was found, and what may be done with it."""
-    from engine.files.journal import left_behind
+    from engine.files.recovery import left_behind
 
     found = []
     for left in left_behind(folder()):
