@@ -48,6 +48,7 @@ __all__ = ["Judge"]
 
 log = logging.getLogger(__name__)
 
+ARGUMENTS = ("-P", "-X", "faulthandler", "-m", "app.worker")
 PATIENCE_MS = 2_000  # how long a newer request may wait before the process is ended
 START_MS = 30_000  # how long the process may take to start
 PAUSES_MS = (0, 500, 2_000, 8_000, 30_000)  # before it is started again, the first time, the second, ...
@@ -157,7 +158,7 @@ class Judge(QObject):
     def _start(self) -> None:
         process = self._process = QProcess(self)
         process.setProgram(sys.executable)
-        process.setArguments(["-P", "-X", "faulthandler", "-m", "app.worker"])
+        process.setArguments(list(ARGUMENTS))
         process.setProcessEnvironment(_environment())
         process.readyReadStandardOutput.connect(self._arrived)
         process.readyReadStandardError.connect(self._log_said)
