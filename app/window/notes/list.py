@@ -81,6 +81,11 @@ class NotesList(QListView):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Another width breaks the lines elsewhere."""
+        here = self.currentIndex()
+        was_seen = here.isValid() and self.visualRect(here).intersects(self.viewport().rect())
         super().resizeEvent(event)
         if event.oldSize().width() != event.size().width():
             self.scheduleDelayedItemsLayout()
+            self.executeDelayedItemsLayout()
+        if was_seen:
+            self.scrollTo(here)

@@ -105,6 +105,7 @@ class NotesPage(QWidget):
         self.caution_line = _text_line(_("Cautions"), small=True)
         self.caution_line.setText(" ".join(_(text) for text in CAUTIONS))
         whole = QVBoxLayout(self)
+        whole.setSizeConstraint(QVBoxLayout.SizeConstraint.SetNoConstraint)
         whole.setContentsMargins(8, 8, 8, 8)
         whole.setSpacing(6)
         whole.addWidget(self.summary_line)

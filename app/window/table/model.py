@@ -13,7 +13,7 @@ from app.window.document import Change, Document
 from app.window.table.columns import Choice, Column, choices, columns_of, heading
 from app.window.table.rows import Facts, Row
 from engine.edits import EditError, SetFields, Several
-from engine.files.lists.cells import CellError
+from engine.files.lists.cells import CellError, split_cell
 from engine.record import FieldSpec
 from engine.words import _, ngettext
 
@@ -241,7 +241,7 @@ class RowsModel(QAbstractTableModel):
         return -1
 
     # -- changing -----------------------------------------------------------------------------------------------
-    def type_in(self, cells: Sequence[tuple[AnyIndex, str]], words: str = "") -> bool:
+    def type_in(self, cells: Sequence[tuple[AnyIndex, str]], words: str = "", *, copied: bool = False) -> bool:
         """Put texts into cells, all in one edit or none. What is refused is marked and told."""
         if self.document.read_only:
             self.refused.emit(self.document.read_only)
@@ -253,7 +253,7 @@ class RowsModel(QAbstractTableModel):
         drafts: dict[str, Any] = {}
         for key, (index, text) in zip(keys, cells, strict=True):
             try:
-                self._type(index, text, edits, drafts)
+                self._type(index, text, edits, drafts, copied)
             except CellError as fault:
                 faults.append(str(fault))
                 marks[key] = (text, str(fault))
@@ -276,12 +276,14 @@ class RowsModel(QAbstractTableModel):
         self.done.emit()
         return True
 
-    def _type(self, index: AnyIndex, text: str, edits: dict[str, SetFields], drafts: dict[str, Any]) -> None:
+    def _type(
+        self, index: AnyIndex, text: str, edits: dict[str, SetFields], drafts: dict[str, Any], copied: bool
+    ) -> None:
         """Add what a text in a cell changes to the edits. Raises `CellError`."""
         row, column = self.rows[index.row()], self.columns[index.column()]
         spec = self.facts.spec(row, column)
         if spec is None:
-            if text.strip() in ("", self.facts.text(row, column)):
+            if split_cell(text).text in ("", self.facts.text(row, column)):
                 return
             raise CellError(
                 _("{name}, {field}: this is worked out and cannot be changed here, found {text!r}").format(
@@ -289,7 +291,7 @@ class RowsModel(QAbstractTableModel):
                 )
             )
         draft = drafts.get(row.item, row.record)
-        edit = self.facts.reading.edit(row.table, row.item, draft, spec, text)
+        edit = self.facts.reading.edit(row.table, row.item, draft, spec, text, copied=copied)
         if edit is None:
             return
         before = edits.get(row.item)

@@ -61,13 +61,14 @@ class RowsInOrder(QSortFilterProxyModel):
 
     def narrow(self, text: str, only_found: bool, only_lacking: bool, keep: str = "") -> None:
         """Filter anew: rows that hold every word of `text` in some column."""
+        if hasattr(self, "beginFilterChange"):  # from 6.10 on; what stood there before warns in later ones
+            self.beginFilterChange()
         self.words = tuple(text.casefold().split())
         self.only_found, self.only_lacking, self.keep = only_found, only_lacking, keep
-        self.invalidate_rows()
-
-    def invalidate_rows(self) -> None:
-        """Ask every row again."""
-        self.invalidateFilter()
+        if hasattr(self, "endFilterChange"):
+            self.endFilterChange(QSortFilterProxyModel.Direction.Rows)
+        else:
+            self.invalidateRowsFilter()
 
     @property
     def is_narrowed(self) -> bool:

@@ -119,12 +119,12 @@ class TablePage(QWidget):
         self._typing = QTimer(self)
         self._typing.setSingleShot(True)
         self._typing.setInterval(FILTER_WAITS)
-        self._typing.timeout.connect(self._narrow)
+        self._typing.timeout.connect(self._filter)
         self.show_what.activated.connect(self._chosen_to_show)
         self.filter_line.textChanged.connect(self._typing.start)
-        self.filter_line.returnPressed.connect(self._narrow)
-        self.only_found.toggled.connect(self._narrow)
-        self.only_lacking.toggled.connect(self._narrow)
+        self.filter_line.returnPressed.connect(self._filter)
+        self.only_found.toggled.connect(self._filter)
+        self.only_lacking.toggled.connect(self._filter)
         self.add_button.clicked.connect(self._add)
         self.reveal_button.clicked.connect(self._reveal_current)
         self.table.reveal_asked.connect(self._reveal)
@@ -179,11 +179,15 @@ class TablePage(QWidget):
             self._go_to_cell(self.order.index(self.table.currentIndex().row(), column))
         self._count()
 
-    def _narrow(self) -> None:
+    def _filter(self) -> None:
+        self._narrow()
+
+    def _narrow(self, keep: str = "") -> None:
+        """Ask the filter of every row again; `keep`: a row that stays, the one being worked in."""
         self._typing.stop()
         self._following = True  # what the filter hides is still chosen on the sheet
         try:
-            self.order.narrow(self.filter_line.text(), self.only_found.isChecked(), self.only_lacking.isChecked())
+            self.order.narrow(self.filter_line.text(), self.only_found.isChecked(), self.only_lacking.isChecked(), keep)
         finally:
             self._following = False
         self._follow_selection()
@@ -214,13 +218,8 @@ class TablePage(QWidget):
 
     def _judged(self, _judgement: Judgement) -> None:
         self.rows.judge()
-        if self.order.only_found or self.order.only_lacking or self.order.words:
-            self._following = True
-            try:
-                self.order.keep = self.table.current_id()
-                self.order.invalidate_rows()
-            finally:
-                self._following = False
+        if self.order.is_narrowed:
+            self._narrow(self.table.current_id())
         self._count()
 
     def _follow_selection(self) -> None:

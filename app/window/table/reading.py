@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from app.window.entries import Reading, label_of, nothing_of
+from app.window.entries import Reading, Typed, label_of, nothing_of
 from app.window.particulars.setting import has_origin, is_recorded
 from engine.edits import SetFields
 from engine.equipment.base import Equipment
-from engine.files.lists.cells import CellError
+from engine.files.lists.cells import CellError, split_cell
 from engine.files.lists.columns import nearest
 from engine.files.lists.values import write_value
 from engine.installation.model import Snapshot
@@ -79,14 +79,21 @@ class CellReading(Reading):
             return f"{write_value(spec, value, self).text} {spec.fact.unit}".rstrip()
         return write_value(spec, value, self).text
 
-    def edit(self, table: str, item: str, record: Any, spec: FieldSpec, text: str) -> SetFields | None:
+    def edit(
+        self, table: str, item: str, record: Any, spec: FieldSpec, text: str, *, copied: bool = False
+    ) -> SetFields | None:
         """The edit that puts a text into a field of `record`; `None` where that is what stands there already.
 
+        `copied`: the text comes from a list, where a leading apostrophe only says that text follows.
         Raises `CellError` with a sentence that names the thing, the field and what was typed.
         """
         label, called = label_of(type(record), spec), self.name_of(table, item)
         try:
-            read_as = self.value(spec, text)
+            cell = split_cell(text)
+            if copied and cell.literal and _is_free(spec):
+                read_as = Typed(cell.text, cell.origin)
+            else:
+                read_as = self.value(spec, text)
             value = read_as.value
             if spec.name == "in_position" and isinstance(record, Equipment) and value not in ("", *record.positions()):
                 has = ", ".join(record.positions()) or _("none")
@@ -117,3 +124,8 @@ class CellReading(Reading):
         if value == nothing_of(spec) and (spec.optional or not value):
             return _("Leave {label} of {name} open").format(label=label, name=called)
         return _("Set {label} of {name} to {value}").format(label=label, name=called, value=self.phrase(spec, value))
+
+
+def _is_free(spec: FieldSpec) -> bool:
+    """Whether a field takes any text."""
+    return spec.shape == "word" and spec.fact.unit != "size" and not spec.fact.refers

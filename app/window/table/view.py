@@ -256,7 +256,7 @@ class RowsTable(QTableView):
                 for c, text in enumerate(row)
             ]
         told = ngettext("Paste {n} cell", "Paste {n} cells", len(cells)).format(n=len(cells))
-        self.rows.type_in([(self.order.mapToSource(index), text) for index, text in cells], told)
+        self.rows.type_in([(self.order.mapToSource(index), text) for index, text in cells], told, copied=True)
 
     def clear_chosen(self) -> None:
         """Empty the chosen cells that may be changed: what they said is not recorded any more."""
