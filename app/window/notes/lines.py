@@ -9,12 +9,13 @@ from typing import Literal, NamedTuple
 from app.judgement import Judgement
 from app.text_report import WORD_NAMES
 from app.window.notes.fields import WantedFields
+from engine.check import CheckResult
 from engine.findings import Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.words import N_, _, ngettext
 
-__all__ = ["BEFORE", "Line", "first_sentence", "gap_key", "lines_of", "summary", "waiver_words"]
+__all__ = ["BEFORE", "Line", "first_sentence", "gap_key", "ids_of", "lines_of", "summary", "waiver_words"]
 
 BEFORE = N_("before the last change")
 
@@ -67,6 +68,14 @@ def first_sentence(message: str) -> str:
 def gap_key(gap: NotJudged) -> str:
     """Tells a gap from the others as `Finding.key` does findings: rule, ids, which of several."""
     return "|".join((gap.rule, ",".join(gap.ids), gap.detail))
+
+
+def ids_of(result: CheckResult, key: str) -> tuple[str, ...] | None:
+    """What a finding (open or waived) or a gap speaks of, by its key; `None` where the judgement has none of it."""
+    for finding in (*result.findings, *result.waived):
+        if finding.key == key:
+            return finding.ids
+    return next((gap.ids for gap in result.not_judged if gap_key(gap) == key), None)
 
 
 def summary(judgement: Judgement | None) -> str:
