@@ -9,6 +9,7 @@ stops the person: it is logged, `fault` says it in a sentence, and a new file is
 from __future__ import annotations
 
 import collections
+import contextlib
 import datetime
 import json
 import logging
@@ -38,6 +39,7 @@ FORMAT = 1  # of what the frames hold
 EVERY = 200  # edits between two snapshots
 RETRY = 20  # edits until a new file is tried after one failed
 WORDS = 5  # of so many last edits the words are carried over
+TRIES = 5
 
 _log = logging.getLogger(__name__)
 
@@ -54,6 +56,7 @@ class Journal:
         self._edits = 0  # that the drawing's file does not hold
         self._words: collections.deque[str] = collections.deque(maxlen=WORDS)
         self._tape: Tape | None = None
+        self._ending: list[Tape] = []  # let go of, their threads not yet over
         self._is_whole = False  # every edit so far is in the tape
         self._retry_at = 0
         self._since_snapshot = 0
@@ -122,7 +125,7 @@ class Journal:
         self._words.clear()
         old = self._tape
         if not self._guarded(self._start, snapshot, last_id) and old is not None:
-            old.end(remove=True, wait=False)  # all that it holds is in the file
+            self._end(old)  # all that it holds is in the file
             self._tape = None
 
     def flush(self) -> None:
@@ -136,7 +139,9 @@ class Journal:
             return
         self._is_closed = True
         if self._tape is not None:
-            self._tape.end(remove=not keep)
+            self._end(self._tape, remove=not keep)
+        for tape in self._ending:
+            tape.join()
 
     # -- the file -----------------------------------------------------------------------------------------------
     def _keep(self, edit: Edit, snapshot: Callable[[], Snapshot], last_id: int) -> None:
@@ -175,16 +180,24 @@ class Journal:
             + frame(HEADER, self._edits, json.dumps(header).encode())
             + frame(SNAPSHOT, self._edits, self._dumped(snapshot, last_id))
         )
-        try:
-            made = Tape(self.folder, beginning, f"{now:%Y%m%d-%H%M%S}")
-        except FileNotFoundError:  # another start of the program tidied up at this very moment
-            made = Tape(self.folder, beginning, f"{now:%Y%m%d-%H%M%S}")
+        made = self._new_tape(beginning, f"{now:%Y%m%d-%H%M%S}")
         old, self._tape = self._tape, made
         self._is_whole = True
         self._since_snapshot = 0
         self.fault = ""
         if old is not None:
-            old.end(remove=True, wait=False)
+            self._end(old)
+
+    def _end(self, tape: Tape, remove: bool = True) -> None:
+        tape.end(remove)
+        self._ending = [each for each in self._ending if not each.is_closed]
+        self._ending.append(tape)
+
+    def _new_tape(self, beginning: bytes, stem: str) -> Tape:
+        for _try in range(TRIES):
+            with contextlib.suppress(FileNotFoundError):  # a start of the program tidied up at this very moment
+                return Tape(self.folder, beginning, stem)
+        return Tape(self.folder, beginning, stem)
 
     def _write(self, tag: bytes, payload: bytes) -> None:
         assert self._tape is not None

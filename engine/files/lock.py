@@ -21,7 +21,7 @@ from types import TracebackType
 from typing import Any, NamedTuple
 
 from engine.files.errors import reason
-from engine.files.system_lock import try_lock
+from engine.files.system_lock import has_name, try_lock
 from engine.words import _
 
 __all__ = ["Held", "Lock", "take"]
@@ -88,7 +88,7 @@ class Lock:
         _ours.pop(str(self.file), None)
         # on POSIX it goes while we hold it: whoever opened it before finds out that it has lost its name. On Windows
         # an open file cannot be removed, ours or another's
-        if os.name == "posix" and _is_at(handle, self.file):
+        if os.name == "posix" and has_name(handle, self.file):
             _remove(self.file)
         os.close(handle)
         if os.name != "posix":
@@ -158,7 +158,7 @@ def _taken(name: str, file: Path, handle: int, removed: Held | None) -> Lock | H
             if os.fstat(handle).st_size == 0:  # ours, and of no use
                 _remove(file)
             raise
-        if not _is_at(handle, file):
+        if not has_name(handle, file):
             return None  # its owner let go and removed it between our opening and our locking
         _write(handle)
         kept = True
@@ -185,7 +185,7 @@ def _only_looked(name: str, file: Path, fault: OSError) -> Lock | Held | _Remove
             return Lock(file, None, reason(fault), _elsewhere(before))
         if not is_free:
             return before
-        if not _is_at(handle, file):
+        if not has_name(handle, file):
             return None
         if _remove(file):
             return _Removed(_elsewhere(before))
@@ -206,16 +206,6 @@ def _opened(file: Path, flags: int) -> int:
 
 def _elsewhere(before: Held) -> Held | None:
     return before if before.host and before.host != socket.gethostname() else None
-
-
-def _is_at(handle: int, file: Path) -> bool:
-    """Whether the open file still has its name. On Windows an open one cannot lose it."""
-    if sys.platform == "win32":
-        return True
-    try:
-        return os.path.samestat(os.fstat(handle), os.lstat(file))
-    except OSError:
-        return False
 
 
 def _write(handle: int) -> None:

@@ -29,7 +29,7 @@ from engine.files.frames import Scan, scan
 from engine.files.journal import FORMAT, WORDS
 from engine.files.migrations import CURRENT
 from engine.files.reading import read_whole
-from engine.files.system_lock import try_lock
+from engine.files.system_lock import has_name, try_lock
 from engine.files.tape import PART, SUFFIX
 from engine.installation.model import Installation
 from engine.version import version
@@ -260,7 +260,7 @@ def _taken(file: Path) -> Left | None:
         status = os.fstat(handle)
         if not stat.S_ISREG(status.st_mode) or (sys.platform != "win32" and status.st_uid != os.geteuid()):
             _log.warning("%s is no journal of ours", file)
-        elif _is_free(handle):
+        elif _is_free(handle) and has_name(handle, file):
             left = Left(file, handle)
             # what has this name was never whole: its process died while it began the file, and no edit is in it
             left.holds_nothing = left.holds_nothing or file.suffix == PART

@@ -5,8 +5,9 @@ from __future__ import annotations
 import errno
 import os
 import sys
+from pathlib import Path
 
-__all__ = ["try_lock"]
+__all__ = ["has_name", "try_lock"]
 
 _BUSY = (errno.EACCES, errno.EAGAIN, errno.EWOULDBLOCK, errno.EDEADLK)
 
@@ -51,3 +52,14 @@ else:
                 return False
             raise
         return True
+
+
+def has_name(handle: int, file: Path) -> bool:
+    """Whether an open file still is the one of that name: who locks a file asks afterwards, for its owner may have
+    removed it between the opening and the locking. On Windows an open file cannot lose its name."""
+    if sys.platform == "win32":
+        return True
+    try:
+        return os.path.samestat(os.fstat(handle), os.lstat(file))
+    except OSError:
+        return False

@@ -61,8 +61,8 @@ class Tape:
         self._remove_late = False
         self._thread: threading.Thread | None = None
         try:
-            with contextlib.suppress(OSError):  # no locks there: the header's host and process must do
-                try_lock(self._handle)
+            if not _locked(self._handle):  # a start of the program is just tidying it away
+                raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(first))
             self.write(beginning)
             if first != self.path:
                 os.rename(first, self.path)
@@ -102,8 +102,8 @@ class Tape:
         """Return when everything has reached the disk. Raises `OSError`."""
         _synced(self._handle)
 
-    def end(self, remove: bool, wait: bool = True) -> None:
-        """Close it, and remove it if told so. Waits for the disk, but not for ever."""
+    def end(self, remove: bool) -> None:
+        """Close it, and remove it if told so. Does not wait for the disk: see `join`."""
         if remove and os.name == "posix":
             self._remove()
         self._remove_late = remove and os.name != "posix"
@@ -111,10 +111,18 @@ class Tape:
         self._due.set()
         if self._thread is None:
             self._close()
-        elif wait:
+
+    def join(self) -> None:
+        """Return when it is closed; a disk that does not answer is waited for, but not for ever."""
+        if self._thread is not None:
             self._thread.join(_CLOSING_S)
             if self._thread.is_alive():
                 _log.warning("the disk does not answer: %s", self.path)
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether its end is over."""
+        return self._thread is None or not self._thread.is_alive()
 
     def _run(self) -> None:
         _settle(self.path.parent)
@@ -140,6 +148,13 @@ class Tape:
             os.unlink(self.path)
         except OSError as fault:
             _log.warning("%s stays: %s", self.path, fault)
+
+
+def _locked(handle: int) -> bool:
+    try:
+        return try_lock(handle)
+    except OSError:  # no locks there: the header's host and process must do
+        return True
 
 
 def _synced(handle: int) -> None:

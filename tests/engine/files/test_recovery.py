@@ -215,6 +215,32 @@ def test_a_living_one_is_not_touched(tmp_path: Path) -> None:
     assert left.discard()
 
 
+@pytest.mark.skipif(os.name != "posix", reason="an open file cannot be removed there")
+def test_starts_that_tidy_up_never_take_one_that_begins(tmp_path: Path) -> None:
+    code = """
+import sys
+from engine.files.recovery import left_behind
+print("here", flush=True)
+while True:
+    for left in left_behind(sys.argv[1]):
+        print("took", left.file, left.why, flush=True)
+"""
+    with subprocess.Popen([sys.executable, "-c", code, str(tmp_path)], stdout=subprocess.PIPE, text=True) as other:
+        assert other.stdout is not None
+        try:
+            assert other.stdout.readline() == "here\n"
+            for n in range(150):
+                hand = Hand(tmp_path)
+                hand.label(f"{n}")
+                assert hand.journal.file is not None
+                assert hand.journal.file.exists()
+                hand.journal.close()
+        finally:
+            other.kill()
+        assert other.stdout.read() == ""
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_two_windows_on_one_file_keep_two_journals(tmp_path: Path) -> None:
     path = tmp_path / "whimbrel.linewright"
     one, two = Hand(tmp_path / "recovery", path), Hand(tmp_path / "recovery", path)
