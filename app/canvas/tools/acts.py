@@ -18,7 +18,6 @@ from app.drawing import changes
 from app.drawing.changes import Made
 from engine.edits import EditError
 from engine.edits.copying import Clip, copy
-from engine.edits.removing import remove
 from engine.words import _
 
 if TYPE_CHECKING:
@@ -64,8 +63,14 @@ def chosen_runs(board: Board) -> tuple[str, ...]:
 
 
 def _chosen_items(board: Board) -> tuple[str, ...]:
+    """Symbols of this sheet, runs, and equipment that is chosen without being on this sheet.
+
+    Of equipment with symbols elsewhere only what is chosen here is meant.
+    """
     snapshot = board.document.snapshot()
-    return tuple(i for i in board.document.selection if i in snapshot.equipment or i in snapshot.runs)
+    here = {snapshot.placements[p].equipment for p in board.grasped}
+    rest = (i for i in board.document.selection if i in snapshot.runs or (i in snapshot.equipment and i not in here))
+    return (*board.grasped, *rest)
 
 
 def _say(board: Board, sentence: str) -> bool:
@@ -119,12 +124,12 @@ def copy_selection(board: Board) -> bool:
         return _nothing(board)
     snapshot = board.document.snapshot()
     try:
-        clip = copy(snapshot, board.grasped + tuple(i for i in items if i in snapshot.runs) or items)
+        clip = copy(snapshot, items)
     except EditError as fault:
         return _say(board, str(fault))
     data = QMimeData()
     data.setData(CLIP_TYPE, clip.to_text().encode())
-    data.setText(", ".join(snapshot.name(item) for item in items))
+    data.setText(", ".join(snapshot.name(item) for item in board.document.selection))
     QGuiApplication.clipboard().setMimeData(data)
     return True
 
@@ -201,14 +206,12 @@ def mirror_selection(board: Board) -> bool:
 
 def delete_selection(board: Board, with_runs: bool = False) -> bool:
     """Take what is chosen off the drawing; runs of what goes end loose, or go too."""
-    items = _chosen_items(board)
+    document = board.document
+    snapshot, items = document.snapshot(), _chosen_items(board)
     if not items:
         return _nothing(board)
-    document = board.document
-    return _do(
-        board,
-        partial(remove, document.snapshot(), document.installation.last_id, items, with_runs=with_runs),
-    )
+    last_id = document.installation.last_id
+    return _do(board, partial(changes.remove_drawn, snapshot, last_id, items, with_runs=with_runs))
 
 
 def lead_anew(board: Board) -> bool:

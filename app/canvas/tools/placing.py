@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from functools import partial
-from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+import msgspec
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
 from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools import acts
 from app.canvas.tools.gestures import LEAST_BUS
-from app.canvas.tools.grid import Point, far_apart, ghost_of, mm, nearest_on, parts_of
+from app.canvas.tools.grid import far_apart, ghost_of, mm, nearest_on, parts_of
 from app.drawing import changes
 from app.drawing.changes import Made
 from app.drawing.looks import Look, look
-from engine.edits import SetFields, Several, touched
+from engine.edits import EditError, Put, Several
 from engine.equipment import kind_named
+from engine.equipment.base import Equipment
+from engine.installation import Placement, Snapshot
 from engine.words import N_, _
 
 if TYPE_CHECKING:
@@ -31,11 +33,12 @@ class _Stand(NamedTuple):
 
     column: int
     row: int
-    rotation: int
-    mirrored: bool
+    rotation: int = 0
+    mirrored: bool = False
     length: int | None = None
     on_run: str = ""
     upright: bool = True  # the stretch of that run
+    why: str = ""  # why it cannot stand there
 
 
 class Placing(Tool):
@@ -49,78 +52,88 @@ class Placing(Tool):
     )
     CURSOR = Qt.CursorShape.CrossCursor
 
-    def __init__(self, board: Board, kind: str = "") -> None:
+    def __init__(self, board: Board, kind: str = "", equipment: str = "") -> None:
+        """A new piece of a kind, or a symbol for equipment there is already."""
         super().__init__(board)
         self.kind = kind
+        self.equipment = equipment
         self.keep = False  # places another one after each, without Shift
         self.rotation = 0
         self.mirrored = False
-        self._turned = False  # by hand: a run no longer says how it stands
         self._last: tuple[Spot, Hit] | None = None
         self._held: Spot | None = None  # the button is down here
+        self._tried: tuple[Snapshot, dict[_Stand, _Stand]] | None = None
+
+    def take_up(self) -> None:
+        """Show the ghost at once where the pointer is over the sheet already."""
+        if self.board.underMouse():
+            spot = acts.cursor_spot(self.board)
+            self._show(spot, self.board.hit(spot))
 
     # -- how it would stand -------------------------------------------------------------------------------------
-    def _look(self, rotation: int = 0, mirrored: bool = False, length: int | None = None) -> Look | None:
+    def _record(self) -> Equipment | None:
+        if self.equipment:
+            return self.board.document.snapshot().equipment.get(self.equipment)
         cls = kind_named(self.kind)
-        if cls is None:
+        return None if cls is None else cls()
+
+    def _look(self, stand: _Stand) -> Look | None:
+        record = self._record()
+        if record is None:
             return None
-        return look(cls(), self.board.document.installation.settings.symbols, rotation, mirrored, length)
+        symbols = self.board.document.installation.settings.symbols
+        return look(record, symbols, stand.rotation, stand.mirrored, stand.length)
 
     def _stand(self, spot: Spot, hit: Hit) -> _Stand:
-        seen = self._look()
-        if seen is not None and seen.stretches:
-            return self._bus(spot)
-        if hit.kind == "run" and seen is not None and len(seen.ports) > 1:
-            found = self._over(spot, hit.item)
-            if found is not None:
-                return found
-        return _Stand(spot.column, spot.row, self.rotation, self.mirrored)
+        record = self._record()
+        plain = _Stand(spot.column, spot.row, self.rotation, self.mirrored)
+        if record is None:
+            return plain
+        is_bus = record.ROLE == "bus"
+        if is_bus and self._held is not None and far_apart(self.board, self._held, spot):
+            return _drawn_out(self._held, spot)
+        if hit.kind == "run" and not self.equipment:
+            return self._into(spot, hit.item)
+        return plain._replace(rotation=90 if self.rotation % 180 else 0, mirrored=False) if is_bus else plain
 
-    def _bus(self, spot: Spot) -> _Stand:
-        """From where the button went down to the pointer, the longer way of the two; at least two steps."""
-        held = self._held
-        if held is None or not far_apart(self.board, held, spot):
-            return _Stand(spot.column, spot.row, 90 if self.rotation % 180 else 0, False)
-        dx, dy = spot.column - held.column, spot.row - held.row
-        if abs(dx) >= abs(dy):
-            return _Stand(min(held.column, spot.column), held.row, 0, False, max(abs(dx), LEAST_BUS))
-        return _Stand(held.column, min(held.row, spot.row), 90, False, max(abs(dy), LEAST_BUS))
-
-    def _over(self, spot: Spot, run: str) -> _Stand | None:
-        """On a stretch of a run, turned so that its terminals lie along it."""
-        lines = [(a, b) for part in parts_of(self.board, run) for a, b in pairwise(part.points)]
-        if not lines:
-            return None
-        (column, row), (a, b) = min(
-            ((nearest_on((a, b), spot.column, spot.row), (a, b)) for a, b in lines),
-            key=lambda f: abs(f[0][0] - spot.column) + abs(f[0][1] - spot.row),
-        )
-        upright = a[0] == b[0]
-        rotation = self.rotation
-        if not self._turned and self._lies_along(rotation, upright) is None:
-            rotation = next((r for r in (0, 90, 180, 270) if self._lies_along(r, upright) is not None), rotation)
-        return _Stand(column, row, rotation, self.mirrored, None, run, upright)
-
-    def _lies_along(self, rotation: int, upright: bool) -> tuple[str, ...] | None:
-        """The terminals that lie on an upright or level line through the symbol, `None` for fewer than two."""
-        seen = self._look(rotation, self.mirrored)
-        assert seen is not None
-        on = tuple(name for name, port in seen.ports.items() if (port.x if upright else port.y) == 0)
-        places: set[Point] = {(seen.ports[name].x, seen.ports[name].y) for name in on}
-        return on if len(places) > 1 else None
+    def _into(self, spot: Spot, run: str) -> _Stand:
+        """In a run, as the edit would put it there."""
+        lines = [(part.points[n], part.points[n + 1]) for part in parts_of(self.board, run)
+                 for n in range(len(part.points) - 1)]  # fmt: skip
+        near = [(nearest_on(line, spot.column, spot.row), line) for line in lines]
+        at, (a, b) = min(near, key=lambda n: abs(n[0][0] - spot.column) + abs(n[0][1] - spot.row))
+        wish = _Stand(*at, self.rotation, self.mirrored, None, run, a[0] == b[0])
+        snapshot = self.board.document.snapshot()
+        if self._tried is None or self._tried[0] is not snapshot:
+            self._tried = (snapshot, {})
+        known = self._tried[1]
+        if wish not in known:
+            try:
+                made = self._made(wish)
+            except EditError as fault:
+                known[wish] = wish._replace(why=str(fault))
+            else:
+                p = _placement_in(made)
+                known[wish] = wish._replace(
+                    column=p.x, row=p.y, rotation=p.rotation, mirrored=p.mirrored, length=p.length
+                )
+        return known[wish]
 
     def _show(self, spot: Spot, hit: Hit) -> None:
         self._last = (spot, hit)
         self.board.clear_preview()
         stand = self._stand(spot, hit)
-        seen = self._look(stand.rotation, stand.mirrored, stand.length)
+        seen = self._look(stand)
         if seen is None:
             return
         self.board.show_ghost(ghost_of(self.board, seen, stand.column, stand.row))
-        if stand.on_run:
+        if stand.why:
+            self.board.show_rubber([mm(self.board, stand.column, stand.row)], False)
+            self.board.pointed.emit(stand.why)
+        elif stand.on_run:
             self.board.show_insert(*mm(self.board, stand.column, stand.row), stand.upright)
             self.board.pointed.emit(
-                _("Inserts it into {run}, whose two parts then have no length").format(
+                _("Inserts it into {run}; the lengths of its two parts are unknown then").format(
                     run=self.board.document.snapshot().name(stand.on_run)
                 )
             )
@@ -140,9 +153,11 @@ class Placing(Tool):
         if self._held is None:
             return
         stand = self._stand(spot, hit)
+        if stand.on_run:  # as it was wished: the edit turns it itself
+            stand = stand._replace(rotation=self.rotation, mirrored=self.mirrored, length=None)
         self._held = None
         self.board.clear_preview()
-        if not self.kind:
+        if self._record() is None:
             self.board.refused.emit(_("No kind of equipment is chosen; choose one from the list."))
             return
         items = acts.make(self.board, partial(self._made, stand))
@@ -150,32 +165,38 @@ class Placing(Tool):
             self._show(spot, hit)
             return
         acts.grasp_items(self.board, items[:1])
-        if self.keep or modifiers & Qt.KeyboardModifier.ShiftModifier:
+        if not self.equipment and (self.keep or modifiers & Qt.KeyboardModifier.ShiftModifier):
             self._show(spot, Hit())
         else:
             self._end()
 
     def _made(self, stand: _Stand) -> Made:
         document = self.board.document
-        made = changes.place(
-            document.snapshot(),
-            document.installation.last_id,
-            self.kind,
-            document.sheet,
-            stand.column,
-            stand.row,
-            rotation=stand.rotation,
-            mirrored=stand.mirrored,
-            on_run=stand.on_run,
-        )
+        snapshot, last_id, sheet = document.snapshot(), document.installation.last_id, document.sheet
+        at = (sheet, stand.column, stand.row)
+        if self.equipment:
+            made = changes.place_existing(
+                snapshot, last_id, self.equipment, *at, rotation=stand.rotation, mirrored=stand.mirrored
+            )
+        else:
+            made = changes.place(
+                snapshot,
+                last_id,
+                self.kind,
+                *at,
+                rotation=stand.rotation,
+                mirrored=stand.mirrored,
+                on_run=stand.on_run,
+            )
         if stand.length is None:
             return made
-        longer = tuple(
-            SetFields("placements", item, (("length", stand.length),))
-            for table, item in touched(made.edit)
-            if table == "placements"
+        edits = tuple(
+            Put(e.table, e.id, msgspec.structs.replace(e.record, length=stand.length), e.words)
+            if isinstance(e, Put) and isinstance(e.record, Placement)
+            else e
+            for e in made.edit.edits
         )
-        return made._replace(edit=Several((*made.edit.edits, *longer), made.edit.words))
+        return made._replace(edit=Several(edits, made.edit.words))
 
     def double(self, spot: Spot, hit: Hit) -> None:
         """The second click of a double one places nothing."""
@@ -188,7 +209,6 @@ class Placing(Tool):
     def turn(self, quarters: int = 1) -> None:
         """Turn what is in hand."""
         self.rotation = (self.rotation + 90 * quarters) % 360
-        self._turned = True
         self._again()
 
     def mirror(self) -> None:
@@ -228,3 +248,19 @@ class Placing(Tool):
         """Take the ghost away."""
         self._held = self._last = None
         self.board.clear_preview()
+
+
+def _drawn_out(start: Spot, spot: Spot) -> _Stand:
+    """A bus from where the button went down to the pointer, the longer way of the two."""
+    dx, dy = spot.column - start.column, spot.row - start.row
+    if abs(dx) >= abs(dy):
+        return _Stand(min(start.column, spot.column), start.row, length=max(abs(dx), LEAST_BUS))
+    return _Stand(start.column, min(start.row, spot.row), 90, length=max(abs(dy), LEAST_BUS))
+
+
+def _placement_in(made: Made) -> Placement:
+    """The symbol an edit stores for the equipment it makes."""
+    for put in made.edit.edits:
+        if isinstance(put, Put) and isinstance(put.record, Placement) and put.record.equipment == made.items[0]:
+            return put.record
+    raise AssertionError("equipment was placed without a symbol")

@@ -144,11 +144,28 @@ class Running(Tool):
         if not stop.placement and not stop.run:
             self._finish(stop)
 
+    def _unfit(self, start: Grip) -> list[tuple[str, str]]:
+        """Terminals that have no conductor in common with the start, and the start itself."""
+        snapshot, scene = self.board.document.snapshot(), self.board.scene_now()
+        piece = scene.pieces.get(start.placement)
+        carried: set[str] | None = None  # anything
+        if piece is not None:
+            carried = set(next(t.conductors for t in piece.record.terminals() if t.name == start.terminal))
+        elif start.run:
+            carried = set(snapshot.runs[start.run].conductors())
+        return [
+            (other.id, t.name)
+            for other in scene.on(self.board.document.sheet)
+            for t in other.record.terminals()
+            if (other.id, t.name) == (start.placement, start.terminal)
+            or (carried is not None and carried.isdisjoint(t.conductors))
+        ]
+
     def _begin(self, spot: Spot, hit: Hit) -> None:
         self.put_down()
         self._start = grip_of(self.board, spot, hit)
         start = self._start
-        self.board.mark_terminals("all", start=(start.placement, start.terminal))
+        self.board.mark_terminals("all", self._unfit(start))
         self._show(spot, hit)
 
     def _go_on(self, spot: Spot, hit: Hit) -> None:

@@ -98,14 +98,14 @@ def test_space_chooses_at_the_keyboards_pointer(hand) -> None:
 
 # -- moving -------------------------------------------------------------------------------------------------------
 def test_a_drag_moves_a_symbol_with_its_runs_in_one_edit(hand) -> None:
-    hand.begin_drag("F1", (23, 20), (27, 21))
+    hand.begin_drag("F1", (22, 20), (24, 21))
     assert hand.board._drag is not None
     assert hand.dump() == hand.at_first, "nothing changes while it is dragged"
-    hand.release((28, 21))
+    hand.release((25, 21))
     placement = hand.placement("F1")
-    assert (placement.x, placement.y) == (28, 21)
-    assert hand.line("W2")[-1] == (28, 23)
-    assert hand.line("W3")[0] == (28, 19)
+    assert (placement.x, placement.y) == (25, 21)
+    assert hand.line("W2")[-1] == (25, 23)
+    assert hand.line("W3")[0] == (25, 19)
     assert hand.chosen() == {"F1"}
     hand.no_preview()
     assert hand.one_edit() == "Move F1"
