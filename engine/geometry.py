@@ -279,13 +279,34 @@ class Roads:
                         return False
         return True
 
+    def crossed(self, a: Point, b: Point) -> int | None:
+        """How many lines a level or upright stretch crosses between two points, they not counted; `None`: not free."""
+        if a[1] == b[1]:
+            first, last, step, allowed = a[1] * self.width + min(a[0], b[0]), abs(a[0] - b[0]), 1, b"\0\2"
+        else:
+            first, last, step, allowed = min(a[1], b[1]) * self.width + a[0], abs(a[1] - b[1]), self.width, b"\0\1"
+        cells = self._at[first + step : first + last * step : step]
+        return None if cells.strip(allowed) else len(cells) - cells.count(0)
+
+    def vacant(self, point: Point) -> bool:
+        """Whether nothing is or passes there, so that a line may bend."""
+        at = self._index(*point)
+        return at is not None and not self._at[at]
+
     def find(
-        self, starts: Iterable[Pin], goals: Iterable[Pin], *, most: int = 400, reach: Box | None = None
+        self,
+        starts: Iterable[Pin],
+        goals: Iterable[Pin],
+        *,
+        most: int = 400,
+        reach: Box | None = None,
+        steps: int | None = None,
     ) -> Found | None:
         """The cheapest route from any of `starts` to any of `goals`, `None` when there is none within the cost `most`.
 
-        It leaves a start outward and arrives at a goal inward. `reach` bounds the search. Cost: a step 1, a bend 4,
-        a crossing 6; ties go to the first in the order of the grid, so that every run finds the same route.
+        It leaves a start outward and arrives at a goal inward. `reach` bounds the search, `steps` its work. Cost: a
+        step 1, a bend 4, a crossing 6; ties go to the first in the order of the grid, so that every run finds the same
+        route.
         """
         begin, ends = sorted(set(starts)), sorted(set(goals))
         if not begin or not ends:
@@ -316,6 +337,8 @@ class Roads:
                 continue
             best[state] = cost
             came[state] = before
+            if steps is not None and len(best) > steps:
+                return None
             if state in goal and before is not None:
                 return self._told(came, state)
             x, y, d = state

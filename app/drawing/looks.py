@@ -37,11 +37,21 @@ def look(
         record.KIND,
         cast(Standard, standard),
         record.drawn_position(),
-        tuple(t.name for t in record.terminals()),
+        _terminals(type(record)) if record.KIND and not record.TERMINALS_VARY else _named(record),
         length,
         rotation % 360,
         mirrored,
     )
+
+
+def _named(record: Equipment) -> tuple[str, ...]:
+    return tuple(t.name for t in record.terminals())
+
+
+@cache
+def _terminals(kind: type[Equipment]) -> tuple[str, ...]:
+    """Terminals of a kind that has the same whatever its fields say."""
+    return _named(kind())
 
 
 @cache

@@ -59,7 +59,7 @@ class Piece(NamedTuple):
     def port(self, terminal: str) -> Port:
         """A terminal in its place."""
         found = self.look.ports.get(terminal) or next(iter(self.look.ports.values()), Port(terminal, 0, 0, "bottom"))
-        return found._replace(x=found.x + self.placement.x, y=found.y + self.placement.y)
+        return Port(found.name, found.x + self.placement.x, found.y + self.placement.y, found.side)
 
     def ends(self) -> tuple[Point, Point]:
         """The two ends of a bar."""
@@ -179,7 +179,10 @@ def _number(item: str) -> int:
 
 
 def _showing(scene: Scene, end: End) -> list[Piece]:
-    return [p for p in scene.of.get(end.equipment, ()) if p.shows(end.terminal)]
+    of = scene.of.get(end.equipment, [])
+    if len(of) == 1 and not of[0].placement.terminals:
+        return of
+    return [p for p in of if p.shows(end.terminal)]
 
 
 def _place_run(scene: Scene, item: str, run: Run, routes: dict[str, Route]) -> None:

@@ -241,7 +241,7 @@ def _pins(ways: Ways, held: _Held) -> list[Pin]:
 def _led(draft: Draft, sheet: str, run: str, held: list[_Held]) -> None:
     """Find the new run a way and lay its open ends along it."""
     ends = {h.placement for h in held if isinstance(draft.get("equipment", h.end.equipment), OpenEnd)}
-    ways = Ways(draft, sheet, (run,), ends)
+    ways = Ways(draft, sheet, (run,), ends, patient=True)
     if any(h.placement not in ways.scene.pieces for h in held):
         return
     points = ways.lead(run, _pins(ways, held[0]), _pins(ways, held[1]))

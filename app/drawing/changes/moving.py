@@ -180,7 +180,7 @@ def _follow(draft: Draft, sheet: str, group: set[str], carry: Carry) -> None:
         del anew[run]
     if not anew:
         return
-    ways = Ways(draft, sheet, anew)
+    ways = Ways(draft, sheet, anew, scene=after)
     for run, parts in sorted(anew.items(), key=lambda each: _length(each[1])):
         if parts[0].kind == "whole" or len(parts) == 2:
             starts, stops = _ends_on_bars(ways, parts, run, group, carry)

@@ -5,27 +5,43 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise
 
+from app.drawing.changes.plain_ways import FEW_CROSSINGS, plain_way
 from app.drawing.changes.room import area_of
 from app.drawing.changes.scenes import scene_of
 from app.drawing.placed import Piece, Point, Scene
 from app.drawing.routes import arrow_box, pins
 from engine.edits.draft import Draft
-from engine.geometry import Found, Pin, Roads
+from engine.geometry import Pin, Roads
 from engine.installation import Bend, Route, Run
 from engine.picture import Box
 
 __all__ = ["Ways", "bends_of", "bring_on_line", "keep_route", "pins_at", "route_of", "squared"]
 
 _DETOUR, _AROUND = 70, 16  # what a way may cost more than the straight one; how far round its two ends it is sought
+# states of the grid that are looked at: for one run, for all of one edit. What finds no way so is drawn with arrows or
+# found by the study process, which has more time
+_MOST_WORK, _WORK, _PATIENCE = 2_500, 5_000, 15_000
 
 
 class Ways:
     """The grid of one sheet: built once, then asked for one run after the other, each in the way of the next."""
 
-    def __init__(self, draft: Draft, sheet: str, without: Collection[str] = (), unseen: Collection[str] = ()) -> None:
-        """`without`: runs that are led anew; `unseen`: placements that are no obstacle."""
+    def __init__(
+        self,
+        draft: Draft,
+        sheet: str,
+        without: Collection[str] = (),
+        unseen: Collection[str] = (),
+        scene: Scene | None = None,
+        patient: bool = False,
+    ) -> None:
+        """`without`: runs that are led anew; `unseen`: placements that are no obstacle; `scene`: where it is known.
+
+        `patient`: there is one run to lead, it may take longer.
+        """
         self.draft, self.sheet = draft, sheet
-        self.scene: Scene = scene_of(draft.snapshot(), sheet)
+        self.work, self.most_work = (_PATIENCE, _PATIENCE) if patient else (_WORK, _MOST_WORK)
+        self.scene: Scene = scene_of(draft.snapshot(), sheet) if scene is None else scene
         self.area = area_of(draft.first if sheet in draft.first.sheets else draft.snapshot(), sheet)
         self.grid = Roads(int(self.area.right), int(self.area.bottom))
         for piece in self.scene.on(sheet):
@@ -62,15 +78,21 @@ class Ways:
             if known:
                 self.draft.put("routes", known, None)
             return None
-        self.grid.run(found.points)
+        self.grid.run(found)
         assert pair is not None
-        keep_route(self.draft, item, self.sheet, bends_of(found.points, pair))
-        return found.points
+        keep_route(self.draft, item, self.sheet, bends_of(found, pair))
+        return found
 
-    def find(self, starts: Sequence[Pin], stops: Sequence[Pin]) -> Found | None:
-        """A way near its two ends, else one anywhere on the sheet."""
+    def find(self, starts: Sequence[Pin], stops: Sequence[Pin]) -> tuple[Point, ...] | None:
+        """A way of the plainest shapes that is free, else whatever a search near its two ends finds."""
         if not starts or not stops or {(p.x, p.y) for p in starts} & {(p.x, p.y) for p in stops}:
             return None
+        plain = plain_way(self.grid, self.area, starts, stops)
+        if plain is not None and plain.crossings <= FEW_CROSSINGS:
+            return plain.points
+        steps = min(self.work, self.most_work)
+        if steps <= 0:
+            return None if plain is None else plain.points
         straight = min(abs(a.x - b.x) + abs(a.y - b.y) for a in starts for b in stops)
         xs, ys = [p.x for p in (*starts, *stops)], [p.y for p in (*starts, *stops)]
         near = Box(
@@ -79,7 +101,13 @@ class Ways:
             min(self.area.right, max(xs) + _AROUND),
             min(self.area.bottom, max(ys) + _AROUND),
         )
-        return self.grid.find(starts, stops, most=straight + _DETOUR, reach=near)
+        found = self.grid.find(starts, stops, most=straight + _DETOUR, reach=near, steps=steps)
+        self.work -= steps if found is None else min(steps, 30 * found.length)
+        if found is None:
+            return None if plain is None else plain.points
+        if plain is not None and plain.cost <= found.length + 4 * found.bends + 6 * found.crossings:
+            return plain.points
+        return found.points
 
 
 def pins_at(piece: Piece, terminal: str, at: Point) -> list[Pin]:

@@ -30,7 +30,7 @@ class Junction(Equipment, frozen=True, kw_only=True):
 
     def terminals(self) -> tuple[Terminal, ...]:
         """One place for every run."""
-        return (Terminal("at", ALL, "top", must=True, help=N_("the junction")),)
+        return (Terminal("at", (*ALL, "S"), "top", must=True, help=N_("the junction")),)
 
     def through_limit(self, terminal: str) -> float | None:
         """Its rating."""

@@ -25,7 +25,7 @@ class OpenEnd(Equipment, frozen=True, kw_only=True):
 
     def terminals(self) -> tuple[Terminal, ...]:
         """The end of the run."""
-        return (Terminal("at", ALL, "bottom", help=N_("end of the run")),)
+        return (Terminal("at", (*ALL, "S"), "bottom", help=N_("end of the run")),)
 
     def pieces(self) -> int:
         """No article."""

@@ -29,7 +29,7 @@ class TerminalPoint(Equipment, frozen=True, kw_only=True):
 
     def terminals(self) -> tuple[Terminal, ...]:
         """One place for every run."""
-        return (Terminal("at", ALL, "top", must=True, help=N_("the terminal")),)
+        return (Terminal("at", (*ALL, "S"), "top", must=True, help=N_("the terminal")),)
 
     def through_limit(self, terminal: str) -> float | None:
         """Its rating."""

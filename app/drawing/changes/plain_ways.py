@@ -1,0 +1,179 @@
+"""Ways of the plainest shapes, at once: at most four corners, three where the two ends lie crosswise.
+
+Most runs need no more. They are tried by whole stretches, not by grid points.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from engine.geometry import Pin, Roads
+from engine.picture import Box
+
+__all__ = ["FEW_CROSSINGS", "Plain", "plain_way"]
+
+Point = tuple[int, int]
+_STEP = ((0, -1), (1, 0), (0, 1), (-1, 0))
+_BEND, _CROSS = 4, 6  # as `engine.geometry.Roads` counts
+_FAR = 24  # grid steps a way goes on beyond what it needs, to turn
+_PINS = 12  # places along a bus that are tried, the nearest first
+_TURNS = 10  # places before an end where the way may turn that are tried
+FEW_CROSSINGS = 2  # a way that crosses more is not so plain: a better one is sought
+
+
+class Plain(NamedTuple):
+    """A free way and what it costs."""
+
+    points: tuple[Point, ...]
+    cost: int
+    crossings: int
+
+
+def plain_way(roads: Roads, area: Box, starts: Sequence[Pin], stops: Sequence[Pin]) -> Plain | None:
+    """The cheapest way of the plain shapes from one of `starts` to one of `stops`, `None` where none is free."""
+    best: Plain | None = None
+    for start in _nearest(starts, stops):
+        for stop in _nearest(stops, [start]):
+            least = abs(start.x - stop.x) + abs(start.y - stop.y)
+            if best is not None and least >= best.cost:
+                continue
+            for points in _shapes(area, start, stop):
+                cost = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(points))
+                cost += _BEND * (len(points) - 2)
+                if best is not None and cost >= best.cost:
+                    continue
+                crossings = _free(roads, points)
+                if crossings is None:
+                    continue
+                cost += _CROSS * crossings
+                if best is None or cost < best.cost:
+                    best = Plain(points, cost, crossings)
+            if best is None or best.crossings > FEW_CROSSINGS:
+                best = _round_about(roads, area, start, stop, best)
+    return best
+
+
+def _nearest(pins: Sequence[Pin], to: Sequence[Pin]) -> list[Pin]:
+    if len(pins) <= _PINS:
+        return sorted(pins)
+    return sorted(pins, key=lambda p: (min(abs(p.x - q.x) + abs(p.y - q.y) for q in to), p))[:_PINS]
+
+
+def _free(roads: Roads, points: tuple[Point, ...]) -> int | None:
+    """Lines crossed, `None` where something is in the way."""
+    if not all(roads.vacant(p) for p in points[1:-1]):
+        return None
+    count = 0
+    for a, b in pairwise(points):
+        crossed = roads.crossed(a, b)
+        if crossed is None:
+            return None
+        count += crossed
+    return count
+
+
+def _shapes(area: Box, start: Pin, stop: Pin) -> Iterator[tuple[Point, ...]]:
+    """Ways that leave both pins outward, the plainer shapes first."""
+    s, g = (start.x, start.y), (stop.x, stop.y)
+    axis, across = start.out % 2, stop.out % 2  # 1: level, 0: upright
+    if axis == across:
+        k = 0 if axis else 1  # the coordinate along both
+        if s[1 - k] == g[1 - k]:
+            if _ahead(start, g[k], k) and _ahead(stop, s[k], k):
+                yield s, g
+            return
+        for value in _range(area, k, s[k], g[k]):
+            if _ahead(start, value, k) and _ahead(stop, value, k):
+                yield s, _at(s, k, value), _at(g, k, value), g
+        return
+    k = 0 if axis else 1  # along the start; the other along the stop
+    if _ahead(start, g[k], k) and _ahead(stop, s[1 - k], 1 - k):
+        yield s, _at(s, k, g[k]), g
+    for one in _range(area, k, s[k], g[k]):
+        if one == g[k] or not _ahead(start, one, k):
+            continue
+        for other in _range(area, 1 - k, s[1 - k], g[1 - k]):
+            if other != s[1 - k] and _ahead(stop, other, 1 - k):
+                first, last = _at(s, k, one), _at(g, 1 - k, other)
+                yield s, first, _at(first, 1 - k, other), last, g
+
+
+def _at(point: Point, k: int, value: int) -> Point:
+    return (value, point[1]) if k == 0 else (point[0], value)
+
+
+def _ahead(pin: Pin, value: int, k: int) -> bool:
+    """Whether a coordinate lies before a pin, on the side it leaves by."""
+    return (value - (pin.x, pin.y)[k]) * _STEP[pin.out][k] > 0
+
+
+def _range(area: Box, k: int, a: int, b: int) -> range:
+    """Coordinates between two and some way beyond, inside the drawing area."""
+    low = int(area.left if k == 0 else area.top)
+    high = int(area.right if k == 0 else area.bottom)
+    return range(max(low, min(a, b) - _FAR), min(high, max(a, b) + _FAR) + 1)
+
+
+def _round_about(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | None) -> Plain | None:
+    """A way with four corners between two ends that lie alike: out, aside, along, back, in."""
+    if start.out % 2 != stop.out % 2:
+        return best
+    k = 0 if start.out % 2 else 1
+    j = 1 - k
+    s, g = (start.x, start.y), (stop.x, stop.y)
+    firsts, lasts = _turning(roads, area, start, k), _turning(roads, area, stop, k)
+    if not firsts or not lasts:
+        return best
+    for c in sorted(_range(area, j, s[j], g[j]), key=lambda v: (abs(v - s[j]) + abs(v - g[j]), v)):
+        aside = abs(c - s[j]) + abs(c - g[j]) + 4 * _BEND
+        if best is not None and aside + abs(s[k] - g[k]) >= best.cost:
+            break
+        if c in (s[j], g[j]):
+            continue
+        ones = _reached(roads, s, firsts, k, c)
+        others = _reached(roads, g, lasts, k, c)
+        for a, more_a in ones:
+            for b, more_b in others:
+                cost = aside + abs(a - s[k]) + abs(a - b) + abs(b - g[k]) + _CROSS * (more_a + more_b)
+                if a == b or (best is not None and cost >= best.cost):
+                    continue
+                first, last = _at(_at(s, k, a), j, c), _at(_at(g, k, b), j, c)
+                crossed = roads.crossed(first, last)
+                if crossed is not None and (best is None or cost + _CROSS * crossed < best.cost):
+                    points = (s, _at(s, k, a), first, last, _at(g, k, b), g)
+                    best = Plain(points, cost + _CROSS * crossed, more_a + more_b + crossed)
+    return best
+
+
+def _turning(roads: Roads, area: Box, pin: Pin, k: int) -> list[tuple[int, int]]:
+    """Coordinates before a pin where a way may turn, the nearest first, with the lines crossed on the way there."""
+    at = (pin.x, pin.y)
+    step = _STEP[pin.out][k]
+    low = int(area.left if k == 0 else area.top)
+    high = int(area.right if k == 0 else area.bottom)
+    made: list[tuple[int, int]] = []
+    for n in range(1, _FAR + 1):
+        value = at[k] + step * n
+        if not low <= value <= high or len(made) == _TURNS:
+            break
+        crossed = roads.crossed(at, _at(at, k, value))
+        if crossed is None:
+            break
+        if roads.vacant(_at(at, k, value)):
+            made.append((value, crossed))
+    return made
+
+
+def _reached(roads: Roads, at: Point, turning: list[tuple[int, int]], k: int, c: int) -> list[tuple[int, int]]:
+    """Those turning places from which a column (or row) is reached, with the lines crossed until there."""
+    made: list[tuple[int, int]] = []
+    for value, before in turning:
+        corner = _at(at, k, value)
+        there = _at(corner, 1 - k, c)
+        if roads.vacant(there):
+            crossed = roads.crossed(corner, there)
+            if crossed is not None:
+                made.append((value, before + crossed))
+    return made
