@@ -150,7 +150,11 @@ class RowsModel(QAbstractTableModel):
         return 0 if parent.isValid() else len(self.columns)
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = _ROLE.DisplayRole) -> Any:  # noqa: D102
-        if orientation != Qt.Orientation.Horizontal or not 0 <= section < len(self.columns):
+        if orientation == Qt.Orientation.Vertical:
+            if role == _ROLE.DisplayRole and 0 <= section < len(self.rows):
+                return self.facts.name(self.rows[section])
+            return None
+        if not 0 <= section < len(self.columns):
             return None
         column = self.columns[section]
         if role == _ROLE.DisplayRole:
@@ -211,8 +215,8 @@ class RowsModel(QAbstractTableModel):
             return refusal[0]
         return self.facts.edit_text(self.rows[index.row()], self.columns[index.column()])
 
-    def said_at(self, index: AnyIndex) -> str:
-        """A cell in words: *F3, rated current: 200 A*."""
+    def said_at(self, index: AnyIndex, *, with_refusal: bool = True) -> str:
+        """A cell in words: *F3, rated current: 200 A*; what was refused there too."""
         row, column = self.rows[index.row()], self.columns[index.column()]
         text = self.facts.text(row, column)
         if not text:
@@ -225,7 +229,7 @@ class RowsModel(QAbstractTableModel):
             else:
                 text = _("does not apply")
         said = _("{name}, {field}: {value}").format(name=self.facts.name(row), field=_small(column.title), value=text)
-        refusal = self._turned_down(index)
+        refusal = self._turned_down(index) if with_refusal else None
         return _("{said}. Refused: {why}").format(said=said, why=refusal[1]) if refusal is not None else said
 
     def _turned_down(self, index: AnyIndex) -> tuple[str, str] | None:

@@ -254,7 +254,7 @@ class TablePage(QWidget):
         if not at.isValid():
             self.where_line.setText("")
             return
-        told = self.rows.said_at(at)
+        told = self.rows.said_at(at, with_refusal=False)
         column = self.rows.columns[at.column()]
         if column.help.rstrip(".").casefold() != column.title.casefold():
             told = f"{told}\n{column.help}"

@@ -41,8 +41,13 @@ class RowsTable(QTableView):
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setAlternatingRowColors(True)
         self.setWordWrap(False)
-        self.verticalHeader().hide()
-        self.verticalHeader().setDefaultSectionSize(self.fontMetrics().height() + 8)
+        names = self.verticalHeader()  # what a row is called, while its own column is scrolled out of sight
+        names.setDefaultSectionSize(self.fontMetrics().height() + 8)
+        names.setMinimumSectionSize(self.fontMetrics().height() + 4)
+        names.setMaximumWidth(160)
+        names.setAccessibleName(_("Names of the rows"))
+        names.hide()
+        self.horizontalScrollBar().valueChanged.connect(self._name_rows)
         heads = self.horizontalHeader()
         heads.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom)
         heads.setSectionsMovable(True)
@@ -50,6 +55,9 @@ class RowsTable(QTableView):
         self.setAccessibleName(_("Table of what is aboard"))
         heads.setSortIndicator(0, Qt.SortOrder.AscendingOrder)
         self.setSortingEnabled(True)
+
+    def _name_rows(self, scrolled: int) -> None:
+        self.verticalHeader().setVisible(scrolled > 0)
 
     def fit_columns(self) -> None:
         """Give every column the room its heading and its first rows need, within bounds."""
