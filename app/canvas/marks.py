@@ -53,7 +53,7 @@ class Marks(QObject):
         self._rings = self._item(_pen("blue", 1.5), 2, _soft("blue"))
         self._insert = self._item(_pen("blue", 2.0), 4, QBrush(colour_of("white")))
         self._pointer = self._item(_pen("blue", 1.5), 7)
-        self._flash = self._item(_pen("red", 3.0), 8)
+        self._flash = self._item(_pen("blue", 2.5), 8)
         self._ghost: list[QGraphicsPathItem] = []
         self._flash_timer = QTimer(self)
         self._flash_timer.setSingleShot(True)
@@ -189,7 +189,8 @@ class Marks(QObject):
         """A ring that stays a moment round what was looked for; it does not move, so nobody is disturbed."""
         path = QPainterPath()
         for box in boxes:
-            path.addRoundedRect(_rect(box.grown(2.5)), 3.0, 3.0)
+            for off in (2.0, 3.4):
+                path.addRoundedRect(_rect(box.grown(off)), off + 0.5, off + 0.5)
         _set(self._flash, path)
         self._flash_timer.start()
 

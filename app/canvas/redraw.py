@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 
+from app.canvas.quick_labels import Room, device_label, run_label, words_of
 from app.drawing.frame import frame
 from app.drawing.labels import Sight, arrow_box
 from app.drawing.looks import STEP
@@ -17,9 +18,8 @@ from app.drawing.placed import Piece, RunPart, Scene, paper, set_scene
 from app.drawing.routes import find_missing, junctions
 from app.drawing.sheet import draw_sheet
 from app.drawing.sheets import grid_of
-from app.drawing.spots import bar_spots, device_spots, run_spots
 from app.drawing.strokes import run_strokes, symbol_strokes
-from app.drawing.texts import Words, device_words, run_words
+from app.drawing.texts import Words, run_words
 from app.drawing.title_block import title_fields
 from engine.installation import Snapshot
 from engine.picture import Box, Path, Primitive, Text, circle, text_box, transformed
@@ -31,6 +31,7 @@ DOTS = "dots"  # owner of the dots where lines join; the display list has them w
 _DOT = 0.9  # radius, mm
 _LINK_WIDTH = 0.25  # of an interlock's link, which is led anew and not moved
 _MOST_ROUTES = 40  # found here where none are stored; more would be felt
+_ORDINARY = 90  # symbols and runs of a sheet whose labels are placed as on paper at once
 _NEAR = 3.0  # mm: a label so near its run still belongs there
 
 Of = dict[str, tuple[Primitive, ...]]
@@ -69,7 +70,10 @@ def _is_dot(p: Primitive) -> bool:
 
 
 def first_picture(snapshot: Snapshot, sheet: str) -> Of:
-    """Frame, title block, symbols, runs and labels of a sheet; no notes, no links of interlocks."""
+    """Frame, title block, symbols, runs and labels of a sheet; no notes, no links of interlocks.
+
+    A sheet of ordinary size looks as it will on paper; on a crowded one labels are placed quickly.
+    """
     tables = dict(snapshot.tables) | {"interlocks": {}}
     scene = set_scene(Snapshot(tables=tables, lone=snapshot.lone))
     here = {p.equipment for p in scene.on(sheet)}
@@ -80,8 +84,23 @@ def first_picture(snapshot: Snapshot, sheet: str) -> Of:
     record = snapshot.sheets[sheet]
     fields = title_fields(snapshot, record.title)._replace(sheet=scene.number[sheet], sheets=len(scene.sheets))
     made = frame(record.size, fields)
-    body = draw_sheet(scene, sheet, made)
-    return by_owner((*made.primitives, *body.primitives))
+    if len(scene.on(sheet)) + len(scene.parts_on(sheet)) <= _ORDINARY:
+        return by_owner((*made.primitives, *draw_sheet(scene, sheet, made).primitives))
+    return by_owner((*made.primitives, *_quick_body(scene, sheet)))
+
+
+def _quick_body(scene: Scene, sheet: str) -> list[Primitive]:
+    sight = sight_of(scene, sheet)
+    parts, pieces = scene.parts_on(sheet), scene.on(sheet)
+    made = [p for part in parts for p in _part_strokes(sight, scene, part)]
+    made += [p for piece in pieces for p in piece_strokes(sight, piece)]
+    made += [circle(*sight.at(p), _DOT, 0.0, fill="black") for p in junctions(scene, sheet)]
+    room, sides = Room.of(scene, sight), _sides(scene, sheet)
+    for piece in pieces:
+        made += device_label(scene, sight, piece, room, sides.get(piece.id, ()))
+    for part in parts:
+        made += run_label(scene, sight, part, room)
+    return made
 
 
 def piece_strokes(sight: Sight, piece: Piece) -> list[Primitive]:
@@ -108,23 +127,51 @@ def redrawn(of: Of, before: Scene, now: Scene, sheet: str) -> dict[str, tuple[Pr
     sight = sight_of(now, sheet)
     old_pieces, new_pieces = _grouped(before.on(sheet)), _grouped(now.on(sheet))
     old_parts, new_parts = _led(before.parts_on(sheet)), _led(now.parts_on(sheet))
+    labels = _Labels(now, sight, of)
     for item in old_pieces.keys() | new_pieces.keys():
         old, new = old_pieces.get(item, []), new_pieces.get(item, [])
         if not new:
             made[item] = None
         elif not _same_pieces(old, new):
-            made[item] = _equipment(of.get(item, ()), before, now, sight, old, new)
+            made[item] = _equipment(of.get(item, ()), before, now, labels, old, new)
     runs_before, runs_now = before.snapshot.runs, now.snapshot.runs
     for item in old_parts.keys() | new_parts.keys():
         olds, news = old_parts.get(item, []), new_parts.get(item, [])
         if not news:
             made[item] = None
         elif olds != news or not _same(runs_before.get(item), runs_now.get(item)):
-            made[item] = _run(of.get(item, ()), before, now, sight, olds, news)
+            made[item] = _run(of.get(item, ()), before, now, labels, olds, news)
     dots = tuple(circle(*sight.at(p), _DOT, 0.0, fill="black") for p in junctions(now, sheet))
     if dots != of.get(DOTS, ()):
         made[DOTS] = dots
     return made
+
+
+class _Labels:
+    """Places for labels that must be written anew, found only when there is one."""
+
+    def __init__(self, scene: Scene, sight: Sight, of: Of) -> None:
+        self.scene, self.sight, self._of = scene, sight, of
+        self._room: Room | None = None
+        self._around: dict[str, set[str]] = {}
+
+    @property
+    def room(self) -> Room:
+        """What is taken on the sheet as it now is."""
+        if self._room is None:
+            texts = [text_box(p) for primitives in self._of.values() for p in primitives if isinstance(p, Text)]
+            self._room = Room.of(self.scene, self.sight, texts)
+            self._around = _sides(self.scene, self.sight.sheet)
+        return self._room
+
+    def device(self, piece: Piece) -> list[Text]:
+        """The label of a symbol."""
+        room = self.room
+        return device_label(self.scene, self.sight, piece, room, self._around.get(piece.id, ()))
+
+    def run(self, part: RunPart) -> list[Text]:
+        """The label of a run."""
+        return run_label(self.scene, self.sight, part, self.room)
 
 
 def _grouped(pieces: Iterable[Piece]) -> dict[str, list[Piece]]:
@@ -158,9 +205,10 @@ def _same_pieces(old: Sequence[Piece], new: Sequence[Piece]) -> bool:
 
 # -- equipment --------------------------------------------------------------------------------------------------------
 def _equipment(
-    drawn: Sequence[Primitive], before: Scene, now: Scene, sight: Sight, old: list[Piece], new: list[Piece]
+    drawn: Sequence[Primitive], before: Scene, now: Scene, labels: _Labels, old: list[Piece], new: list[Piece]
 ) -> tuple[Primitive, ...]:
     """Symbols exactly; the label moved along, or written anew where it reads differently or was not there."""
+    sight = labels.sight
     made = [p for piece in new for p in piece_strokes(sight, piece)]
     rest = _without(drawn, (p for piece in old for p in piece_strokes(sight, piece)))
     was = {piece.id: piece for piece in old}
@@ -169,16 +217,16 @@ def _equipment(
         kept[_nearest(sight, old, p)].append(p)
     for piece in new:
         earlier = was.get(piece.id)
-        words = _words(now, piece)
+        words = words_of(now, piece)
         mine = kept.get(piece.id, [])
         if earlier is None or not mine or earlier.placement.rotation != piece.placement.rotation:
-            made.extend(_label(now, sight, piece, words))
+            made.extend(labels.device(piece))
             continue
         dx = (piece.placement.x - earlier.placement.x) * STEP
         dy = (piece.placement.y - earlier.placement.y) * STEP
         if dx or dy:
             mine = list(transformed((p for p in mine if not _is_link(p)), dx, dy))
-        if words != _words(before, earlier):
+        if words != words_of(before, earlier):
             mine = _reworded(mine, words, sight.box(piece.box), piece.equipment)
         made.extend(mine)
     return tuple(made)
@@ -211,32 +259,15 @@ def _is_link(p: Primitive) -> bool:
     return isinstance(p, Path) and p.dash == "dashed" and p.width == _LINK_WIDTH
 
 
-def _words(scene: Scene, piece: Piece) -> Words:
-    return device_words(scene.snapshot, piece.equipment, repeated=not piece.first)
-
-
-def _label(scene: Scene, sight: Sight, piece: Piece, words: Words) -> list[Text]:
-    if piece.is_bar:
-        a, b = piece.ends()
-        spot = bar_spots(sight.at(a), sight.at(b), words)[0]
-    else:
-        used = {
-            side
-            for part in scene.parts_on(sight.sheet)
-            for side in _sides(part, piece)
-        }  # fmt: skip
-        spot = device_spots(sight.box(piece.box), words, used)[0]
-    ink = "grey" if piece.record.status == "by others" else "black"
-    return spot.words.texts(spot.box, spot.align, ink, piece.equipment)  # type: ignore[arg-type]  # an `Ink`
-
-
-def _sides(part: RunPart, piece: Piece) -> list[str]:
-    """The sides of a symbol by which a run leaves it."""
-    made = []
-    for placement, points in ((part.near, part.points), (part.far, part.points[::-1])):
-        if placement == piece.id and (part.kind == "whole" or placement == part.near):
+def _sides(scene: Scene, sheet: str) -> dict[str, set[str]]:
+    """The sides of every symbol by which runs leave it."""
+    made: dict[str, set[str]] = {}
+    for part in scene.parts_on(sheet):
+        ends = [(part.near, part.points)] + ([(part.far, part.points[::-1])] if part.kind == "whole" else [])
+        for placement, points in ends:
             (ax, ay), (bx, by) = points[0], points[1]
-            made.append(("top" if by < ay else "bottom") if ax == bx else ("left" if bx < ax else "right"))
+            side = ("top" if by < ay else "bottom") if ax == bx else ("left" if bx < ax else "right")
+            made.setdefault(placement, set()).add(side)
     return made
 
 
@@ -256,10 +287,10 @@ def _reworded(mine: Sequence[Primitive], words: Words, symbol: Box, owner: str) 
 
 # -- runs -------------------------------------------------------------------------------------------------------------
 def _run(
-    drawn: Sequence[Primitive], before: Scene, now: Scene, sight: Sight, old: list[RunPart], new: list[RunPart]
+    drawn: Sequence[Primitive], before: Scene, now: Scene, labels: _Labels, old: list[RunPart], new: list[RunPart]
 ) -> tuple[Primitive, ...]:
     """The line exactly; its label where it was, moved along, or written anew."""
-    item = new[0].run
+    item, sight = new[0].run, labels.sight
     made = [p for part in new for p in _part_strokes(sight, now, part)]
     rest = _without(drawn, (p for part in old for p in _part_strokes(sight, before, part)))
     words = run_words(now.snapshot, item)
@@ -270,12 +301,8 @@ def _run(
         return (*made, *(transformed(rest, dx * STEP, dy * STEP) if dx or dy else rest))
     if same_words and rest and _still_beside(rest, sight, new):
         return (*made, *rest)
-    ink = "grey" if now.snapshot.runs[item].status == "by others" else "black"
     for part in new:
-        spots = run_spots([sight.at(p) for p in part.points], words) if words.lines else []
-        if spots:
-            spot = spots[0]
-            made.extend(spot.words.texts(spot.box, spot.align, ink, item))  # type: ignore[arg-type]  # an `Ink`
+        made.extend(labels.run(part))
     return tuple(made)
 
 
