@@ -14,12 +14,15 @@ from app.window.entries import Reading, label_of
 from app.window.particulars.field import FieldRow
 from app.window.particulars.grouping import common_specs, groups
 from app.window.particulars.making import entry_sort
+from app.window.particulars.offers import is_offered
 from app.window.particulars.setting import Subject, has_origin, is_recorded, set_field, set_origin
 from app.window.particulars.state import MIXED, Given, State
 from engine.edits import Edit, EditError
 from engine.record import FieldSpec
 
 __all__ = ["Form", "plain_fault"]
+
+STEADY = ("line", "choice", "check")  # what they show hangs on their own value alone
 
 
 class Form(QWidget):
@@ -39,6 +42,7 @@ class Form(QWidget):
         self._spare: dict[tuple[str, Any], list[FieldRow]] = {}  # by sort, and by class where cells are in it
         self._headings: list[tuple[QLabel, tuple[str, ...]]] = []
         self._spare_headings: list[QLabel] = []
+        self._stood: dict[str, tuple[Any, Any, str]] = {}  # what each row shows
         self._wanted_text = ""
         self._only_open = False
         self._box = QVBoxLayout(self)
@@ -71,8 +75,13 @@ class Form(QWidget):
         for spec in specs:
             values = [getattr(record, spec.name) for record in records]
             value = values[0] if all(v == values[0] for v in values[1:]) else MIXED
+            origin = self._origin(spec, records)
+            row, was = self.rows[spec.name], self._stood.get(spec.name)
+            self._stood[spec.name] = now = (value, origin, reading.system)
+            if not fresh and was == now and row.sort in STEADY and not is_offered(cls, spec) and not spec.fact.refers:
+                continue
             state = State(reading, records[0], spec, value, run)
-            self.rows[spec.name].stand(state, label_of(cls, spec), self._origin(spec, records), fresh)
+            row.stand(state, label_of(cls, spec), origin, fresh)
         self._lock()
         self._filter()
 

@@ -25,11 +25,12 @@ class LineEntry(QLineEdit):
         self._state: State | None = None
         self._shown = ""
         self._at_fault = ""  # the text that was refused
+        self._giving = False
         self.setMinimumWidth(40)
 
     def stand(self, state: State, fresh: bool) -> None:
         """Show a field; unless `fresh`, what is half typed stays."""
-        keep = not fresh and self.typing()
+        keep = not fresh and self.typing() and not self._giving
         self._state, self._shown = state, state.text()
         self.setPlaceholderText(_("several values") if state.value is MIXED else _("not recorded"))
         if not keep:
@@ -62,7 +63,11 @@ class LineEntry(QLineEdit):
         if typed.value == state.value and not typed.origin:  # written differently, the same
             self.setText(self._shown)
             return
-        self.given.emit(Given(typed.value, typed.origin))
+        self._giving = True  # what the drawing makes of it is shown in its place
+        try:
+            self.given.emit(Given(typed.value, typed.origin))
+        finally:
+            self._giving = False
 
     def _settle(self) -> None:
         if self._at_fault:

@@ -5,6 +5,7 @@ Of records that any kind of equipment shares; nothing here knows a kind.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
@@ -36,7 +37,12 @@ def offers(owner: Any, spec: FieldSpec, snapshot: Snapshot, run: str = "") -> tu
 
 def is_offered(cls: type, spec: FieldSpec) -> bool:
     """Whether a word of records of `cls` is chosen rather than typed."""
-    return any(spec.name == name and issubclass(cls, of) for of, name, _make in _OFFERED)
+    return _is_offered(cls, spec.name)
+
+
+@functools.cache
+def _is_offered(cls: type, field: str) -> bool:
+    return any(field == name and issubclass(cls, of) for of, name, _make in _OFFERED)
 
 
 def _positions(owner: Any, snapshot: Snapshot, run: str) -> tuple[Offer, ...]:

@@ -53,7 +53,7 @@ class Particulars(QWidget):
         self._visited: list[Subject] = []  # records opened from here, the newest last
         self._drafts: dict[Subject, dict[str, str]] = {}
         self._stale = True
-        self._showing = False
+        self._showing = self._keeping = False
         self._build()
         document.changed.connect(self._changed)
         document.selected.connect(self._selected)
@@ -304,6 +304,8 @@ class Particulars(QWidget):
 
     # -- following the document -------------------------------------------------------------------------------------
     def _changed(self, change: Change) -> None:
+        if self._keeping:
+            return
         if not self.isVisible():
             self._stale = True
         elif self.shown != self.form.subjects or any(not self._is_there(v) for v in self._visited):
@@ -342,8 +344,12 @@ class Particulars(QWidget):
 
     def _keep_drafts(self) -> None:
         """What is half typed is given; what cannot be read waits for the person to come back."""
-        if self.form.subjects and self.form.isVisibleTo(self):
-            self.form.finish()
+        if self.form.subjects and self.form.isVisibleTo(self) and not self._keeping:
+            self._keeping = True  # an edit that comes of it changes nothing about what is shown next
+            try:
+                self.form.finish()
+            finally:
+                self._keeping = False
             drafts = self.form.drafts()
             if drafts and len(self.form.subjects) == 1 and self._is_there(self.form.subjects[0]):
                 self._drafts[self.form.subjects[0]] = drafts
