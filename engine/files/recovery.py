@@ -55,6 +55,7 @@ class Recovered(NamedTuple):
     when: datetime.datetime  # of the last edit, local time
     other_version: str  # the program that wrote it, "" when it was this one; then only its last snapshot comes back
     notices: tuple[str, ...]  # sentences about the drawing itself, as opening a file gives them
+    damaged: bool  # more than the edit in flight was dropped: `discard` would lose what might still be read by hand
 
 
 class _Replayed(NamedTuple):
@@ -77,6 +78,7 @@ class Left:
         self.words: tuple[str, ...] = ()
         self.missing = 0
         self.torn = False
+        self.damaged = False
         self.other_version = ""
         self.when = datetime.datetime.fromtimestamp(0).astimezone()
         self.host = ""
@@ -106,6 +108,7 @@ class Left:
             when=self.when,
             other_version=self.other_version,
             notices=found.notices,
+            damaged=self.damaged,
         )
 
     def discard(self) -> bool:
@@ -142,6 +145,7 @@ class Left:
         if found.header is not None and wrote != (version(), FORMAT, CURRENT):
             self.other_version = wrote[0] or "?"
         self.torn = found.left_over > 0
+        self.damaged = self.torn and not found.is_cut
         if not found.snapshots:
             # a power cut before anything reached the disk leaves nothing, or a length of zeros
             self.holds_nothing = _only_zeros(handle)
@@ -155,7 +159,7 @@ class Left:
         self.edits, self.words = made.number, made.words
         told = max([n for n, _payload in found.edits] + [s.number for s in found.snapshots])
         self.missing = max(0, told - made.number)
-        if self.missing or (found.left_over and not found.is_cut):
+        if self.missing or self.damaged:
             if not self.missing and not self.edits:
                 self.why = _("it is damaged before its first change")
             return

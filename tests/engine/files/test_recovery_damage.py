@@ -82,6 +82,7 @@ def test_cut_at_every_byte(kept: Kept, tmp_path: Path) -> None:
             assert whole > 0
             assert same(one, kept) == whole
             assert one.torn == (size not in kept.ends)
+            assert not one.damaged
             assert one.missing == 0
         one.close()
     assert whole == 4
@@ -100,6 +101,7 @@ def test_every_byte_flipped(kept: Kept, tmp_path: Path) -> None:
         else:
             assert same(one, kept) == whole
             assert one.torn
+            assert one.damaged or place >= kept.ends[3]  # of the last, a damaged length looks as if it were cut
         one.close()
 
 
