@@ -10,7 +10,7 @@ from app.judgement import Judgement
 from app.text_report import WORD_NAMES
 from app.window.notes.fields import WantedFields
 from engine.check import CheckResult
-from engine.findings import Finding, NotJudged
+from engine.findings import WORDS, Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.words import N_, _, ngettext
@@ -97,7 +97,8 @@ def lines_of(judgement: Judgement, snapshot: Snapshot) -> list[Line]:
     result = judgement.result
     sheets = {item: sheet.number for item, sheet in snapshot.sheets.items()}
     made = [Line("heading", _("Found: {n}").format(n=len(result.findings)))]
-    made += [_finding(f, judgement, sheets) for f in result.findings]
+    found = sorted(result.findings, key=lambda f: (WORDS.index(f.word), judgement.numbers.get(f.key, 0)))
+    made += [_finding(f, judgement, sheets) for f in found]
     if not result.findings:
         made.append(Line("text", _nothing_found(judgement, snapshot)))
     made.append(Line("heading", _("Not judged: {n}").format(n=len(result.not_judged))))

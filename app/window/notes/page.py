@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from PySide6.QtCore import QModelIndex, QSize, Qt, Signal
-from PySide6.QtGui import QAccessible, QAccessibleEvent
+from PySide6.QtGui import QAccessible, QAccessibleEvent, QShowEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -46,6 +46,7 @@ class NotesPage(QWidget):
         self.document = document
         self.rows = NotesModel()
         self.today = datetime.date.today
+        self._behind = False  # something has happened while the page was hidden
         self._shown = ""  # the name of the row whose whole is shown
         self._build()
         self.notes.selectionModel().currentChanged.connect(self._current_changed)
@@ -124,14 +125,31 @@ class NotesPage(QWidget):
     # -- what is shown ------------------------------------------------------------------------------------------
     def _changed(self, _change: Change) -> None:
         self.rows.set_stale(self.document.judgement is not None)
-        self._head()
-        self._show_whole()
+        if self.isVisible():
+            self._head()
+            self._show_whole()
+        else:
+            self._behind = True
 
     def _judged(self, _judgement: Judgement) -> None:
         self.rows.set_stale(False)
-        self._fill()
+        if self.isVisible():
+            self._fill()
+        else:
+            self._behind = True
+
+    def catch_up(self) -> None:
+        """Take over what happened while the page was hidden."""
+        if self._behind:
+            self._fill()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """A hidden page costs nothing; it catches up when it is shown."""
+        self.catch_up()
+        super().showEvent(event)
 
     def _fill(self) -> None:
+        self._behind = False
         judgement = self.document.judgement
         current = self.current_line()
         lines = [] if judgement is None else lines_of(judgement, self.document.snapshot())
@@ -157,6 +175,8 @@ class NotesPage(QWidget):
     def _head(self) -> None:
         judgement = self.document.judgement
         told = summary(judgement)
+        if judgement is None and self.document.judge is not None:
+            told = _("Being judged…")
         if self.rows.stale:
             told = _("Being judged… Before the last change: {summary}").format(summary=told)
         self.summary_line.setText(told)
@@ -192,6 +212,7 @@ class NotesPage(QWidget):
 
     def show_finding(self, key: str) -> None:
         """Be in the row of a finding."""
+        self.catch_up()
         number = next((n for n, line in enumerate(self.rows.lines) if line.key == key), -1)
         if number >= 0:
             self._end_waiver()

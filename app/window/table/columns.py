@@ -132,9 +132,13 @@ def columns_of(choice: Choice, system: str) -> tuple[Column, ...]:
     for table in choice.tables:
         for spec in _ordered(table, cls):
             _add(found, table, cls or TABLES[table][0], spec, system)
-    if choice.kind:
-        del found["kind"]
-    return tuple(found.values())
+    if not choice.kind:
+        return tuple(found.values())
+    # what is filled in for one kind stands together, right after what tells one from the other
+    named = ("designation", "label", "place")
+    own = [key for key, column in found.items() if any(f not in specs_of(Equipment) for _t, f in column.fields)]
+    rest = [key for key in found if key not in named and key not in own and key != "kind"]
+    return tuple(found[key] for key in (*named, *own, *rest))
 
 
 def _ordered(table: str, cls: Any) -> Sequence[FieldSpec]:

@@ -65,9 +65,9 @@ class RowsModel(QAbstractTableModel):
                 if not self.choice.kind or self.choice.kind == record.KIND:
                     yield table, item, record
 
-    def follow(self, change: Change) -> None:
-        """Take over what an edit changed: rows go, come, or say something else; none loses its place."""
-        near = self._near(change)
+    def follow(self, change: Change | None = None) -> None:
+        """Take over what an edit changed, `None` what several did: rows go, come, say something else; none moves."""
+        near = self._near(change) if change is not None else None
         before = self.facts.system
         self.facts.take(self.document.snapshot())
         if self.facts.system != before:

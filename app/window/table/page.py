@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QItemSelection, QModelIndex, QSignalBlocker, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QCheckBox,
@@ -42,6 +42,8 @@ class TablePage(QWidget):
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.document = document
+        self._behind = False  # something has happened while the page was hidden
+        self._stale = False  # findings are those before the last change
         self._following = False  # the selection is being taken over from the document, or the rows are changing
         self._choices: list[Choice] = choices(document.snapshot())
         self.rows = RowsModel(document, self._choices[0])
@@ -200,30 +202,61 @@ class TablePage(QWidget):
             told = _("{here} of {rows} shown by the filter").format(here=here, rows=told)
         if self.document.judgement is None:
             told = _("{told}; not yet judged").format(told=told)
+        elif self._stale:
+            told = _("{told}; being judged, findings are those before the last change").format(told=told)
         self.count_line.setText(told)
 
     # -- the document -------------------------------------------------------------------------------------------
     def _changed(self, change: Change) -> None:
+        self._stale = self.document.judgement is not None
+        if self.isVisible():
+            self._follow(change)
+        else:
+            self._behind = True
+
+    def _follow(self, change: Change | None = None) -> None:
         self._following = True
         try:
             self.rows.follow(change)
         finally:
             self._following = False
         every = choices(self.document.snapshot())
+        if all(choice.key != self.rows.choice.key for choice in every):
+            every.append(self.rows.choice)  # the last one of the kind that is shown has gone: it may come back
         if every != self._choices:
             self._choices = every
             self._fill_choices()
         self._follow_selection()
         self._count()
 
+    def catch_up(self) -> None:
+        """Take over what happened while the page was hidden."""
+        if self._behind:
+            self._behind = False
+            self._follow()
+            self._take_judgement()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """A hidden page costs nothing; it catches up when it is shown."""
+        self.catch_up()
+        self._follow_selection()
+        super().showEvent(event)
+
     def _judged(self, _judgement: Judgement) -> None:
+        self._stale = False
+        if self.isVisible():
+            self._take_judgement()
+        else:
+            self._behind = True
+
+    def _take_judgement(self) -> None:
         self.rows.judge()
         if self.order.is_narrowed:
             self._narrow(self.table.current_id())
         self._count()
 
     def _follow_selection(self) -> None:
-        if self._following:
+        if self._following or self._behind:
             return
         if set(self.table.chosen_ids()) == set(self.document.selection):
             return
@@ -303,6 +336,7 @@ class TablePage(QWidget):
 
     def go_to(self, item: str, field: str = "") -> None:
         """Be in the row of a record, and in the column of a field where one is named."""
+        self.catch_up()
         found = self.document.find(item)
         if found is None:
             return

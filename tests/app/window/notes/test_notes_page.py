@@ -91,6 +91,7 @@ def test_an_empty_list_is_never_clean(qtbot: QtBot, judge: Judge) -> None:
     document = Document(b.installation)
     page = NotesPage(document)
     qtbot.addWidget(page)
+    page.show()
     assert page.summary_line.text() == "Not yet judged."
     assert page.rows.lines == []
     judge(document)
@@ -108,6 +109,7 @@ def test_an_empty_drawing_says_that_nothing_was_judged(qtbot: QtBot, judge: Judg
     judge(document)
     page = NotesPage(document)
     qtbot.addWidget(page)
+    page.show()
     assert _rows(page, "text")[0].text == "Nothing is drawn, nothing was judged."
 
 
@@ -184,9 +186,19 @@ def test_labels_of_the_drawing_are_never_markup(qtbot: QtBot, judge: Judge) -> N
     judge(document)
     page = NotesPage(document)
     qtbot.addWidget(page)
+    page.show()
     row = next(line for line in page.rows.lines if line.kind == "finding" and "E<b>1</b>" in line.text)
     page.show_finding(row.key)
     assert "E<b>1</b> (<img src=x>)" in _text(page)
+
+
+def test_within_a_word_the_numbers_of_the_sheets_are_in_order(page: NotesPage, ketch: Document) -> None:
+    assert ketch.judgement is not None
+    found = ketch.judgement.result.findings
+    ketch._judged(ketch.judgement._replace(numbers={f.key: len(found) - n for n, f in enumerate(found)}))
+    rows = _rows(page, "finding")
+    assert [row.word for row in rows] == ["danger"] * 4 + ["caution"] * 2 + ["notice"]
+    assert [row.number for row in rows] == [4, 5, 6, 7, 2, 3, 1]
 
 
 # -- while it is judged again ------------------------------------------------------------------------------------
@@ -214,6 +226,15 @@ def test_the_row_one_reads_stays_over_a_judgement(page: NotesPage, ketch: Docume
     ketch.do(SetFields("equipment", "e48", (("rating_a", 100.0),)))
     judge(ketch)
     assert page.current_line() == row
+
+
+def test_a_hidden_page_catches_up(page: NotesPage, ketch: Document, judge: Judge) -> None:
+    page.hide()
+    ketch.do(SetFields("equipment", "e48", (("rating_a", 100.0),)))
+    judge(ketch)
+    assert page.summary_line.text().startswith("7 found")
+    page.show()
+    assert page.summary_line.text() == "6 found, 4 not judged, 1 waived."
 
 
 # -- waivers -----------------------------------------------------------------------------------------------------

@@ -474,6 +474,32 @@ def test_rows_keep_their_place_over_edits(page: TablePage, judged: Document) -> 
     assert not lost
 
 
+def test_a_hidden_page_catches_up(page: TablePage, judged: Document) -> None:
+    page.hide()
+    item = judged.installation.find("F2")[0][1]
+    judged.do(SetFields("equipment", item, (("designation", "F3"),)))
+    judged.select(item)
+    assert "F3" not in shown(page)
+    page.show()
+    assert "F3" in shown(page)
+    assert page.table.chosen_ids() == [item]
+    assert page.count_line.text() == "13 rows; being judged, findings are those before the last change"
+
+
+def test_the_last_of_a_kind_may_come_back(page: TablePage, judged: Document) -> None:
+    page.show_rows("kind:battery_bank")
+    for name in ("W1", "W2", "W10"):
+        run = next(
+            i for t, i in judged.installation.find(name) if judged.installation.get(t, i).from_end.terminal == "pos"
+        )
+        judged.do(Put("runs", run))
+    judged.do(Put("equipment", judged.installation.find("G1")[0][1]))
+    assert shown(page) == []
+    assert page.show_what.currentText() == "Only: Battery bank"
+    judged.undo()
+    assert shown(page) == ["G1"]
+
+
 def test_what_one_has_begun_to_type_outlives_a_judgement(
     qtbot: QtBot, page: TablePage, judged: Document, judge: Judge
 ) -> None:
