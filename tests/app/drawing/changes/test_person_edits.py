@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -47,6 +48,11 @@ def small() -> Installation:
     b.condition("Under way", Q1="closed", Q2="open")
     apply(b.installation, lay_out(b.installation.snapshot(), b.installation.last_id))
     return b.installation
+
+
+def held(installation: Installation) -> bytes:
+    """The file without the number of the last id, which undo does not take back: an id is made once."""
+    return re.sub(rb'"last_id": \d+', b"", dump(installation), count=1)
 
 
 class Person(RuleBasedStateMachine):
@@ -102,7 +108,7 @@ class Person(RuleBasedStateMachine):
 
     # -- doing --------------------------------------------------------------------------------------------------
     def do(self, make: Callable[[], Edit]) -> bool:
-        before = dump(self.x)
+        before = held(self.x)
         try:
             edit = make()
         except EditError as fault:
@@ -118,11 +124,11 @@ class Person(RuleBasedStateMachine):
         new = {(t, i) for t, i in touched(edit) if self.x.get(t, i) is not None} - self.ever
         assert all(int(i[1:]) > last_id for _t, i in new), "an id is never used again"
         self.ever |= new
-        after = dump(self.x)
+        after = held(self.x)
         self.history.undo()
-        assert dump(self.x) == before
+        assert held(self.x) == before
         self.history.redo()
-        assert dump(self.x) == after
+        assert held(self.x) == after
         self.count += 1
         return True
 
