@@ -12,7 +12,9 @@ from PySide6.QtWidgets import QMenu
 from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools.acts import cursor_spot, grasp_items
 from app.canvas.tools.grid import viewport_point
+from app.canvas.view import SheetView
 from engine.edits.operating import operate, positions_in
+from engine.installation import Snapshot
 from engine.words import N_, _
 
 if TYPE_CHECKING:
@@ -55,7 +57,7 @@ class Operating(Tool):
         if moved.edit is None:
             if moved.why:
                 board.refused.emit(moved.why)
-                board.flash((item, *getattr(moved, "held_by", ())))
+                board.flash((item, *_holding(snapshot, item, document.condition)))
             return False
         board.try_edit(moved.edit)
         return document.snapshot() is not snapshot
@@ -71,15 +73,13 @@ class Operating(Tool):
     # -- the pointer --------------------------------------------------------------------------------------------
     def press(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """Move the switch; with Alt ask which position."""
-        positions = self.positions_at(hit.item) if hit.placement else ()
-        if not positions:
-            if hit.placement:
-                name = self.board.document.snapshot().name(hit.item)
-                self.board.refused.emit(_("{name} has no positions to move between.").format(name=name))
+        if not hit.placement:
             return
-        self._at = hit.item
-        grasp_items(self.board, (hit.item,))
-        if modifiers & Qt.KeyboardModifier.AltModifier:
+        positions = self.positions_at(hit.item)
+        if positions:
+            self._at = hit.item
+            grasp_items(self.board, (hit.item,))
+        if positions and modifiers & Qt.KeyboardModifier.AltModifier:
             self._ask(hit.item, spot)
         else:
             self.operate(hit.item)
@@ -148,9 +148,13 @@ class Operating(Tool):
             return True
         at = every.index(self._at) if self._at in every else (-1 if step > 0 else 0)
         if not 0 <= at + step < len(every) and self._at in every:
-            return False  # out of the board, as Tab does
+            SheetView.focusNextPrevChild(self.board, step > 0)  # past the last one Tab leaves the board
+            return True
         self._at = every[(at + step) % len(every)]
         grasp_items(self.board, (self._at,))
+        scene, sheet = self.board.scene_now(), self.board.document.sheet
+        placement = next(p.placement for p in scene.of[self._at] if p.placement.sheet == sheet)
+        self.board.show_cursor(placement.x, placement.y)
         return True
 
     def double(self, spot: Spot, hit: Hit) -> None:
@@ -160,3 +164,10 @@ class Operating(Tool):
     def put_down(self) -> None:
         """Live and dead are told no more."""
         self.board.operating = False
+
+
+def _holding(snapshot: Snapshot, item: str, condition: str) -> list[str]:
+    """What stands in a position that an interlock of a switch counts."""
+    standing = positions_in(snapshot, condition)
+    locks = [lock for lock in snapshot.interlocks.values() if any(held.equipment == item for held in lock.held)]
+    return [h.equipment for lock in locks for h in lock.held if standing.get(h.equipment, "") in h.positions]

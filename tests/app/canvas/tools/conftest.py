@@ -9,7 +9,9 @@ import pytest
 
 pytest.importorskip("PySide6")
 
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.canvas.board import Board
@@ -75,9 +77,7 @@ class Hand:
         board.refused.connect(self.said.append)
         board.asked.connect(self.asked.append)
         self.at_first = self.dump()
-        self._last: QPoint | None = None
-        self.move((60, 46))  # wherever it was left before, the pointer comes in from here
-        self.move((59, 46))
+        self._down = Qt.MouseButton.NoButton
 
     # -- what is there ------------------------------------------------------------------------------------------
     def dump(self) -> str:
@@ -121,18 +121,21 @@ class Hand:
         return self.board.to_viewport(sight.left + place[0] * 2.5, sight.top + place[1] * 2.5).toPoint()
 
     def move(self, place: tuple[float, float] | str) -> None:
-        at = self.pixel(place)
-        if at == self._last:  # the window system tells of no move to where the pointer is
-            self.qtbot.mouseMove(self.board.viewport(), at + QPoint(1, 0))
-        self._last = at
-        self.qtbot.mouseMove(self.board.viewport(), at)
+        """A move of the mouse. Sent by hand: `QTest.mouseMove` goes by the one pointer all windows share offscreen."""
+        view, at = self.board.viewport(), QPointF(self.pixel(place))
+        event = QMouseEvent(
+            QEvent.Type.MouseMove, at, view.mapToGlobal(at), Qt.MouseButton.NoButton, self._down, NONE
+        )  # fmt: skip
+        QApplication.sendEvent(view, event)
 
     def press(self, place: tuple[float, float] | str, keys: Qt.KeyboardModifier = NONE) -> None:
         self.move(place)
+        self._down = LEFT
         self.qtbot.mousePress(self.board.viewport(), LEFT, keys, self.pixel(place))
 
     def release(self, place: tuple[float, float] | str, keys: Qt.KeyboardModifier = NONE) -> None:
         self.move(place)
+        self._down = Qt.MouseButton.NoButton
         self.qtbot.mouseRelease(self.board.viewport(), LEFT, keys, self.pixel(place))
 
     def click(self, place: tuple[float, float] | str, keys: Qt.KeyboardModifier = NONE) -> None:
