@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from PySide6.QtGui import QPainterPath
-from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas.items import Strokes, Style, make_item, merged
 from app.canvas.redraw import piece_strokes, sight_of
@@ -32,8 +32,8 @@ class Drag:
         self._scene, self._items = scene, items
         self._moving: list[str] = []  # owners that move as a whole
         self._hidden: list[str] = []  # owners that others stand for
-        self._stand_ins: list[QGraphicsPathItem] = []
-        self._loose: list[QGraphicsPathItem] = []  # of the stand-ins, those that move
+        self._stand_ins: list[QGraphicsItem] = []
+        self._loose: list[QGraphicsItem] = []  # of the stand-ins, those that move
         self._lines: list[tuple[QGraphicsPathItem, list[XY], bool, bool]] = []
         self._sight = sight_of(drawn, sheet)
         lifted = set(self.placements)
@@ -68,6 +68,7 @@ class Drag:
             for part, (a, b) in zip(parts, held, strict=True):
                 points = [self._sight.at(p) for p in part.points]
                 item = self._stand_in(Strokes(style, QPainterPath()), False)
+                assert isinstance(item, QGraphicsPathItem)
                 self._lines.append((item, points, a, b or (a and part.kind != "whole")))
 
     def _style(self, run: str) -> Style:
@@ -76,7 +77,7 @@ class Drag:
                 return Style(p.width, p.ink, None, p.dash, p.cap, p.join)
         return Style(0.35, "black", None, "solid", "square", "miter")
 
-    def _stand_in(self, strokes: Strokes, moves: bool) -> QGraphicsPathItem:
+    def _stand_in(self, strokes: Strokes, moves: bool) -> QGraphicsItem:
         item = make_item(strokes, MARKS - 1)
         self._scene.addItem(item)
         self._stand_ins.append(item)

@@ -1,4 +1,4 @@
-"""Primitives of the display list as items: one `QGraphicsPathItem` for every style of an owner. Scene units are mm.
+"""Primitives of the display list as items: one for every style of an owner. Scene units are mm.
 
 Paths of one style are merged where that changes nothing that can be seen: what lies between them meets them nowhere,
 or is painted in the same single ink.
@@ -12,12 +12,13 @@ from typing import NamedTuple
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QBrush, QColor, QPainterPath, QPen
-from PySide6.QtWidgets import QGraphicsPathItem
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem
 
-from app.canvas.glyphs import box_paths, text_path
+from app.canvas.glyphs import box_paths
+from app.canvas.type_item import TypeItem
 from engine.picture import DASHES, INKS, Box, Path, Primitive, Text, path_box, text_box
 
-__all__ = ["Strokes", "Style", "brush_of", "colour_of", "make_item", "merged", "pen_of", "to_painter_path"]
+__all__ = ["Strokes", "Style", "brush_of", "colour_of", "dress", "make_item", "merged", "pen_of", "to_painter_path"]
 
 _CAPS = {
     "butt": Qt.PenCapStyle.FlatCap,
@@ -32,7 +33,7 @@ _JOINS = {
 
 
 class Style(NamedTuple):
-    """How a path is painted; `type` is type, whose outlines may overlap."""
+    """How a path is painted, or `type`."""
 
     width: float
     ink: str
@@ -49,10 +50,11 @@ class Style(NamedTuple):
 
 
 class Strokes(NamedTuple):
-    """A path ready to be painted."""
+    """A path ready to be painted, or lines of type."""
 
     style: Style
     path: QPainterPath
+    texts: tuple[Text, ...] = ()
 
 
 def to_painter_path(path: Path, into: QPainterPath | None = None) -> QPainterPath:
@@ -79,8 +81,7 @@ class _Group:
         self.boxes: list[Box] = []
         self.around: Box | None = None
         self.path = QPainterPath()
-        if style.type:
-            self.path.setFillRule(Qt.FillRule.WindingFill)
+        self.texts: list[Text] = []
 
     def meets(self, box: Box) -> bool:
         """Whether something of the group shares room with `box`."""
@@ -89,7 +90,7 @@ class _Group:
     def add(self, primitive: Primitive, box: Box) -> None:
         """Take one more."""
         if isinstance(primitive, Text):
-            self.path.addPath(text_path(primitive))
+            self.texts.append(primitive)
         else:
             to_painter_path(primitive, self.path)
         self.boxes.append(box)
@@ -115,7 +116,7 @@ def merged(primitives: Iterable[Primitive]) -> list[Strokes]:
                 continue
             box = path_box(primitive).grown(2.0 * width if primitive.join == "miter" else 0.01)  # mitred tips
         _home(groups, style, box).add(primitive, box)
-    return [Strokes(group.style, group.path) for group in groups]
+    return [Strokes(group.style, group.path, tuple(group.texts)) for group in groups]
 
 
 def _home(groups: list[_Group], style: Style, box: Box) -> _Group:
@@ -162,11 +163,23 @@ def brush_of(style: Style) -> QBrush:
     return QBrush(Qt.BrushStyle.NoBrush) if style.fill is None else QBrush(colour_of(style.fill))
 
 
-def make_item(strokes: Strokes, z: float) -> QGraphicsPathItem:
-    """An item that paints a path; it takes no part in events, the board hears them."""
-    item = QGraphicsPathItem(strokes.path)
-    item.setPen(pen_of(strokes.style))
-    item.setBrush(brush_of(strokes.style))
+def make_item(strokes: Strokes, z: float) -> QGraphicsItem:
+    """An item that paints a path or type; it takes no part in events, the board hears them."""
+    item: QGraphicsItem
+    if strokes.texts:
+        item = TypeItem(strokes.texts, colour_of(strokes.style.fill or "black"))
+    else:
+        item = QGraphicsPathItem(strokes.path)
+        dress(item, pen_of(strokes.style), brush_of(strokes.style))
     item.setZValue(z)
     item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
     return item
+
+
+def dress(item: QGraphicsItem, pen: QPen, brush: QBrush) -> None:
+    """Paint an item with another pen and brush; type takes the brush's colour."""
+    if isinstance(item, TypeItem):
+        item.set_colour(brush.color())
+    elif isinstance(item, QGraphicsPathItem):
+        item.setPen(pen)
+        item.setBrush(brush)

@@ -8,11 +8,11 @@ from collections.abc import Iterable
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QBrush, QPainterPath, QPen
-from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas.finding import Finder
 from app.canvas.glyphs import text_path
-from app.canvas.items import Style, brush_of, colour_of, pen_of
+from app.canvas.items import Style, brush_of, colour_of, dress, pen_of
 from app.canvas.sheet_items import FLAGS
 from app.judgement import LiveParts
 from engine.picture import Box, Text
@@ -22,9 +22,9 @@ __all__ = ["LiveMarks"]
 _APART = 45.0  # mm from one sign on a run to the next
 _SHORTEST = 6.0  # mm: a stretch that carries a sign
 _DEAD_WIDTH = 0.25
-# a bolt in a box of 2 by 3 mm about (0, 0)
-_BOLT = ((0.5, -1.7), (-0.75, 0.25), (-0.05, 0.25), (-0.5, 1.7), (0.75, -0.3), (0.05, -0.3))
-_OFF = 1.7  # from the line to the middle of a sign
+# a bolt in a box of 2 by 4.6 mm about (0, 0)
+_BOLT = ((0.7, -2.3), (-1.0, 0.35), (-0.1, 0.35), (-0.7, 2.3), (1.0, -0.4), (0.1, -0.4))
+_OFF = 2.0  # from the line to the middle of a sign
 
 
 class LiveMarks:
@@ -44,17 +44,18 @@ class LiveMarks:
             item.setVisible(False)
             scene.addItem(item)
 
-    def dress(self, owner: str, items: Iterable[tuple[QGraphicsPathItem, Style]]) -> None:
+    def dress(self, owner: str, items: Iterable[tuple[QGraphicsItem, Style]]) -> None:
         """Pens of one owner's items."""
         state = "live"
         live = self.live
         if live is not None and owner and ":" not in owner and owner != "dots":
             state = "live" if owner in live.live else "doubtful" if owner in live.doubtful else "dead"
         for item, style in items:
-            item.setPen(_dead_pen(style) if state == "dead" else _doubtful_pen(style) if state == "doubtful" else
-                        pen_of(style))  # fmt: skip
             grey = state == "dead" and style.fill not in (None, "white")
-            item.setBrush(QBrush(colour_of("grey")) if grey else brush_of(style))
+            pen = pen_of(style)
+            if state != "live":
+                pen = _dead_pen(style) if state == "dead" else _doubtful_pen(style)
+            dress(item, pen, QBrush(colour_of("grey")) if grey else brush_of(style))
 
     def set_signs(self, finder: Finder | None) -> None:
         """Signs along the runs and beside the symbols of the sheet as it now stands; none where nothing is told."""
@@ -74,7 +75,7 @@ class LiveMarks:
                 if piece.equipment in self.live.doubtful:
                     _add_doubt(doubts, box.right + 1.4, box.top)
                 elif piece.equipment in self.live.live:
-                    _add_bolt(bolts, box.right + 1.2, box.top + 0.6)
+                    _add_bolt(bolts, box.right + 1.6, box.top + 1.0)
         for item_path, path in ((self._bolts, bolts), (self._doubts, doubts)):
             item_path.setPath(path)
             item_path.setVisible(not path.isEmpty())
@@ -117,7 +118,7 @@ def _spots(lines: Iterable[Box]) -> list[tuple[float, float]]:
         for n in range(count):
             share = (n + 0.5) / count
             x, y = box.left + (box.right - box.left) * share, box.top + (box.bottom - box.top) * share
-            made.append((x - _OFF, y) if box.left == box.right else (x, y - _OFF - 0.5))
+            made.append((x - _OFF, y) if box.left == box.right else (x, y - _OFF - 1.0))
     return made
 
 

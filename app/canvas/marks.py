@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from PySide6.QtCore import QObject, QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import QBrush, QColor, QPainterPath, QPen
-from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas.items import colour_of, make_item, merged
 from app.canvas.sheet_items import MARKS
@@ -54,7 +54,7 @@ class Marks(QObject):
         self._insert = self._item(_pen("blue", 2.0), 4, QBrush(colour_of("white")))
         self._pointer = self._item(_pen("blue", 1.5), 7)
         self._flash = self._item(_pen("blue", 2.5), 8)
-        self._ghost: list[QGraphicsPathItem] = []
+        self._ghost: list[QGraphicsItem] = []
         self._flash_timer = QTimer(self)
         self._flash_timer.setSingleShot(True)
         self._flash_timer.setInterval(_FLASH_MS)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 
-from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene
 
 from app.canvas.items import Style, make_item, merged
 from app.canvas.redraw import DOTS
@@ -25,8 +25,8 @@ class SheetItems:
     def __init__(self, scene: QGraphicsScene, is_run: Callable[[str], bool]) -> None:
         self._scene, self._is_run = scene, is_run
         self.of: dict[str, tuple[Primitive, ...]] = {}
-        self.items: dict[str, list[tuple[QGraphicsPathItem, Style]]] = {}
-        self.dress: Callable[[str, Iterable[tuple[QGraphicsPathItem, Style]]], None] | None = None
+        self.items: dict[str, list[tuple[QGraphicsItem, Style]]] = {}
+        self.dress: Callable[[str, Iterable[tuple[QGraphicsItem, Style]]], None] | None = None
 
     def show(self, of: Mapping[str, tuple[Primitive, ...]]) -> set[str]:
         """Show a display list instead of the present one; returns the owners that differ."""
