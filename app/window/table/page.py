@@ -359,8 +359,8 @@ class TablePage(QWidget):
         self.document.select(item)
         index = self.order.mapFromSource(self.rows.index(number, max(self.rows.column_number(field), 0)))
         if field or self.table.currentIndex().row() != index.row():
-            self.table.setCurrentIndex(index)
-        self.table.scrollTo(index)
+            self.table.be_in(index)
+        self.table.scrollTo(self.table.currentIndex())
         self.table.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _go_to_cell(self, index: QModelIndex) -> None:

@@ -211,6 +211,11 @@ class RowsTable(QTableView):
         places = sorted({heads.visualIndex(n) for s in spans for n in range(s.left(), s.right() + 1)})
         return rows, [heads.logicalIndex(place) for place in places]
 
+    def _has_whole_rows(self) -> bool:
+        """Whether rows are chosen rather than cells: on the sheet, or by the name of a row."""
+        spans = list(self.selectionModel().selection())
+        return bool(spans) and all(s.width() == self.order.columnCount() for s in spans)
+
     def copy_chosen(self) -> None:
         """Put the chosen cells on the clipboard as they may be typed."""
         rows, columns = self._chosen_block()
@@ -234,6 +239,9 @@ class RowsTable(QTableView):
     def paste_text(self, text: str) -> None:
         """Put a block of cells in, from the upper left chosen cell on; one value fills all that are chosen."""
         rows, columns = self._chosen_block()
+        here = self.currentIndex()
+        if self._has_whole_rows() and here.isValid():
+            rows, columns = [here.row()], [here.column()]
         if not rows or not text:
             return
         block = block_from_text(text)
@@ -268,12 +276,20 @@ class RowsTable(QTableView):
 
     def clear_chosen(self) -> None:
         """Empty the chosen cells that may be changed: what they said is not recorded any more."""
+        if self._has_whole_rows():
+            self.rows.refused.emit(_("Whole rows are not emptied: choose the cells to empty. Nothing was changed."))
+            return
         chosen = [index for index in self.selectionModel().selectedIndexes() if self.is_writable(index)]
         if chosen:
             told = ngettext("Empty {n} cell", "Empty {n} cells", len(chosen)).format(n=len(chosen))
             self.rows.type_in([(self.order.mapToSource(index), "") for index in chosen], told)
 
     # -- in step ------------------------------------------------------------------------------------------------
+    def be_in(self, index: QModelIndex) -> None:
+        """Be in a cell, and have it alone chosen."""
+        self.selectionModel().setCurrentIndex(index, QItemSelectionModel.SelectionFlag.ClearAndSelect)
+        self.scrollTo(index)
+
     def show_chosen(self, ids: tuple[str, ...]) -> bool:
         """Choose the rows of some ids; whether any is here. The first becomes the row one is in."""
         chosen = self.selectionModel()

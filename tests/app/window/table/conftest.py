@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
+from PySide6.QtCore import QModelIndex, Qt
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from app.judgement import Judgement
@@ -55,3 +58,76 @@ def page(qtbot: QtBot, judged: Document) -> TablePage:
     made.show()
     qtbot.waitExposed(made)
     return made
+
+
+class Hands:
+    """What a person does with the table, and sees of it."""
+
+    def __init__(self, qtbot: QtBot, page: TablePage) -> None:
+        self.qtbot, self.page, self.document = qtbot, page, page.document
+
+    def cell(self, name: str, column: str) -> QModelIndex:
+        """The index of a cell as it is shown."""
+        rows = self.page.rows
+        n = rows.column_number(column)
+        assert n >= 0, column
+        item = next(row.item for row in rows.rows if rows.facts.name(row) == name)
+        index = self.page.order.mapFromSource(rows.index(rows.at[item], n))
+        assert index.isValid(), name
+        return index
+
+    def shown(self, column: str = "designation") -> list[str]:
+        """A column as it is shown, from top to bottom."""
+        n = self.page.rows.column_number(column)
+        return [self.page.order.index(r, n).data() for r in range(self.page.order.rowCount())]
+
+    def record(self, name: str) -> Any:
+        """The record of a designation."""
+        table, item = self.document.installation.find(name)[0]
+        return self.document.installation.get(table, item)
+
+    def editor(self) -> QLineEdit | QComboBox:
+        """The editor that is open."""
+        found = QApplication.focusWidget()
+        assert isinstance(found, (QLineEdit, QComboBox)), found
+        assert self.page.table.isAncestorOf(found)
+        return found
+
+    def fill(self, text: str) -> None:
+        """Type into the cell one is in: the first letter opens it."""
+        self.page.table.setFocus()
+        self.qtbot.keyClick(self.page.table, text[0])
+        self.qtbot.keyClicks(self.editor(), text[1:])
+
+    def show(self, key: str) -> None:
+        """Choose what to show with the keyboard."""
+        box = self.page.show_what
+        box.setFocus()
+        number = box.findData(key)
+        assert number >= 0
+        self.qtbot.keyClick(box, Qt.Key.Key_Home)
+        for _n in range(number):
+            self.qtbot.keyClick(box, Qt.Key.Key_Down)
+        assert self.page.rows.choice.key == key
+
+    def click(
+        self,
+        name: str,
+        column: str,
+        *,
+        double: bool = False,
+        held: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier,
+    ) -> None:
+        """Click a cell, twice where `double`."""
+        index = self.cell(name, column)
+        view = self.page.table
+        view.scrollTo(index)
+        place = view.visualRect(index).center()
+        self.qtbot.mouseClick(view.viewport(), Qt.MouseButton.LeftButton, held, place)
+        if double:
+            self.qtbot.mouseDClick(view.viewport(), Qt.MouseButton.LeftButton, held, place)
+
+
+@pytest.fixture
+def hands(qtbot: QtBot, page: TablePage) -> Hands:
+    return Hands(qtbot, page)
