@@ -63,7 +63,8 @@ class Clip(msgspec.Struct, frozen=True):
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied.")) from None
         made = cls(tables, names)
-        if not tables["equipment"] or made._is_torn():
+        known = all(record.KIND for record in tables["equipment"].values())
+        if not tables["equipment"] or not known or made._is_torn():
             raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied."))
         return made
 
@@ -91,6 +92,9 @@ def copy(snapshot: Snapshot, items: Iterable[str]) -> Clip:
         if any(item in snapshot.runs for item in wanted):
             raise EditError(_("A run is copied together with the equipment at both its ends."))
         raise EditError(_("There is nothing chosen that could be copied."))
+    for item in sorted(ids):
+        if not snapshot.equipment[item].KIND:
+            raise EditError(_("{name} is of a kind this version does not know.").format(name=snapshot.name(item)))
     runs = {i: r for i, r in snapshot.runs.items() if {r.from_end.equipment, r.to_end.equipment} <= ids}
     placements = {i: p for i, p in snapshot.placements.items() if p.equipment in whole or i in symbols}
     sheets = {p.sheet for p in placements.values()}

@@ -303,7 +303,7 @@ def _reconnected(
         held = _take_hold(draft, sheet, grip, {}, made)
     if (held.end.equipment, held.end.terminal) == (other.equipment, other.terminal):
         raise EditError(_("Both ends of {run} would be at the same terminal.").format(run=called))
-    carried = _still(snapshot, record, run, grip, joined, other)
+    carried = _still(snapshot, record, run, grip, joined)
     new = held.end
     if (old.equipment, old.terminal) == (new.equipment, new.terminal):
         new = old
@@ -324,15 +324,13 @@ def _still(
     run: str,
     grip: Grip,
     joined: tuple[str, EndName] | None,
-    other: End,
 ) -> Carried:
     """What the run carries from now on. Raises `EditError` where its new terminal carries none of it."""
     now = of_run(record)
     side = Side(_ANYTHING) if joined is not None else _side(snapshot, grip, run)
     if now.conductors() <= set(side.conductors):
         return now
-    far = side_of(snapshot, other.equipment, other.terminal, run)
-    made = choose(Side(record.conductors(), (now,)), side) or choose(far, side)
+    made = choose(Side(record.conductors(), (now,)), side)
     if made is None:
         raise EditError(
             _("{run} carries {has}, and {end} carries {conductors}.").format(

@@ -40,7 +40,7 @@ def turn(snapshot: Snapshot, placements: Iterable[str], quarters: int = 1) -> Se
         return Several((), words)
     cx2, cy2 = _twice_middle(snapshot, wanted)
     if (cx2 + cy2) % 2:  # no quarter turn about this point keeps to the grid: half a step aside, to where it began
-        first = min(wanted, key=_number)
+        first = min(wanted, key=lambda i: (_is_bar(snapshot, wanted[i]), _number(i)))
         ax, ay = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}[wanted[first].rotation]
         cx2, cy2 = cx2 - ax, cy2 - ay
 

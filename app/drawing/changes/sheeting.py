@@ -94,20 +94,22 @@ def to_sheet(snapshot: Snapshot, placements: Iterable[str], sheet: str) -> Sever
     dx, dy = fitting_shift(snapshot, wanted, sheet)
     draft = Draft(snapshot, highest_id(snapshot))
     together: set[str] = set()
-    attached: dict[str, None] = {}
+    attached = _arriving(snapshot, wanted)
     for old in dict.fromkeys(p.sheet for p in wanted.values()):
-        for part in scene_of(snapshot, old).parts_on(old):
-            mine = [end for end in (part.near, part.far) if end in wanted]
-            if not mine:
+        both = {
+            part.run
+            for part in scene_of(snapshot, old).parts_on(old)
+            if all(end in wanted and wanted[end].sheet == old for end in (part.near, part.far))
+        }
+        for run in attached:
+            known = route_of(draft, run, old)
+            if not known or run in together:
                 continue
-            attached[part.run] = None
-            known = route_of(draft, part.run, old)
-            both = {part.near, part.far} <= set(wanted) and all(wanted[i].sheet == old for i in (part.near, part.far))
-            if both and known and part.run not in together and not route_of(draft, part.run, sheet):
-                together.add(part.run)
+            if run in both and not route_of(draft, run, sheet):
+                together.add(run)
                 bends = tuple(Bend(x=b.x + dx, y=b.y + dy) for b in snapshot.routes[known].bends)
                 draft.change("routes", known, sheet=sheet, bends=bends)
-            elif known and part.run not in together:
+            else:
                 draft.put("routes", known, None)
     for item, p in wanted.items():
         draft.put("placements", item, msgspec.structs.replace(p, sheet=sheet, x=p.x + dx, y=p.y + dy))
@@ -126,6 +128,22 @@ def to_sheet(snapshot: Snapshot, placements: Iterable[str], sheet: str) -> Sever
         ways.lead(run)
     names = named(snapshot, [p.equipment for p in wanted.values()])
     return draft.done(_("Put {names} on {sheet}").format(names=names, sheet=sheet_named(snapshot, sheet)))
+
+
+def _arriving(snapshot: Snapshot, wanted: dict[str, Placement]) -> list[str]:
+    """Runs that arrive at a terminal which one of these symbols shows."""
+    shown: dict[str, list[Placement]] = {}
+    for p in wanted.values():
+        shown.setdefault(p.equipment, []).append(p)
+    return [
+        run
+        for run, record in snapshot.runs.items()
+        if any(
+            not p.terminals or end.terminal in p.terminals
+            for end in (record.from_end, record.to_end)
+            for p in shown.get(end.equipment, ())
+        )
+    ]
 
 
 def fitting_shift(
