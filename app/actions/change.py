@@ -45,7 +45,7 @@ def _something(window: Window) -> bool:
 
 
 def _symbols(window: Window) -> bool:
-    return bool(window.board.grasped)
+    return bool(window.board.grasped) or hasattr(window.board.tool, "turn")  # or the ghost of what is being placed
 
 
 def _new_sheet(window: Window) -> None:

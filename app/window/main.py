@@ -17,6 +17,7 @@ from app.window.conditions import ConditionsBar
 from app.window.document import Change, Document
 from app.window.foot import Foot
 from app.window.menus import Menus
+from app.window.notes.lines import gap_key
 from app.window.pages import Pages
 from app.window.rail import Rail
 from app.window.recovering import tell_fault_of_journal
@@ -129,7 +130,6 @@ class Window(QMainWindow):
 
         if name == "place":
             self.show_page("kinds")
-            self.pages.kinds_list().begin()
             return
         self.board.take_up(tools()[name](self.board))
         self.board.setFocus()
@@ -146,6 +146,7 @@ class Window(QMainWindow):
             return
         self.board.take_up(tools()["place"](self.board, kind))
         self.board.setFocus()
+        self.desk.settings.set("kinds_used", list(self.pages.kinds_list().recent))
 
     def _tool_changed(self, name: str) -> None:
         from app.canvas.tools import tools
@@ -228,10 +229,11 @@ class Window(QMainWindow):
         judgement = self.document.judgement
         if judgement is None:
             return
-        finding = next((f for f in (*judgement.result.findings, *judgement.result.waived) if f.key == key), None)
-        if finding is None:
-            return
-        here = [item for item in finding.ids if self.document.find(item) is not None]
+        result = judgement.result
+        ids = next((f.ids for f in (*result.findings, *result.waived) if f.key == key), None)
+        if ids is None:
+            ids = next((gap.ids for gap in result.not_judged if gap_key(gap) == key), ())
+        here = [item for item in ids if self.document.find(item) is not None]
         self._remember()
         if here:
             self.board.reveal(here[0])

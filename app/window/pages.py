@@ -105,6 +105,7 @@ class Pages(QStackedWidget):
         from app.window.kinds_list import KindsList
 
         page = KindsList()
+        page.set_recent(tuple(k for k in self.window_of.desk.settings.get("kinds_used") if isinstance(k, str)))
         page.chosen.connect(self.window_of.place_kind)
         return page
 
@@ -115,6 +116,7 @@ class Pages(QStackedWidget):
         page.reveal.connect(self.window_of.show_finding)
         page.field_wanted.connect(self.window_of.show_field)
         page.back.connect(self.window_of.go_back)
+        page.refused.connect(self.window_of.foot.refuse)
         return page
 
     def _make_table(self) -> QWidget:

@@ -51,7 +51,13 @@ def begin_journal(window: Window, edits: int = 0, words: tuple[str, ...] = ()) -
         return
     installation = document.installation
     document.journal = Journal.begin(
-        folder(), installation, installation.last_id, document.path, document.sha256, edits=edits, words=words
+        folder(),
+        installation,
+        installation.last_id,
+        document.path,
+        document.sha256,
+        edits=max(edits, int(document.is_dirty)),
+        words=words,
     )
     tell_fault_of_journal(window)
 
@@ -77,12 +83,7 @@ def offer_left_behind(desk: Desk) -> None:
     """At the start: what was found, and what may be done with it."""
     from engine.files.recovery import left_behind
 
-    found = []
-    for left in left_behind(folder()):
-        if left.holds_nothing:
-            left.discard()
-        else:
-            found.append(left)
+    found = list(left_behind(folder()))
     if found:
         dialog = LeftBehind(desk, found, desk.windows[0] if desk.windows else None)
         dialog.exec()
@@ -113,13 +114,15 @@ def open_left(desk: Desk, left: Left) -> bool:
     document.recovered()
     window = desk.show(document)
     begin_journal(window, found.edits, found.words)
-    if document.journal is not None and not document.journal.fault:
+    if document.journal is not None and not document.journal.fault and not (found.missing or found.damaged):
         document.journal.flush()
         left.discard()
     else:
-        left.close()  # not kept elsewhere yet: it stays for another start
+        left.close()  # not all of it is kept elsewhere: it stays for another start
     told = [_("Recovered, not saved yet: {n} changes after the last save.").format(n=found.edits)]
-    if found.torn:
+    if found.damaged:
+        told.append(_("What was kept is damaged; changes after that place are not among them."))
+    elif found.torn:
         told.append(_("The change in flight when the program stopped is not among them."))
     if found.other_version:
         told.append(_("Another version of the program wrote it: only its last whole copy could be taken."))

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication, QDialog
 from pytestqt.qtbot import QtBot
 
 from app.window import ask as asking
@@ -38,8 +41,6 @@ def judging_desk(qtbot: QtBot, _nothing_left_behind: None) -> Iterator[Desk]:
 
 
 def _desk(qtbot: QtBot, *, judging: bool) -> Iterator[Desk]:
-    from PySide6.QtWidgets import QApplication
-
     application = QApplication.instance()
     assert isinstance(application, QApplication)
     start.set_up(application)
@@ -68,6 +69,26 @@ def answers(monkeypatch: pytest.MonkeyPatch) -> Answers:
         monkeypatch.setattr(f"app.window.{module}.ask", answer, raising=False)
     monkeypatch.setattr(asking, "ask", answer)
     return waiting
+
+
+def in_dialog(does: Callable[[Any], None]) -> None:
+    """Once a dialog stands: work it. Whatever happens it is closed, so that nothing waits for ever."""
+
+    def look() -> None:
+        dialog = QApplication.activeModalWidget()
+        assert isinstance(dialog, QDialog), "no dialog came"
+        try:
+            does(dialog)
+        finally:
+            dialog.reject()
+
+    QTimer.singleShot(0, look)
+
+
+@pytest.fixture
+def dialog() -> Callable[[Callable[[Any], None]], None]:
+    """`dialog(does)`: what to do with the dialog that comes next."""
+    return in_dialog
 
 
 class _Answers(list[str]):

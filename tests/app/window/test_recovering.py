@@ -10,8 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt, QTimer
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from app.window.main import Window
@@ -23,6 +22,7 @@ from engine.files.recovery import left_behind
 
 pytestmark = pytest.mark.qt
 Shown = Callable[[Window | None], Window]
+Dialog = Callable[[Callable[[LeftBehind], None]], None]
 
 # a program with a window that makes edits and then waits to be killed
 PROGRAM = """
@@ -62,31 +62,22 @@ def killed(path: Path | str, edits: int) -> None:
     program.stdout.close()
 
 
-def answering(dialog_does: Callable[[LeftBehind], None]) -> None:
-    def look() -> None:
-        dialog = QApplication.activeModalWidget()
-        assert isinstance(dialog, LeftBehind)
-        dialog_does(dialog)
-
-    QTimer.singleShot(0, look)
-
-
 def test_what_was_not_saved_is_offered_and_comes_back(
-    desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot, answers: list[str]
+    desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot, answers: list[str], dialog: Dialog
 ) -> None:
     before = ketch.read_bytes()
     killed(ketch, 7)
     assert ketch.read_bytes() == before
     shown(desk.new())
 
-    def recover(dialog: LeftBehind) -> None:
-        text = dialog.list.item(0).text()
+    def recover(offer: LeftBehind) -> None:
+        text = offer.list.item(0).text()
         assert str(ketch) in text
         assert "7 changes" in text
         assert "Name her Avocet 6" in text
-        qtbot.mouseClick(dialog.recover, Qt.MouseButton.LeftButton)
+        qtbot.mouseClick(offer.recover, Qt.MouseButton.LeftButton)
 
-    answering(recover)
+    dialog(recover)
     offer_left_behind(desk)
     window = shown(desk.windows[-1])
     assert window.document.installation.vessel.name == "Avocet 6"
@@ -98,10 +89,12 @@ def test_what_was_not_saved_is_offered_and_comes_back(
     assert not left_behind(folder())
 
 
-def test_recovered_work_that_is_lost_again_comes_back_again(desk: Desk, shown: Shown, ketch: Path) -> None:
+def test_recovered_work_that_is_lost_again_comes_back_again(
+    desk: Desk, shown: Shown, ketch: Path, dialog: Dialog
+) -> None:
     killed(ketch, 3)
     shown(desk.new())
-    answering(lambda dialog: dialog.recover.click())
+    dialog(lambda offer: offer.recover.click())
     offer_left_behind(desk)
     window = desk.windows[-1]
     assert window.document.journal is not None
@@ -114,36 +107,40 @@ def test_recovered_work_that_is_lost_again_comes_back_again(desk: Desk, shown: S
     left.discard()
 
 
-def test_left_for_later_it_is_offered_again(desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot) -> None:
+def test_left_for_later_it_is_offered_again(
+    desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot, dialog: Dialog
+) -> None:
     killed(ketch, 2)
     shown(desk.new())
-    answering(lambda dialog: qtbot.keyClick(dialog, Qt.Key.Key_Escape))
+    dialog(lambda offer: qtbot.keyClick(offer, Qt.Key.Key_Escape))
     offer_left_behind(desk)
     (left,) = left_behind(folder())
     assert left.edits == 2
     left.discard()
 
 
-def test_thrown_away_only_when_it_was_said(desk: Desk, shown: Shown, ketch: Path, answers: list[str]) -> None:
+def test_thrown_away_only_when_it_was_said(
+    desk: Desk, shown: Shown, ketch: Path, answers: list[str], dialog: Dialog
+) -> None:
     killed(ketch, 2)
     shown(desk.new())
 
-    def throw(dialog: LeftBehind) -> None:
+    def throw(offer: LeftBehind) -> None:
         answers.append("stay")
-        dialog.discard.click()
-        assert dialog.list.count() == 1
+        offer.discard.click()
+        assert offer.list.count() == 1
         answers.append("drop")
-        dialog.discard.click()
+        offer.discard.click()
 
-    answering(throw)
+    dialog(throw)
     offer_left_behind(desk)
     assert not left_behind(folder())
 
 
-def test_a_drawing_that_never_had_a_file_comes_back_too(desk: Desk, shown: Shown) -> None:
+def test_a_drawing_that_never_had_a_file_comes_back_too(desk: Desk, shown: Shown, dialog: Dialog) -> None:
     killed("", 1)
     shown(desk.new())
-    answering(lambda dialog: dialog.recover.click())
+    dialog(lambda offer: offer.recover.click())
     offer_left_behind(desk)
     window = desk.windows[-1]
     assert window.document.path is None
@@ -159,12 +156,12 @@ def test_a_program_that_changed_nothing_leaves_nothing(desk: Desk, shown: Shown,
 
 
 def test_the_file_was_changed_meanwhile(
-    desk: Desk, shown: Shown, ketch: Path, answers: list[str], monkeypatch: pytest.MonkeyPatch
+    desk: Desk, shown: Shown, ketch: Path, answers: list[str], monkeypatch: pytest.MonkeyPatch, dialog: Dialog
 ) -> None:
     killed(ketch, 1)
     ketch.write_bytes(ketch.read_bytes() + b"\n")
     shown(desk.new())
-    answering(lambda dialog: dialog.recover.click())
+    dialog(lambda offer: offer.recover.click())
     offer_left_behind(desk)
     window = desk.windows[-1]
     assert "changed" in window.banner.told()["recovered"]
@@ -174,7 +171,7 @@ def test_the_file_was_changed_meanwhile(
 
 
 def test_while_it_is_open_elsewhere_recovered_work_is_a_drawing_of_its_own(
-    desk: Desk, shown: Shown, ketch: Path
+    desk: Desk, shown: Shown, ketch: Path, dialog: Dialog
 ) -> None:
     from engine.files.lock import Lock, take
 
@@ -182,7 +179,7 @@ def test_while_it_is_open_elsewhere_recovered_work_is_a_drawing_of_its_own(
     lock = take(ketch)
     assert isinstance(lock, Lock)
     shown(desk.new())
-    answering(lambda dialog: dialog.recover.click())
+    dialog(lambda offer: offer.recover.click())
     offer_left_behind(desk)
     window = desk.windows[-1]
     assert window.document.path is None
