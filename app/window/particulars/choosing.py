@@ -35,6 +35,10 @@ class ChoiceEntry(QComboBox):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.activated.connect(self._activated)
 
+    def narrow(self) -> None:
+        """It stands beside others."""
+        self.setMinimumContentsLength(2)
+
     def offered(self, state: State) -> tuple[Offer, ...]:
         """What stands in the list."""
         spec = state.spec
@@ -100,7 +104,8 @@ class ChoiceEntry(QComboBox):
         """Arrow keys and letters step; Enter gives and goes on; Escape goes back."""
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.finish()
-            self.onward.emit()
+            if self.hasFocus():  # else something has opened in its place
+                self.onward.emit()
             return
         if event.key() == Qt.Key.Key_Escape and self.typing():
             self.take_back()

@@ -232,9 +232,14 @@ class FieldRow(QWidget):
 
     def take_focus(self) -> None:
         """Put the keyboard into its entry."""
-        stops = self.entry.stops()
-        if stops:
-            stops[0].setFocus(Qt.FocusReason.TabFocusReason)
+        stop = self.first_stop()
+        if stop is not None:
+            stop.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def first_stop(self) -> QWidget | None:
+        """The widget of its entry that the keyboard goes to, `None` where there is none."""
+        there = [stop for stop in self.entry.stops() if not stop.isHidden() and stop.isEnabled()]
+        return there[0] if there else None
 
     def finish(self) -> None:
         """Give what is typed, as if it were left."""

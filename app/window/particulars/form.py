@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QVBoxLayout, QWidget
 
 from app.window.document import Document
 from app.window.entries import Reading, label_of
+from app.window.particulars.ends import led_anew
 from app.window.particulars.field import FieldRow
 from app.window.particulars.grouping import common_specs, groups
 from app.window.particulars.making import entry_sort
@@ -185,7 +186,10 @@ class Form(QWidget):
             return
         snapshot, last_id = self.document.snapshot(), self.document.installation.last_id
         source = given.origin or self.source
-        self._do(row, set_field(snapshot, last_id, self.subjects, row.spec, given.value, source))
+        edit = set_field(snapshot, last_id, self.subjects, row.spec, given.value, source)
+        if row.spec.shape == "record" and self.subjects[0].table == "runs":
+            edit = led_anew(snapshot, last_id, self.subjects[0].id, row.spec.name, given.value, edit)
+        self._do(row, edit)
 
     def row_sourced(self, row: FieldRow, origin: str) -> None:
         """It was said where a value comes from: one edit."""
@@ -214,7 +218,7 @@ class Form(QWidget):
         shown = [r for r in self.rows.values() if not r.isHidden()]
         after = shown[shown.index(row) + 1 :] if row in shown else []
         for other in after:
-            if other.entry.stops():
+            if other.first_stop() is not None:
                 other.take_focus()
                 return
         cast(QWidget, row.stops()[0]).clearFocus()

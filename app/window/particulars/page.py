@@ -107,7 +107,6 @@ class Particulars(QWidget):
         self._scroll = QScrollArea()
         self._scroll.setWidgetResizable(True)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         inside = QWidget()
         self._inside = QVBoxLayout(inside)
@@ -147,7 +146,7 @@ class Particulars(QWidget):
         self._help.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self._help.setFixedHeight(self._help.fontMetrics().lineSpacing() * HELP_LINES + 2)
         box.addWidget(self._help)
-        self.setMinimumWidth(260)
+        self.setMinimumWidth(300)
 
     # -- what is shown --------------------------------------------------------------------------------------------
     @property
@@ -199,15 +198,15 @@ class Particulars(QWidget):
             else:
                 self.show_record(there[0], item)
             form = self.form
+        self._settle()
         if form.go_to(name):
             self._settle()
             self._scroll.ensureWidgetVisible(form.rows[name], 0, 30)
 
     def _settle(self) -> None:
         """Sizes are known only once the layout has run."""
-        inside = self._scroll.widget()
-        inside.layout().activate()
-        QApplication.sendEvent(inside, QEvent(QEvent.Type.LayoutRequest))
+        for _n in range(2):  # a size that changes asks for another round
+            QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest.value)
 
     def _go_back(self) -> None:
         self._keep_drafts()

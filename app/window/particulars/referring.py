@@ -153,6 +153,10 @@ class RefersEntry(QWidget):
         self._new.dropped.connect(self._drop)
         self._show.clicked.connect(self._go)
 
+    def narrow(self) -> None:
+        """It stands beside others."""
+        self._names.narrow()
+
     def stand(self, state: State, fresh: bool) -> None:
         """Show a field."""
         self._state = state

@@ -8,7 +8,6 @@ from typing import Any
 import msgspec
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
-    QComboBox,
     QGridLayout,
     QHBoxLayout,
     QLabel,
@@ -141,8 +140,8 @@ class RecordsEntry(QWidget):
                 if hasattr(cell, "wanted"):
                     cell.wanted.connect(self.wanted)
                 if beside:
-                    if isinstance(cell, QComboBox):
-                        cell.setMinimumContentsLength(2)
+                    if hasattr(cell, "narrow"):
+                        cell.narrow()
                     self._grid.addWidget(cell, line, column)
                 else:
                     heading = self._heading(cls, spec)
@@ -193,11 +192,19 @@ class RecordsEntry(QWidget):
             else:
                 self._tell_lacking(missing)
             return
-        if is_new:
-            self._pending = None
         rows[number] = row
         self.refused.emit("")
-        self.given.emit(Given(row if self.SINGLE else tuple(rows), given.origin))
+        if not is_new:
+            # a row that is still being added is not in the drawing yet
+            stored = rows if self._pending is None else rows[:-1]
+            self.given.emit(Given(row if self.SINGLE else tuple(stored), given.origin))
+            return
+        self._pending = None
+        self.given.emit(Given(tuple(rows), given.origin))
+        assert self._state is not None
+        if len(self._state.value) < len(rows):  # refused: what was filled in stays for mending
+            self._pending = row
+            self._again()
 
     def _tell_lacking(self, missing: list[FieldSpec]) -> None:
         assert self._state is not None
@@ -242,8 +249,7 @@ class RecordsEntry(QWidget):
             self._pending = None
             self._again()
             return
-        pending, self._pending = self._pending, None
-        kept = rows[:-1] if pending is not None else rows
+        kept = rows[:-1] if self._pending is not None else rows
         self._made = None  # cells stand for other rows now
         self.given.emit(Given(tuple(row for i, row in enumerate(kept) if i != number)))
 

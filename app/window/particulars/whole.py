@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 
@@ -175,7 +176,8 @@ class RecordList(QWidget):
         snapshot = self.document.snapshot()
         item = self.document.installation.new_id(self.table)
         record = new_record(snapshot, self.table)
-        if self._do(Put(self.table, item, record, _("New {noun}").format(noun=_(LISTS[self.table][1])))):
+        words = _("New {noun}").format(noun=_(LISTS[self.table][1]))
+        if self._do(partial(Put, self.table, item, record, words)):
             self.made.emit(self.table, item)
 
     def _remove(self) -> None:
@@ -184,7 +186,7 @@ class RecordList(QWidget):
             return
         name = title_of(self.document.snapshot(), self.table, item)
         words = _("Remove {noun} {name}").format(noun=_(LISTS[self.table][1]), name=name)
-        self._do(self._removing(item, words))
+        self._do(partial(self._removing, item, words))
 
     def _removing(self, item: str, words: str) -> Edit:
         if self.table == "sheets":
@@ -193,9 +195,9 @@ class RecordList(QWidget):
             return remove_sheet(self.document.snapshot(), item)
         return Put(self.table, item, None, words)
 
-    def _do(self, edit: Edit) -> bool:
+    def _do(self, make: Callable[[], Edit]) -> bool:
         try:
-            self.document.do(edit)
+            self.document.do(make())
         except EditError as fault:
             self.fault.setText(plain_fault(str(fault)))
             self.fault.show()
