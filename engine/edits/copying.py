@@ -63,7 +63,7 @@ class Clip(msgspec.Struct, frozen=True):
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied.")) from None
         made = cls(tables, names)
-        known = all(record.KIND for record in tables["equipment"].values())
+        known = all(getattr(record, "KIND", "") for record in tables["equipment"].values())
         if not tables["equipment"] or not known or made._is_torn():
             raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied."))
         return made

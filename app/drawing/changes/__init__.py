@@ -6,12 +6,13 @@ something cannot be done. Where ids are made, `last_id` is the number of the las
 
 from __future__ import annotations
 
-from app.drawing.changes.connecting import connect, reconnect
+from app.drawing.changes.connecting import connect
 from app.drawing.changes.leading import lead, lead_anew
 from app.drawing.changes.made import Grip, Made
 from app.drawing.changes.moving import mirror, move, stretch, turn
 from app.drawing.changes.pasting import paste
 from app.drawing.changes.placing import place, place_existing
+from app.drawing.changes.reconnecting import reconnect
 from app.drawing.changes.scenes import scene_of
 from app.drawing.changes.sheeting import add_sheet, remove_sheet, to_sheet
 from app.drawing.changes.taking import remove_drawn

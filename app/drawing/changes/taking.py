@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal
 
+from app.drawing.changes.joining import LYING
 from app.drawing.changes.scenes import scene_of
-from app.drawing.placed import Point, RunPart, Scene
+from app.drawing.placed import RunPart, Scene
 from engine.edits import Several
 from engine.edits.removing import Loose, remove
 from engine.installation import Snapshot
 
 __all__ = ["remove_drawn"]
-
-_LYING: dict[Point, Literal[0, 90, 180, 270]] = {(0, 1): 0, (-1, 0): 90, (0, -1): 180, (1, 0): 270}
 
 
 def remove_drawn(snapshot: Snapshot, last_id: int, items: Iterable[str], *, with_runs: bool = False) -> Several:
@@ -48,4 +46,4 @@ def _at_tip(part: RunPart, end: str) -> Loose:
     backward = part.kind == "whole" and end == "to"
     tip, inner = (part.points[-1], part.points[-2]) if backward else (part.points[0], part.points[1])
     step = ((inner[0] > tip[0]) - (inner[0] < tip[0]), (inner[1] > tip[1]) - (inner[1] < tip[1]))
-    return Loose(part.sheet, *tip, _LYING[step])
+    return Loose(part.sheet, *tip, LYING[step])
