@@ -16,7 +16,6 @@ from engine.words import _
 __all__ = ["NoteDrawing", "word_colour"]
 
 PAD, GAP = 6, 6  # px, around and between
-_WRAP = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
 # second to the word itself; each at least 4.5 to 1 on the paper of its kind
 _LIGHT = {"danger": "#a8071a", "warning": "#8f4a00", "caution": "#6b5600", "notice": "#0b4f9e"}
 _DARK = {"danger": "#ff9c9c", "warning": "#ffb86b", "caution": "#f0d970", "notice": "#9cc8ff"}
@@ -29,12 +28,52 @@ def word_colour(word: str, palette: QPalette) -> QColor:
 
 
 class _Part(NamedTuple):
-    """A text of a row, where it stands."""
+    """A text of a row, broken into lines, from where on it stands."""
 
-    text: str
-    place: QRect
+    lines: list[str]
+    left: int
+    top: int
     font: QFont
     colour: str = ""  # a signal word's, "" plain
+
+
+class _Hand:
+    """A font and the widths of the words met in it, so that breaking lines is cheap."""
+
+    def __init__(self, font: QFont) -> None:
+        self.font = font
+        self.metrics = QFontMetrics(font)
+        self.pitch = self.metrics.height()
+        self._widths: dict[str, int] = {}
+
+    def width(self, word: str) -> int:
+        """Of a word, in px."""
+        found = self._widths.get(word)
+        if found is None:
+            if len(self._widths) > 50_000:
+                self._widths.clear()
+            found = self._widths[word] = self.metrics.horizontalAdvance(word)
+        return found
+
+    def broken(self, text: str, room: int) -> list[str]:
+        """The lines of a text where there are so many px; a word longer than that is broken where it must be."""
+        made: list[str] = []
+        gap, line, wide = self.width(" "), "", 0
+        for word in text.split(" "):
+            its = self.width(word)
+            if line and wide + gap + its > room:
+                made.append(line)
+                line, wide = word, its
+            else:
+                line, wide = (f"{line} {word}", wide + gap + its) if line else (word, its)
+            while wide > room and len(line) > 1:
+                n = max(len(line) * room // wide, 1)
+                while n > 1 and self.metrics.horizontalAdvance(line[:n]) > room:
+                    n -= 1
+                made.append(line[:n])
+                line = line[n:]
+                wide = self.metrics.horizontalAdvance(line)
+        return [*made, line]
 
 
 class NoteDrawing(QStyledItemDelegate):
@@ -43,7 +82,21 @@ class NoteDrawing(QStyledItemDelegate):
     def __init__(self, view: QListView) -> None:
         super().__init__(view)
         self._view: QObject = view
-        self._heights: dict[tuple[Line, int, str], int] = {}
+        self._hands: tuple[_Hand, _Hand] | None = None  # plain, bold
+
+    def forget_font(self) -> None:
+        """The list is written in another font from now on."""
+        self._hands = None
+
+    def _written(self) -> tuple[_Hand, _Hand]:
+        if self._hands is None:
+            view = self._view
+            assert isinstance(view, QListView)
+            font = QFont(view.font())
+            bold = QFont(font)
+            bold.setBold(True)
+            self._hands = _Hand(font), _Hand(bold)
+        return self._hands
 
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
         """As high as the texts need in the width there is."""
@@ -51,13 +104,7 @@ class NoteDrawing(QStyledItemDelegate):
         assert isinstance(view, QListView)
         wide = max(view.viewport().width(), 120)
         line: Line = index.data(LINE_ROLE)
-        key = (line, wide, view.font().key())
-        high = self._heights.get(key)
-        if high is None:
-            if len(self._heights) > 20_000:
-                self._heights.clear()
-            high = self._heights[key] = _parts(line, QRect(0, 0, wide, 0), view.font())[1]
-        return QSize(wide, high)
+        return QSize(wide, _parts(line, 0, 0, wide, *self._written())[1])
 
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -78,12 +125,17 @@ class NoteDrawing(QStyledItemDelegate):
         is_pale = bool(index.data(STALE_ROLE)) and not is_chosen and line.kind != "heading"
         if is_pale:
             plain = _mixed(plain, palette.color(role.Base))
-        parts, _high = _parts(line, rect, option.font)  # type: ignore[attr-defined]
+        plain_hand, bold_hand = self._written()
+        parts, _high = _parts(line, rect.left(), rect.top(), rect.width(), plain_hand, bold_hand)
         for part in parts:
             colour = word_colour(part.colour, palette) if part.colour and not is_chosen and not is_pale else plain
             painter.setPen(colour)
             painter.setFont(part.font)
-            painter.drawText(part.place, _WRAP, part.text)
+            metrics = painter.fontMetrics()
+            base = part.top + metrics.ascent()
+            for text in part.lines:
+                painter.drawText(part.left, base, text)
+                base += metrics.height()
         if line.number:
             _draw_number(painter, line, rect, plain, option.font)  # type: ignore[attr-defined]
         if line.kind != "text":
@@ -101,11 +153,6 @@ def _mixed(a: QColor, b: QColor) -> QColor:
     return QColor(*(round(0.7 * x + 0.3 * y) for x, y in zip(a.getRgb()[:3], b.getRgb()[:3], strict=True)))
 
 
-def _circle(font: QFont) -> int:
-    """Width of the column that holds the circle."""
-    return QFontMetrics(font).height() + 10
-
-
 def _draw_number(painter: QPainter, line: Line, rect: QRect, colour: QColor, font: QFont) -> None:
     metrics = QFontMetrics(font)
     across = metrics.height() + 6
@@ -119,34 +166,32 @@ def _draw_number(painter: QPainter, line: Line, rect: QRect, colour: QColor, fon
     painter.drawText(ring, int(Qt.AlignmentFlag.AlignCenter), text)
 
 
-def _parts(line: Line, rect: QRect, font: QFont) -> tuple[list[_Part], int]:
+def _parts(line: Line, left: int, top: int, width: int, plain: _Hand, bold: _Hand) -> tuple[list[_Part], int]:
     """The texts of a row and its height."""
-    bold = QFont(font)
-    bold.setBold(True)
-    left, top = rect.left() + PAD, rect.top() + PAD
-    wide = rect.width() - 2 * PAD
+    first = top
+    left, top = left + PAD, top + PAD
+    room = width - 2 * PAD
     made: list[_Part] = []
 
-    def put(text: str, its_font: QFont, indent: int = 0, colour: str = "") -> None:
+    def put(text: str, hand: _Hand, indent: int = 0, colour: str = "") -> None:
         nonlocal top
-        room = QRect(left + indent, top, max(wide - indent, 40), 100_000)
-        high = QFontMetrics(its_font).boundingRect(room, _WRAP, text).height()
-        made.append(_Part(text, QRect(room.left(), top, room.width(), high), its_font, colour))
-        top += high + 1
+        lines = hand.broken(text, max(room - indent, 40))
+        made.append(_Part(lines, left + indent, top, hand.font, colour))
+        top += len(lines) * hand.pitch + 1
 
     if line.kind in ("finding", "waived"):
-        indent = _circle(font) if line.kind == "finding" else GAP
+        indent = plain.pitch + 10 if line.kind == "finding" else GAP
         head = _("{word}  {rule}").format(word=_(WORD_NAMES[line.word]), rule=line.title)
         if line.sheet:
-            head = _("{head}  (sheet {sheet})").format(head=head, sheet=line.sheet)
+            head = _("{head}  (sheet\u00a0{sheet})").format(head=head, sheet=line.sheet)
         put(head, bold, indent, line.word)
-        put(line.text, font, indent)
+        put(line.text, plain, indent)
         if line.more:
-            put(line.more, font, indent)
+            put(line.more, plain, indent)
     elif line.kind == "gap":
         put(line.text, bold, 2 * GAP)
         if line.more:
-            put(line.more, font, 2 * GAP)
+            put(line.more, plain, 2 * GAP)
     else:
-        put(line.text, bold if line.kind in ("heading", "rule") else font, GAP if line.kind == "rule" else 0)
-    return made, max(top - rect.top() + PAD - 1, _circle(font) if line.number else 0)
+        put(line.text, bold if line.kind in ("heading", "rule") else plain, GAP if line.kind == "rule" else 0)
+    return made, max(top - first + PAD - 1, plain.pitch + 10 if line.number else 0)

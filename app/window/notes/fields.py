@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from typing import Any, NamedTuple
 
 from app.window.entries import label_of, title_of
@@ -69,4 +70,9 @@ class WantedFields:
 
 
 def _spec(record: Any, field: str) -> FieldSpec | None:
-    return next((s for s in field_specs(type(record)) if field in (s.name, s.file_name)), None)
+    return _by_name(type(record)).get(field)
+
+
+@functools.cache
+def _by_name(cls: Any) -> dict[str, FieldSpec]:
+    return {name: spec for spec in field_specs(cls) for name in (spec.file_name, spec.name)}

@@ -24,7 +24,8 @@ class NotesList(QListView):
         super().__init__(parent)
         self.rows = rows
         self.setModel(rows)
-        self.setItemDelegate(NoteDrawing(self))
+        self.drawing = NoteDrawing(self)
+        self.setItemDelegate(self.drawing)
         self.setResizeMode(QListView.ResizeMode.Adjust)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -78,6 +79,13 @@ class NotesList(QListView):
         """Only the left button chooses."""
         if event.button() == Qt.MouseButton.LeftButton:
             super().mousePressEvent(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Another font has other widths."""
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self.drawing.forget_font()
+            self.scheduleDelayedItemsLayout()
+        super().changeEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Another width breaks the lines elsewhere."""
