@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, Qt, QTimer
+from PySide6.QtCore import QByteArray, QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QKeySequence
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Window"]
 
+UNSEEN_MS = 1000
 TOOLS = ("choose", "place", "run", "operate", "pan")
 PAGES = ("particulars", "kinds", "notes", "table")
 
@@ -44,6 +45,7 @@ class Window(QMainWindow):
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setObjectName("window")
         self.leaving = False  # the question about unsaved changes has been answered
+        self._then: Callable[[], None] | None = None
         self._been: list[tuple[str, tuple[str, ...]]] = []  # (sheet, selection) to go back to
         self.board = Board(document, self)
         self.board.setObjectName("board")
@@ -318,8 +320,22 @@ class Window(QMainWindow):
             self.restoreGeometry(QByteArray(base64.b64decode(text.encode(), validate=False)))
 
     def after_first_paint(self, then: Callable[[], None]) -> None:
-        """Call `then` once the sheet stands on the screen."""
-        QTimer.singleShot(0, self, then)
+        """Call `then` once the sheet stands on the screen, or after a second where nobody looks at it."""
+        self._then = then
+        self.board.viewport().installEventFilter(self)
+        QTimer.singleShot(UNSEEN_MS, self, self._painted)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Qt's own name. Waits for the first paint."""
+        if event.type() == QEvent.Type.Paint and self._then is not None:
+            watched.removeEventFilter(self)
+            QTimer.singleShot(0, self, self._painted)
+        return super().eventFilter(watched, event)
+
+    def _painted(self) -> None:
+        then, self._then = self._then, None
+        if then is not None:
+            then()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Qt's own name. Unsaved work is asked about; what is put away is put away in stages."""
