@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+from app.drawing.room import Room
 from app.drawing.spots import Spot
 from app.drawing.texts import Words, on_one_line
-from engine.geometry import choose_places, overlaps
+from engine.geometry import choose_places, within
 from engine.picture import Box, Ink, Primitive, line
 
 __all__ = ["Label", "Labelled", "place_labels"]
@@ -81,11 +82,14 @@ def place_labels(labels: list[Label], taken: list[Box], bounds: Box) -> Labelled
     rest = beside(late, lambda label: label.instead)
     rest = beside(rest, lambda label: [spot for form in label.forms() for spot in label.near(form)])
     leaders: dict[int, _Far] = {}
+    ground = Room(room) if rest else Room()
     for n in list(rest):
-        far = _far(labels[n], room, bounds)
+        far = _far(labels[n], ground, bounds)
         if far is not None:
             made[n], leaders[n] = far.spot, far
-            room += [_roomy(far.spot.box), far.room]
+            more = [_roomy(far.spot.box), far.room]
+            room += more
+            ground.take(more)
             rest.remove(n)
     cut = rest
     rest = beside(rest, lambda label: label.short)
@@ -108,16 +112,16 @@ def _roomy(box: Box) -> Box:
     return box.grown(0.25)
 
 
-def _far(label: Label, room: list[Box], bounds: Box) -> _Far | None:
+def _far(label: Label, room: Room, bounds: Box) -> _Far | None:
     """The nearest free place with a free leader to it."""
     forms = list(label.forms())
     for off in _OFF:
-        some = [far for anchor in label.anchors for form in forms for far in _standing_off(anchor, form, off)]
-        blocked = {n for n, _m in overlaps([far.room for far in some], room)} if some else set()
-        free = [far for n, far in enumerate(some) if n not in blocked]
-        at = choose_places([[_roomy(far.spot.box) for far in free]], room, bounds)[0]
-        if at is not None:
-            return free[at]
+        for anchor in label.anchors:
+            for form in forms:
+                for far in _standing_off(anchor, form, off):
+                    box = _roomy(far.spot.box)
+                    if within(box, bounds) and room.is_free(far.room) and room.is_free(box):
+                        return far
     return None
 
 

@@ -23,7 +23,7 @@ from engine.words import _
 if TYPE_CHECKING:
     from engine.check import CheckResult
 
-__all__ = ["Dressed", "dress", "grid_of", "more_notes", "pages_of_notes", "pictures", "sheet_fields"]
+__all__ = ["Dressed", "dress", "grid_of", "laid_out", "more_notes", "pages_of_notes", "pictures", "sheet_fields"]
 
 _COLUMN = 88.0  # mm, of a page of notes
 _BETWEEN = 6.0
@@ -51,7 +51,7 @@ def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str
         raise KeyError(size)
     other = size is not None and any(sheet.size != size for sheet in snapshot.sheets.values())
     if other or (not snapshot.sheets and snapshot.equipment):
-        snapshot = _laid_out(snapshot, size)
+        snapshot = laid_out(snapshot, size)
     scene = set_scene(snapshot)
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
@@ -68,8 +68,8 @@ def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str
     return tuple(made)
 
 
-def _laid_out(snapshot: Snapshot, size: str | None) -> Snapshot:
-    """A snapshot with sheets of its own, all of one size."""
+def laid_out(snapshot: Snapshot, size: str | None = None) -> Snapshot:
+    """A snapshot with sheets of its own, all of one size; for new sheets' size where none is named."""
     settings = snapshot.settings
     if size is not None:
         settings = msgspec.structs.replace(settings, sheet_size=size)
