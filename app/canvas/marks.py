@@ -49,7 +49,7 @@ class Marks(QObject):
         self._band = self._item(_pen("blue", 1.2, Qt.PenStyle.DashLine), 6, _soft("blue"))
         self._rubber = self._item(_pen("blue", 2.5), 3)
         self._rubber_end = self._item(_pen("red", 2.0), 4)
-        self._crosses = self._item(_pen("grey", 1.5), 2)
+        self._crosses = self._item(_pen("grey", 2.0), 2)
         self._rings = self._item(_pen("blue", 1.5), 2, _soft("blue"))
         self._insert = self._item(_pen("blue", 2.0), 4, QBrush(colour_of("white")))
         self._pointer = self._item(_pen("blue", 1.5), 7)
@@ -162,6 +162,7 @@ class Marks(QObject):
         _set(self._rings, path)
         crosses = QPainterPath()
         for x, y in crossed:
+            crosses.addEllipse(QPointF(x, y), 0.9, 0.9)
             for side in (-1, 1):
                 crosses.moveTo(x - 0.8, y - 0.8 * side)
                 crosses.lineTo(x + 0.8, y + 0.8 * side)

@@ -6,6 +6,7 @@ A gesture shows a preview and ends in one edit, or in none when it is given up.
 from __future__ import annotations
 
 from functools import partial
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import Qt
@@ -20,16 +21,32 @@ from app.canvas.tools.grid import (
     steps_between,
     straightened,
 )
+from app.canvas.tools.pause import Pause
 from app.drawing import changes
 from app.drawing.changes import Grip
 from app.drawing.placed import Piece, RunPart
+from engine.edits import EditError, Put, Several
+from engine.installation import Route
 from engine.picture import Box
 from engine.words import _, ngettext
 
 if TYPE_CHECKING:
     from app.canvas.board import Board
 
-__all__ = ["Band", "Gesture", "Lead", "Reconnect", "Shift", "Stretch", "grip_of"]
+__all__ = [
+    "ADDING",
+    "LEAST_BUS",
+    "Band",
+    "Gesture",
+    "Lead",
+    "Reconnect",
+    "Shift",
+    "Stretch",
+    "bar_at",
+    "grip_of",
+    "led_line",
+    "unfit",
+]
 
 LEAST_BUS = 2  # grid steps
 ADDING = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
@@ -143,14 +160,47 @@ class Reconnect(Gesture):
         self.part, self.end = part, end
         points = part.points if end == "from" or part.kind == "to" else part.points[::-1]
         self.rest = points[1:]  # from the corner next to the end that is held
-        board.mark_terminals("all")
+        self.last_id = board.document.installation.last_id
+        self._last: tuple[Spot, Hit] | None = None
+        self._tried: dict[Grip, tuple[list[Point], str]] = {}  # ends looked at: the way, or why not
+        self._pause = Pause(board, self._look_up)
+        board.mark_terminals("all", unfit(board, Grip(run=part.run)))
 
     def move(self, spot: Spot, hit: Hit) -> None:
-        """A line from the next corner to the pointer, upright or level last."""
+        """A line from the next corner to the pointer; where the pointer rests, the run as it will be led."""
+        self._last = (spot, hit)
         grip = grip_of(self.board, spot, hit)
-        cx = self.rest[0][0]
-        line = straightened([(grip.column, grip.row), (cx, grip.row), *self.rest])
-        self.board.show_rubber(mm_line(self.board, line), True)
+        points, why = self._tried.get(grip) or (self._line(grip), "")
+        self.board.show_rubber(mm_line(self.board, points), not why)
+        if why:
+            self.board.pointed.emit(why)
+        if grip not in self._tried and (grip.placement or grip.run):
+            self._pause.begin()
+
+    def _line(self, grip: Grip) -> list[Point]:
+        return straightened([*reversed(self.rest), (self.rest[0][0], grip.row), (grip.column, grip.row)])
+
+    def _edit(self, grip: Grip) -> Several:
+        sheet = self.board.document.sheet
+        return changes.reconnect(self.snapshot, self.last_id, self.part.run, self.end, sheet, grip)
+
+    def _look_up(self) -> None:
+        if self._last is None or self.is_stale:
+            return
+        grip = grip_of(self.board, *self._last)
+        try:
+            edit = self._edit(grip)
+        except EditError as fault:
+            self._tried[grip] = self._line(grip), str(fault)
+        else:
+            ends = (self.rest[-1], (grip.column, grip.row))
+            far = self.part.near if self.end == "to" and self.part.kind == "whole" else self.part.far
+            bars = (bar_at(self.board, far), bar_at(self.board, grip.placement))
+            if self.end == "from":
+                ends, bars = ends[::-1], bars[::-1]
+            found = led_line(edit, self.part.run, *ends, bars)
+            self._tried[grip] = found or self._line(grip), ""
+        self.move(*self._last)
 
     def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """One edit; none where it is let go over the place it was taken from."""
@@ -166,14 +216,11 @@ class Reconnect(Gesture):
             held.terminal,
         ):  # fmt: skip
             return
-        document = self.board.document
-        last_id = document.installation.last_id
-        self.board.try_edit(
-            partial(changes.reconnect, self.snapshot, last_id, self.part.run, self.end, document.sheet, grip)
-        )
+        self.board.try_edit(partial(self._edit, grip))
 
     def cancel(self) -> None:
         """Take rings and line away."""
+        self._pause.end()
         self.board.mark_terminals("none")
         self.board.clear_preview()
 
@@ -230,6 +277,51 @@ def grip_of(board: Board, spot: Spot, hit: Hit) -> Grip:
                 column, row = nearest_on(part.points, spot.column, spot.row)
                 return Grip("", "", hit.item, column, row)
     return Grip("", "", "", spot.column, spot.row)
+
+
+def unfit(board: Board, start: Grip) -> list[tuple[str, str]]:
+    """Terminals (placement, name) that no run from `start` can join: no conductor in common, or `start` itself."""
+    scene = board.scene_now()
+    piece = scene.pieces.get(start.placement)
+    carried: set[str] | None = None  # anything
+    if piece is not None:
+        carried = {c for t in piece.record.terminals() if t.name == start.terminal for c in t.conductors}
+    elif start.run:
+        carried = set(board.document.snapshot().runs[start.run].conductors())
+    return [
+        (other.id, t.name)
+        for other in scene.on(board.document.sheet)
+        for t in other.record.terminals()
+        if (other.id, t.name) == (start.placement, start.terminal)
+        or (carried is not None and carried.isdisjoint(t.conductors))
+    ]
+
+
+def led_line(
+    edit: Several, run: str, start: Point, stop: Point, bars: tuple[Piece | None, Piece | None] = (None, None)
+) -> list[Point]:
+    """The line an edit stores for a run between its two ends; `[]` where it stores none, or one that is broken off.
+
+    `bars`: the buses it begins and ends on, where it meets them opposite its next corner.
+    """
+    for put in edit.edits:
+        if isinstance(put, Put) and isinstance(put.record, Route) and put.record.run == run:
+            if put.record.gap is not None:
+                return []
+            bends = [(b.x, b.y) for b in put.record.bends]
+            if bars[0] is not None:
+                start = bars[0].meets("", bends[0] if bends else stop)
+            if bars[1] is not None:
+                stop = bars[1].meets("", bends[-1] if bends else start)
+            line = straightened([start, *bends, stop])
+            return line if all(a[0] == b[0] or a[1] == b[1] for a, b in pairwise(line)) else []
+    return []
+
+
+def bar_at(board: Board, placement: str) -> Piece | None:
+    """The bus of a placement, `None` for anything else."""
+    piece = board.scene_now().pieces.get(placement)
+    return piece if piece is not None and piece.is_bar else None
 
 
 def _off(piece: Piece, terminal: str, spot: Spot) -> int:

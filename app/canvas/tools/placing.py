@@ -13,6 +13,7 @@ from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools import acts
 from app.canvas.tools.gestures import LEAST_BUS
 from app.canvas.tools.grid import far_apart, ghost_of, mm, nearest_on, parts_of
+from app.canvas.tools.pause import Pause
 from app.drawing import changes
 from app.drawing.changes import Made
 from app.drawing.looks import Look, look
@@ -62,7 +63,9 @@ class Placing(Tool):
         self.mirrored = False
         self._last: tuple[Spot, Hit] | None = None
         self._held: Spot | None = None  # the button is down here
-        self._tried: tuple[Snapshot, dict[_Stand, _Stand]] | None = None
+        self._tried: tuple[Snapshot, dict[_Stand, _Stand]] | None = None  # wishes looked up, and how they stand
+        self._wish: _Stand | None = None  # to be looked up when the pointer rests
+        self._pause = Pause(board, self._look_up)
 
     def take_up(self) -> None:
         """Show the ghost at once where the pointer is over the sheet already."""
@@ -106,18 +109,40 @@ class Placing(Tool):
         snapshot = self.board.document.snapshot()
         if self._tried is None or self._tried[0] is not snapshot:
             self._tried = (snapshot, {})
-        known = self._tried[1]
-        if wish not in known:
-            try:
-                made = self._made(wish)
-            except EditError as fault:
-                known[wish] = wish._replace(why=str(fault))
-            else:
-                p = _placement_in(made)
-                known[wish] = wish._replace(
-                    column=p.x, row=p.y, rotation=p.rotation, mirrored=p.mirrored, length=p.length
-                )
-        return known[wish]
+        known = self._tried[1].get(wish)
+        if known is None:
+            self._wish = wish
+            self._pause.begin()
+        return known or self._guess(wish)
+
+    def _guess(self, wish: _Stand) -> _Stand:
+        """At once, until the pointer rests: turned so that two of its terminals lie along the run."""
+        for rotation in (0, 90, 180, 270) if not wish.rotation else ():
+            seen = self._look(wish._replace(rotation=rotation))
+            ports = [] if seen is None else list(seen.ports.values())
+            across = {(p.x if wish.upright else p.y) for p in ports}
+            sides = {p.side for p in ports}
+            if across == {0} and sides == ({"top", "bottom"} if wish.upright else {"left", "right"}):
+                return wish._replace(rotation=rotation)
+        return wish
+
+    def _look_up(self) -> None:
+        """Exactly as the edit would put it into the run, or why it cannot."""
+        wish, last = self._wish, self._last
+        if wish is None or last is None or self._tried is None:
+            return
+        if self._tried[0] is not self.board.document.snapshot() or wish.on_run not in self._tried[0].runs:
+            return
+        try:
+            made = self._made(wish)
+        except EditError as fault:
+            self._tried[1][wish] = wish._replace(why=str(fault))
+        else:
+            p = _placement_in(made)
+            self._tried[1][wish] = wish._replace(
+                column=p.x, row=p.y, rotation=p.rotation, mirrored=p.mirrored, length=p.length
+            )
+        self._show(*last)
 
     def _show(self, spot: Spot, hit: Hit) -> None:
         self._last = (spot, hit)
@@ -203,6 +228,7 @@ class Placing(Tool):
 
     def leave(self) -> None:
         """No ghost where the pointer is not."""
+        self._pause.end()
         self.board.clear_preview()
 
     # -- keys ---------------------------------------------------------------------------------------------------
@@ -246,6 +272,7 @@ class Placing(Tool):
 
     def put_down(self) -> None:
         """Take the ghost away."""
+        self._pause.end()
         self._held = self._last = None
         self.board.clear_preview()
 

@@ -10,12 +10,12 @@ from PySide6.QtGui import QKeyEvent
 
 from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools import acts
-from app.canvas.tools.gestures import grip_of
+from app.canvas.tools.gestures import bar_at, grip_of, led_line, unfit
 from app.canvas.tools.grid import Point, elbow, far_apart, mm_line, straightened
+from app.canvas.tools.pause import Pause
 from app.drawing import changes
 from app.drawing.changes import Grip, Made
-from engine.edits import EditError, Put, Several
-from engine.installation import Route
+from engine.edits import EditError
 from engine.words import N_
 
 if TYPE_CHECKING:
@@ -42,6 +42,9 @@ class Running(Tool):
         self._held: Spot | None = None  # the button that began the run is still down
         self._last: tuple[Spot, Hit] | None = None
         self._tried: dict[Grip, tuple[list[Point], str]] = {}  # ends looked at: the way, or why not
+
+        self._snapshot = board.document.snapshot()
+        self._pause = Pause(board, self._look_up)
 
     def take_up(self) -> None:
         """Show where runs may begin."""
@@ -80,30 +83,46 @@ class Running(Tool):
         corner = self._corner_to(stop)
         return straightened([*self._points(), *([] if corner is None else [corner]), (stop.column, stop.row)])
 
-    def _way(self, stop: Grip) -> tuple[list[Point], str]:
-        """The way of the run to a terminal or a run as the edit would lead it, and why it could not be drawn."""
-        if not stop.placement and not stop.run:
-            return self._line(stop), ""
-        if stop not in self._tried:
-            try:
-                made = self._made(stop)
-            except EditError as fault:
-                self._tried[stop] = self._line(stop), str(fault)
-            else:
-                assert self._start is not None
-                found = _led(made, (self._start.column, self._start.row), (stop.column, stop.row))
-                self._tried[stop] = found or self._line(stop), ""
-        return self._tried[stop]
+    def _is_stale(self) -> bool:
+        """After a change from elsewhere: look everything up anew, and give the run up where its start is gone."""
+        now = self.board.document.snapshot()
+        if now is self._snapshot or self._start is None:
+            return False
+        self._snapshot = now
+        self._tried.clear()
+        start = self._start
+        if (start.placement and start.placement not in now.placements) or (start.run and start.run not in now.runs):
+            self.put_down()
+            return True
+        return False
+
+    def _look_up(self) -> None:
+        """The way of the run to where the pointer rests, as the edit would lead it, or why it could not be drawn."""
+        if self._start is None or self._last is None:
+            return
+        stop = grip_of(self.board, *self._last)
+        try:
+            made = self._made(stop)
+        except EditError as fault:
+            self._tried[stop] = self._line(stop), str(fault)
+        else:
+            bars = (bar_at(self.board, self._start.placement), bar_at(self.board, stop.placement))
+            ends = ((self._start.column, self._start.row), (stop.column, stop.row))
+            found = led_line(made.edit, made.items[0], *ends, bars)
+            self._tried[stop] = found or self._line(stop), ""
+        self._show(*self._last)
 
     def _show(self, spot: Spot, hit: Hit) -> None:
         self._last = (spot, hit)
-        if self._start is None:
+        if self._start is None or self._is_stale():
             return
         stop = grip_of(self.board, spot, hit)
-        points, why = self._way(stop)
+        points, why = self._tried.get(stop) or (self._line(stop), "")
         self.board.show_rubber(mm_line(self.board, points), not why)
         if why:
             self.board.pointed.emit(why)
+        if stop not in self._tried and (stop.placement or stop.run):
+            self._pause.begin()
 
     def _made(self, stop: Grip) -> Made:
         assert self._start is not None
@@ -144,28 +163,12 @@ class Running(Tool):
         if not stop.placement and not stop.run:
             self._finish(stop)
 
-    def _unfit(self, start: Grip) -> list[tuple[str, str]]:
-        """Terminals that have no conductor in common with the start, and the start itself."""
-        snapshot, scene = self.board.document.snapshot(), self.board.scene_now()
-        piece = scene.pieces.get(start.placement)
-        carried: set[str] | None = None  # anything
-        if piece is not None:
-            carried = set(next(t.conductors for t in piece.record.terminals() if t.name == start.terminal))
-        elif start.run:
-            carried = set(snapshot.runs[start.run].conductors())
-        return [
-            (other.id, t.name)
-            for other in scene.on(self.board.document.sheet)
-            for t in other.record.terminals()
-            if (other.id, t.name) == (start.placement, start.terminal)
-            or (carried is not None and carried.isdisjoint(t.conductors))
-        ]
-
     def _begin(self, spot: Spot, hit: Hit) -> None:
         self.put_down()
+        self._snapshot = self.board.document.snapshot()
         self._start = grip_of(self.board, spot, hit)
         start = self._start
-        self.board.mark_terminals("all", self._unfit(start))
+        self.board.mark_terminals("all", unfit(self.board, start))
         self._show(spot, hit)
 
     def _go_on(self, spot: Spot, hit: Hit) -> None:
@@ -233,6 +236,7 @@ class Running(Tool):
 
     def put_down(self) -> None:
         """Give the run up; rings show where the next may begin while the tool is in hand."""
+        self._pause.end()
         self._start = self._held = self._last = None
         self._clicks = []
         self._tried.clear()
@@ -251,15 +255,3 @@ def _without_last(clicks: list[list[Point]]) -> list[list[Point]]:
     kept = [list(click) for click in clicks]
     kept[-1].pop()
     return kept if kept[-1] else kept[:-1]
-
-
-def _led(made: Made, start: Point, stop: Point) -> list[Point]:
-    """The line an edit stores for the run it makes, from its start; `[]` where it is broken off."""
-    edits = made.edit.edits if isinstance(made.edit, Several) else (made.edit,)
-    for put in edits:
-        if isinstance(put, Put) and isinstance(put.record, Route) and put.record.run == made.items[0]:
-            if put.record.gap is not None:
-                return []
-            bends = [(b.x, b.y) for b in put.record.bends]
-            return straightened([start, *bends, stop])
-    return []

@@ -128,6 +128,10 @@ class Hand:
         )  # fmt: skip
         QApplication.sendEvent(view, event)
 
+    def rest(self, until: Callable[[], bool]) -> None:
+        """The pointer rests until what is looked up meanwhile is shown."""
+        self.qtbot.waitUntil(until)
+
     def press(self, place: tuple[float, float] | str, keys: Qt.KeyboardModifier = NONE) -> None:
         self.move(place)
         self._down = LEFT

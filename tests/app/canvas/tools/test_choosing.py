@@ -325,6 +325,24 @@ def test_an_end_back_where_it_was_or_given_up_is_no_edit(hand) -> None:
     hand.nothing_done()
 
 
+def test_an_end_is_shown_as_it_will_be_led_and_refused_before_it_is_let_go(hand) -> None:
+    hand.click((34, 26))
+    hand.begin_drag((40, 22), (44, 22), (56, 22))
+    guess = hand.board.marks._rubber.path()
+    hand.rest(lambda: hand.board.marks._rubber.path() != guess)
+    path = hand.board.marks._rubber.path()
+    shown = [(path.elementAt(n).x, path.elementAt(n).y) for n in range(path.elementCount())]
+    hand.move((42, 19))  # the earth of the load
+    assert hand.board.marks._crosses.isVisible()
+    hand.rest(hand.board.marks._rubber_end.isVisible)
+    hand.release((56, 22))
+    sight = hand.board.finder().sight
+    drawn = [sight.at(p) for p in hand.line("W4")]
+    assert shown in (drawn, drawn[::-1])
+    assert not hand.board.marks._crosses.isVisible()
+    hand.one_edit()
+
+
 def test_both_ends_on_one_terminal_are_refused(hand) -> None:
     hand.click((20, 25))
     hand.drag((20, 22), (26, 24), (20, 28))

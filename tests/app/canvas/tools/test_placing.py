@@ -136,7 +136,7 @@ def test_what_does_not_fit_into_a_run_is_refused_before_and_at_the_click(hand, k
     hand.board.pointed.connect(told.append)
     hand.take("place", kind)
     hand.move((20, 25))
-    assert told
+    hand.rest(hand.board.marks._rubber_end.isVisible)
     assert "W2" in told[-1]
     assert hand.board.marks._rubber_end.isVisible()
     hand.click((20, 25))
@@ -270,3 +270,25 @@ def test_equipment_that_is_on_no_sheet_is_given_a_symbol(hand, hand_on) -> None:
     assert len(fresh.document.snapshot().equipment) == 8
     assert fresh.board.tool.NAME == "choose"
     fresh.one_edit()
+
+
+def test_the_ghost_in_a_run_stands_as_it_will_be_placed(hand) -> None:
+    """A selector's terminals do not lie in a line: it is shown where the edit will put it once the pointer rests."""
+    for kind in ("fuse", "selector", "bus_bar", "junction"):
+        hand.take("place", kind)
+        hand.move((30, 40))
+        hand.move((33, 26))
+        tried = hand.board.tool._tried
+        hand.rest(lambda tried=tried: bool(tried[1]))
+        box = ghost_box(hand)
+        hand.click((33, 26))
+        assert len(hand.document.snapshot().runs) == 5, (kind, hand.said)
+        placed = [
+            p for p in hand.board.scene_now().on(hand.document.sheet) if p.equipment == hand.document.selection[0]
+        ]
+        sight = hand.board.finder().sight
+        b = placed[0].box
+        assert box.center().x() == pytest.approx(sight.left + (b.left + b.right) / 2 * 2.5, abs=0.6), kind
+        assert box.center().y() == pytest.approx(sight.top + (b.top + b.bottom) / 2 * 2.5, abs=0.6), kind
+        hand.document.undo()
+    hand.nothing_done()

@@ -180,6 +180,7 @@ def test_terminals_without_a_common_conductor_are_crossed_and_refused(hand) -> N
     hand.click(G1_NEG)
     assert hand.board.marks._crosses.isVisible()
     hand.move((42, 19))  # the earth of the load
+    hand.rest(hand.board.marks._rubber_end.isVisible)
     assert told[-1].startswith("A run there would join nothing: G1")
     assert hand.board.marks._rubber_end.isVisible()
     hand.click((42, 19))
@@ -253,14 +254,19 @@ def test_undo_while_a_run_is_drawn_takes_its_start_with_it(hand) -> None:
     hand.click((36, 36))  # the upper terminal of the new fuse
     hand.document.undo()
     hand.move((44, 30))
-    hand.click(S1_COMMON)
-    hand.nothing_done()
+    hand.no_preview()
+    hand.click(S1_COMMON)  # begins anew
+    hand.click(S1_ONE)
+    assert hand.said == []
+    assert new_run(hand)[0] == {"S1.common", "S1.one"}
 
 
 def test_the_line_shown_is_the_line_drawn(hand) -> None:
     hand.take("run")
     hand.click((20, 42))
     hand.move(E1_NEG)
+    guess = hand.board.marks._rubber.path()
+    hand.rest(lambda: hand.board.marks._rubber.path() != guess)
     path = hand.board.marks._rubber.path()
     shown = [(path.elementAt(n).x, path.elementAt(n).y) for n in range(path.elementCount())]
     hand.click(E1_NEG)
