@@ -61,6 +61,10 @@ class Tool:
     def double(self, spot: Spot, hit: Hit) -> None:
         """A double click."""
 
+    def context(self, spot: Spot, hit: Hit) -> bool:
+        """A right click, or the menu key; returns whether it was used, else the window shows its menu."""
+        return False
+
     def key(self, event: QKeyEvent) -> bool:
         """A key; returns whether it was used."""
         return False

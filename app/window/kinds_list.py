@@ -188,6 +188,11 @@ class KindsList(QWidget):
         self.list.itemClicked.connect(self._take)
         self._filled = False
 
+    def begin(self) -> None:
+        """Ready to be typed into."""
+        self.line.setFocus()
+        self.line.selectAll()
+
     # -- lately used --------------------------------------------------------------------------------------------
     @property
     def recent(self) -> tuple[str, ...]:

@@ -109,7 +109,10 @@ class Menus(QObject):
     def at_board(self, point: QPoint) -> None:
         """The board's own menu."""
         board = self.window.board
-        hit = board.hit(board.spot(point))
+        spot = board.spot(point)
+        hit = board.hit(spot)
+        if board.tool.context(spot, hit):
+            return
         if hit.item and hit.item not in self.window.document.selection:
             board.grasp((hit.placement,) if hit.placement else (), () if hit.placement else (hit.item,))
         menu = QMenu(self.window)

@@ -13,10 +13,10 @@ from PySide6.QtCore import QMimeData
 from PySide6.QtGui import QGuiApplication
 
 from app.canvas.tool import Hit, Spot
-from app.canvas.tools.grid import middle
+from app.canvas.tools.grid import middle, told_way
 from app.drawing import changes
 from app.drawing.changes import Made
-from engine.edits import EditError
+from engine.edits import EditError, Several
 from engine.edits.copying import Clip, copy
 from engine.words import _
 
@@ -178,10 +178,15 @@ def _paste(board: Board, clip: Clip, column: int, row: int) -> bool:
 
 # -- turning, moving, deleting --------------------------------------------------------------------------------------
 def move_selection(board: Board, dx: int, dy: int) -> bool:
-    """By grid steps."""
+    """By grid steps; the undo list tells how far."""
     if not board.grasped:
         return _nothing(board)
-    return _do(board, partial(changes.move, board.document.snapshot(), board.grasped, dx, dy))
+
+    def edit() -> Several:
+        made = changes.move(board.document.snapshot(), board.grasped, dx, dy)
+        return Several(made.edits, _("{words}, {way}").format(words=made.words, way=told_way(dx, dy)))
+
+    return _do(board, edit)
 
 
 def turn_selection(board: Board, quarters: int = 1) -> bool:

@@ -45,8 +45,8 @@ class Choosing(Tool):
     NAME = "choose"
     TITLE = N_("Choose and move")
     HINT = N_(
-        "Click to choose, Shift adds; drag to move; a rectangle chooses what lies wholly inside it. "
-        "From the keyboard: Space chooses at the cross, Ctrl+arrows move, Shift+Enter takes hold, Enter lets go."
+        "Click to choose, Shift adds; drag to move; a rectangle chooses what lies wholly inside. "
+        "Keys: Space chooses, Ctrl+arrows move, Shift+Enter takes hold."
     )
 
     def __init__(self, board: Board) -> None:

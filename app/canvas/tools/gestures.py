@@ -15,11 +15,14 @@ from app.canvas.tool import Hit, Spot
 from app.canvas.tools.grid import (
     Point,
     box_between,
+    is_on_line,
+    is_on_symbol,
     mm_line,
     nearest_on,
     shifted_stretch,
     steps_between,
     straightened,
+    told_way,
 )
 from app.canvas.tools.pause import Pause
 from app.drawing import changes
@@ -28,7 +31,7 @@ from app.drawing.placed import Piece, RunPart
 from engine.edits import EditError, Put, Several
 from engine.installation import Route
 from engine.picture import Box
-from engine.words import _, ngettext
+from engine.words import ngettext
 
 if TYPE_CHECKING:
     from app.canvas.board import Board
@@ -59,11 +62,13 @@ class Gesture:
         self.board = board
         self.start = start
         self.snapshot = board.document.snapshot()
+        self.sheet = board.document.sheet
 
     @property
     def is_stale(self) -> bool:
-        """Whether the drawing was changed meanwhile, so that what is held may be gone."""
-        return self.board.document.snapshot() is not self.snapshot
+        """Whether the drawing was changed meanwhile or another sheet is shown, so that what is held may be gone."""
+        document = self.board.document
+        return document.snapshot() is not self.snapshot or document.sheet != self.sheet
 
     def move(self, spot: Spot, hit: Hit) -> None:
         """The pointer moves: show what would be."""
@@ -104,7 +109,7 @@ class Shift(Gesture):
         if by != self.by:
             self.by = by
             self.board.lift(self.placements, *by)
-            self.board.pointed.emit(_told_way(*by))
+            self.board.pointed.emit(told_way(*by))
 
     def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """One edit, or none where they are back in their place."""
@@ -263,7 +268,7 @@ def grip_of(board: Board, spot: Spot, hit: Hit) -> Grip:
     """Where an end of a run would be put: a terminal, the one terminal of a symbol, a bus, a run, or an empty place."""
     pieces = board.scene_now().pieces
     piece = pieces.get(hit.placement) if hit.placement else None
-    if piece is not None:
+    if piece is not None and is_on_symbol(board, spot, piece):
         shown = [t.name for t in piece.record.terminals() if piece.shows(t.name)]
         terminal = hit.terminal
         if not terminal and shown:
@@ -271,7 +276,7 @@ def grip_of(board: Board, spot: Spot, hit: Hit) -> Grip:
         if terminal:
             column, row = piece.meets(terminal, (spot.column, spot.row))
             return Grip(piece.id, terminal, "", column, row)
-    if hit.kind == "run":
+    if hit.kind == "run" and is_on_line(board, spot, hit.item):
         for part in board.scene_now().parts_on(board.document.sheet):
             if part.run == hit.item:
                 column, row = nearest_on(part.points, spot.column, spot.row)
@@ -327,17 +332,6 @@ def bar_at(board: Board, placement: str) -> Piece | None:
 def _off(piece: Piece, terminal: str, spot: Spot) -> int:
     x, y = piece.meets(terminal, (spot.column, spot.row))
     return abs(x - spot.column) + abs(y - spot.row)
-
-
-def _told_way(dx: int, dy: int) -> str:
-    told = []
-    if dx:
-        way = _("to the right") if dx > 0 else _("to the left")
-        told.append(ngettext("{n} step {way}", "{n} steps {way}", abs(dx)).format(n=abs(dx), way=way))
-    if dy:
-        way = _("down") if dy > 0 else _("up")
-        told.append(ngettext("{n} step {way}", "{n} steps {way}", abs(dy)).format(n=abs(dy), way=way))
-    return _(", ").join(told) if told else _("Back in its place")
 
 
 def _told_length(steps: int) -> str:

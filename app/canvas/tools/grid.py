@@ -12,6 +12,7 @@ from app.canvas.tool import Spot
 from app.drawing.looks import STEP, Look
 from app.drawing.placed import Piece, RunPart
 from engine.picture import Primitive, transformed
+from engine.words import _, ngettext
 
 if TYPE_CHECKING:
     from app.canvas.board import Board
@@ -23,6 +24,8 @@ __all__ = [
     "end_near",
     "far_apart",
     "ghost_of",
+    "is_on_line",
+    "is_on_symbol",
     "middle",
     "mm",
     "mm_line",
@@ -34,6 +37,7 @@ __all__ = [
     "steps_between",
     "straightened",
     "stretch_at",
+    "told_way",
     "viewport_point",
 ]
 
@@ -96,6 +100,33 @@ def parts_of(board: Board, run: str) -> list[RunPart]:
 def stretch_at(points: Sequence[Point], column: float, row: float) -> tuple[float, int]:
     """How far a point of the grid is from a line, and from which of its stretches."""
     return min((_off(points[n : n + 2], column, row), n) for n in range(len(points) - 1))
+
+
+def is_on_line(board: Board, spot: Spot, run: str) -> bool:
+    """Whether the pointer is on the line of a run rather than on its label."""
+    at = steps_at(board, spot)
+    return any(stretch_at(part.points, *at)[0] <= 1.0 for part in parts_of(board, run))
+
+
+def is_on_symbol(board: Board, spot: Spot, piece: Piece) -> bool:
+    """Whether the pointer is on the strokes of a symbol rather than on its label."""
+    column, row = steps_at(board, spot)
+    box = piece.box.grown(0.7)
+    return box.left <= column <= box.right and box.top <= row <= box.bottom
+
+
+def told_way(dx: int, dy: int) -> str:
+    """So many grid steps to the right and down, in words."""
+    told = []
+    if dx:
+        words = ngettext("{n} step to the right", "{n} steps to the right", dx) if dx > 0 else ngettext(
+            "{n} step to the left", "{n} steps to the left", -dx)  # fmt: skip
+        told.append(words.format(n=abs(dx)))
+    if dy:
+        words = ngettext("{n} step down", "{n} steps down", dy) if dy > 0 else ngettext(
+            "{n} step up", "{n} steps up", -dy)  # fmt: skip
+        told.append(words.format(n=abs(dy)))
+    return _(", ").join(told) if told else _("back in its place")
 
 
 def _off(stretch: Sequence[Point], column: float, row: float) -> float:

@@ -24,12 +24,12 @@ __all__ = ["Operating"]
 
 
 class Operating(Tool):
-    """A click moves a switch on; digits or Alt+click name the position."""
+    """A click moves a switch on; a right click, Alt+click or a digit names the position."""
 
     NAME = "operate"
     TITLE = N_("Operate switches")
     HINT = N_(
-        "Click a switch to move it on in the chosen condition; Alt+click or a digit picks one of its positions. "
+        "Click a switch to move it in the chosen condition; a right click or a digit names its position. "
         "Tab goes from switch to switch, Space moves it."
     )
     CURSOR = Qt.CursorShape.PointingHandCursor
@@ -83,6 +83,15 @@ class Operating(Tool):
             self._ask(hit.item, spot)
         else:
             self.operate(hit.item)
+
+    def context(self, spot: Spot, hit: Hit) -> bool:
+        """A right click asks for the position of a switch."""
+        if not hit.placement or not self.positions_at(hit.item):
+            return False
+        self._at = hit.item
+        grasp_items(self.board, (hit.item,))
+        self._ask(hit.item, spot)
+        return True
 
     def move(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """Remember the switch under the pointer, for digits."""

@@ -12,7 +12,7 @@ from PySide6.QtGui import QKeyEvent
 from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools import acts
 from app.canvas.tools.gestures import LEAST_BUS
-from app.canvas.tools.grid import far_apart, ghost_of, mm, nearest_on, parts_of
+from app.canvas.tools.grid import far_apart, ghost_of, is_on_line, mm, nearest_on, parts_of
 from app.canvas.tools.pause import Pause
 from app.drawing import changes
 from app.drawing.changes import Made
@@ -48,7 +48,7 @@ class Placing(Tool):
     NAME = "place"
     TITLE = N_("Place equipment")
     HINT = N_(
-        "Click to place, over a run to insert it there; R turns, M mirrors, Shift+click places another one too. "
+        "Click to place, on a run to insert; R turns, M mirrors, Shift+click places one more. "
         "A bus is drawn from end to end. Escape ends."
     )
     CURSOR = Qt.CursorShape.CrossCursor
@@ -95,7 +95,7 @@ class Placing(Tool):
         is_bus = record.ROLE == "bus"
         if is_bus and self._held is not None and far_apart(self.board, self._held, spot):
             return _drawn_out(self._held, spot)
-        if hit.kind == "run" and not self.equipment:
+        if hit.kind == "run" and not self.equipment and is_on_line(self.board, spot, hit.item):
             return self._into(spot, hit.item)
         return plain._replace(rotation=90 if self.rotation % 180 else 0, mirrored=False) if is_bus else plain
 

@@ -30,8 +30,8 @@ class Running(Tool):
     NAME = "run"
     TITLE = N_("Draw a run")
     HINT = N_(
-        "Click a terminal, then another one; clicks between set corners, a click on a run makes a junction. "
-        "Double click or Enter ends loose, Backspace takes a corner back, Escape gives up."
+        "Click a terminal, then another; between them clicks set corners, on a run a junction. "
+        "Double click or Enter ends loose, Backspace takes a corner back."
     )
     CURSOR = Qt.CursorShape.CrossCursor
 
@@ -43,7 +43,7 @@ class Running(Tool):
         self._last: tuple[Spot, Hit] | None = None
         self._tried: dict[Grip, tuple[list[Point], str]] = {}  # ends looked at: the way, or why not
 
-        self._snapshot = board.document.snapshot()
+        self._snapshot, self._sheet = board.document.snapshot(), board.document.sheet
         self._pause = Pause(board, self._look_up)
 
     def take_up(self) -> None:
@@ -86,7 +86,12 @@ class Running(Tool):
     def _is_stale(self) -> bool:
         """After a change from elsewhere: look everything up anew, and give the run up where its start is gone."""
         now = self.board.document.snapshot()
-        if now is self._snapshot or self._start is None:
+        if self._start is None:
+            return False
+        if self._sheet != self.board.document.sheet:
+            self.put_down()
+            return True
+        if now is self._snapshot:
             return False
         self._snapshot = now
         self._tried.clear()
@@ -139,7 +144,7 @@ class Running(Tool):
     # -- the pointer --------------------------------------------------------------------------------------------
     def press(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """Begin, or go on."""
-        if self._start is None:
+        if self._start is None or self._is_stale():
             self._begin(spot, hit)
             self._held = spot
         else:
@@ -165,7 +170,7 @@ class Running(Tool):
 
     def _begin(self, spot: Spot, hit: Hit) -> None:
         self.put_down()
-        self._snapshot = self.board.document.snapshot()
+        self._snapshot, self._sheet = self.board.document.snapshot(), self.board.document.sheet
         self._start = grip_of(self.board, spot, hit)
         start = self._start
         self.board.mark_terminals("all", unfit(self.board, start))
