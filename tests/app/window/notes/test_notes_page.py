@@ -312,7 +312,7 @@ def test_escape_gives_the_form_up(qtbot: QtBot, page: NotesPage, ketch: Document
     qtbot.keyClicks(page.form.reason, "half")
     qtbot.keyClick(page.form.reason, Qt.Key.Key_Escape)
     assert not page.form.isVisible()
-    assert page.notes.hasFocus()
+    assert page.focusWidget() is page.notes
     assert ketch.history.undo_words == ""
 
 

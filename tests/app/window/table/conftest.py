@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from PySide6.QtCore import QModelIndex, Qt
-from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
+from PySide6.QtWidgets import QComboBox, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from app.judgement import Judgement
@@ -88,7 +88,7 @@ class Hands:
 
     def editor(self) -> QLineEdit | QComboBox:
         """The editor that is open."""
-        found = QApplication.focusWidget()
+        found = self.page.focusWidget()  # without a window manager no window is active
         assert isinstance(found, (QLineEdit, QComboBox)), found
         assert self.page.table.isAncestorOf(found)
         return found

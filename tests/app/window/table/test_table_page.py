@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QComboBox
+from PySide6.QtWidgets import QComboBox
 from pytestqt.qtbot import QtBot
 
 from app.window.document import Document
@@ -169,7 +169,7 @@ def test_choices_references_and_yes_no_are_lists(qtbot: QtBot, page: TablePage, 
         if field == "ignition_protected":
             box.setCurrentIndex(2)  # "no" and "not recorded" begin alike
         qtbot.keyClick(box, Qt.Key.Key_Return)
-        if QApplication.focusWidget() is not page.table:
+        if page.focusWidget() is not page.table:
             qtbot.keyClick(hands.editor(), Qt.Key.Key_Escape)
         assert getattr(hands.record("F1"), field) == value
     page.table.setCurrentIndex(hands.cell("F1", "place"))
