@@ -10,6 +10,7 @@ It ends when its input ends, so it never outlives the window; at most it is kill
 from __future__ import annotations
 
 import contextlib
+import gc
 import logging
 import os
 import queue
@@ -17,8 +18,6 @@ import sys
 import threading
 from collections.abc import Callable
 from typing import BinaryIO, TypeAlias
-
-from engine.circuit.live import live_items
 
 from app.drawing.in_condition import positions_shown
 from app.drawing.screen import Screen
@@ -44,6 +43,7 @@ from app.worker_messages import (
 )
 from engine.check import CheckResult, check
 from engine.circuit.expand import expand
+from engine.circuit.live import live_items
 from engine.edits import EditError, apply, fill
 from engine.files.edit_form import edit_of, snapshot_of
 from engine.installation import Snapshot
@@ -55,7 +55,7 @@ log = logging.getLogger(__name__)
 
 Send: TypeAlias = Callable[[Answer], None]
 CHUNK = 1 << 16
-NICE = 5  # the window comes first where there is one processor for both
+NICE = 2  # the window comes first where there is one processor for both
 
 
 class _Superseded(Exception):
@@ -209,6 +209,7 @@ def main() -> int:
     logging.basicConfig(stream=sys.stderr, level=logging.INFO, format="%(levelname)s %(name)s: %(message)s")
     with contextlib.suppress(OSError, AttributeError):
         os.nice(NICE)
+    gc.set_threshold(100_000, 20, 50)  # records live long: to look at them again and again finds nothing
     waiting: queue.SimpleQueue[Request] = queue.SimpleQueue()
     threading.Thread(target=_read, args=(incoming, waiting, os._exit), daemon=True).start()
 

@@ -49,8 +49,9 @@ __all__ = ["Judge"]
 log = logging.getLogger(__name__)
 
 ARGUMENTS = ("-P", "-X", "faulthandler", "-m", "app.worker")
-PATIENCE_MS = 2_000  # how long a newer request may wait before the process is ended
-START_MS = 30_000  # how long the process may take to start
+PATIENCE_MS = 2_000  # how long a newer request may wait before the process is ended, on a machine that is fast enough
+STUDIES = 3  # of the longest study seen, where that is longer: a slow machine is not a process that hangs
+START_MS = 30_000  # how long the process may take to start, to take in a drawing, to study one for the first time
 PAUSES_MS = (0, 500, 2_000, 8_000, 30_000)  # before it is started again, the first time, the second, ...
 SLICE_S = 0.004  # of work at once: the window's next frame comes first
 CLOSING_MS = (400, 400, 2_000)  # after asking it to quit, after asking the system to end it, after killing it
@@ -78,6 +79,8 @@ class Judge(QObject):
         self._opened = False  # whether the process has a drawing
         self._ready = False
         self._begun = 0
+        self._begun_s = 0.0  # when it turned to that
+        self._longest_s = 0.0  # of its studies that ended
         self._is_busy = False
         self._is_closed = False
         self._troubles = 0  # since something was last finished
@@ -179,7 +182,11 @@ class Judge(QObject):
 
     def _wait(self) -> None:
         """For the process to turn to the newest request; longer where it has failed to before."""
-        self._patience.start(PATIENCE_MS << min(self._troubles, 4))
+        if self._begun < self._asked or not self._longest_s:
+            self._patience.start(START_MS)
+        else:
+            usual = max(PATIENCE_MS, int(STUDIES * 1000 * self._longest_s))
+            self._patience.start(usual << min(self._troubles, 4))
 
     def _lose_patience(self) -> None:
         process = self._process
@@ -291,7 +298,7 @@ class Judge(QObject):
             if self._opened:
                 self._wait()
         elif isinstance(answer, Begun):
-            self._begun = answer.at
+            self._begun, self._begun_s = answer.at, time.perf_counter()
             self._patience.stop()
             if answer.at < self._number:  # it does turn to newer ones
                 self._wait()
@@ -308,7 +315,10 @@ class Judge(QObject):
         elif isinstance(answer, Fault):
             if answer.at >= self._edited:
                 self._tell(_("Findings may be missing: {fault}").format(fault=answer.words))
-        elif isinstance(answer, Done) and answer.at >= self._number:
+        elif isinstance(answer, Done):
+            self._longest_s = max(self._longest_s, time.perf_counter() - self._begun_s)
+            if answer.at < self._number:
+                return
             self._troubles = 0
             self._is_told = False
             self._set_busy(False)
