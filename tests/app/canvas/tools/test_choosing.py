@@ -521,3 +521,96 @@ def test_what_a_right_click_offers(hand) -> None:
     assert "turn" not in at["W4"]
     assert "paste" in at[""]
     assert "delete" not in at[""]
+
+
+# -- from the keyboard, and odd moments -----------------------------------------------------------------------------
+def test_an_end_is_put_elsewhere_from_the_keyboard(hand) -> None:
+    hand.go(20, 25)
+    hand.key(Qt.Key.Key_Space)
+    hand.go(20, 22)
+    hand.key(Qt.Key.Key_Return, SHIFT)
+    hand.go(50, 22)
+    hand.key(Qt.Key.Key_Return)
+    assert hand.ends("W2") == ("Q1.out", "Q2.in")
+    hand.one_edit()
+
+
+def test_a_bus_is_drawn_out_from_the_keyboard(hand) -> None:
+    hand.go(18, 10)
+    hand.key(Qt.Key.Key_Space)
+    hand.go(30, 10)
+    hand.key(Qt.Key.Key_Return, SHIFT)
+    hand.go(34, 10)
+    hand.key(Qt.Key.Key_Return)
+    assert hand.placement("X1").length == 20
+    assert hand.one_edit() == "Stretch X1"
+
+
+def test_a_bus_that_stands_upright_is_drawn_out_too(hand) -> None:
+    hand.click("Q2")
+    hand.click("Q3", SHIFT)
+    acts.delete_selection(hand.board, with_runs=True)
+    hand.take("place", "bus_bar")
+    hand.drag((56, 14), (56, 18), (56, 26))
+    bus = hand.board.grasped[0]
+    p = hand.document.snapshot().placements[bus]
+    assert (p.rotation, p.length) == (90, 12)
+    hand.drag((56, 26), (56, 28), (56, 30))
+    p = hand.document.snapshot().placements[bus]
+    assert (p.x, p.y, p.length) == (56, 14, 16)
+
+
+def test_moving_from_the_keyboard_tells_how_far(hand) -> None:
+    hand.click("Q2")
+    hand.key(Qt.Key.Key_Left, CTRL)
+    assert hand.document.history.undo_words == "Move Q2, 1 step to the left"
+    hand.key(Qt.Key.Key_Up, CTRL | SHIFT)
+    assert hand.document.history.undo_words == "Move Q2, 4 steps up"
+
+
+def test_another_sheet_ends_a_drag(hand) -> None:
+    from app.drawing.changes import add_sheet
+
+    made = add_sheet(hand.document.snapshot(), hand.document.installation.last_id)
+    hand.document.do(made.edit)
+    hand.begin_drag("F1", (24, 20))
+    hand.document.turn_to(made.items[0])
+    hand.move((26, 20))
+    hand.release((26, 20))
+    hand.no_preview()
+    assert hand.document.history.undo_words == made.edit.words
+
+
+def test_delete_takes_only_the_symbol_where_there_is_another_one(hand) -> None:
+    from engine.edits import Put
+
+    first = hand.placement("X1")
+    item = hand.document.installation.new_id("placements")
+    hand.document.do(Put("placements", item, type(first)(equipment=first.equipment, sheet=first.sheet, x=34, y=44,
+                                                         length=8), "A second symbol"))  # fmt: skip
+    hand.click((36, 44))
+    assert hand.board.grasped == (item,)
+    assert acts.delete_selection(hand.board)
+    assert hand.document.installation.find("X1")
+    assert item not in hand.document.snapshot().placements
+    assert len(hand.document.snapshot().runs) == 4
+
+
+def test_without_a_sheet_nothing_breaks(hand_on) -> None:
+    from engine.installation import Installation
+
+    hand = hand_on(Installation())
+    for name in ("choose", "run", "operate", "pan", "place"):
+        hand.take(name, *(["fuse"] if name == "place" else []))
+        hand.click((20, 20))
+        hand.double((26, 26))
+        hand.drag((10, 10), (20, 20), (30, 30))
+        hand.key(Qt.Key.Key_Right, times=2)
+        hand.key(Qt.Key.Key_Space)
+        hand.key(Qt.Key.Key_Return)
+        hand.key(Qt.Key.Key_Tab)
+        hand.key(Qt.Key.Key_Escape, times=2)
+    acts.select_all(hand.board)
+    assert not acts.paste(hand.board)
+    hand.nothing_done()
+    assert hand.said

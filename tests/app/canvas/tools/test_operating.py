@@ -165,3 +165,18 @@ def test_a_read_only_drawing_is_left_alone(hand) -> None:
     hand.click("Q1")
     hand.nothing_done()
     assert len(hand.said) == 1
+
+
+def test_a_right_click_names_the_position_of_a_switch_only(hand, qtbot) -> None:
+    tool = hand.take("operate")
+    board = hand.board
+    fuse = board.spot_at(20, 20)
+    assert not tool.context(fuse, board.hit(fuse))
+    selector = board.spot(hand.pixel("S1"))
+    assert tool.context(selector, board.hit(selector))
+    assert hand.chosen() == {"S1"}
+    qtbot.keyClick(tool.menu, Qt.Key.Key_4)
+    assert stands(hand, "S1") == "2"
+    hand.one_edit()
+    qtbot.waitUntil(lambda: tool.menu is None)
+    assert not hand.take("choose").context(selector, board.hit(selector))

@@ -314,3 +314,43 @@ def test_an_empty_sheet(hand_on) -> None:
     hand.double((30, 26))
     assert len(hand.document.snapshot().runs) == 1
     hand.one_edit()
+
+
+def label_spot(hand, name: str):
+    """The middle of the label of a thing, in grid steps."""
+    from engine.picture import Text, text_box
+
+    item = hand.id(name)
+    texts = [p for p in hand.board.shown.items.of[item] if isinstance(p, Text) and p.text == name]
+    box = text_box(texts[0])
+    sight = hand.board.finder().sight
+    return ((box.left + box.right) / 2 - sight.left) / 2.5, ((box.top + box.bottom) / 2 - sight.top) / 2.5
+
+
+@pytest.mark.parametrize("name", ["E1", "W4"])
+def test_a_click_on_a_label_sets_a_corner_and_joins_nothing(hand, name) -> None:
+    spot = label_spot(hand, name)
+    assert hand.board.hit(hand.board.spot(hand.pixel(spot))).item == hand.id(name)
+    hand.take("run")
+    hand.click(Q2_OUT)
+    hand.click(spot)
+    hand.nothing_done()
+    assert hand.said == []
+    hand.click(Q3_OUT)
+    assert new_run(hand)[0] == {"Q2.out", "Q3.out"}
+
+
+def test_another_sheet_gives_the_run_up(hand) -> None:
+    from app.drawing.changes import add_sheet
+
+    made = add_sheet(hand.document.snapshot(), hand.document.installation.last_id)
+    hand.document.do(made.edit)
+    hand.take("run")
+    hand.click(Q2_OUT)
+    hand.document.turn_to(made.items[0])
+    hand.move((30, 30))
+    hand.no_preview()
+    hand.click((30, 30))
+    hand.double((40, 36))
+    assert len(hand.document.snapshot().runs) == 5, "a run of the new sheet alone"
+    assert "Q2.out" not in new_run(hand)[0]
