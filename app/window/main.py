@@ -157,6 +157,10 @@ class Window(QMainWindow):
         self.foot.hint(_(tool.HINT) if tool is not None else "")
         self.menus.refresh()
 
+    def tell_tool(self) -> None:
+        """What the tool in hand does, at the foot."""
+        self._tool_changed(self.board.tool.NAME)
+
     @property
     def page(self) -> str:
         """The side page shown, "" none."""

@@ -119,6 +119,7 @@ class window_ready:  # a function that remembers its window, callable from a tim
             return
         document = window.document
         begin_journal(window)
+        window.tell_tool()
         if document.lock is not None and document.lock.notice:
             window.banner.tell("lock", document.lock.notice)
         if document.read_only:
