@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import itertools
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QKeySequence, QShowEvent
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QCheckBox,
@@ -108,7 +108,7 @@ class Particulars(QWidget):
         self._scroll.setWidgetResizable(True)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        inside = QWidget()
+        inside = _Inside()
         self._inside = QVBoxLayout(inside)
         self._inside.setContentsMargins(0, 0, 6, 0)
         self._inside.setSpacing(0)
@@ -125,6 +125,7 @@ class Particulars(QWidget):
             source.reordered.connect(self._order_tabs)
         self.whole.chosen.connect(self.show_record)
         self.whole.made.connect(self._made)
+        self.whole.reordered.connect(self._settle)
         self._scroll.setWidget(inside)
         box.addWidget(self._scroll, 1)
 
@@ -207,6 +208,8 @@ class Particulars(QWidget):
         """Sizes are known only once the layout has run."""
         for _n in range(2):  # a size that changes asks for another round
             QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest.value)
+            self._scroll.widget().updateGeometry()
+        QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest.value)
 
     def _go_back(self) -> None:
         self._keep_drafts()
@@ -408,11 +411,46 @@ class Particulars(QWidget):
             return True
         return False
 
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """The page itself has nothing to type into: its first entry has."""
+        super().focusInEvent(event)
+        if self.shown and self.form.rows:
+            next(iter(self.form.rows.values())).take_focus()
+        elif self.whole.sections:
+            next(iter(self.whole.sections.values())).head.setFocus()
+
     def showEvent(self, event: QShowEvent) -> None:
         """What changed while the page was away is shown now."""
         super().showEvent(event)
         if self._stale:
             self._show()
+
+
+class _Inside(QWidget):
+    """What scrolls. Its height hangs on its width, which Qt asks for a round too early when something opens or closes.
+
+    It is as high as its texts are at its width: by itself Qt would keep room for them at the narrowest.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._again = QTimer(self)
+        self._again.setSingleShot(True)
+        self._again.timeout.connect(self._fit)
+
+    def minimumSizeHint(self) -> QSize:
+        """Its width alone."""
+        return QSize(super().minimumSizeHint().width(), 0)
+
+    def event(self, event: QEvent) -> bool:
+        """Once its layout has settled, the room it takes is asked for again."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._again.start(0)
+        return super().event(event)
+
+    def _fit(self) -> None:
+        if self.layout().totalHeightForWidth(self.width()) != self.height():
+            self.updateGeometry()
 
 
 def _wrapping(label: QLabel) -> QLabel:

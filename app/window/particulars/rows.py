@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any
 
 import msgspec
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -132,6 +132,14 @@ class RecordsEntry(QWidget):
         line = 1
         for number in range(rows):
             cells = []
+            if not beside and not self.SINGLE:
+                row_heading = QLabel(_("Row {number}").format(number=number + 1))
+                font = row_heading.font()
+                font.setBold(True)
+                row_heading.setFont(font)
+                self._grid.addWidget(row_heading, line, 0)
+                self._grid.addWidget(self._remover(number, beside), line, 1, Qt.AlignmentFlag.AlignRight)
+                line += 1
             for column, spec in enumerate(specs):
                 cell = make_entry(entry_sort(cls, spec))
                 cell.given.connect(partial(self._cell_given, number, spec.name))
@@ -151,8 +159,8 @@ class RecordsEntry(QWidget):
                     line += 1
                 cells.append(cell)
             self._cells.append(cells)
-            if not self.SINGLE:
-                self._grid.addWidget(self._remover(number, beside), line, len(specs) if beside else 1)
+            if beside:
+                self._grid.addWidget(self._remover(number, beside), line, len(specs))
                 line += 1
         stretches = [1] * len(specs) if beside else [2, 3]
         for column in range(self._grid.columnCount()):
@@ -307,9 +315,11 @@ class RecordsEntry(QWidget):
     def stops(self) -> list[QWidget]:
         """Every cell, the buttons, the button to add."""
         found: list[QWidget] = []
+        first = self._made is not None and len(field_specs(self._made[0])) > SIDE_BY_SIDE  # "Remove" heads its row
         for number, row in enumerate(self._cells):
-            found += [stop for cell in row for stop in cell.stops()]
-            found += self._removers[number : number + 1]
+            cells = [stop for cell in row for stop in cell.stops()]
+            remover = self._removers[number : number + 1]
+            found += [*remover, *cells] if first else [*cells, *remover]
         return found if self.SINGLE else [*found, self._add]
 
 
