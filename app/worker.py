@@ -70,7 +70,7 @@ class Worker:
         self._newer = newer
         self._installation: Installation | None = None
         self._snapshot: Snapshot | None = None
-        self._screen = Screen()
+        self._screen = Screen(self._go_on)
         self._set: tuple[Snapshot, str] | None = None  # what the screen shows
         self._result: CheckResult | None = None  # of the snapshot
         self._sheet = ""

@@ -59,8 +59,10 @@ class _Far(NamedTuple):
         return Box(min(a, c), min(b, d), max(a, c), max(b, d)).grown(0.3)
 
 
-def place_labels(labels: list[Label], taken: list[Box], bounds: Box) -> Labelled:
-    """Every label in the best place that is left to it, off what is taken."""
+def place_labels(
+    labels: list[Label], taken: list[Box], bounds: Box, go_on: Callable[[], object] | None = None
+) -> Labelled:
+    """Every label in the best place that is left to it, off what is taken. `go_on` may raise to stop."""
     chosen = choose_places([[_roomy(s.box) for s in label.spots] for label in labels], taken, bounds)
     crowded = {labels[n].group for n, at in enumerate(chosen) if at is None and labels[n].group}
     made: dict[int, Spot] = {
@@ -71,6 +73,8 @@ def place_labels(labels: list[Label], taken: list[Box], bounds: Box) -> Labelled
 
     def beside(of: list[int], spots: Callable[[Label], Sequence[Spot]]) -> list[int]:
         """Choose among more places; those still without one."""
+        if go_on is not None:
+            go_on()
         wishes = [list(spots(labels[n])) for n in of]
         found = choose_places([[_roomy(s.box) for s in each] for each in wishes], room, bounds)
         for n, each, at in zip(of, wishes, found, strict=True):
@@ -84,6 +88,8 @@ def place_labels(labels: list[Label], taken: list[Box], bounds: Box) -> Labelled
     leaders: dict[int, _Far] = {}
     ground = Room(room) if rest else Room()
     for n in list(rest):
+        if go_on is not None:
+            go_on()
         far = _far(labels[n], ground, bounds)
         if far is not None:
             made[n], leaders[n] = far.spot, far

@@ -50,8 +50,8 @@ class Sight(NamedTuple):
         )
 
 
-def label_sheet(scene: Scene, sight: Sight, taken: list[Box]) -> Labelled:
-    """Write at every symbol, run and arrow of a sheet. `taken`: what labels keep off, in mm."""
+def label_sheet(scene: Scene, sight: Sight, taken: list[Box], go_on: Callable[[], object] | None = None) -> Labelled:
+    """Write at every symbol, run and arrow of a sheet. `taken`: what labels keep off, in mm. `go_on` may raise."""
     labels: list[Label] = []
     used: dict[str, set[str]] = {}
     for part in scene.parts_on(sight.sheet):
@@ -66,7 +66,9 @@ def label_sheet(scene: Scene, sight: Sight, taken: list[Box]) -> Labelled:
     for part in parts:
         alone = part.kind == "whole" or sum(_close(part, *tip) for tip in tips) < 2
         labels.extend(_run(scene, sight, part, alone))
-    return place_labels(labels, taken, sight.bounds)
+    if go_on is not None:
+        go_on()
+    return place_labels(labels, taken, sight.bounds, go_on)
 
 
 def _ends(scene: Scene, part: RunPart) -> list[tuple[str, str]]:

@@ -6,7 +6,7 @@ body of a sheet is kept with everything it was made from and made again only whe
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from app.drawing.frame import Frame, frame
@@ -39,7 +39,8 @@ class _Kept(NamedTuple):
 class Screen:
     """Draws the sheets of one drawing at one moment after another."""
 
-    def __init__(self) -> None:
+    def __init__(self, go_on: Callable[[], object] | None = None) -> None:
+        self._go_on = go_on  # called now and then; may raise, and then what is asked of it is simply not done
         self.scene = Scene(Snapshot({"sheets": {}, "equipment": {}}, {}))
         self._snapshot: Snapshot | None = None
         self._shown: Snapshot | None = None
@@ -101,8 +102,8 @@ class Screen:
             if each.made_from == made_from:
                 kept.insert(0, kept.pop(n))
                 return each.body
+        body = draw_sheet(self.scene, sheet, paper(dict(self.scene.sheets)[sheet].size), self._go_on)
         self.bodies_drawn += 1
-        body = draw_sheet(self.scene, sheet, paper(dict(self.scene.sheets)[sheet].size))
         kept.insert(0, _Kept(made_from, body))
         del kept[_KEPT:]
         return body

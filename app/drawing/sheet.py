@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -34,8 +35,8 @@ class Body(NamedTuple):
     unlinked: list[str]  # interlocks that could not be drawn
 
 
-def draw_sheet(scene: Scene, sheet: str, made: Frame) -> Body:
-    """The body of a sheet."""
+def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object] | None = None) -> Body:
+    """The body of a sheet. `go_on` is called now and then and may raise to stop."""
     sight = Sight(sheet, made.size, made.border.left, made.border.top, made.drawing_box.grown(2.5))
     primitives: list[Primitive] = []
     taken: list[Box] = []
@@ -71,7 +72,7 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame) -> Body:
     for point in junctions(scene, sheet):
         x, y = sight.at(point)
         primitives.append(circle(x, y, _DOT, 0.0, fill="black"))
-    labelled = label_sheet(scene, sight, taken)
+    labelled = label_sheet(scene, sight, taken, go_on)
     primitives.extend(labelled.primitives)
     primitives.extend(ac_strokes(scene, sight, labelled))
     taken.extend(box for box, _owner in labelled.boxes)

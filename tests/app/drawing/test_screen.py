@@ -226,3 +226,39 @@ def test_in_a_condition_switches_stand_as_it_says_and_nothing_else_changes() -> 
     shown(screen, snapshot)
     shown(screen, snapshot, "c900")
     assert screen.bodies_drawn == before  # to and fro costs nothing
+
+
+class _Enough(Exception):
+    pass
+
+
+def test_drawing_that_was_given_up_leaves_no_trace() -> None:
+    snapshot = sample("launch").snapshot()
+    whole = Screen()
+    shown(whole, snapshot)
+    calls = 0
+    stop_at = 0
+
+    def go_on() -> None:
+        nonlocal calls
+        calls += 1
+        if calls == stop_at:
+            raise _Enough
+
+    screen = Screen(go_on)
+    screen.set(snapshot)
+    screen.note(check(snapshot))
+    given_up = 0
+    for sheet in screen.sheets:
+        for stop in (1, 2, 4):
+            calls, stop_at = 0, stop
+            try:
+                screen.picture(sheet, 1)
+            except _Enough:
+                given_up += 1
+        stop_at = 0
+        screen.picture(sheet, 1)
+    assert given_up > 2
+    screen.count_pages()
+    for sheet in screen.sheets:
+        assert screen.picture(sheet, 1) == whole.picture(sheet, 1)
