@@ -201,3 +201,24 @@ def test_a_goal_that_is_walled_in_is_found_to_be_so_at_once() -> None:
     assert roads._walled_in({goal}, {(5, 5, EAST)}, (0, 0, 400, 400))
     assert roads.find([Pin(5, 5, EAST)], [Pin(200, 200, NORTH)]) is None
     assert not roads._walled_in({(300, 300, SOUTH)}, {(5, 5, EAST)}, (0, 0, 400, 400))
+
+
+def test_a_whole_stretch_is_asked_at_once() -> None:
+    roads = Roads(20, 20)
+    roads.run([(5, 0), (5, 10)])
+    roads.close(Box(9, 1, 12, 4))
+    assert roads.crossed((2, 6), (8, 6)) == 1, "one line crossed"
+    assert roads.crossed((8, 6), (2, 6)) == 1
+    assert roads.crossed((2, 3), (14, 3)) is None, "something stands there"
+    assert roads.crossed((5, 2), (5, 8)) is None, "along another line"
+    assert roads.crossed((4, 6), (5, 6)) == 0, "its two ends do not count"
+    assert roads.vacant((4, 6))
+    assert not roads.vacant((5, 6))
+    assert not roads.vacant((-1, 6))
+
+
+def test_a_search_gives_up_after_so_many_steps() -> None:
+    roads = Roads(60, 60)
+    start, stop = [Pin(5, 5, EAST)], [Pin(50, 50, WEST)]
+    assert roads.find(start, stop) is not None
+    assert roads.find(start, stop, steps=5) is None

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
@@ -298,12 +299,24 @@ class OnKetch(Person):
     pictures_every = 12
 
 
-TestPerson = Person.TestCase
-TestPerson.settings = settings(
-    max_examples=40, stateful_step_count=20, deadline=None, suppress_health_check=list(HealthCheck)
-)
-TestOnKetch = OnKetch.TestCase
-TestOnKetch.settings = settings(
-    max_examples=4, stateful_step_count=15, deadline=None, suppress_health_check=list(HealthCheck)
-)
+def _case(machine: type[Person], examples: int, steps: int) -> Any:
+    case = machine.TestCase
+    case.settings = settings(
+        max_examples=examples, stateful_step_count=steps, deadline=None, suppress_health_check=list(HealthCheck)
+    )
+    return case
+
+
+class ForLong(Person):
+    """Many more on the small boat."""
+
+
+class OnKetchForLong(OnKetch):
+    """Many more on the ketch."""
+
+
+TestPerson = _case(Person, 25, 15)
+TestOnKetch = _case(OnKetch, 3, 12)
+TestForLong = pytest.mark.long(_case(ForLong, 400, 30))
+TestOnKetchForLong = pytest.mark.long(_case(OnKetchForLong, 20, 25))
 assert set(KINDS) <= set(kinds())
