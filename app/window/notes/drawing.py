@@ -111,9 +111,9 @@ class NoteDrawing(QStyledItemDelegate):
     ) -> None:
         """Draw a row."""
         line: Line = index.data(LINE_ROLE)
-        is_chosen = bool(option.state & QStyle.StateFlag.State_Selected)  # type: ignore[attr-defined]
-        rect: QRect = option.rect  # type: ignore[attr-defined]
-        palette: QPalette = option.palette  # type: ignore[attr-defined]
+        is_chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        rect: QRect = option.rect
+        palette: QPalette = option.palette
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         role = QPalette.ColorRole
@@ -137,11 +137,11 @@ class NoteDrawing(QStyledItemDelegate):
                 painter.drawText(part.left, base, text)
                 base += metrics.height()
         if line.number:
-            _draw_number(painter, line, rect, plain, option.font)  # type: ignore[attr-defined]
+            _draw_number(painter, line, rect, plain, option.font)
         if line.kind != "text":
             painter.setPen(QPen(palette.color(role.Mid), 1))
             painter.drawLine(rect.bottomLeft(), rect.bottomRight())
-        if option.state & QStyle.StateFlag.State_HasFocus:  # type: ignore[attr-defined]
+        if option.state & QStyle.StateFlag.State_HasFocus:
             painter.setPen(QPen(plain, 1, Qt.PenStyle.DotLine))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(QRectF(rect).adjusted(1.5, 1.5, -1.5, -2.5))

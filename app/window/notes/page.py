@@ -28,6 +28,7 @@ from app.window.notes.waiving import Answers, Lacking, can_waive, take_back, wai
 from app.window.notes.whole import finding_of, whole_note
 from engine.cautions import CAUTIONS
 from engine.edits import EditError
+from engine.findings import Finding
 from engine.words import _
 
 __all__ = ["NotesPage"]
@@ -195,7 +196,7 @@ class NotesPage(QWidget):
         number = self.notes.currentIndex().row()
         return self.rows.lines[number] if 0 <= number < len(self.rows.lines) else None
 
-    def _finding(self) -> object:
+    def _finding(self) -> Finding | None:
         line = self.current_line()
         return finding_of(self.document.judgement, line.key) if line is not None and line.key else None
 
@@ -235,7 +236,7 @@ class NotesPage(QWidget):
     # -- waivers ------------------------------------------------------------------------------------------------
     def _begin_waiver(self) -> None:
         finding = self._finding()
-        if can_waive(finding):
+        if finding is not None and can_waive(finding):
             self.below.setCurrentWidget(self.form)
             self.form.begin(finding, self.today())
 

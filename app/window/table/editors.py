@@ -33,7 +33,7 @@ def offers(spec: FieldSpec, record: object, names: CellReading, every: dict[str,
         called = sorted({names.name_of(spec.fact.refers, item) for item in every}, key=natural)
         return [*nothing, *((name, name) for name in called)]
     if spec.name == "in_position":
-        positions = getattr(record, "positions", tuple)()
+        positions: tuple[str, ...] = getattr(record, "positions", tuple)()
         return [(_("as usual"), ""), *((_(p), p) for p in positions)] if positions else None
     return None
 
@@ -48,7 +48,7 @@ class CellEditors(QStyledItemDelegate):
 
     def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: AnyIndex) -> QWidget:
         """A list or a line."""
-        at = self.order.mapToSource(QModelIndex(index))
+        at = self.order.mapToSource(index)
         spec = self.rows.spec_at(at)
         assert spec is not None
         facts = self.rows.facts
@@ -75,7 +75,7 @@ class CellEditors(QStyledItemDelegate):
         if editor.property(_FILLED):
             return
         editor.setProperty(_FILLED, True)
-        text = self.rows.typed_at(self.order.mapToSource(QModelIndex(index)))
+        text = self.rows.typed_at(self.order.mapToSource(index))
         if isinstance(editor, QComboBox):
             found = editor.findData(text)
             if found < 0 and text:
@@ -89,7 +89,7 @@ class CellEditors(QStyledItemDelegate):
     def setModelData(self, editor: QWidget, model: QAbstractItemModel, index: AnyIndex) -> None:
         """Hand over what was typed."""
         text = editor.currentData() if isinstance(editor, QComboBox) else editor.text()  # type: ignore[attr-defined]
-        model.setData(QModelIndex(index), text)
+        model.setData(index, text)
 
     def eventFilter(self, editor: QObject, event: QEvent) -> bool:
         """Enter commits and goes down; all else as usual."""

@@ -272,7 +272,7 @@ class RowsModel(QAbstractTableModel):
             self.turned_down.pop(key, None)
         self.turned_down |= marks
         for index, _text in cells:
-            at = QModelIndex(index)
+            at = self.index(index.row(), index.column())
             self.dataChanged.emit(at, at, [])
         if faults:
             self.refused.emit(_told(faults))

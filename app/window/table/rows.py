@@ -225,7 +225,7 @@ class Facts:
         words = self.findings.get(row.item)
         if not words:
             return ""
-        worst = _(WORD_NAMES[min(words, key=WORDS.index)]).lower()  # type: ignore[arg-type]
+        worst = _(WORD_NAMES[min(words, key=WORDS.index)]).lower()
         if len(words) == 1:
             return _("1: {word}").format(word=worst)
         return _("{n}, worst: {word}").format(n=len(words), word=worst)

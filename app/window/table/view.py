@@ -83,9 +83,7 @@ class RowsTable(QTableView):
 
     def chosen_ids(self) -> list[str]:
         """Ids of the rows with a chosen cell, the one one is in first."""
-        numbers = sorted(
-            {n for span in self.selectionModel().selection() for n in range(span.top(), span.bottom() + 1)}
-        )
+        numbers = sorted({n for span in self._spans() for n in range(span.top(), span.bottom() + 1)})
         ids = [self.id_at(self.order.index(n, 0)) for n in numbers]
         current = self.current_id()
         if current in ids:
@@ -206,14 +204,17 @@ class RowsTable(QTableView):
     def _chosen_block(self) -> tuple[list[int], list[int]]:
         """Rows and columns (as shown) of the rectangle around the chosen cells."""
         heads = self.horizontalHeader()
-        spans = list(self.selectionModel().selection())
+        spans = self._spans()
         rows = sorted({n for s in spans for n in range(s.top(), s.bottom() + 1)})
         places = sorted({heads.visualIndex(n) for s in spans for n in range(s.left(), s.right() + 1)})
         return rows, [heads.logicalIndex(place) for place in places]
 
+    def _spans(self) -> list[QItemSelectionRange]:
+        return list(self.selectionModel().selection())  # type: ignore[no-any-return, call-overload]  # a sequence
+
     def _has_whole_rows(self) -> bool:
         """Whether rows are chosen rather than cells: on the sheet, or by the name of a row."""
-        spans = list(self.selectionModel().selection())
+        spans = self._spans()
         return bool(spans) and all(s.width() == self.order.columnCount() for s in spans)
 
     def copy_chosen(self) -> None:
@@ -300,13 +301,13 @@ class RowsTable(QTableView):
             chosen.clearSelection()
             return False
         column = max(self.currentIndex().column(), 0)
+        runs: list[tuple[int, int]] = []  # rows that follow one another are chosen at once: a thousand take no time
+        for n in sorted(numbers):
+            first = runs.pop()[0] if runs and runs[-1][1] == n - 1 else n
+            runs.append((first, n))
         spans = QItemSelection()
         last = self.order.columnCount() - 1
-        for n in sorted(numbers):
-            span = spans.last() if len(spans) else None
-            first = span.top() if span is not None and span.bottom() == n - 1 else n
-            if span is not None and first < n:
-                spans.removeLast()
+        for first, n in runs:
             spans.append(QItemSelectionRange(self.order.index(first, 0), self.order.index(n, last)))
         chosen.setCurrentIndex(self.order.index(numbers[0], column), flags.NoUpdate)
         chosen.select(spans, flags.ClearAndSelect)
