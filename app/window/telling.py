@@ -32,7 +32,10 @@ __all__ = ["BOARD_KEYS", "keys_table", "show_about", "show_cautions", "show_keys
 BOARD_KEYS = (
     (N_("Arrows"), N_("Move the pointer of the sheet by one step of the grid; with Shift by ten.")),
     (N_("Enter, Space"), N_("Press at the pointer: choose, place, begin or end a run, move a switch.")),
-    (N_("Ctrl+Arrows"), N_("Move what is chosen by a step.")),
+    (N_("Ctrl+Arrows"), N_("Move what is chosen by a step, with Shift by four.")),
+    (N_("Shift+Enter"), N_("Take hold at the pointer, as with the mouse button; arrows drag, Enter lets go.")),
+    (N_("Backspace"), N_("While a run is drawn: take the last corner back.")),
+    (N_("1 to 9"), N_("While operating: put the switch last pointed at into that one of its positions.")),
     (N_("Tab, Shift+Tab"), N_("Go through the things on the sheet.")),
     (N_("Escape"), N_("Give up what is under way; then back to choosing.")),
     (N_("Wheel"), N_("Nearer and farther about the pointer; a middle-button drag moves the sheet.")),

@@ -165,7 +165,7 @@ class Choosing(Tool):
     # -- keys ---------------------------------------------------------------------------------------------------
     def key(self, event: QKeyEvent) -> bool:
         """Escape gives up a drag; Shift+Enter takes hold and Enter lets go; Ctrl+arrows move."""
-        key, modifiers = event.key(), event.modifiers()
+        key, modifiers = Qt.Key(event.key()), event.modifiers()
         shift = bool(modifiers & Qt.KeyboardModifier.ShiftModifier)
         if key == Qt.Key.Key_Escape:
             busy = self._gesture is not None or self._press is not None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QApplication
@@ -143,9 +143,9 @@ def nearest_on(points: Sequence[Point], column: int, row: int) -> Point:
     return min(max(column, min(ax, bx)), max(ax, bx)), min(max(row, min(ay, by)), max(ay, by))
 
 
-def end_near(board: Board, part: RunPart, spot: Spot) -> str:
+def end_near(board: Board, part: RunPart, spot: Spot) -> Literal["from", "to", ""]:
     """ "from" or "to" where the pointer is at that end of a run, else ""."""
-    ends: list[tuple[str, Point]] = [("from", part.points[0]), ("to", part.points[-1])]
+    ends: list[tuple[Literal["from", "to"], Point]] = [("from", part.points[0]), ("to", part.points[-1])]
     if part.kind == "from":
         ends = ends[:1]
     elif part.kind == "to":
