@@ -44,10 +44,10 @@ from app.worker_messages import (
 from engine.check import CheckResult, check
 from engine.circuit.expand import expand
 from engine.circuit.live import live_items
-from engine.edits import EditError, apply, fill
+from engine.edits import EditError, apply, fill, touched
 from engine.files.edit_form import edit_of, snapshot_of
 from engine.installation import Snapshot
-from engine.installation.model import Installation
+from engine.installation.model import TABLES, Installation
 
 __all__ = ["Worker", "main"]
 
@@ -112,8 +112,11 @@ class Worker:
     def _edit(self, request: EditRequest) -> None:
         if self._installation is None:
             return  # asked for anew already
-        apply(self._installation, edit_of(request.edit))
-        self._snapshot = self._installation.snapshot()
+        made, edit, before = self._installation, edit_of(request.edit), self._snapshot
+        apply(made, edit)
+        assert before is not None
+        changed = {table: dict(made.items(table)) for table in {table for table, _id in touched(edit)} & TABLES.keys()}
+        self._snapshot = Snapshot(tables=before.tables | changed, lone=dict(made.lone))
 
     # -- the study ----------------------------------------------------------------------------------------------
     def study(self) -> None:

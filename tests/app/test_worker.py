@@ -153,6 +153,8 @@ def test_an_edit_sends_little_and_ends_in_what_a_new_process_would_send() -> Non
         except EditError:
             continue
         window.study()
+        assert window.worker._snapshot == boat.snapshot()
+        assert [*window.worker._snapshot.equipment] == [*boat.snapshot().equipment]
     fresh = Window(boat)
     fresh.open()
     fresh.view(sheets(boat)[0])
