@@ -85,6 +85,7 @@ class ConditionsBar(QWidget):
             for item in wanted:
                 button = QToolButton()
                 button.setCheckable(True)
+                button.setAutoRaise(True)  # flat but the one that is shown
                 button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
                 button.clicked.connect(partial(self._choose, item))
                 self._group.addButton(button)
@@ -105,6 +106,10 @@ class ConditionsBar(QWidget):
             self._fill()
 
     def _mark(self) -> None:
+        for item, each in self._buttons.items():
+            font = each.font()
+            font.setBold(item == self.document.condition)
+            each.setFont(font)
         button = self._buttons.get(self.document.condition)
         if button is not None and not button.isChecked():
             with QSignalBlocker(button):

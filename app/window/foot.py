@@ -68,7 +68,6 @@ class Foot(QWidget):
         self.found.setText(_("Not judged yet"))
         self.found.clicked.connect(self._want_notes)
         self._line = _Line("message")
-        self._hint = _Line("hint")
         caution = QLabel(_("Assists a competent person; does not certify. Isolate and prove dead before work."))
         caution.setObjectName("caution")
         caution.setToolTip("\n\n".join(_(text) for text in CAUTIONS))
@@ -79,8 +78,7 @@ class Foot(QWidget):
         low = QHBoxLayout()
         low.setContentsMargins(8, 0, 8, 3)
         low.setSpacing(12)
-        low.addWidget(self._line, 5)
-        low.addWidget(self._hint, 5)
+        low.addWidget(self._line, 1)
         low.addWidget(caution)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 2, 0, 0)
@@ -102,8 +100,8 @@ class Foot(QWidget):
         self._line.tell(_("Not done: {why}").format(why=text))
 
     def hint(self, text: str) -> None:
-        """What the tool in hand does."""
-        self._hint.tell(text)
+        """What the tool in hand does: stands there until there is something else to say."""
+        self._line.tell(text)
 
     @property
     def message(self) -> str:
