@@ -181,6 +181,19 @@ class CheckEntry(QCheckBox):
             super().keyPressEvent(event)
 
 
+class _Box(QCheckBox):
+    """One box of several."""
+
+    passed = Signal()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter goes on."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.passed.emit()
+        else:
+            super().keyPressEvent(event)
+
+
 class ChecksEntry(QWidget):
     """Some of several: a box each."""
 
@@ -223,8 +236,9 @@ class ChecksEntry(QWidget):
         self._values, self._boxes = values, []
         columns = 4 if max((len(v) for v in values), default=0) <= 3 else 2
         for number, value in enumerate(values):
-            box = QCheckBox(value, self)
+            box = _Box(value, self)
             box.clicked.connect(partial(self._clicked, number))
+            box.passed.connect(self.onward)
             self._grid.addWidget(box, number // columns, number % columns)
             self._boxes.append(box)
         self._grid.setColumnStretch(columns, 1)

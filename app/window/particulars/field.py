@@ -139,7 +139,7 @@ class FieldRow(QWidget):
             self._origin.given.connect(self._source_given)
             self._origin.onward.connect(self._done)
             # beside the value; of a table of values, beside its name
-            (self._head if self.sort in ("records", "record") else self._line).addWidget(self._origin)
+            (self._head if self.sort in ("records", "record", "checks") else self._line).addWidget(self._origin)
             self._remade()
         self._origin.setVisible(True)
         self._origin.stand(state._replace(value=origin), fresh)

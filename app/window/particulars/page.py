@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QPushButton,
     QScrollArea,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -26,6 +25,7 @@ from app.window.entries import title_of
 from app.window.particulars.field import FieldRow
 from app.window.particulars.form import Form
 from app.window.particulars.lines import LineEntry
+from app.window.particulars.scrolling import Inside, wrapping
 from app.window.particulars.setting import Subject
 from app.window.particulars.told import FindingStrip, findings_of, needed_fields
 from app.window.particulars.whole import LISTS, SECTIONS, WholeDrawing
@@ -73,7 +73,7 @@ class Particulars(QWidget):
         self.back.setToolTip(_("Back to what was shown before"))
         self.back.clicked.connect(self._go_back)
         self.back.hide()
-        self._title = _wrapping(QLabel())
+        self._title = wrapping(QLabel())
         font = self._title.font()
         font.setBold(True)
         font.setPointSizeF(font.pointSizeF() * 1.2)
@@ -81,9 +81,9 @@ class Particulars(QWidget):
         head.addWidget(self._title, 1)
         head.addWidget(self.back, 0, Qt.AlignmentFlag.AlignTop)
         box.addLayout(head)
-        self._kind = _wrapping(QLabel())
+        self._kind = wrapping(QLabel())
         box.addWidget(self._kind)
-        self._locked = _wrapping(QLabel())
+        self._locked = wrapping(QLabel())
         bold = self._locked.font()
         bold.setBold(True)
         self._locked.setFont(bold)
@@ -108,7 +108,7 @@ class Particulars(QWidget):
         self._scroll.setWidgetResizable(True)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        inside = _Inside()
+        inside = Inside()
         self._inside = QVBoxLayout(inside)
         self._inside.setContentsMargins(0, 0, 6, 0)
         self._inside.setSpacing(0)
@@ -143,7 +143,7 @@ class Particulars(QWidget):
         foot.addWidget(said, 1)
         foot.addWidget(self.source)
         box.addWidget(self._foot)
-        self._help = _wrapping(QLabel())
+        self._help = wrapping(QLabel())
         self._help.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self._help.setFixedHeight(self._help.fontMetrics().lineSpacing() * HELP_LINES + 2)
         box.addWidget(self._help)
@@ -424,40 +424,6 @@ class Particulars(QWidget):
         super().showEvent(event)
         if self._stale:
             self._show()
-
-
-class _Inside(QWidget):
-    """What scrolls. Its height hangs on its width, which Qt asks for a round too early when something opens or closes.
-
-    It is as high as its texts are at its width: by itself Qt would keep room for them at the narrowest.
-    """
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._again = QTimer(self)
-        self._again.setSingleShot(True)
-        self._again.timeout.connect(self._fit)
-
-    def minimumSizeHint(self) -> QSize:
-        """Its width alone."""
-        return QSize(super().minimumSizeHint().width(), 0)
-
-    def event(self, event: QEvent) -> bool:
-        """Once its layout has settled, the room it takes is asked for again."""
-        if event.type() == QEvent.Type.LayoutRequest:
-            self._again.start(0)
-        return super().event(event)
-
-    def _fit(self) -> None:
-        if self.layout().totalHeightForWidth(self.width()) != self.height():
-            self.updateGeometry()
-
-
-def _wrapping(label: QLabel) -> QLabel:
-    label.setWordWrap(True)
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
-    return label
 
 
 assert SECTIONS.keys() == LONE.keys()

@@ -139,6 +139,7 @@ class RefersEntry(QWidget):
         self._show.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._fixed = QLineEdit()  # a name that may be read and not changed
         self._fixed.setReadOnly(True)
+        self._fixed.returnPressed.connect(self.onward)
         self._fixed.hide()
         row.addWidget(self._names, 1)
         row.addWidget(self._fixed, 1)
@@ -154,8 +155,10 @@ class RefersEntry(QWidget):
         self._show.clicked.connect(self._go)
 
     def narrow(self) -> None:
-        """It stands beside others."""
+        """It stands beside others: an arrow instead of a word."""
         self._names.narrow()
+        self._show.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonIconOnly)
+        self._show.setArrowType(Qt.ArrowType.RightArrow)
 
     def stand(self, state: State, fresh: bool) -> None:
         """Show a field."""

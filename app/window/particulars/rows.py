@@ -7,6 +7,7 @@ from typing import Any
 
 import msgspec
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -80,8 +81,9 @@ class RecordsEntry(QWidget):
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(4)
         self._grid.setVerticalSpacing(2)
-        self._add = QPushButton(_("Add"))
+        self._add = _Adding(_("Add"))
         self._add.clicked.connect(self._added)
+        self._add.passed.connect(self.onward)
         foot = QHBoxLayout()
         foot.addWidget(self._none)
         foot.addStretch(1)
@@ -147,9 +149,9 @@ class RecordsEntry(QWidget):
                 cell.onward.connect(partial(self._cell_onward, cell))
                 if hasattr(cell, "wanted"):
                     cell.wanted.connect(self.wanted)
+                if hasattr(cell, "narrow"):
+                    cell.narrow()
                 if beside:
-                    if hasattr(cell, "narrow"):
-                        cell.narrow()
                     self._grid.addWidget(cell, line, column)
                 else:
                     heading = self._heading(cls, spec)
@@ -227,15 +229,21 @@ class RecordsEntry(QWidget):
 
     def _cell_onward(self, cell: Any) -> None:
         every = self._cell_stops()
-        last = cell.stops()[-1]
-        place = every.index(last) + 1 if last in every else len(every)
+        last = [stop for stop in cell.stops() if stop in every][-1:]
+        place = every.index(last[0]) + 1 if last else len(every)
         if place < len(every):
             every[place].setFocus()
         else:
             self.onward.emit()
 
     def _cell_stops(self) -> list[QWidget]:
-        return [stop for row in self._cells for cell in row for stop in cell.stops() if not stop.isHidden()]
+        return [
+            stop
+            for row in self._cells
+            for cell in row
+            for stop in cell.stops()
+            if not stop.isHidden() and stop.isEnabled()
+        ]
 
     def _again(self) -> None:
         if self._state is not None:
@@ -321,6 +329,19 @@ class RecordsEntry(QWidget):
             remover = self._removers[number : number + 1]
             found += [*remover, *cells] if first else [*cells, *remover]
         return found if self.SINGLE else [*found, self._add]
+
+
+class _Adding(QPushButton):
+    """The button that adds a row: the space bar presses it, Enter goes on as everywhere on the page."""
+
+    passed = Signal()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter goes on."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.passed.emit()
+        else:
+            super().keyPressEvent(event)
 
 
 class RecordEntry(RecordsEntry):

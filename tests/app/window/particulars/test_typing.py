@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QMainWindow
+from PySide6.QtWidgets import QApplication, QMainWindow
 from pytestqt.qtbot import QtBot
 
 from engine.edits import SetFields
@@ -208,6 +208,21 @@ def test_enter_goes_on_to_the_next_entry(desk: Any) -> None:
     assert desk.entry("label").hasFocus()
     desk.qtbot.keyClick(desk.entry("label"), Qt.Key.Key_Return)
     assert desk.page.focusWidget() is desk.entry("place").stops()[0]
+
+
+@pytest.mark.parametrize("name", ["F1", "W1", "G1", "At anchor"])
+def test_enter_alone_goes_all_the_way_down_and_changes_nothing(desk: Any, name: str) -> None:
+    desk.choose(name)
+    mark = desk.document.history.mark
+    desk.page.setFocus()
+    seen = []
+    while (now := QApplication.focusWidget()) is not None and desk.page.form.isAncestorOf(now):
+        assert now not in seen
+        seen.append(now)
+        desk.qtbot.keyClick(now, Qt.Key.Key_Return)
+    rows = [row for row in desk.page.form.rows.values() if any(row.isAncestorOf(w) for w in seen)]
+    assert rows == list(desk.page.form.rows.values()), "every field is visited, from top to bottom"
+    assert desk.document.history.mark is mark
 
 
 def test_an_edit_that_cannot_be_done_is_told_and_changes_nothing(desk: Any) -> None:
