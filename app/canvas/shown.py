@@ -12,7 +12,7 @@ from app.canvas.redraw import Of, dotted, first_picture, redrawn
 from app.canvas.sheet_items import SheetItems
 from app.drawing.changes import scene_of
 from app.drawing.in_condition import in_condition
-from app.drawing.placed import Scene, paper, set_scene
+from app.drawing.placed import Scene, paper
 from app.drawing.routes import find_missing
 from app.drawing.sheets import grid_of
 from app.judgement import SheetPicture
@@ -182,10 +182,7 @@ class Shown(QObject):
 
 def _scene(snapshot: Snapshot, sheet: str) -> Scene:
     """The symbols and runs of a sheet; a run without a stored way is given one, as on paper."""
-    try:
-        scene = scene_of(snapshot, sheet)
-    except NotImplementedError:
-        scene = set_scene(snapshot)
+    scene = scene_of(snapshot, sheet)
     if scene.unrouted:
         scene.unrouted = scene.unrouted[:_MOST_ROUTES]
         find_missing(scene, {item: grid_of(record) for item, record in scene.sheets})

@@ -25,8 +25,11 @@ __all__ = ["SheetView"]
 
 _STEP = 1.2  # a notch of the wheel
 _NOTCH = 120.0  # eighths of a degree in it
-_NEAREST, _FARTHEST = 80.0, 0.15  # pixels a mm: of a screen of usual density
+_NEAREST = 80.0  # pixels a mm
+_FARTHEST = 0.4  # of the zoom at which the sheet fits
 _AIR = 14  # pixels round a sheet that fits
+_HELD = 60  # pixels of the sheet that stay in the window, however far it is pulled
+_DESK = 20_000.0  # mm of desk on every side, so that any point can be brought to the pointer
 
 
 class SheetView(QGraphicsView):
@@ -63,8 +66,7 @@ class SheetView(QGraphicsView):
         rect = QRectF(0, 0, width, height)
         if rect != self._paper.rect():
             self._paper.setRect(rect)
-            # room all round, so that any point can be brought to the pointer
-            self.setSceneRect(rect.adjusted(-width, -height, width, height))
+            self.setSceneRect(rect.adjusted(-_DESK, -_DESK, _DESK, _DESK))
             self._refit()
 
     def _colour_desk(self) -> None:
@@ -104,7 +106,8 @@ class SheetView(QGraphicsView):
 
     def _scale_to(self, scale: float, at: QPointF) -> None:
         kept = self.to_sheet(at)
-        scale = min(max(scale, _FARTHEST), _NEAREST)
+        least = min(_FARTHEST * min(self._fitting_scales()), self.pixels_per_mm)
+        scale = min(max(scale, least), max(_NEAREST, self.pixels_per_mm))
         if not math.isclose(scale, self.pixels_per_mm, rel_tol=1e-9):
             self.setTransform(QTransform.fromScale(scale, scale))
         self._bring(kept, at)
@@ -121,10 +124,18 @@ class SheetView(QGraphicsView):
     def _bring(self, point: QPointF, at: QPointF) -> None:
         """Scroll until a point of the sheet is at a point of the viewport."""
         off = self.viewportTransform().map(point) - at
-        self.scroll_by(round(off.x()), round(off.y()))
+        self._scroll(round(off.x()), round(off.y()))
 
     def scroll_by(self, dx: int, dy: int) -> None:
-        """Move the sheet by so many pixels, to the left and up."""
+        """Pull the sheet by so many pixels to the left and up, never wholly out of the window."""
+        sheet, room = self.viewportTransform().mapRect(self._paper.rect()), self.viewport().rect()
+        across = min(_HELD, round(sheet.width()), room.width())
+        down = min(_HELD, round(sheet.height()), room.height())
+        dx = max(min(dx, round(sheet.right()) - across), round(sheet.left()) - room.width() + across)
+        dy = max(min(dy, round(sheet.bottom()) - down), round(sheet.top()) - room.height() + down)
+        self._scroll(dx, dy)
+
+    def _scroll(self, dx: int, dy: int) -> None:
         across, down = self.horizontalScrollBar(), self.verticalScrollBar()
         across.setValue(across.value() + dx)
         down.setValue(down.value() + dy)
@@ -143,14 +154,18 @@ class SheetView(QGraphicsView):
         """A mm on the screen for a mm on the sheet, as far as the screen says how large it is."""
         self.zoom_by(self._true_scale() / self.pixels_per_mm)
 
+    def _fitting_scales(self) -> tuple[float, float]:
+        """The zoom at which the sheet is as wide as the window, and as high."""
+        sheet, room = self._paper.rect(), self.viewport().rect()
+        across = max(room.width() - 2 * _AIR, 50) / max(sheet.width(), 1.0)
+        return across, max(room.height() - 2 * _AIR, 50) / max(sheet.height(), 1.0)
+
     def _refit(self) -> None:
         if not self._fitting or self._paper.rect().isEmpty():
             return
         sheet, room = self._paper.rect(), self.viewport().rect()
-        across = max(room.width() - 2 * _AIR, 50) / sheet.width()
-        down = max(room.height() - 2 * _AIR, 50) / sheet.height()
+        across, down = self._fitting_scales()
         scale = min(across, down) if self._fitting == "page" else across
-        scale = min(max(scale, _FARTHEST), _NEAREST)
         self.setTransform(QTransform.fromScale(scale, scale))
         if self._fitting == "page":
             self._bring(sheet.center(), QPointF(room.width() / 2, room.height() / 2))
