@@ -31,13 +31,14 @@ class ChoiceEntry(QComboBox):
         self._by_key = False
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setMinimumContentsLength(6)
+        self.setMinimumWidth(72)  # by itself it would be as wide as "not recorded"
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.activated.connect(self._activated)
 
     def narrow(self) -> None:
         """It stands beside others."""
-        self.setMinimumContentsLength(2)
+        self.setMinimumWidth(56)
 
     def offered(self, state: State) -> tuple[Offer, ...]:
         """What stands in the list."""
