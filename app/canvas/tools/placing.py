@@ -48,7 +48,7 @@ class Placing(Tool):
     NAME = "place"
     TITLE = N_("Place equipment")
     HINT = N_(
-        "Click to place, on a run to insert; R turns, M mirrors, Shift+click places one more. "
+        "Click to place, on a run to insert; T turns, Shift+T mirrors, Shift+click places one more. "
         "A bus is drawn from end to end. Escape ends."
     )
     CURSOR = Qt.CursorShape.CrossCursor
@@ -247,14 +247,14 @@ class Placing(Tool):
             self._show(*self._last)
 
     def key(self, event: QKeyEvent) -> bool:
-        """R turns, M mirrors, Escape ends."""
+        """T turns, with Shift it mirrors, Escape ends."""
         if event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier:
             return False
-        if event.key() == Qt.Key.Key_R:
-            self.turn(-1 if event.modifiers() else 1)
-            return True
-        if event.key() == Qt.Key.Key_M:
-            self.mirror()
+        if event.key() == Qt.Key.Key_T:
+            if event.modifiers():
+                self.mirror()
+            else:
+                self.turn()
             return True
         if event.key() == Qt.Key.Key_Escape:
             if self._held is not None:
