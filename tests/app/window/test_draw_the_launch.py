@@ -1,0 +1,321 @@
+"""The launch is drawn from nothing, with mouse and keys, as a person would; what comes of it is the sample."""
+
+from __future__ import annotations
+
+import datetime
+import importlib.util
+import re
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFileDialog
+from pytestqt.qtbot import QtBot
+
+from app.drawing.changes import scene_of
+from app.window.entries import title_of
+from app.window.main import Window
+from app.window.start import Desk
+from engine.check import check
+from engine.edits.operating import positions_in
+from engine.files.drawing import dump, load
+from engine.installation import Snapshot
+from engine.record import FieldSpec, field_specs
+
+pytestmark = pytest.mark.qt
+
+HERE = Path(__file__).parent
+LAUNCH = HERE.parents[2] / "samples/launch"
+TODAY = datetime.date(2026, 11, 25)
+NONE = Qt.KeyboardModifier.NoModifier
+CTRL = Qt.KeyboardModifier.ControlModifier
+SHIFT = Qt.KeyboardModifier.ShiftModifier
+K = Qt.Key
+Shown = Callable[[Window | None], Window]
+
+
+def _helper() -> Any:
+    spec = importlib.util.spec_from_file_location("drawing_hand", HERE / "drawing_hand.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+helper = _helper()
+
+
+class Draughtsman:
+    """Draws a sample, step by step. Everything is read from the sample; nothing is known beforehand."""
+
+    def __init__(self, window: Window, qtbot: QtBot, sample: Snapshot) -> None:
+        self.window, self.sample = window, sample
+        self.hand = helper.DrawingHand(window, qtbot, sample)
+        self.page = window.pages.particulars()
+        self.document = window.document
+
+    # -- the drawing as a whole -------------------------------------------------------------------------------------
+    def whole(self) -> None:
+        """Show the drawing itself: nothing chosen, the page of particulars."""
+        self.hand.to_board()
+        self.hand.key(K.Key_Escape)
+        self.hand.key(K.Key_Escape)
+        assert self.document.selection == ()
+        self.hand.to_page()
+        while self.page._visited:
+            self.hand.press_widget(self.page.back)
+        assert self.page.shown == ()
+
+    def open_section(self, name: str) -> None:
+        """Open a section of the page by key."""
+        section = self.page.whole.sections[name]
+        if not section.inside.isVisible():
+            section.head.isVisible()
+            self.hand.press_widget(section.head)
+        assert section.inside.isVisible()
+
+    def lone(self, table: str, how: str) -> None:
+        self.whole()
+        self.open_section(table)
+        self.hand.fill(self.page.whole.forms[table], self.sample.lone[table], how)
+
+    def records(self, table: str, how: str) -> None:
+        """Records of a table people fill in, each made from the list."""
+        for item, record in self.sample.tables[table].items():
+            self.whole()
+            self.open_section(table)
+            self.hand.press_widget(self.page.whole.lists[table].buttons[1])
+            made = self.page.shown[0]
+            assert made.table == table
+            self.hand.mine[item] = made.id
+            self.hand.fill(self.page.form, record, how)
+
+    def sheets(self) -> None:
+        """The sheets, the first of which a new drawing has."""
+        for n, (item, record) in enumerate(sorted(self.sample.sheets.items(), key=lambda s: s[1].number)):
+            self.hand.to_board()
+            if n:
+                self.hand.find_action("New sheet")
+            self.hand.mine[item] = self.document.sheet
+            self.hand.find_action("Name and size of this sheet")
+            assert self.page.shown[0].id == self.document.sheet
+            self.hand.to_page()
+            self.hand.fill(self.page.form, record, "keys")
+
+    # -- equipment and runs -----------------------------------------------------------------------------------------
+    def equipment(self, most: int | None = None) -> None:
+        placements = {p.equipment: p for p in self.sample.placements.values()}
+        assert len(placements) == len(self.sample.placements), "a piece with several symbols"
+        for n, (item, record) in enumerate(list(self.sample.equipment.items())[:most]):
+            placement = placements[item]
+            self.turn_to(placement.sheet)
+            self.hand.mine[item] = self.hand.place(record.NAME, placement, by_keys=n % 2 == 1)
+            self.hand.to_page()
+            self.hand.fill(self.page.form, record, ("keys", "clicks")[n // 2 % 2], leave=("in_position",))
+
+    def runs(self) -> None:
+        drawn = [
+            (item, run)
+            for item, run in self.sample.runs.items()
+            if {run.from_end.equipment, run.to_end.equipment} <= self.hand.mine.keys()
+        ]
+        for n, (item, record) in enumerate(drawn):
+            start, stop = self.ends_of(item)
+            self.hand.mine[item] = self.hand.draw(start, stop, ("clicks", "keys", "drag")[n % 3])
+            self.hand.to_page()
+            self.hand.fill(self.page.form, record, ("keys", "clicks")[n % 2])
+
+    def ends_of(self, run: str) -> list[tuple[int, int]]:
+        """Where the two terminals of a run of the sample are; of a bus where the sample's line meets it."""
+        record = self.sample.runs[run]
+        (sheet,) = {r.sheet for r in self.sample.routes.values() if r.run == run}
+        self.turn_to(sheet)
+        scene = scene_of(self.sample, sheet)
+        parts = [p for p in scene.parts_on(sheet) if p.run == run]
+        tips = {p.kind: p.points for p in parts}
+        ends = (
+            tips["whole"][0] if "whole" in tips else tips["from"][0],
+            tips["whole"][-1] if "whole" in tips else tips["to"][0],
+        )
+        found = []
+        for end, tip in zip((record.from_end, record.to_end), ends, strict=True):
+            (piece,) = (p for p in scene.of[end.equipment] if p.placement.sheet == sheet and p.shows(end.terminal))
+            found.append(piece.meets(end.terminal, tip))
+        return found
+
+    # -- switches ---------------------------------------------------------------------------------------------------
+    def positions(self, condition: str) -> None:
+        """Move switches to where they stand in a condition of the sample, "" as drawn: by mouse and by keys in turn."""
+        settings: dict[str, str] = {i: e.in_position for i, e in self.sample.equipment.items() if e.in_position}
+        if condition:
+            settings = {s.equipment: s.position for s in self.sample.conditions[condition].settings}
+        hand = self.hand
+        hand.press_widget(self.window.conditions._buttons[hand.mine[condition] if condition else ""])
+        hand.to_board()
+        hand.key(K.Key_O)
+        for n, (item, wanted) in enumerate(settings.items()):
+            mine = hand.mine[item]
+            (placement,) = (p for p in self.sample.placements.values() if p.equipment == item)
+            self.turn_to(placement.sheet)
+            every = self.document.snapshot().equipment[mine].positions()
+            if n % 2:
+                for _n in range(20):  # Tab goes on row by row, and with Shift back
+                    if self.document.selection == (mine,):
+                        break
+                    (now,) = (p for p in self.sample.placements.values() if hand.mine[p.equipment] in self.document.selection)
+                    is_above = (placement.y, placement.x) < (now.y, now.x)
+                    hand.key(K.Key_Backtab if is_above else K.Key_Tab, SHIFT if is_above else NONE)
+                assert self.document.selection == (mine,)
+            else:
+                for _n in every:
+                    hand.click((placement.x, placement.y))
+                    if self.stands(mine) == wanted:
+                        break
+            if self.stands(mine) != wanted:
+                hand.key(Qt.Key(K.Key_1.value + every.index(wanted)))
+            assert self.stands(mine) == wanted, hand.said
+        hand.key(K.Key_C)
+
+    def stands(self, item: str) -> str:
+        """The position a switch stands in, in the condition that is shown."""
+        return positions_in(self.document.snapshot(), self.document.condition)[item]
+
+    def conditions(self) -> None:
+        for n, (item, record) in enumerate(self.sample.conditions.items()):
+            self.hand.press_widget(self.window.conditions.new)
+            self.hand.mine[item] = self.document.condition
+            assert self.page.shown == (("conditions", self.document.condition),)
+            self.positions(item)
+            self.hand.press_widget(self.window.conditions.edit)
+            self.hand.to_page()
+            self.hand.fill(self.page.form, record, ("keys", "clicks")[n % 2])
+
+    def turn_to(self, sheet: str) -> None:
+        """Turn the sheets until that one shows."""
+        for _n in range(len(self.document.sheets())):
+            if self.document.sheet == self.hand.mine[sheet]:
+                return
+            self.hand.key(K.Key_PageDown, CTRL)
+        raise AssertionError(f"sheet {sheet} is not reached")
+
+
+# -- comparing ------------------------------------------------------------------------------------------------------
+def told(snapshot: Snapshot) -> dict[str, Any]:
+    """Everything in a drawing by names instead of ids; of routes only which runs are drawn on which sheet."""
+
+    def name(item: str) -> str:
+        for table, records in snapshot.tables.items():
+            if item in records:
+                return f"sheet {records[item].number}" if table == "sheets" else title_of(snapshot, table, item)
+        return item
+
+    def plain(spec: FieldSpec, value: Any) -> Any:
+        if spec.shape in ("records", "record"):
+            rows = [fields(row) for row in (value if spec.shape == "records" else (value,))]
+            return sorted(rows, key=repr) if spec.name in ("settings", "duties") else rows
+        if spec.fact.refers:
+            return tuple(map(name, value)) if isinstance(value, tuple) else name(value)
+        return float(f"{value:.9g}") if isinstance(value, float) else value
+
+    def fields(record: Any) -> dict[str, Any]:
+        made = {spec.name: plain(spec, getattr(record, spec.name)) for spec in field_specs(type(record))}
+        return made | {"class": type(record).__name__}
+
+    found: dict[str, Any] = {table: fields(record) for table, record in snapshot.lone.items()}
+    for table, records in snapshot.tables.items():
+        if table == "routes":
+            continue
+        called = [name(r.equipment) if table == "placements" else name(item) for item, r in records.items()]
+        assert len(set(called)) == len(called), f"two of {table} are called the same"
+        found[table] = {c: fields(record) for c, record in zip(called, records.values(), strict=True)}
+    return found
+
+
+def broken_off(snapshot: Snapshot) -> set[str]:
+    """Runs that are drawn as two ends with arrows. Every run is drawn somehow."""
+    broken, drawn = set(), set()
+    for sheet in snapshot.sheets:
+        for part in scene_of(snapshot, sheet).parts_on(sheet):
+            drawn.add(part.run)
+            if part.kind != "whole":
+                broken.add(snapshot.name(part.run))
+    assert drawn == set(snapshot.runs)
+    return broken
+
+
+def origins(snapshot: Snapshot) -> set[tuple[str, str, str]]:
+    """Where values come from, as far as somebody said: (name, field, origin)."""
+    records = [*snapshot.equipment.items(), *snapshot.runs.items()]
+    return {(snapshot.name(item), field, origin) for item, record in records for field, origin in record.origins}
+
+
+def undone(data: bytes) -> bytes:
+    """A file but for the number of the last id: ids are never used again."""
+    return re.sub(rb'"last_id": \d+', b"", data, count=1)
+
+
+def test_the_launch_is_drawn_from_nothing(
+    desk: Desk, shown: Shown, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sample = load(LAUNCH / "launch.linewright").installation.snapshot()
+    window = shown(desk.new())
+    document = window.document
+    at_first = dump(document.installation)
+    man = Draughtsman(window, qtbot, sample)
+    man.lone("settings", "keys")
+    man.lone("vessel", "clicks")
+    man.sheets()
+    man.records("places", "keys")
+    man.records("enclosures", "clicks")
+    man.equipment()
+    man.runs()
+    man.positions("")
+    man.conditions()
+    man.records("interlocks", "keys")
+    man.records("revisions", "keys")
+    man.lone("title_block", "clicks")
+    assert man.hand.said == []
+
+    made = document.snapshot()
+    ours, theirs = told(made), told(sample)
+    assert ours.keys() == theirs.keys()
+    for table, records in theirs.items():
+        assert ours[table] == records, table
+    assert origins(made) >= origins(sample)
+    print('BROKEN', broken_off(made) - broken_off(sample))
+
+    expected = tomllib.loads((LAUNCH / "expected.toml").read_text(encoding="utf-8"))
+    result = check(made, today=TODAY)
+    assert (result.findings, result.waived, result.not_judged) == ((), (), ())
+    assert {"judged_by": {"book": result.book, "law": result.law}} == expected
+
+    path = tmp_path / "petrel.linewright"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_args: (str(path), ""))
+    man.hand.to_board()
+    man.hand.key(K.Key_S, CTRL)
+    as_drawn = dump(document.installation)
+    assert path.read_bytes() == as_drawn
+    assert not window.isWindowModified()
+
+    edits = 0
+    while document.history.undo_words:
+        man.hand.key(K.Key_Z, CTRL)
+        edits += 1
+        assert edits < 5_000
+    assert undone(dump(document.installation)) == undone(at_first)
+    while document.history.redo_words:
+        man.hand.key(K.Key_Z, CTRL | SHIFT)
+        edits -= 1
+    assert edits == 0
+    assert dump(document.installation) == as_drawn
+    assert not window.isWindowModified()
+
+    window.close()
+    qtbot.waitUntil(lambda: not desk.windows)
+    again = shown(desk.open_path(path))
+    assert again.document.snapshot() == made
+    assert dump(again.document.installation) == as_drawn
