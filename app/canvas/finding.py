@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
 from itertools import pairwise
 
 from app.canvas.redraw import sight_of
 from app.canvas.tool import Hit
 from app.drawing.placed import Piece, RunPart, Scene
-from engine.picture import Box, Primitive, Text, path_box, text_box
+from engine.picture import Box, Primitive, Text, path_box
 
 __all__ = ["Finder"]
 
@@ -21,7 +22,7 @@ _Stretch = tuple[float, float, float, float, str, int]
 
 
 class Finder:
-    """Geometry of one sheet at one moment, in cells."""
+    """Geometry of one sheet at one moment. What is asked for seldom or never is not reckoned before it is."""
 
     def __init__(
         self,
@@ -29,37 +30,51 @@ class Finder:
         sheet: str,
         of: Mapping[str, tuple[Primitive, ...]],
         note_boxes: Mapping[int, Box],
+        texts: Callable[[str], list[Box]],
     ) -> None:
         self.scene, self.sheet = scene, sheet
         self.sight = sight_of(scene, sheet)
-        self.boxes: dict[str, Box] = {p.id: self.sight.box(p.box) for p in scene.on(sheet)}
-        self._pieces: dict[tuple[int, int], list[Piece]] = {}
-        self._stretches: dict[tuple[int, int], list[_Stretch]] = {}
-        self._labels: dict[tuple[int, int], list[tuple[Box, str]]] = {}
-        self._notes = [(box, Hit("note", number=n)) for n, box in sorted(note_boxes.items())]
-        self.flag_boxes: dict[int, Box] = {}
-        self._of = of
-        for piece in scene.on(sheet):
-            for cell in _cells(self.boxes[piece.id].grown(_TERMINAL)):
-                self._pieces.setdefault(cell, []).append(piece)
-        for part in scene.parts_on(sheet):
-            self._add_part(part)
-        for owner, primitives in of.items():
-            if owner.startswith("flag:"):
-                self.flag_boxes[int(owner[5:])] = _around(primitives)
-            elif owner and not owner.startswith("note:"):
-                for p in primitives:
-                    if isinstance(p, Text):
-                        box = text_box(p)
-                        for cell in _cells(box):
-                            self._labels.setdefault(cell, []).append((box, owner))
+        self._of, self._note_boxes, self._texts = of, note_boxes, texts
 
-    def _add_part(self, part: RunPart) -> None:
-        points = [self.sight.at(p) for p in part.points]
-        for n, ((ax, ay), (bx, by)) in enumerate(pairwise(points)):
-            stretch = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by), part.run, n)
-            for cell in _cells(Box(*stretch[:4]).grown(_RUN)):
-                self._stretches.setdefault(cell, []).append(stretch)
+    @cached_property
+    def boxes(self) -> dict[str, Box]:
+        """Room of every symbol, by placement."""
+        return {p.id: self.sight.box(p.box) for p in self.scene.on(self.sheet)}
+
+    @cached_property
+    def flag_boxes(self) -> dict[int, Box]:
+        """The circle of every flag, by number."""
+        flags = [owner for owner in self._of if owner.startswith("flag:")]
+        return {int(owner[5:]): _around(self._of[owner]) for owner in flags}
+
+    @cached_property
+    def _pieces(self) -> dict[tuple[int, int], list[Piece]]:
+        made: dict[tuple[int, int], list[Piece]] = {}
+        for piece in self.scene.on(self.sheet):
+            for cell in _cells(self.boxes[piece.id].grown(_TERMINAL)):
+                made.setdefault(cell, []).append(piece)
+        return made
+
+    @cached_property
+    def _stretches(self) -> dict[tuple[int, int], list[_Stretch]]:
+        made: dict[tuple[int, int], list[_Stretch]] = {}
+        for part in self.scene.parts_on(self.sheet):
+            points = [self.sight.at(p) for p in part.points]
+            for n, ((ax, ay), (bx, by)) in enumerate(pairwise(points)):
+                stretch = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by), part.run, n)
+                for cell in _cells(Box(*stretch[:4]).grown(_RUN)):
+                    made.setdefault(cell, []).append(stretch)
+        return made
+
+    @cached_property
+    def _labels(self) -> dict[tuple[int, int], list[tuple[Box, str]]]:
+        made: dict[tuple[int, int], list[tuple[Box, str]]] = {}
+        for owner in self._of:
+            if owner and ":" not in owner:
+                for box in self._texts(owner):
+                    for cell in _cells(box):
+                        made.setdefault(cell, []).append((box, owner))
+        return made
 
     # -- at a point -----------------------------------------------------------------------------------------------
     def at(self, x: float, y: float, pixel_mm: float) -> Hit:
@@ -85,7 +100,10 @@ class Finder:
                 hit = self._labelled(owner, x, y)
                 if hit is not None:
                     return hit
-        return next((hit for box, hit in self._notes if _inside(box, x, y)), Hit())
+        for number, box in self._note_boxes.items():
+            if _inside(box, x, y):
+                return Hit("note", number=number)
+        return Hit()
 
     def _terminal(self, pieces: Iterable[Piece], x: float, y: float, near: float) -> Hit | None:
         best: tuple[float, Hit] | None = None
@@ -146,9 +164,9 @@ class Finder:
 
     def box_of(self, item: str) -> Box | None:
         """Room that equipment, a placement or a run takes on the sheet; `None` where it is not shown."""
-        if item in self.boxes:
-            return self.boxes[item]
-        boxes = [self.boxes[p.id] for p in self.scene.of.get(item, ()) if p.id in self.boxes] or self.lines(item)
+        piece = self.scene.pieces.get(item)
+        here = [piece] if piece is not None else self.scene.of.get(item, ())
+        boxes = [self.sight.box(p.box) for p in here if p.placement.sheet == self.sheet] or self.lines(item)
         return _union(boxes) if boxes else None
 
     def within(self, box: Box) -> tuple[tuple[str, ...], tuple[str, ...]]:

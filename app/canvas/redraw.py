@@ -7,7 +7,7 @@ then takes its place.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import pairwise
 
 from app.canvas.quick_labels import Room, device_label, run_label, words_of
@@ -121,13 +121,18 @@ def _part_strokes(sight: Sight, scene: Scene, part: RunPart) -> list[Primitive]:
     return made
 
 
-def redrawn(of: Of, before: Scene, now: Scene, sheet: str) -> dict[str, tuple[Primitive, ...] | None]:
-    """Owners of a sheet that differ, with what is drawn for them at once; `None`: no longer on the sheet."""
+def redrawn(
+    of: Of, before: Scene, now: Scene, sheet: str, texts: Callable[[str], list[Box]] | None = None
+) -> dict[str, tuple[Primitive, ...] | None]:
+    """Owners of a sheet that differ, with what is drawn for them at once; `None`: no longer on the sheet.
+
+    `texts` knows the boxes of an owner's type in `of`, where somebody does.
+    """
     made: dict[str, tuple[Primitive, ...] | None] = {}
     sight = sight_of(now, sheet)
     old_pieces, new_pieces = _grouped(before.on(sheet)), _grouped(now.on(sheet))
     old_parts, new_parts = _led(before.parts_on(sheet)), _led(now.parts_on(sheet))
-    labels = _Labels(now, sight, of)
+    labels = _Labels(now, sight, of, texts)
     for item in old_pieces.keys() | new_pieces.keys():
         old, new = old_pieces.get(item, []), new_pieces.get(item, [])
         if not new:
@@ -150,8 +155,9 @@ def redrawn(of: Of, before: Scene, now: Scene, sheet: str) -> dict[str, tuple[Pr
 class _Labels:
     """Places for labels that must be written anew, found only when there is one."""
 
-    def __init__(self, scene: Scene, sight: Sight, of: Of) -> None:
+    def __init__(self, scene: Scene, sight: Sight, of: Of, texts: Callable[[str], list[Box]] | None) -> None:
         self.scene, self.sight, self._of = scene, sight, of
+        self._texts = texts or self._text_boxes
         self._room: Room | None = None
         self._around: dict[str, set[str]] = {}
 
@@ -159,10 +165,13 @@ class _Labels:
     def room(self) -> Room:
         """What is taken on the sheet as it now is."""
         if self._room is None:
-            texts = [text_box(p) for primitives in self._of.values() for p in primitives if isinstance(p, Text)]
+            texts = [box for owner in self._of for box in self._texts(owner)]
             self._room = Room.of(self.scene, self.sight, texts)
             self._around = _sides(self.scene, self.sight.sheet)
         return self._room
+
+    def _text_boxes(self, owner: str) -> list[Box]:
+        return [text_box(p) for p in self._of[owner] if isinstance(p, Text)]
 
     def device(self, piece: Piece) -> list[Text]:
         """The label of a symbol."""

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene
 
 from app.canvas.items import Style, make_item, merged
 from app.canvas.redraw import DOTS
-from engine.picture import Primitive
+from engine.picture import Box, Primitive, Text, text_box
 
 __all__ = ["FLAGS", "MARKS", "SheetItems"]
 
@@ -26,6 +26,7 @@ class SheetItems:
         self._scene, self._is_run = scene, is_run
         self.of: dict[str, tuple[Primitive, ...]] = {}
         self.items: dict[str, list[tuple[QGraphicsItem, Style]]] = {}
+        self._text_boxes: dict[str, list[Box]] = {}
         self.dress: Callable[[str, Iterable[tuple[QGraphicsItem, Style]]], None] | None = None
 
     def show(self, of: Mapping[str, tuple[Primitive, ...]]) -> set[str]:
@@ -40,6 +41,7 @@ class SheetItems:
         """Show these for an owner; `None` takes it off the sheet."""
         for item, _style in self.items.pop(owner, ()):
             self._scene.removeItem(item)
+        self._text_boxes.pop(owner, None)
         if primitives is None:
             self.of.pop(owner, None)
             return
@@ -53,6 +55,13 @@ class SheetItems:
         self.items[owner] = made
         if self.dress is not None:
             self.dress(owner, made)
+
+    def text_boxes(self, owner: str) -> list[Box]:
+        """Where an owner's type stands, in mm."""
+        if owner not in self._text_boxes:
+            texts = (p for p in self.of.get(owner, ()) if isinstance(p, Text))
+            self._text_boxes[owner] = [text_box(p) for p in texts]
+        return self._text_boxes[owner]
 
     def clear(self) -> None:
         """Take everything off."""

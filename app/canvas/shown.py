@@ -80,7 +80,8 @@ class Shown(QObject):
         """Geometry of the sheet."""
         scene = self.scene()
         if self._finder is None or self._finder.scene is not scene:
-            self._finder = Finder(scene, self.document.sheet, self.items.of, self.note_boxes)
+            items = self.items
+            self._finder = Finder(scene, self.document.sheet, items.of, self.note_boxes, items.text_boxes)
         return self._finder
 
     def size(self) -> tuple[float, float]:
@@ -149,7 +150,7 @@ class Shown(QObject):
         now = self.scene()
         if now is before:
             return
-        for owner, primitives in redrawn(self.items.of, before, now, self._sheet).items():
+        for owner, primitives in redrawn(self.items.of, before, now, self._sheet, self.items.text_boxes).items():
             self.items.put(owner, primitives)
         self._drawn = now
         self._finder = None

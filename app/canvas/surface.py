@@ -131,11 +131,13 @@ class Surface(SheetView):
 
     def _mark(self) -> None:
         finder = self.finder()
-        boxes = [finder.boxes[p] for p in self._grasped if p in finder.boxes]
-        chosen = set(self.document.selection)
-        sight = finder.sight
-        parts = finder.scene.parts_on(finder.sheet)
-        self.marks.select(boxes, [[sight.at(p) for p in part.points] for part in parts if part.run in chosen])
+        boxes = [box for p in self._grasped if (box := finder.box_of(p)) is not None]
+        chosen = set(self.document.selection) & self.document.snapshot().runs.keys()
+        lines = []
+        if chosen:
+            parts = finder.scene.parts_on(finder.sheet)
+            lines = [[finder.sight.at(p) for p in part.points] for part in parts if part.run in chosen]
+        self.marks.select(boxes, lines)
 
     def _stands(self) -> None:
         """What stands where may be another: all that is shown over it follows."""
