@@ -11,10 +11,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import pairwise
 
 from app.canvas.quick_labels import Room, device_label, run_label, words_of
+from app.drawing.changes import scene_of
 from app.drawing.frame import frame
 from app.drawing.labels import Sight, arrow_box
 from app.drawing.looks import STEP
-from app.drawing.placed import Piece, RunPart, Scene, paper, set_scene
+from app.drawing.placed import Piece, RunPart, Scene, paper
 from app.drawing.routes import find_missing, junctions
 from app.drawing.sheet import draw_sheet
 from app.drawing.sheets import grid_of
@@ -75,12 +76,10 @@ def first_picture(snapshot: Snapshot, sheet: str) -> Of:
     A sheet of ordinary size looks as it will on paper; on a crowded one labels are placed quickly.
     """
     tables = dict(snapshot.tables) | {"interlocks": {}}
-    scene = set_scene(Snapshot(tables=tables, lone=snapshot.lone))
-    here = {p.equipment for p in scene.on(sheet)}
-    runs = snapshot.runs
-    missing = [i for i in scene.unrouted if runs[i].from_end.equipment in here or runs[i].to_end.equipment in here]
-    scene.unrouted = missing[:_MOST_ROUTES]
-    find_missing(scene, {item: grid_of(record) for item, record in scene.sheets})
+    scene = scene_of(Snapshot(tables=tables, lone=snapshot.lone), sheet)
+    if scene.unrouted:
+        scene.unrouted = scene.unrouted[:_MOST_ROUTES]
+        find_missing(scene, {item: grid_of(record) for item, record in scene.sheets})
     record = snapshot.sheets[sheet]
     fields = title_fields(snapshot, record.title)._replace(sheet=scene.number[sheet], sheets=len(scene.sheets))
     made = frame(record.size, fields)
