@@ -130,13 +130,15 @@ def _nothing_left_behind(request: pytest.FixtureRequest, tmp_path_factory: pytes
 
 
 def _sweep() -> None:
-    """Deferred deletions are only carried out by a running loop: ask for them."""
+    """Deferred deletions are only carried out by a running loop: ask for them; what Python holds in rings goes too."""
     from PySide6.QtCore import QCoreApplication, QEvent
 
-    for _n in range(3):
+    gc.collect()
+    for _n in range(2):
         QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
         QCoreApplication.processEvents()
-        gc.collect()
+    gc.collect()
+    gc.freeze()  # what is left is modules and caches: the next sweep need not walk them again
 
 
 def _is_ours(widget: object) -> bool:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import os
 import shutil
-import tempfile
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -20,8 +19,9 @@ from engine.files.journal import RETRY, Journal
 from engine.files.recovery import left_behind
 from engine.installation import Installation, Place
 
+AsAPerson = Callable[[Callable[[], str]], str]
+
 posix = pytest.mark.skipif(os.name != "posix", reason="modes, users and limits are those of POSIX")
-NOBODY = 65534
 FAULT = "Changes are not kept for recovery: "
 
 
@@ -46,38 +46,6 @@ def recovered(folder: Path) -> list[bytes]:
     finally:
         for left in found:
             left.close()
-
-
-def as_a_person(work: Callable[[], str]) -> str:
-    """What `work` returns in a child process without the rights of root."""
-    reads, writes = os.pipe()
-    child = os.fork()
-    if child == 0:  # pragma: no cover - in the child
-        try:
-            if os.geteuid() == 0:
-                os.setgroups([])
-                os.setgid(NOBODY)
-                os.setuid(NOBODY)
-            said = work()
-        except BaseException as fault:
-            said = f"{type(fault).__name__} {fault}"
-        os.write(writes, said.encode())
-        os._exit(0)
-    os.close(writes)
-    with os.fdopen(reads, "rb") as pipe:
-        said = pipe.read().decode()
-    os.waitpid(child, 0)
-    return said
-
-
-@pytest.fixture
-def folder() -> Iterator[Path]:
-    """A folder that anyone may look into: pytest's own is closed to other users."""
-    made = Path(tempfile.mkdtemp())
-    made.chmod(0o777)
-    yield made
-    made.chmod(0o777)
-    shutil.rmtree(made)
 
 
 def test_no_thread_is_left(x: Installation, tmp_path: Path) -> None:
@@ -153,7 +121,7 @@ def test_a_disk_that_fails_is_told_and_left(x: Installation, tmp_path: Path, mon
 
 
 @posix
-def test_a_full_disk(x: Installation, folder: Path) -> None:
+def test_a_full_disk(x: Installation, folder: Path, as_a_person: AsAPerson) -> None:
     import resource
     import signal
 
@@ -196,7 +164,7 @@ def test_a_full_disk(x: Installation, folder: Path) -> None:
 
 
 @posix
-def test_an_unwritable_folder(x: Installation, folder: Path) -> None:
+def test_an_unwritable_folder(x: Installation, folder: Path, as_a_person: AsAPerson) -> None:
     folder.chmod(0o555)
 
     def work() -> str:
@@ -213,7 +181,7 @@ def test_an_unwritable_folder(x: Installation, folder: Path) -> None:
 
 
 @posix
-def test_a_folder_of_somebody_else(x: Installation, folder: Path) -> None:
+def test_a_folder_of_somebody_else(x: Installation, folder: Path, as_a_person: AsAPerson) -> None:
     (folder / "recovery").mkdir()
     (folder / "recovery").chmod(0o777)  # it could be written to, and its owner would read it
     if os.geteuid() != 0:
@@ -225,7 +193,8 @@ def test_a_folder_of_somebody_else(x: Installation, folder: Path) -> None:
     assert as_a_person(work) == f"{FAULT}not allowed by the system."
     (folder / "mine").mkdir()
     (folder / "link").symlink_to(folder / "mine")
-    os.chown(folder / "link", NOBODY, NOBODY, follow_symlinks=False)
+    nobody = 65534
+    os.chown(folder / "link", nobody, nobody, follow_symlinks=False)
     journal = Journal.begin(folder / "link", x, x.last_id, None, "")
     assert journal.fault == f"{FAULT}not allowed by the system."
     assert list((folder / "mine").iterdir()) == []

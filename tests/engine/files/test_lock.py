@@ -5,13 +5,11 @@ from __future__ import annotations
 import errno
 import json
 import os
-import shutil
 import signal
 import socket
 import stat
 import subprocess
 import sys
-import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -24,7 +22,6 @@ import engine.files.lock as lock
 from engine.files.lock import Held, Lock, take
 
 posix = pytest.mark.skipif(os.name != "posix", reason="links, modes and users are those of POSIX")
-NOBODY = 65534
 
 HOLD = """
 import sys
@@ -295,39 +292,10 @@ while got < 150:
     assert [p.name for p in path.parent.iterdir()] == [path.name]
 
 
+AsAPerson = Callable[[Callable[[], str]], str]
+
+
 # -- without the rights of root -----------------------------------------------------------------------------------
-def as_a_person(work: Callable[[], str]) -> str:
-    """What `work` returns in a child process without the rights of root."""
-    reads, writes = os.pipe()
-    child = os.fork()
-    if child == 0:  # pragma: no cover - in the child
-        try:
-            if os.geteuid() == 0:
-                os.setgroups([])
-                os.setgid(NOBODY)
-                os.setuid(NOBODY)
-            said = work()
-        except BaseException as fault:
-            said = f"{type(fault).__name__} {fault}"
-        os.write(writes, said.encode())
-        os._exit(0)
-    os.close(writes)
-    with os.fdopen(reads, "rb") as pipe:
-        said = pipe.read().decode()
-    os.waitpid(child, 0)
-    return said
-
-
-@pytest.fixture
-def folder() -> Iterator[Path]:
-    """A folder that anyone may look into: pytest's own is closed to other users."""
-    made = Path(tempfile.mkdtemp())
-    made.chmod(0o777)
-    yield made
-    made.chmod(0o777)
-    shutil.rmtree(made)
-
-
 def told(path: Path) -> Callable[[], str]:
     def work() -> str:
         got = take(path)
@@ -339,7 +307,7 @@ def told(path: Path) -> Callable[[], str]:
 
 
 @posix
-def test_an_unwritable_folder(folder: Path) -> None:
+def test_an_unwritable_folder(folder: Path, as_a_person: AsAPerson) -> None:
     path = folder / "avocet.linewright"
     path.write_text("{}")
     folder.chmod(0o555)
@@ -352,7 +320,7 @@ needs_root = pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason=
 
 @needs_root
 @pytest.mark.parametrize("mode", [0o777, 0o555, 0o1777])
-def test_another_person_has_it(mode: int, folder: Path) -> None:
+def test_another_person_has_it(mode: int, folder: Path, as_a_person: AsAPerson) -> None:
     path = folder / "avocet.linewright"
     with taken(path):
         assert not stat.S_IMODE(lock_file(path).stat().st_mode) & stat.S_IWOTH
@@ -361,7 +329,7 @@ def test_another_person_has_it(mode: int, folder: Path) -> None:
 
 
 @needs_root
-def test_left_by_another_person(folder: Path) -> None:
+def test_left_by_another_person(folder: Path, as_a_person: AsAPerson) -> None:
     path = folder / "avocet.linewright"
     lock_file(path).write_text('{"host": "shearwater", "user": "ann"}')
     assert as_a_person(told(path)).startswith("Lock True avocet.linewright was left open by ann on shearwater ")
@@ -375,7 +343,7 @@ def test_left_by_another_person(folder: Path) -> None:
 
 
 @needs_root
-def test_a_lock_file_that_cannot_be_read(folder: Path) -> None:
+def test_a_lock_file_that_cannot_be_read(folder: Path, as_a_person: AsAPerson) -> None:
     path = folder / "avocet.linewright"
     with taken(path):
         lock_file(path).chmod(0o600)

@@ -7,10 +7,8 @@ its rights up before it saves.
 from __future__ import annotations
 
 import os
-import shutil
 import stat
-import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -19,9 +17,9 @@ from engine.builder import Builder
 from engine.files.drawing import FileError, dump, load, save
 from engine.installation import Installation
 
-pytestmark = pytest.mark.skipif(os.name != "posix", reason="modes, links and users are those of POSIX")
+AsAPerson = Callable[[Callable[[], str]], str]
 
-NOBODY = 65534
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="modes, links and users are those of POSIX")
 
 
 def boat() -> Installation:
@@ -30,40 +28,7 @@ def boat() -> Installation:
     return b.installation
 
 
-def as_a_person(work: Callable[[], str]) -> str:
-    """What `work` returns in a child process without the rights of root."""
-    dump(boat())  # whatever is loaded late must be loaded before the rights are gone
-    reads, writes = os.pipe()
-    child = os.fork()
-    if child == 0:  # pragma: no cover - in the child
-        try:
-            if os.geteuid() == 0:
-                os.setgroups([])
-                os.setgid(NOBODY)
-                os.setuid(NOBODY)
-            said = work()
-        except BaseException as fault:
-            said = f"{type(fault).__name__} {fault}"
-        os.write(writes, said.encode())
-        os._exit(0)
-    os.close(writes)
-    with os.fdopen(reads, "rb") as pipe:
-        said = pipe.read().decode()
-    os.waitpid(child, 0)
-    return said
-
-
-@pytest.fixture
-def folder() -> Iterator[Path]:
-    """A folder that anyone may look into: pytest's own is closed to other users."""
-    made = Path(tempfile.mkdtemp())
-    made.chmod(0o755)
-    yield made
-    made.chmod(0o755)
-    shutil.rmtree(made)
-
-
-def test_an_unwritable_folder(folder: Path) -> None:
+def test_an_unwritable_folder(folder: Path, as_a_person: AsAPerson) -> None:
     path = folder / "petrel.linewright"
     path.write_bytes(b"old")
     path.chmod(0o666)  # the file itself could be written to
@@ -82,7 +47,7 @@ def test_an_unwritable_folder(folder: Path) -> None:
     assert [p.name for p in folder.iterdir()] == [path.name]
 
 
-def test_a_file_marked_read_only(folder: Path) -> None:
+def test_a_file_marked_read_only(folder: Path, as_a_person: AsAPerson) -> None:
     folder.chmod(0o777)  # replacing it would be possible
     path = folder / "petrel.linewright"
     path.write_bytes(b"old")
@@ -100,7 +65,7 @@ def test_a_file_marked_read_only(folder: Path) -> None:
     assert [p.name for p in folder.iterdir()] == [path.name]
 
 
-def test_an_unreadable_file(folder: Path) -> None:
+def test_an_unreadable_file(folder: Path, as_a_person: AsAPerson) -> None:
     path = folder / "petrel.linewright"
     save(boat(), path)
     path.chmod(0o000)
@@ -115,7 +80,7 @@ def test_an_unreadable_file(folder: Path) -> None:
     assert as_a_person(work) == f"FileError {path}: not allowed by the system"
 
 
-def test_a_disk_that_fills_up(folder: Path) -> None:
+def test_a_disk_that_fills_up(folder: Path, as_a_person: AsAPerson) -> None:
     import resource
     import signal
 
