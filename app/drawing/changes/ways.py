@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise
 
+from app.drawing.changes.branching import branches, from_terminal
 from app.drawing.changes.plain_ways import FEW_CROSSINGS, plain_way
 from app.drawing.changes.room import area_of
 from app.drawing.changes.scenes import scene_of
 from app.drawing.placed import Piece, Point, Scene
 from app.drawing.routes import arrow_box, pins
 from engine.edits.draft import Draft
-from engine.geometry import Pin, Roads
+from engine.geometry import Pin, Roads, turns
 from engine.installation import Bend, Route, Run
 from engine.picture import Box
 
@@ -39,7 +40,8 @@ class Ways:
 
         `patient`: there is one run to lead, it may take longer.
         """
-        self.draft, self.sheet = draft, sheet
+        self.draft, self.sheet, self.without = draft, sheet, without
+        self.led: dict[str, tuple[Point, ...]] = {}  # runs that were found a way, and it
         self.work, self.most_work = (_PATIENCE, _PATIENCE) if patient else (_WORK, _MOST_WORK)
         self.scene: Scene = scene_of(draft.snapshot(), sheet) if scene is None else scene
         self.area = area_of(draft.first if sheet in draft.first.sheets else draft.snapshot(), sheet)
@@ -72,15 +74,50 @@ class Ways:
         if pair is not None and (pair[0].id, run.from_end.terminal) != (pair[1].id, run.to_end.terminal):
             begin = starts or pins(pair[0], run.from_end.terminal)
             end = stops or pins(pair[1], run.to_end.terminal)
-            found = self.find(begin, end)
+            found = self.find(begin, end) or self._branch(item, run, pair, begin, end)
         if found is None:
             known = route_of(self.draft, item, self.sheet)
             if known:
                 self.draft.put("routes", known, None)
             return None
         self.grid.run(found)
+        self.led[item] = found
         assert pair is not None
         keep_route(self.draft, item, self.sheet, bends_of(found, pair))
+        return found
+
+    def _branch(
+        self, item: str, run: Run, pair: tuple[Piece, Piece], begin: Sequence[Pin], end: Sequence[Pin]
+    ) -> tuple[Point, ...] | None:
+        """A way that goes along the line of another run of the same terminal first, where its own is taken by that."""
+        first = branches(self.grid, pair[0], self._lines(item, pair[0], run.from_end.terminal))
+        last = branches(self.grid, pair[1], self._lines(item, pair[1], run.to_end.terminal))
+        if not first and not last:
+            return None
+        for pin in first.keys() & last.keys():  # a line between these very terminals: each end keeps its half of it
+            del (first if _long(first[pin]) > _long(last[pin]) else last)[pin]
+        here = {(p.x, p.y) for p in (*begin, *first)} & {(p.x, p.y) for p in (*end, *last)}
+        starts, stops = ([p for p in pins if (p.x, p.y) not in here] for pins in ((*begin, *first), (*end, *last)))
+        found = self.find(starts, stops)
+        if found is None:
+            return None
+        before = next((way for pin, way in first.items() if (pin.x, pin.y) == found[0]), found[:1])
+        after = next((way for pin, way in last.items() if (pin.x, pin.y) == found[-1]), found[-1:])
+        return turns((*before, *found[1:-1], *reversed(after)))
+
+    def _lines(self, item: str, piece: Piece, terminal: str) -> list[tuple[Point, ...]]:
+        """Lines of other runs of this sheet, from that terminal of a symbol on."""
+        drawn = {p.run: p.points for p in self.scene.parts_on(self.sheet) if p.kind == "whole"}
+        drawn = {run: line for run, line in drawn.items() if run not in self.without} | self.led
+        found = []
+        for other, line in drawn.items():
+            run: Run | None = self.draft.get("runs", other)
+            pair = None if run is None or other == item else self.ends(run)
+            if run is None or pair is None:
+                continue
+            for n, (at, end) in enumerate(zip(pair, (run.from_end, run.to_end), strict=True)):
+                if at.id == piece.id and end.terminal == terminal:
+                    found.append(from_terminal(line, n == 0))
         return found
 
     def find(self, starts: Sequence[Pin], stops: Sequence[Pin]) -> tuple[Point, ...] | None:
@@ -144,6 +181,10 @@ def keep_route(
         draft.change("routes", known, bends=made, gap=gap, by_hand=by_hand)
         return known
     return draft.add("routes", Route(run=run, sheet=sheet, bends=made, gap=gap, by_hand=by_hand))
+
+
+def _long(points: Sequence[Point]) -> int:
+    return sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(points))
 
 
 def squared(points: Sequence[Point]) -> list[Point]:

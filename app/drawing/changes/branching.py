@@ -1,0 +1,58 @@
+"""Where a run may branch off the line of another one that already leaves its terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from app.drawing.placed import Piece, Point
+from engine.geometry import Pin, Roads
+
+__all__ = ["branches", "from_terminal"]
+
+_REACH = 24  # grid steps along such a line that are tried
+_STEP = ((0, -1), (1, 0), (0, 1), (-1, 0))
+
+
+def from_terminal(line: Sequence[Point], is_first: bool) -> tuple[Point, ...]:
+    """A line as it leaves its first end, or its last one."""
+    return tuple(line) if is_first else tuple(reversed(line))
+
+
+def branches(roads: Roads, piece: Piece, lines: Iterable[tuple[Point, ...]]) -> dict[Pin, tuple[Point, ...]]:
+    """Pins on lines that leave one terminal of a symbol, each with the way from the terminal to it.
+
+    One may leave the line aside where nothing else is, and straight on where it turns.
+    """
+    found: dict[Pin, tuple[Point, ...]] = {}
+    if piece.is_bar:
+        return found
+    for line in lines:
+        for pin, way in _along(roads, line):
+            if pin not in found or len(way) < len(found[pin]):
+                found[pin] = way
+    return found
+
+
+def _along(roads: Roads, line: tuple[Point, ...]) -> Iterable[tuple[Pin, tuple[Point, ...]]]:
+    gone = 0
+    for n, (a, b) in enumerate(pairwise(line)):
+        way = _way(a, b)
+        dx, dy = _STEP[way]
+        for step in range(1, abs(b[0] - a[0]) + abs(b[1] - a[1])):
+            gone += 1
+            at = (a[0] + dx * step, a[1] + dy * step)
+            if gone > _REACH:
+                return
+            # a third line that crosses here would seem to be joined too
+            if roads.crossed((at[0] - dy, at[1] - dx), (at[0] + dy, at[1] + dx)) == 1:
+                for out in ((way + 1) % 4, (way + 3) % 4):
+                    yield Pin(*at, out), (*line[: n + 1], at)
+        gone += 1
+        if n + 2 < len(line):
+            for out in (way, (_way(b, line[n + 2]) + 2) % 4):
+                yield Pin(*b, out), line[: n + 2]
+
+
+def _way(a: Point, b: Point) -> int:
+    return _STEP.index(((b[0] > a[0]) - (b[0] < a[0]), (b[1] > a[1]) - (b[1] < a[1])))
