@@ -19,9 +19,9 @@ from app.commands import every
 from app.commands.opening import CommandError
 from app.screen import NoWindow, why_no_window
 from engine.books import BookError
-from engine.check import UnknownRule
 from engine.edits import EditError
 from engine.files.errors import FileError, reason
+from engine.rules import UnknownRule
 from engine.units import UnitError
 from engine.version import version
 from engine.words import _

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from engine.check import CheckResult
 from engine.picture import Box, Primitive
+
+if TYPE_CHECKING:
+    from engine.check import CheckResult
 
 __all__ = ["Judgement", "LiveParts", "SheetPicture"]
 

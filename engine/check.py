@@ -23,7 +23,7 @@ from engine.circuit.broken_locks import BrokenLock, broken_locks
 from engine.findings import WORDS, Finding, NotJudged, Word
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
-from engine.rules import Rule, rules
+from engine.rules import Rule, UnknownRule, rules
 from engine.study import Study
 from engine.waivers import matches, why_not
 from engine.words import _, ngettext
@@ -33,10 +33,6 @@ __all__ = ["CheckResult", "UnknownRule", "check", "rule_named"]
 log = logging.getLogger(__name__)
 
 RESTS_ON_INTERLOCKS = ("bypass-unprotected", "sources-meet")  # rules that an interlock can silence by itself
-
-
-class UnknownRule(ValueError):
-    """A rule that does not exist, and which do."""
 
 
 class CheckResult(msgspec.Struct, frozen=True, kw_only=True):

@@ -12,10 +12,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from app.drawing.across import lead_across
+from app.drawing.area import drawing_area
 from app.drawing.blocks import Item, Part, Room, Track
-from app.drawing.looks import STEP
 from app.drawing.pieces import Family, Pieces, take_apart
-from app.drawing.placed import paper
 from app.drawing.systems import CATEGORIES, Category, System, make_systems
 from app.drawing.towers import Towers
 from app.drawing.trees import grow
@@ -40,26 +39,6 @@ _TITLES: dict[Category, str] = {
 _LARGER = {"A4": "A3", "Letter": "Tabloid", "A3": "A2", "Tabloid": "A2", "A2": "A1", "A1": "A1"}
 _SPARSE = 0.5  # share of a sheet, room round everything included, up to which it takes in what is of another kind
 _BETWEEN = 3  # steps between systems on one sheet
-
-
-class Area(NamedTuple):
-    """Where equipment may stand on a sheet, in grid steps from the frame's upper left corner."""
-
-    left: int
-    top: int
-    width: int
-    height: int
-
-
-def drawing_area(size: str) -> Area:
-    """The drawing area of a sheet of that size."""
-    made = paper(size)
-    box, border = made.drawing_box, made.border
-    left = math.ceil((box.left - border.left) / STEP - 1e-6)
-    top = math.ceil((box.top - border.top) / STEP - 1e-6)
-    right = math.floor((box.right - border.left) / STEP + 1e-6)
-    bottom = math.floor((box.bottom - border.top) / STEP + 1e-6)
-    return Area(left, top, right - left, bottom - top)
 
 
 class _Page:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, NamedTuple
 import msgspec
 
 from app.drawing.frame import SIZES, Frame, frame
-from app.drawing.layout import sheet_records
 from app.drawing.looks import STEP
 from app.drawing.margin import column_height, flags, set_notes
 from app.drawing.notes import Note, basis, collect, plain, told_elsewhere
@@ -75,6 +74,8 @@ def laid_out(snapshot: Snapshot, size: str | None = None) -> Snapshot:
         settings = msgspec.structs.replace(settings, sheet_size=size)
     fresh = Snapshot(tables=snapshot.tables, lone=snapshot.lone | {"settings": settings})
     tables = {name: dict(table) for name, table in snapshot.tables.items()}
+    from app.drawing.layout import sheet_records  # only here is anything laid out
+
     for put in sheet_records(fresh):
         if put.record is None:
             tables[put.table].pop(put.id, None)

@@ -17,7 +17,6 @@ from app.window.conditions import ConditionsBar
 from app.window.document import Change, Document
 from app.window.foot import Foot
 from app.window.menus import Menus
-from app.window.notes.lines import gap_key
 from app.window.pages import Pages
 from app.window.rail import Rail
 from app.window.recovering import tell_fault_of_journal
@@ -231,14 +230,15 @@ class Window(QMainWindow):
                 self.pages.notes().show_finding(key)
 
     def show_finding(self, key: str) -> None:
-        """Go to what a finding speaks of."""
+        """Go to what a finding, or what could not be judged, speaks of."""
+        from app.window.notes.lines import ids_of
+
         judgement = self.document.judgement
         if judgement is None:
             return
-        result = judgement.result
-        ids = next((f.ids for f in (*result.findings, *result.waived) if f.key == key), None)
+        ids = ids_of(judgement.result, key)
         if ids is None:
-            ids = next((gap.ids for gap in result.not_judged if gap_key(gap) == key), ())
+            return
         here = [item for item in ids if self.document.find(item) is not None]
         self._remember()
         if here:

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from engine.rules.rule import Example, Rule, rules
+from engine.rules.rule import Example, Rule, UnknownRule, rules
 
-__all__ = ["Example", "Rule", "rules"]
+__all__ = ["Example", "Rule", "UnknownRule", "rules"]

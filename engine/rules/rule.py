@@ -25,10 +25,14 @@ from engine.findings import Remark, Word
 from engine.installation.model import Installation
 from engine.study import Study
 
-__all__ = ["FAMILIES", "RETIRED", "Example", "Rule", "rules"]
+__all__ = ["FAMILIES", "RETIRED", "Example", "Rule", "UnknownRule", "rules"]
 
 FAMILIES = ("protection", "transfer", "voltage", "record")
 RETIRED: tuple[str, ...] = ()  # slugs are for ever; a retired one is never used again
+
+
+class UnknownRule(ValueError):
+    """A rule that does not exist, and which do."""
 
 
 class Example(NamedTuple):

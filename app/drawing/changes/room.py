@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.drawing.layout import Area, drawing_area
+from app.drawing.area import Area, drawing_area
 from app.drawing.looks import look
 from app.drawing.placed import Piece
 from engine.edits import EditError

@@ -75,8 +75,9 @@ class Section(QWidget):
 
     def retitle(self, title: str) -> None:
         """Another heading."""
-        self.head.setText(title)
-        self.open_up(self.head.isChecked())
+        if title != self.head.text():
+            self.head.setText(title)
+            self.head.setAccessibleName(title)
 
     def open_up(self, is_open: bool) -> None:
         """Show or hide what is inside."""
