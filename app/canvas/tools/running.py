@@ -16,7 +16,7 @@ from app.canvas.tools.pause import Pause
 from app.drawing import changes
 from app.drawing.changes import Grip, Made
 from engine.edits import EditError
-from engine.words import N_
+from engine.words import N_, _
 
 if TYPE_CHECKING:
     from app.canvas.board import Board
@@ -49,6 +49,12 @@ class Running(Tool):
     def take_up(self) -> None:
         """Show where runs may begin."""
         self.board.mark_terminals("all")
+
+    @property
+    def _is_abroad(self) -> bool:
+        """Whether the run began at a terminal of another sheet than the one that is shown."""
+        start = self._start
+        return start is not None and bool(start.placement) and self._sheet != self.board.document.sheet
 
     @property
     def _corners(self) -> list[Point]:
@@ -88,7 +94,7 @@ class Running(Tool):
         now = self.board.document.snapshot()
         if self._start is None:
             return False
-        if self._sheet != self.board.document.sheet:
+        if self._sheet != self.board.document.sheet and not self._is_abroad:
             self.put_down()
             return True
         if now is self._snapshot:
@@ -103,7 +109,7 @@ class Running(Tool):
 
     def _look_up(self) -> None:
         """The way of the run to where the pointer rests, as the edit would lead it, or why it could not be drawn."""
-        if self._start is None or self._last is None:
+        if self._start is None or self._last is None or self._is_abroad:
             return
         stop = grip_of(self.board, *self._last)
         try:
@@ -122,6 +128,11 @@ class Running(Tool):
         if self._start is None or self._is_stale():
             return
         stop = grip_of(self.board, spot, hit)
+        if self._is_abroad:
+            self.board.clear_preview()
+            if stop.placement:
+                self.board.pointed.emit(self._told_abroad())
+            return
         points, why = self._tried.get(stop) or (self._line(stop), "")
         self.board.show_rubber(mm_line(self.board, points), not why)
         if why:
@@ -138,13 +149,27 @@ class Running(Tool):
             document.sheet,
             self._start,
             stop,
-            self._line(stop)[1:-1] if self._corners else (),
+            self._line(stop)[1:-1] if self._corners and not self._is_abroad else (),
+        )
+
+    def _told_abroad(self) -> str:
+        assert self._start is not None
+        snapshot = self.board.document.snapshot()
+        placement = snapshot.placements[self._start.placement]
+        return _("A click here ends the run from {name} “{terminal}” on sheet {number}").format(
+            name=snapshot.name(placement.equipment),
+            terminal=self._start.terminal,
+            number=snapshot.sheets[placement.sheet].number,
         )
 
     # -- the pointer --------------------------------------------------------------------------------------------
     def press(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """Begin, or go on."""
-        if self._start is None or self._is_stale():
+        if (
+            self._start is None
+            or self._is_stale()
+            or (self._is_abroad and not grip_of(self.board, spot, hit).placement)
+        ):
             self._begin(spot, hit)
             self._held = spot
         else:
@@ -192,6 +217,9 @@ class Running(Tool):
     def _finish(self, stop: Grip) -> None:
         if self._start is None or self._is_start(stop):
             return
+        if self._is_abroad and not stop.placement:
+            self.board.refused.emit(_("A run that began on another sheet ends at a terminal here."))
+            return
         clicks = self._clicks
         if not stop.placement and not stop.run and self._points()[-1] == (stop.column, stop.row):
             self._clicks = _without_last(clicks)  # the first click of the double one set it
@@ -235,6 +263,9 @@ class Running(Tool):
             return True
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             spot, hit = self._last or (acts.cursor_spot(self.board), Hit())
+            if self._is_abroad:  # what was pointed at last may be on the other sheet
+                spot = acts.cursor_spot(self.board)
+                hit = self.board.hit(spot)
             self._finish(grip_of(self.board, spot, hit))
             return True
         return False

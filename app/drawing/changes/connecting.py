@@ -33,19 +33,23 @@ def connect(
 
     On a run a junction is made and that run parted; on bare paper it ends loose. A grip on the loose end of a run
     takes that end up: the run is led on, and none is made. With `corners` it goes over them and they stay.
+    Of two terminals one may be on another sheet.
 
     Raises `EditError` where the two have nothing in common.
     """
     sheet_record(snapshot, sheet)
     corners = check_corners(snapshot, sheet, corners)
-    for grip in (start, stop):
-        check_grip(snapshot, sheet, grip)
+    sheets = [_sheet_of(snapshot, sheet, grip) for grip in (start, stop)]
+    for at, grip in zip(sheets, (start, stop), strict=True):
+        check_grip(snapshot, at if sheet in sheets and start.placement and stop.placement else sheet, grip)
+    if sheets[0] != sheets[1]:
+        corners = ()  # each sheet shows its end with an arrow
     if same_place(snapshot, start, stop):
         raise EditError(_("Both ends of the run would be at the same terminal."))
-    for grip, other in ((start, stop), (stop, start)):
+    for grip, other, at in ((start, stop, sheets[1]), (stop, start, sheets[0])):
         loose = loose_run(snapshot, grip)
         if loose is not None:
-            edit, items = reconnected(snapshot, last_id, *loose, sheet, other)
+            edit, items = reconnected(snapshot, last_id, *loose, at, other)
             return Made(edit, (loose[0], *items))
     draft = Draft(snapshot, last_id)
     sides = [side_of_grip(snapshot, grip) for grip in (start, stop)]
@@ -67,3 +71,8 @@ def connect(
     else:
         led(draft, sheet, run, held)
     return Made(draft.done(_("Draw {run}").format(run=designation)), (run, *made))
+
+
+def _sheet_of(snapshot: Snapshot, sheet: str, grip: Grip) -> str:
+    placement = snapshot.placements.get(grip.placement)
+    return sheet if placement is None else placement.sheet
