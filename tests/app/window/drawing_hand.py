@@ -223,8 +223,10 @@ class DrawingHand:
         assert self.board.tool.NAME == "choose"
         return made
 
-    def draw(self, start: tuple[int, int], stop: tuple[int, int], how: str) -> str:
-        """Draw a run between two points: by "keys", "clicks" or "drag"; its id."""
+    def draw(
+        self, start: tuple[int, int], stop: tuple[int, int], how: str, turn: Callable[[], None] | None = None
+    ) -> str:
+        """Draw a run between two points: by "keys", "clicks" or "drag"; `turn`: to the sheet it ends on. Its id."""
         before = set(self.document.snapshot().runs)
         self.to_board()
         if self.board.tool.NAME != "run":
@@ -233,10 +235,14 @@ class DrawingHand:
         if how == "keys":
             self.go(start)
             self.key(K.Key_Return)
+            if turn is not None:
+                turn()
             self.go(stop)
             self.key(K.Key_Return)
-        elif how == "clicks":
+        elif how == "clicks" or turn is not None:
             self.click(start)
+            if turn is not None:
+                turn()
             self.click(stop)
         else:
             self.drag(start, stop)

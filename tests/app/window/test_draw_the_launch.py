@@ -7,6 +7,7 @@ import importlib.util
 import re
 import tomllib
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,10 +21,12 @@ from app.drawing.faults import scene_faults
 from app.window.entries import title_of
 from app.window.main import Window
 from app.window.start import Desk
+from engine.builder import Builder
 from engine.check import check
+from engine.edits import Put, apply
 from engine.edits.operating import positions_in
 from engine.files.drawing import dump, load
-from engine.installation import Snapshot
+from engine.installation import Placement, Sheet, Snapshot
 from engine.record import FieldSpec, field_specs
 
 pytestmark = pytest.mark.qt
@@ -113,6 +116,7 @@ class Draughtsman:
         assert len(placements) == len(self.sample.placements), "a piece with several symbols"
         for n, (item, record) in enumerate(list(self.sample.equipment.items())[:most]):
             placement = placements[item]
+            self.hand.to_board()
             self.turn_to(placement.sheet)
             self.hand.mine[item] = self.hand.place(record.NAME, placement, by_keys=n % 2 == 1)
             self.hand.to_page()
@@ -125,27 +129,27 @@ class Draughtsman:
             if {run.from_end.equipment, run.to_end.equipment} <= self.hand.mine.keys()
         ]
         for n, (item, record) in enumerate(drawn):
-            start, stop = self.ends_of(item)
-            self.hand.mine[item] = self.hand.draw(start, stop, ("clicks", "keys", "drag")[n % 3])
+            (start, here), (stop, there) = self.ends_of(item)
+            self.turn_to(here)
+            how = ("clicks", "keys", "drag")[n % 3]
+            turns = None if here == there else partial(self.turn_to, there)
+            self.hand.mine[item] = self.hand.draw(start, stop, how, turns)
             self.hand.to_page()
             self.hand.fill(self.page.form, record, ("keys", "clicks")[n % 2])
 
-    def ends_of(self, run: str) -> list[tuple[int, int]]:
-        """Where the two terminals of a run of the sample are; of a bus where the sample's line meets it."""
+    def ends_of(self, run: str) -> list[tuple[tuple[int, int], str]]:
+        """Where the two terminals of a run are in the sample, and on which sheets; of a bus where the line meets it."""
         record = self.sample.runs[run]
-        (sheet,) = {r.sheet for r in self.sample.routes.values() if r.run == run}
-        self.turn_to(sheet)
-        scene = scene_of(self.sample, sheet)
-        parts = [p for p in scene.parts_on(sheet) if p.run == run]
-        tips = {p.kind: p.points for p in parts}
-        ends = (
-            tips["whole"][0] if "whole" in tips else tips["from"][0],
-            tips["whole"][-1] if "whole" in tips else tips["to"][0],
-        )
         found = []
-        for end, tip in zip((record.from_end, record.to_end), ends, strict=True):
+        for end, word in ((record.from_end, "from"), (record.to_end, "to")):
+            (sheet,) = {p.sheet for p in self.sample.placements.values() if p.equipment == end.equipment}
+            scene = scene_of(self.sample, sheet)
             (piece,) = (p for p in scene.of[end.equipment] if p.placement.sheet == sheet and p.shows(end.terminal))
-            found.append(piece.meets(end.terminal, tip))
+            tips = {p.kind: p.points for p in scene.parts_on(sheet) if p.run == run}
+            toward = tips["whole"][0 if word == "from" else -1] if "whole" in tips else None
+            if toward is None:
+                toward = tips[word][0] if word in tips else (piece.placement.x, piece.placement.y)
+            found.append((piece.meets(end.terminal, toward), sheet))
         return found
 
     # -- switches ---------------------------------------------------------------------------------------------------
@@ -199,6 +203,8 @@ class Draughtsman:
 
     def turn_to(self, sheet: str) -> None:
         """Turn the sheets until that one shows."""
+        if self.document.sheet != self.hand.mine[sheet]:
+            self.hand.to_board()
         for _n in range(len(self.document.sheets())):
             if self.document.sheet == self.hand.mine[sheet]:
                 return
@@ -250,6 +256,15 @@ def origins(snapshot: Snapshot) -> set[tuple[str, str, str]]:
     return {(snapshot.name(item), field, origin) for item, record in records for field, origin in record.origins}
 
 
+def same(made: Snapshot, sample: Snapshot) -> None:
+    """Everything is as in the sample."""
+    ours, theirs = told(made), told(sample)
+    assert ours.keys() == theirs.keys()
+    for table, records in theirs.items():
+        assert ours[table] == records, table
+    assert origins(made) >= origins(sample)
+
+
 def undone(data: bytes) -> bytes:
     """A file but for the number of the last id: ids are never used again."""
     return re.sub(rb'"last_id": \d+', b"", data, count=1)
@@ -278,11 +293,7 @@ def test_the_launch_is_drawn_from_nothing(
     assert man.hand.said == []
 
     made = document.snapshot()
-    ours, theirs = told(made), told(sample)
-    assert ours.keys() == theirs.keys()
-    for table, records in theirs.items():
-        assert ours[table] == records, table
-    assert origins(made) >= origins(sample)
+    same(made, sample)
     assert drawn_whole(made) >= drawn_whole(sample)
     assert scene_faults(made) == []
 
@@ -317,3 +328,54 @@ def test_the_launch_is_drawn_from_nothing(
     again = shown(desk.open_path(path))
     assert again.document.snapshot() == made
     assert dump(again.document.installation) == as_drawn
+
+
+def two_sheets() -> Snapshot:
+    """What the launch has none of: a second sheet and a run onto it, an interlock, what is turned and mirrored."""
+    b = Builder(name="Sandling")
+    b.place("Saloon", "accommodation", 30)
+    b.add("battery_bank", "G1", unit_v=12, place="Saloon")
+    b.add("selector", "S1", in_position="2")
+    b.add("battery_switch", "Q1", in_position="open")
+    b.add("battery_switch", "Q2")
+    b.add("bus_bar", "X1", purpose="positive")
+    b.add("load", "E1", dc_v=12, current_a=2.5)
+    b.run("W1", "G1.pos", "Q1.in", length_m=1.25, size="35 mm2")
+    b.run("W2", "X1.bar", "Q2.in", length_m=0.3)
+    b.run("W3", "Q1.out", "E1.in", length_m=4.5, size="2.5 mm2", places=("Saloon",))
+    b.interlock("Q1", "Q2", name="one at a time")
+    b.condition("At anchor", Q1="closed", Q2="open")
+    made = b.installation
+    for n in range(2):
+        sheet = made.new_id("sheets")
+        apply(made, Put("sheets", sheet, Sheet(title=f"Part {n + 1}", number=n + 1, size="A3")))
+        for name, at, x, y, rest in (
+            ("G1", 0, 20, 60, {}),
+            ("S1", 0, 80, 60, {"rotation": 90, "mirrored": True}),
+            ("Q1", 0, 20, 30, {"mirrored": True}),
+            ("Q2", 0, 70, 30, {"rotation": 270}),
+            ("X1", 0, 50, 20, {"rotation": 90, "length": 24}),
+            ("E1", 1, 40, 30, {"rotation": 180}),
+        ):
+            if at == n:
+                item = made.find(name)[0][1]
+                placement = Placement(equipment=item, sheet=sheet, x=x, y=y, **rest)
+                apply(made, Put("placements", made.new_id("placements"), placement))
+    return made.snapshot()
+
+
+def test_two_sheets_an_interlock_and_what_is_turned(desk: Desk, shown: Shown, qtbot: QtBot) -> None:
+    sample = two_sheets()
+    window = shown(desk.new())
+    man = Draughtsman(window, qtbot, sample)
+    man.lone("vessel", "keys")
+    man.sheets()
+    man.records("places", "clicks")
+    man.equipment()
+    man.runs()
+    man.positions("")
+    man.conditions()
+    man.records("interlocks", "clicks")
+    assert man.hand.said == []
+    same(window.document.snapshot(), sample)
+    assert drawn_whole(window.document.snapshot()) == {"W1", "W2"}
