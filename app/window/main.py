@@ -166,8 +166,8 @@ class Window(QMainWindow):
         return self.pages.shown
 
     def show_page(self, page: str, *, toggle: bool = False) -> None:
-        """Show a side page; `toggle`: hide it where it is shown already and has the focus."""
-        if toggle and self.pages.shown == page:
+        """Show a side page; `toggle`: hide it where it is shown already; from the sheet one comes to it first."""
+        if toggle and self.pages.shown == page and not self.board.hasFocus():
             page = ""
         self.pages.show_page(page)
         if page:
@@ -350,7 +350,6 @@ class Window(QMainWindow):
             return
         self.leaving = True
         self.desk.settings.set("window", bytes(self.saveGeometry().toBase64().data()).decode())
-        self.pages.put_away()
         self.desk.put_away(self)
         super().closeEvent(event)
 

@@ -80,7 +80,8 @@ def in_dialog(does: Callable[[Any], None]) -> None:
         try:
             does(dialog)
         finally:
-            dialog.reject()
+            if dialog.isVisible():  # else it has answered, and a second answer would take the place of the first
+                dialog.reject()
 
     QTimer.singleShot(0, look)
 

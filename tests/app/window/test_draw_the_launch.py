@@ -379,3 +379,26 @@ def test_two_sheets_an_interlock_and_what_is_turned(desk: Desk, shown: Shown, qt
     assert man.hand.said == []
     same(window.document.snapshot(), sample)
     assert drawn_whole(window.document.snapshot()) == {"W1", "W2"}
+
+
+def test_from_the_sheet_a_pages_key_leads_into_the_page(desk: Desk, shown: Shown, qtbot: QtBot) -> None:
+    window = shown(desk.new())
+    hand = helper.DrawingHand(window, qtbot, window.document.snapshot())
+    hand.key(K.Key_F2)
+    assert window.pages.isAncestorOf(hand.focus)
+    hand.to_board()
+    hand.key(K.Key_F2)
+    assert window.page == "particulars"
+    assert window.pages.isAncestorOf(hand.focus), "the page is not taken away from one who wants to go there"
+    hand.key(K.Key_F2)
+    assert window.page == ""
+    assert window.board.hasFocus()
+
+
+def test_name_and_size_of_the_sheet_can_be_typed_at_once(desk: Desk, shown: Shown, qtbot: QtBot) -> None:
+    window = shown(desk.new())
+    hand = helper.DrawingHand(window, qtbot, window.document.snapshot())
+    hand.key(K.Key_F2)
+    hand.to_board()
+    hand.find_action("Name and size of this sheet")
+    assert hand.row_of(hand.focus) == "Title of the sheet"
