@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 
-from engine.edits.designations import for_kind, letters_of, next_designation
+from engine.edits.designations import for_kind, is_borne, letters_of, next_designation
 from engine.edits.draft import Draft
 from engine.edits.edit import EditError
 from engine.edits.rewriting import rewritten
@@ -125,8 +125,8 @@ def copy(snapshot: Snapshot, items: Iterable[str]) -> Clip:
 def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
     """Put the copied records into a drawing under new ids and designations, all symbols on one sheet.
 
-    Facts stay, and where they come from. What they name besides each other is kept where the drawing has the same, or
-    one of that name. Symbols of the sheet that held most of them are pasted; equipment without one there gets its
+    A designation stays where nothing bears it, as after a cut; else it is the next free one. Facts stay, and where they
+    come from. What they name besides each other is kept where the drawing has the same, or one of that name. Symbols of the sheet that held most of them are pasted; equipment without one there gets its
     first. Returns the new id of each copied `(table, id)`.
     """
     shown = _shown(clip)
@@ -145,15 +145,20 @@ def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
             if (table == "placements" and item not in shown) or (table == "routes" and record.sheet != _main(clip)):
                 continue
             new[table, item] = draft.new_id(table)
+    later: dict[str, tuple[str, Any]] = {}
     for (table, item), made in new.items():
         record = rewritten(clip.tables[table][item], rename)
         if record is None:
             continue
         if table in ("equipment", "runs") and record.designation:
-            record = msgspec.structs.replace(record, designation=_fresh(draft, table, record))
+            if is_borne(draft.snapshot(), record.designation):
+                later[made] = (table, record)  # those that stay first: what is new must not take their place
+                continue
         if table == "placements" and shown[item]:
             record = msgspec.structs.replace(record, terminals=())
         draft.put(table, made, record)
+    for made, (table, record) in later.items():
+        draft.put(table, made, msgspec.structs.replace(record, designation=_fresh(draft, table, record)))
     return new
 
 

@@ -10,7 +10,7 @@ from engine.equipment import kind_named
 from engine.installation.model import Snapshot
 from engine.words import _
 
-__all__ = ["for_kind", "letters_of", "next_designation"]
+__all__ = ["for_kind", "is_borne", "letters_of", "next_designation"]
 
 _NAME = re.compile(r"([^\W\d_]+)([0-9]+)")  # "WC5", also each part of "=A1-F3"; what follows the number does not count
 
@@ -35,6 +35,11 @@ def for_kind(snapshot: Snapshot, kind: str) -> str:
     if cls is None:
         raise EditError(_("There is no kind of equipment “{kind}”.").format(kind=kind))
     return next_designation(snapshot, cls.LETTERS[0] if cls.LETTERS else "A")
+
+
+def is_borne(snapshot: Snapshot, designation: str) -> bool:
+    """Whether equipment or a run bears a designation, or a waiver names it; small letters are no difference."""
+    return designation.casefold() in {text.casefold() for text in _borne(snapshot)}
 
 
 def letters_of(designation: str) -> str:

@@ -67,6 +67,20 @@ def test_renewed_records_have_new_ids_and_designations_and_the_same_facts() -> N
     assert bms.batteries == (), "what stayed behind is not named"
 
 
+def test_designations_stay_where_nothing_bears_them() -> None:
+    b = boat()
+    clip = copy(b.installation.snapshot(), at(b, "E1", "F1"))
+    other = Builder()
+    other.add("fuse", "f1")  # in small letters it is the same name
+    x = other.installation
+    sheet = other._new("sheets", Sheet(number=1))
+    draft = Draft(x.snapshot(), x.last_id)
+    new = renewed(draft, clip, sheet)
+    apply(x, draft.done("Paste"))
+    made = {old: x.get(t, i).designation for (t, old), i in new.items() if t in ("equipment", "runs")}
+    assert made == {at(b, "E1")[0]: "E1", at(b, "F1")[0]: "F2", at(b, "W2")[0]: "W2"}
+
+
 def test_a_kind_this_version_does_not_know_is_not_copied() -> None:
     b = boat()
     item = b._new("equipment", Foreign(arrivals=("in",)))
