@@ -56,7 +56,7 @@ def _quit(window: Window) -> None:
 
 
 def _may_save(window: Window) -> bool:
-    return not window.document.read_only and (window.document.is_dirty or window.document.path is None)
+    return not window.document.read_only  # saved or not: what is half typed on a page is no change yet
 
 
 ACTIONS = (

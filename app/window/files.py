@@ -219,8 +219,19 @@ def _hash(path: Path) -> str:
 def may_close(window: Window) -> bool:
     """Whether a window may close: what is unsaved is saved, left or the person stays."""
     document = window.document
-    window.pages.settle()
-    if not document.is_dirty or document.read_only:
+    half = window.pages.settle()
+    if document.read_only:
+        return True
+    if half:
+        question = Question(
+            _("Half typed"),
+            half,
+            (Answer("stay", _("Stay here")), Answer("drop", _("Leave without it"), loses=True)),
+            "stay",
+        )
+        if ask(window, question) != "drop":
+            return False
+    if not document.is_dirty:
         return True
     last = document.history.undo_words
     key = ask(

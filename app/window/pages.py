@@ -54,19 +54,14 @@ class Pages(QStackedWidget):
         if not page.hasFocus() and not page.isAncestorOf(self.window_of.focusWidget()):
             page.focusNextChild()
 
-    def settle(self) -> None:
-        """Before saving: what is half typed is committed (or refused, and told)."""
+    def settle(self) -> str:
+        """Before saving and leaving: what is half typed is given. Sentences about what could not be taken, else ""."""
+        told = []
         for page in self._made.values():
             settle = getattr(page, "settle", None)
             if settle is not None:
-                settle()
-
-    def put_away(self) -> None:
-        """Before the window goes: what is half typed is committed or dropped, timers end."""
-        for page in self._made.values():
-            end = getattr(page, "put_away", None)
-            if end is not None:
-                end()
+                told.append(settle())
+        return " ".join(each for each in told if each)
 
     def _page(self, name: str) -> Any:
         if name not in self._made:

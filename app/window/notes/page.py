@@ -233,6 +233,11 @@ class NotesPage(QWidget):
         elif line.key and (line.gap is None or line.gap.ids):
             self.reveal.emit(line.key)
 
+    def settle(self) -> str:
+        """Before leaving: a sentence about a waiver that was begun and not given, else ""."""
+        is_begun = self.below.currentWidget() is self.form and bool(self.form.reason.toPlainText().strip())
+        return _("The waiver that was begun is not given yet.") if is_begun else ""
+
     # -- waivers ------------------------------------------------------------------------------------------------
     def _begin_waiver(self) -> None:
         finding = self._finding()

@@ -204,6 +204,15 @@ class Particulars(QWidget):
             self._settle()
             self._scroll.ensureWidgetVisible(form.rows[name], 0, 30)
 
+    def settle(self) -> str:
+        """Before saving and leaving: what is half typed is given. A sentence about what could not be taken, else ""."""
+        forms = [*self.whole.forms.values(), *((self.form,) if self.form.subjects else ())]
+        for form in forms:
+            form.finish()
+        left = [row.label for form in forms for row in form.rows.values() if row.entry.typing()]
+        left += [name for drafts in self._drafts.values() for name in drafts]
+        return _("What was typed for {field} could not be taken.").format(field=", ".join(left)) if left else ""
+
     def _settle(self) -> None:
         """Sizes are known only once the layout has run."""
         for _n in range(2):  # a size that changes asks for another round

@@ -330,9 +330,13 @@ class TablePage(QWidget):
         if not self.table.currentIndex().isValid() and self.order.rowCount():
             self._go_to_cell(self.order.index(0, 0))
 
-    def settle(self) -> None:
-        """Before saving: a cell that is being filled is filled, or refused and told."""
+    def settle(self) -> str:
+        """Before saving and leaving: a cell that is being filled is filled; else a sentence about why it was not."""
+        if not self.table.is_typing():
+            return ""
+        self._forget_refusal()
         self.table.finish_typing()
+        return self.refusal_line.text()
 
     def go_to(self, item: str, field: str = "") -> None:
         """Be in the row of a record, and in the column of a field where one is named."""

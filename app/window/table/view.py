@@ -149,10 +149,14 @@ class RowsTable(QTableView):
         finally:
             self._closing = False
 
+    def is_typing(self) -> bool:
+        """Whether a cell is being filled."""
+        return self.state() == QAbstractItemView.State.EditingState
+
     def finish_typing(self) -> None:
         """Give what is half typed, as if the cell were left."""
         editor = self.indexWidget(self.currentIndex())
-        if self.state() == QAbstractItemView.State.EditingState and editor is not None:
+        if self.is_typing() and editor is not None:
             self.commitData(editor)
             self.closeEditor(editor, QAbstractItemDelegate.EndEditHint.NoHint)
 
