@@ -137,6 +137,13 @@ class Finder:
                 best = (far, Hit("run", run, segment=n))
         return None if best is None else best[1]
 
+    def runs_at(self, x: float, y: float) -> set[str]:
+        """Runs whose line goes through a point."""
+        stretches = self._stretches.get((int(x // _CELL), int(y // _CELL)), ())
+        return {
+            run for left, top, right, bottom, run, _n in stretches if _off(Box(left, top, right, bottom), x, y) < 0.1
+        }
+
     def _labelled(self, owner: str, x: float, y: float) -> Hit | None:
         """What a label belongs to: the nearest of its symbols, or its run."""
         pieces = [p for p in self.scene.of.get(owner, ()) if p.placement.sheet == self.sheet]
@@ -148,6 +155,14 @@ class Finder:
             return None
         near = min(range(len(lines)), key=lambda n: _off(lines[n], x, y))
         return Hit("run", owner, segment=near)
+
+    def covered(self, box: Box) -> float:
+        """How much of labels, flags and symbols a box would cover, in mm²."""
+        others = set(self.flag_boxes.values())
+        for cell in _cells(box):
+            others.update(label for label, _owner in self._labels.get(cell, ()))
+            others.update(self.boxes[piece.id] for piece in self._pieces.get(cell, ()))
+        return sum(_shared(box, other) for other in others)
 
     # -- by name --------------------------------------------------------------------------------------------------
     def parts(self, run: str) -> list[RunPart]:
@@ -198,6 +213,11 @@ def _cells(box: Box) -> Iterable[tuple[int, int]]:
 
 def _inside(box: Box, x: float, y: float) -> bool:
     return box.left <= x <= box.right and box.top <= y <= box.bottom
+
+
+def _shared(a: Box, b: Box) -> float:
+    across, down = min(a.right, b.right) - max(a.left, b.left), min(a.bottom, b.bottom) - max(a.top, b.top)
+    return across * down if across > 0 and down > 0 else 0.0
 
 
 def _holds(outer: Box, box: Box) -> bool:

@@ -4,9 +4,10 @@ keep their strokes and carry small lightning signs.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Sequence
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QBrush, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
@@ -14,6 +15,7 @@ from app.canvas.finding import Finder
 from app.canvas.glyphs import text_path
 from app.canvas.items import Style, brush_of, colour_of, dress, pen_of
 from app.canvas.sheet_items import FLAGS
+from app.drawing.routes import junctions
 from app.judgement import LiveParts
 from engine.picture import Box, Text
 
@@ -24,7 +26,9 @@ _SHORTEST = 6.0  # mm: a stretch that carries a sign
 _DEAD_WIDTH = 0.25
 # a bolt in a box of 2 by 4.6 mm about (0, 0)
 _BOLT = ((0.7, -2.3), (-1.0, 0.35), (-0.1, 0.35), (-0.7, 2.3), (1.0, -0.4), (0.1, -0.4))
+_DOT = 0.95  # mm: covers one of the sheet
 _OFF = 2.0  # from the line to the middle of a sign
+_Spot = tuple[float, float]
 
 
 class LiveMarks:
@@ -38,7 +42,10 @@ class LiveMarks:
         self._doubts = QGraphicsPathItem()
         self._doubts.setPen(QPen(Qt.PenStyle.NoPen))
         self._doubts.setBrush(QBrush(colour_of("black")))
-        for item in (self._bolts, self._doubts):
+        self._dots = QGraphicsPathItem()  # over those of the sheet where only dead lines join
+        self._dots.setPen(QPen(Qt.PenStyle.NoPen))
+        self._dots.setBrush(QBrush(colour_of("grey")))
+        for item in (self._bolts, self._doubts, self._dots):
             item.setZValue(FLAGS - 0.5)
             item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
             item.setVisible(False)
@@ -59,24 +66,28 @@ class LiveMarks:
 
     def set_signs(self, finder: Finder | None) -> None:
         """Signs along the runs and beside the symbols of the sheet as it now stands; none where nothing is told."""
-        bolts, doubts = QPainterPath(), QPainterPath()
+        bolts, doubts, dots = QPainterPath(), QPainterPath(), QPainterPath()
         bolts.setFillRule(Qt.FillRule.WindingFill)
         doubts.setFillRule(Qt.FillRule.WindingFill)
         if self.live is not None and finder is not None:
             for item, lines in _runs(finder).items():
                 if item in self.live.live:
-                    for x, y in _spots(lines):
-                        _add_bolt(bolts, x, y)
+                    for spots in _spots(lines):
+                        _add_bolt(bolts, *_best(finder, spots))
                 elif item in self.live.doubtful:
-                    for x, y in _spots(lines):
-                        _add_doubt(doubts, x, y)
+                    for spots in _spots(lines):
+                        _add_doubt(doubts, *_best(finder, spots))
             for piece in finder.scene.on(finder.sheet):
                 box = finder.boxes[piece.id]
                 if piece.equipment in self.live.doubtful:
-                    _add_doubt(doubts, box.right + 1.4, box.top)
+                    _add_doubt(doubts, *_best(finder, _corners(box)))
                 elif piece.equipment in self.live.live:
-                    _add_bolt(bolts, box.right + 1.6, box.top + 1.0)
-        for item_path, path in ((self._bolts, bolts), (self._doubts, doubts)):
+                    _add_bolt(bolts, *_best(finder, _corners(box)))
+            for point in junctions(finder.scene, finder.sheet):
+                x, y = finder.sight.at(point)
+                if not finder.runs_at(x, y) & (self.live.live | self.live.doubtful):
+                    dots.addEllipse(QPointF(x, y), _DOT, _DOT)
+        for item_path, path in ((self._bolts, bolts), (self._doubts, doubts), (self._dots, dots)):
             item_path.setPath(path)
             item_path.setVisible(not path.isEmpty())
 
@@ -106,9 +117,27 @@ def _runs(finder: Finder) -> dict[str, list[Box]]:
     return made
 
 
-def _spots(lines: Iterable[Box]) -> list[tuple[float, float]]:
-    """Beside the stretches of a run: at least one, on its longest."""
-    made: list[tuple[float, float]] = []
+def _best(finder: Finder, spots: Sequence[_Spot]) -> _Spot:
+    """The first place where a sign covers nothing, else where it covers least."""
+    least, best = math.inf, spots[0]
+    for x, y in spots:
+        covered = finder.covered(Box(x - 1.0, y - 2.3, x + 1.0, y + 2.3))
+        if covered < least:
+            least, best = covered, (x, y)
+        if covered == 0:
+            break
+    return best
+
+
+def _corners(box: Box) -> list[_Spot]:
+    """Beside a symbol: where a sign may stand, the best first."""
+    across, down = (box.right + 1.6, box.left - 1.6), (box.top + 1.0, box.bottom - 1.0)
+    return [(x, y) for y in down for x in across]
+
+
+def _spots(lines: Iterable[Box]) -> list[list[_Spot]]:
+    """Beside the stretches of a run, at least once on its longest: each time where a sign may stand, the best first."""
+    made: list[list[_Spot]] = []
     for long, box in sorted(((b.right - b.left + b.bottom - b.top, b) for b in lines), reverse=True):
         if made and long < _APART / 2:
             break
@@ -116,9 +145,13 @@ def _spots(lines: Iterable[Box]) -> list[tuple[float, float]]:
             break
         count = max(1, int(long // _APART))
         for n in range(count):
-            share = (n + 0.5) / count
-            x, y = box.left + (box.right - box.left) * share, box.top + (box.bottom - box.top) * share
-            made.append((x - _OFF, y) if box.left == box.right else (x, y - _OFF - 1.0))
+            spots: list[_Spot] = []
+            for part in (0.5, 0.25, 0.75, 0.1, 0.9):
+                share = (n + part) / count
+                x, y = box.left + (box.right - box.left) * share, box.top + (box.bottom - box.top) * share
+                off = ((-_OFF, 0.0), (_OFF, 0.0)) if box.left == box.right else ((0.0, -_OFF - 1.0), (0.0, _OFF + 1.0))
+                spots += [(x + dx, y + dy) for dx, dy in off]
+            made.append(spots)
     return made
 
 

@@ -126,8 +126,10 @@ def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
     """Put the copied records into a drawing under new ids and designations, all symbols on one sheet.
 
     A designation stays where nothing bears it, as after a cut; else it is the next free one. Facts stay, and where they
-    come from. What they name besides each other is kept where the drawing has the same, or one of that name. Symbols of the sheet that held most of them are pasted; equipment without one there gets its
-    first. Returns the new id of each copied `(table, id)`.
+    come from. What they name besides each other is kept where the drawing has the same, or one of that name. Symbols of
+    the sheet that held most of them are pasted; equipment without one there gets its first.
+
+    Returns the new id of each copied `(table, id)`.
     """
     shown = _shown(clip)
     new: dict[tuple[str, str], str] = {}
@@ -150,10 +152,9 @@ def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
         record = rewritten(clip.tables[table][item], rename)
         if record is None:
             continue
-        if table in ("equipment", "runs") and record.designation:
-            if is_borne(draft.snapshot(), record.designation):
-                later[made] = (table, record)  # those that stay first: what is new must not take their place
-                continue
+        if table in ("equipment", "runs") and record.designation and is_borne(draft.snapshot(), record.designation):
+            later[made] = (table, record)  # those that stay first: what is new must not take their place
+            continue
         if table == "placements" and shown[item]:
             record = msgspec.structs.replace(record, terminals=())
         draft.put(table, made, record)

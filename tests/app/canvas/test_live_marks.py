@@ -7,8 +7,10 @@ from PySide6.QtCore import QPointF
 from PySide6.QtWidgets import QGraphicsPathItem
 
 from app.canvas.items import pen_of
+from app.canvas.redraw import DOTS
 from app.drawing.changes import move
 from app.judgement import LiveParts
+from engine.picture import Box
 
 pytestmark = pytest.mark.qt
 
@@ -43,6 +45,25 @@ def test_live_dead_and_doubtful_are_told_by_form(ketch: Any) -> None:
     assert pens(ketch, "M22") == plain
     assert not board.live._bolts.isVisible()
     assert not board.live._doubts.isVisible()
+
+
+def test_signs_cover_no_label_and_dots_of_dead_lines_are_dead(ketch: Any) -> None:
+    board, document = ketch.board, ketch.document
+    board.operating = True
+    every = frozenset((*document.snapshot().equipment, *document.snapshot().runs))
+    document._lit(LiveParts(1, "", every))
+    assert board.live._dots.path().isEmpty()
+    finder, covered = board.finder(), 0
+    signs = [polygon.boundingRect() for polygon in board.live._bolts.path().toSubpathPolygons()]
+    for sign in signs:
+        inner = sign.adjusted(0.1, 0.1, -0.1, -0.1)  # touching is no covering
+        covered += finder.covered(Box(inner.left(), inner.top(), inner.right(), inner.bottom())) > 1.0
+    assert len(signs) > 20
+    assert covered <= len(signs) // 20, f"{covered} of {len(signs)}"
+    document._lit(LiveParts(2, "", frozenset()))
+    dots = [p.boundingRect().center() for p in board.live._dots.path().toSubpathPolygons()]
+    assert len(dots) == len(board.shown.items.of[DOTS])
+    assert dots
 
 
 def test_what_is_drawn_anew_is_dressed_too_and_signs_follow(ketch: Any) -> None:
