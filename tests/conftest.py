@@ -132,7 +132,10 @@ def _nothing_left_behind(request: pytest.FixtureRequest, tmp_path_factory: pytes
 def _sweep() -> None:
     """Deferred deletions are only carried out by a running loop: ask for them; what Python holds in rings goes too."""
     from PySide6.QtCore import QCoreApplication, QEvent
+    from PySide6.QtGui import QGuiApplication
 
+    if isinstance(QCoreApplication.instance(), QGuiApplication):
+        QGuiApplication.clipboard().clear()  # offscreen it outlives Python and crashes with what Python put there
     gc.collect()
     for _n in range(2):
         QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
