@@ -48,6 +48,18 @@ def _symbols(window: Window) -> bool:
     return bool(window.board.grasped) or hasattr(window.board.tool, "turn")  # or the ghost of what is being placed
 
 
+def _to_be_placed(window: Window) -> bool:
+    from app.canvas.tools import acts
+
+    return _has_sheet(window) and bool(acts.to_be_placed(window.board))
+
+
+def _elsewhere(window: Window) -> bool:
+    from app.canvas.tools import acts
+
+    return _has_sheet(window) and bool(acts.elsewhere(window.board))
+
+
 def _new_sheet(window: Window) -> None:
     from app.drawing.changes import add_sheet
 
@@ -199,6 +211,25 @@ ACTIONS = (
         (),
         changes=True,
         break_before=True,
+    ),
+    Action(
+        "place_chosen",
+        N_("Place what is chosen on this sheet"),
+        N_("Give equipment that is on no sheet a symbol here, or a bus a further one."),
+        _of("place_chosen"),
+        ("Shift+E",),
+        _to_be_placed,
+        at_board=True,
+        changes=True,
+    ),
+    Action(
+        "bring_here",
+        N_("Bring what is chosen to this sheet"),
+        N_("Put what is chosen on another sheet onto this one; its runs follow."),
+        _of("bring_here"),
+        (),
+        _elsewhere,
+        changes=True,
     ),
     Action(
         "name_sheet",

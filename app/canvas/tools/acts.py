@@ -18,6 +18,7 @@ from app.drawing import changes
 from app.drawing.changes import Made
 from engine.edits import EditError, Several
 from engine.edits.copying import Clip, copy
+from engine.installation import Placement
 from engine.words import _
 
 if TYPE_CHECKING:
@@ -25,18 +26,22 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CLIP_TYPE",
+    "bring_here",
     "chosen_runs",
     "context_actions",
     "copy_selection",
     "cut",
     "delete_selection",
     "duplicate",
+    "elsewhere",
     "lead_anew",
     "make",
     "mirror_selection",
     "move_selection",
     "paste",
+    "place_chosen",
     "select_all",
+    "to_be_placed",
     "turn_selection",
 ]
 
@@ -217,6 +222,55 @@ def delete_selection(board: Board, with_runs: bool = False) -> bool:
         return _nothing(board)
     last_id = document.installation.last_id
     return _do(board, partial(changes.remove_drawn, snapshot, last_id, items, with_runs=with_runs))
+
+
+# -- from sheet to sheet --------------------------------------------------------------------------------------------
+def to_be_placed(board: Board) -> str:
+    """The chosen equipment that may get a symbol on this sheet: it is on none, is a bus, or has terminals not shown."""
+    document = board.document
+    snapshot = document.snapshot()
+    symbols: dict[str, list[Placement]] = {item: [] for item in document.selection if item in snapshot.equipment}
+    for placement in snapshot.placements.values() if symbols else ():
+        if placement.equipment in symbols:
+            symbols[placement.equipment].append(placement)
+    for item, others in symbols.items():
+        record = snapshot.equipment[item]
+        if not record.KIND or any(p.sheet == document.sheet for p in others):
+            continue
+        every = {t.name for t in record.terminals()}
+        shown = {t for p in others for t in (p.terminals or every)}
+        if not others or record.ROLE == "bus" or every - shown:
+            return item
+    return ""
+
+
+def place_chosen(board: Board) -> None:
+    """Take that equipment in hand, to be put on this sheet."""
+    from app.canvas.tools.placing import Placing
+
+    item = to_be_placed(board)
+    if item:
+        board.take_up(Placing(board, equipment=item))
+        board.setFocus()
+
+
+def elsewhere(board: Board) -> tuple[str, ...]:
+    """Symbols of what is chosen that stand on other sheets, where none stands on this one."""
+    document = board.document
+    snapshot, chosen = document.snapshot(), set(document.selection)
+    found = {i: p for i, p in snapshot.placements.items() if p.equipment in chosen}
+    here = {p.equipment for p in found.values() if p.sheet == document.sheet}
+    return tuple(i for i, p in found.items() if p.equipment not in here)
+
+
+def bring_here(board: Board) -> bool:
+    """Put what is chosen on other sheets onto this one."""
+    document = board.document
+    items = document.selection
+    done = _do(board, partial(changes.to_sheet, document.snapshot(), elsewhere(board), document.sheet))
+    if done:
+        grasp_items(board, items)
+    return done
 
 
 def lead_anew(board: Board) -> bool:
