@@ -79,7 +79,8 @@ class Settings:
     def save(self) -> bool:
         """Write what changed; `False` where it cannot be written (the person works on all the same)."""
         values = dict(sorted((self._values | {"version": VERSION}).items()))
-        data = (json.dumps(values, ensure_ascii=False, indent=2) + "\n").encode()
+        text = json.dumps(values, ensure_ascii=False, indent=2) + "\n"
+        data = text.encode("utf-8", "backslashreplace")  # in JSON it is the same: a name of a file that is no UTF-8
         if data == self._saved:
             return True
         try:

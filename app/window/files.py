@@ -21,7 +21,17 @@ from engine.words import _
 if TYPE_CHECKING:
     from app.window.main import Window
 
-__all__ = ["ENDING", "begin_new", "choose_and_open", "may_close", "open_drawing", "open_sample", "save", "save_as"]
+__all__ = [
+    "ENDING",
+    "begin_new",
+    "choose_and_open",
+    "may_close",
+    "open_drawing",
+    "open_sample",
+    "same_file",
+    "save",
+    "save_as",
+]
 
 ENDING = ".linewright"
 
@@ -109,29 +119,25 @@ def save(window: Window) -> bool:
         return False
     if document.path is None:
         return save_as(window)
-    there = _hash(document.path)
-    if there != document.sha256 and there != "":
-        key = ask(
-            window,
-            Question(
-                _("The file has changed"),
-                _("{name} on disk is not what was opened: somebody else has saved it since.").format(
-                    name=document.path.name
-                ),
-                (
-                    Answer("as", _("Save as another file…")),
-                    Answer("over", _("Write over it"), loses=True),
-                    Answer("stay", _("Do not save")),
-                ),
-                "stay",
-                _("Written over, their changes are lost. Saved as another file, both are kept."),
-            ),
-        )
-        if key == "as":
-            return save_as(window)
-        if key != "over":
-            return False
     return _write(window, document.path)
+
+
+def _ask_about_change(window: Window, path: Path) -> str:
+    """What to do with a file that another has written since it was opened: "over" where it may be written."""
+    if _hash(path) in (window.document.sha256, ""):
+        return "over"
+    question = Question(
+        _("The file has changed"),
+        _("{name} on disk is not what was opened: somebody else has saved it since.").format(name=path.name),
+        (
+            Answer("as", _("Save as another file…")),
+            Answer("over", _("Write over it"), loses=True),
+            Answer("stay", _("Do not save")),
+        ),
+        "stay",
+        _("Written over, their changes are lost. Saved as another file, both are kept."),
+    )
+    return ask(window, question)
 
 
 def save_as(window: Window) -> bool:
@@ -143,7 +149,7 @@ def save_as(window: Window) -> bool:
     if not text:
         return False
     path = Path(text)
-    if not path.suffix:
+    if path.suffix != ENDING and not path.exists():  # "Heron 2.1" has an ending only to the machine
         path = path.with_name(path.name + ENDING)
         if path.exists() and not _write_over(window, path):
             return False
@@ -166,17 +172,24 @@ def _file_name(document: Document) -> str:
 
 
 def _write(window: Window, path: Path) -> bool:
+    from app.window.recovering import begin_journal
     from engine.files.lock import Held, take
 
     document = window.document
-    moved = document.path is None or not _same_file(document.path, path)
+    moved = document.path is None or not same_file(document.path, path)
     lock = None
-    if moved:
+    if moved or document.lock is None:  # somebody else's until now, whatever its name was
         taken = take(path)
         if isinstance(taken, Held):
             tell_fault(window, _("{name} is in use").format(name=path.name), taken.sentence)
             return False
         lock = taken
+    if not moved:
+        key = _ask_about_change(window, path)
+        if key != "over":
+            if lock is not None:
+                lock.release()
+            return save_as(window) if key == "as" else False
     try:
         sha256 = write(document.installation, path)
     except FileError as fault:
@@ -184,7 +197,7 @@ def _write(window: Window, path: Path) -> bool:
             lock.release()
         tell_fault(window, _("The drawing is not saved"), str(fault))
         return False
-    if moved:
+    if lock is not None:
         if document.lock is not None:
             document.lock.release()
         document.lock = lock
@@ -192,7 +205,9 @@ def _write(window: Window, path: Path) -> bool:
             document.read_only = ""  # it was somebody else's file that might only be read; this one is our own
             window.banner.drop("read-only")
     document.saved_as(path, sha256)
-    if document.journal is not None:
+    if document.journal is None:
+        begin_journal(window)
+    else:
         document.journal.rebase(path, sha256, document.snapshot(), document.installation.last_id)
     window.desk.settings.used(path)
     window.desk.settings.save()
@@ -200,7 +215,8 @@ def _write(window: Window, path: Path) -> bool:
     return True
 
 
-def _same_file(a: Path, b: Path) -> bool:
+def same_file(a: Path, b: Path) -> bool:
+    """Whether two names are one file, through links too."""
     try:
         return a.samefile(b)
     except OSError:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import contextlib
 from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
@@ -43,7 +44,8 @@ class Window(QMainWindow):
         document.setParent(self)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setObjectName("window")
-        self.leaving = False  # the question about unsaved changes has been answered
+        self.leaving = False  # the question about unsaved changes has been answered, or is not to be asked
+        self.is_replaced = False  # recovered work of its file is open in another window; this one closes
         self._then: Callable[[], None] | None = None
         self._been: list[tuple[str, tuple[str, ...]]] = []  # (sheet, selection) to go back to
         self.board = Board(document, self)
@@ -320,8 +322,8 @@ class Window(QMainWindow):
     # -- opening and closing ------------------------------------------------------------------------------------------
     def _restore(self) -> None:
         text = self.desk.settings.get("window")
-        if text:
-            self.restoreGeometry(QByteArray(base64.b64decode(text.encode(), validate=False)))
+        with contextlib.suppress(ValueError):  # settings that a person has edited
+            self.restoreGeometry(QByteArray(base64.b64decode(text)))
 
     def after_first_paint(self, then: Callable[[], None]) -> None:
         """Call `then` once the sheet stands on the screen, or after a second where nobody looks at it."""

@@ -20,11 +20,13 @@ from PySide6.QtWidgets import (
 
 from app.window.ask import Answer, Question, ask
 from app.window.document import Document
+from app.window.files import same_file
 from engine.words import _, ngettext
 
 if TYPE_CHECKING:
     from app.window.main import Window
     from app.window.start import Desk
+    from engine.files.lock import Lock
     from engine.files.recovery import Left
 
 __all__ = ["LeftBehind", "begin_journal", "folder", "offer_left_behind", "open_left"]
@@ -90,6 +92,22 @@ def offer_left_behind(desk: Desk) -> None:
         dialog.deleteLater()
         for left in found:
             left.close()
+        for window in [window for window in desk.windows if window.is_replaced]:
+            window.close()
+
+
+def _taken_over(desk: Desk, path: Path) -> Lock | None:
+    """The lock of a window of ours that shows the file as it is: the recovered work stands in its place."""
+    for window in desk.windows:
+        document = window.document
+        here = document.path is not None and document.lock is not None and same_file(document.path, path)
+        if here and not window.pages.settle() and not document.is_dirty:
+            lock, document.lock = document.lock, None
+            document.read_only = _("what was recovered of it is open in another window.")
+            document.headed.emit()
+            window.is_replaced = True
+            return lock
+    return None
 
 
 def open_left(desk: Desk, left: Left) -> bool:
@@ -106,7 +124,7 @@ def open_left(desk: Desk, left: Left) -> bool:
     path = found.path
     document = Document(found.installation, path, found.base_sha256)
     if path is not None and path.is_file():
-        taken = take(path)
+        taken = _taken_over(desk, path) or take(path)
         if isinstance(taken, Held):  # it is saved elsewhere then; nothing of it is lost
             document.path, document.sha256 = None, ""
         else:
@@ -114,8 +132,9 @@ def open_left(desk: Desk, left: Left) -> bool:
     document.recovered()
     window = desk.show(document)
     begin_journal(window, found.edits, found.words)
-    if document.journal is not None and not document.journal.fault and not (found.missing or found.damaged):
+    if document.journal is not None:
         document.journal.flush()
+    if document.journal is not None and not document.journal.fault and not (found.missing or found.damaged):
         left.discard()
     else:
         left.close()  # not all of it is kept elsewhere: it stays for another start

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -13,11 +14,14 @@ from PySide6.QtWidgets import QApplication
 from app.settings import Settings
 from app.window import crash
 from app.window.document import Document
-from app.window.files import begin_new, open_drawing
-from app.window.main import Window
+from app.window.ending import Ending
+from app.window.files import begin_new, open_drawing, same_file
+from app.window.main import PAGES, Window
 from engine.words import _
 
 __all__ = ["Desk", "run"]
+
+log = logging.getLogger(__name__)
 
 
 class Desk(QObject):
@@ -28,6 +32,7 @@ class Desk(QObject):
         self.settings = settings or Settings()
         self.judging = judging  # tests that need no findings do without the study process
         self.windows: list[Window] = []
+        self._is_ended = False
 
     # -- opening --------------------------------------------------------------------------------------------------
     def new(self) -> Window:
@@ -38,7 +43,7 @@ class Desk(QObject):
         """A window on a drawing's file; `None` where it cannot be opened, which was then told."""
         wanted = Path(path)
         for window in self.windows:
-            if window.document.path is not None and _same(window.document.path, wanted):
+            if window.document.path is not None and not window.is_replaced and same_file(window.document.path, wanted):
                 window.raise_()
                 window.activateWindow()
                 return window
@@ -65,20 +70,36 @@ class Desk(QObject):
     # -- leaving --------------------------------------------------------------------------------------------------
     def put_away(self, window: Window) -> None:
         """A window closes: its process, its journal and its lock go first, in this order."""
-        document = window.document
-        if document.judge is not None:
-            document.judge.close()
-            document.judge = None
-        if document.journal is not None:
-            document.journal.close()
-            document.journal = None
-        lock = getattr(document, "lock", None)
-        if lock is not None:
-            lock.release()
-            document.lock = None
+        _let_go(window.document)
         if window in self.windows:
             self.windows.remove(window)
         self.settings.save()
+
+    def end(self, _why: object = None) -> None:
+        """Nobody can be asked: what is unsaved is kept for the next start, processes end, others may have the files."""
+        if self._is_ended:
+            return
+        self._is_ended = True
+        for window in self.windows:
+            window.leaving = True
+            self._keep(window)
+            _let_go(window.document, keep=True)
+
+    def session_ends(self, _manager: object = None) -> None:
+        """The person logs out, or does not after all: what is half typed is taken, all is brought to the disk."""
+        for window in self.windows:
+            self._keep(window)
+        self.flush()
+
+    def _keep(self, window: Window) -> None:
+        from app.window.recovering import begin_journal
+
+        try:
+            window.pages.settle()
+        except Exception:
+            log.exception("what is half typed is not kept")
+        if window.document.is_dirty:
+            begin_journal(window)  # where that has not been yet
 
     def leave(self) -> bool:
         """Ask every window, then close them all; `False` where the person stays."""
@@ -100,6 +121,18 @@ class Desk(QObject):
         for window in self.windows:
             if window.document.journal is not None:
                 window.document.journal.flush()
+
+
+def _let_go(document: Document, keep: bool = False) -> None:
+    if document.judge is not None:
+        document.judge.close()
+        document.judge = None
+    if document.journal is not None:
+        document.journal.close(keep=keep and document.is_dirty)
+        document.journal = None
+    if document.lock is not None:
+        document.lock.release()
+        document.lock = None
 
 
 class window_ready:  # a function that remembers its window, callable from a timer
@@ -133,16 +166,9 @@ class window_ready:  # a function that remembers its window, callable from a tim
             judge.failed.connect(window.judge_failed)
             document.take_judge(judge)
         page = window.desk.settings.get("page")
-        if page and not window.page:
+        if page in PAGES and not window.page:
             window.show_page(page)
             window.board.setFocus()
-
-
-def _same(a: Path, b: Path) -> bool:
-    try:
-        return a.samefile(b)
-    except OSError:
-        return a.absolute() == b.absolute()
 
 
 def _empty(window: Window) -> bool:
@@ -178,6 +204,8 @@ def run(paths: Sequence[str] = ()) -> int:
     set_up(application)
     desk = Desk()
     crash.install(desk)
+    ending = Ending(desk)
+    application.commitDataRequest.connect(desk.session_ends)
     application.setQuitOnLastWindowClosed(True)
     for path in paths:
         desk.open_path(path)
@@ -186,11 +214,13 @@ def run(paths: Sequence[str] = ()) -> int:
     QTimer.singleShot(0, desk, lambda: offer_left_behind(desk))
     code = application.exec()
     # in stages: windows first, then what was put off, then the application
+    desk.end()
     for window in list(desk.windows):
         window.leaving = True
         window.close()
     desk.settings.save()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     application.processEvents()
+    ending.uninstall()
     crash.uninstall()
     return code

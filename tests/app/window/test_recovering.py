@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import signal
 import subprocess
@@ -19,6 +20,7 @@ from app.window.start import Desk
 from engine.edits import SetFields
 from engine.files.drawing import dump, load
 from engine.files.recovery import left_behind
+from engine.files.tape import Tape
 
 pytestmark = pytest.mark.qt
 Shown = Callable[[Window | None], Window]
@@ -168,6 +170,56 @@ def test_the_file_was_changed_meanwhile(
     answers.append("stay")
     window.menus.call("save")
     assert load(ketch).installation.vessel.name != "Avocet 0"
+
+
+def test_recovered_work_takes_the_place_of_its_file_that_is_open(
+    desk: Desk, shown: Shown, ketch: Path, dialog: Dialog, qtbot: QtBot
+) -> None:
+    killed(ketch, 2)
+    shown(desk.open_path(ketch))
+    dialog(lambda offer: offer.recover.click())
+    offer_left_behind(desk)
+    qtbot.waitUntil(lambda: len(desk.windows) == 1)
+    (window,) = desk.windows
+    assert window.document.path == ketch
+    assert window.document.installation.vessel.name == "Avocet 1"
+    window.menus.call("save")
+    assert load(ketch).installation.vessel.name == "Avocet 1"
+
+
+def test_recovered_work_does_not_take_the_place_of_other_work(
+    desk: Desk, shown: Shown, ketch: Path, dialog: Dialog
+) -> None:
+    killed(ketch, 2)
+    here = shown(desk.open_path(ketch))
+    here.document.do(SetFields("vessel", "vessel", (("name", "Skua"),)))
+    dialog(lambda offer: offer.recover.click())
+    offer_left_behind(desk)
+    assert len(desk.windows) == 2
+    assert here.document.path == ketch
+    assert not here.document.read_only
+    assert desk.windows[1].document.path is None
+
+
+@pytest.mark.says_in_log
+def test_recovered_work_that_cannot_reach_the_disk_stays_where_it_was(
+    desk: Desk, shown: Shown, ketch: Path, dialog: Dialog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    killed(ketch, 2)
+    shown(desk.new())
+
+    def no_room(_tape: Tape) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(Tape, "flush", no_room)
+    before = set(folder().iterdir())
+    dialog(lambda offer: offer.recover.click())
+    offer_left_behind(desk)
+    assert before <= set(folder().iterdir())
+    desk.windows[-1].leaving = True
+    desk.windows[-1].close()
+    (left,) = left_behind(folder())
+    left.discard()
 
 
 def test_while_it_is_open_elsewhere_recovered_work_is_a_drawing_of_its_own(

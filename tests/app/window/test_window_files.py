@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from collections.abc import Callable
@@ -12,9 +13,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
+from app.settings import Settings
 from app.window.main import Window
 from app.window.start import Desk
-from engine.edits import SetFields
+from engine.edits import SetFields, apply
 from engine.files.drawing import load, save
 
 pytestmark = pytest.mark.qt
@@ -99,8 +101,6 @@ def test_a_foreign_change_is_noticed_before_saving(
 ) -> None:
     window = shown(desk.open_path(ketch))
     theirs = load(ketch).installation
-    from engine.edits import apply
-
     apply(theirs, SetFields("vessel", "vessel", (("flag", "SE"),)))
     save(theirs, ketch)
     rename(window, "Avocet")
@@ -194,6 +194,102 @@ def test_a_held_drawing_can_go_on_under_another_name(
     assert not window.document.read_only
     rename(window, "Avocet")
     held.release()
+
+
+def test_a_held_file_is_not_written_over_under_its_own_name(
+    desk: Desk, shown: Shown, ketch: Path, monkeypatch: pytest.MonkeyPatch, answers: list[str]
+) -> None:
+    from engine.files.lock import Lock, take
+
+    held = take(ketch)
+    assert isinstance(held, Lock)
+    before = ketch.read_bytes()
+    window = shown(desk.open_path(ketch))
+    link = ketch.with_name("link.linewright")
+    link.symlink_to(ketch)
+    for name in (ketch, link):
+        chosen(monkeypatch, name)
+        answers.append("close")
+        window.menus.call("save_as")
+        assert window.document.read_only
+    theirs = load(ketch).installation
+    apply(theirs, SetFields("vessel", "vessel", (("flag", "SE"),)))
+    save(theirs, ketch)
+    held.release()  # now it may be had, but it is another
+    answers.append("stay")
+    window.menus.call("save_as")
+    assert load(ketch).installation.vessel.flag == "SE"
+    assert ketch.read_bytes() != before
+    answers.append("over")
+    window.menus.call("save_as")
+    assert ketch.read_bytes() == before
+    assert not window.document.read_only
+    assert not isinstance(take(ketch), Lock)  # it is ours from now on
+
+
+def test_what_was_read_only_is_kept_for_recovery_once_it_may_be_changed(
+    desk: Desk, shown: Shown, ketch: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from engine.files.lock import Lock, take
+
+    held = take(ketch)
+    assert isinstance(held, Lock)
+    window = shown(desk.open_path(ketch))
+    chosen(monkeypatch, tmp_path / "mine.linewright")
+    window.menus.call("save_as")
+    rename(window, "Avocet")
+    journal = window.document.journal
+    assert journal is not None
+    assert journal.file is not None
+    assert b"Avocet" in journal.file.read_bytes()
+    held.release()
+
+
+def test_saved_under_its_own_name_a_foreign_change_is_noticed_too(
+    desk: Desk, shown: Shown, ketch: Path, monkeypatch: pytest.MonkeyPatch, answers: list[str]
+) -> None:
+    window = shown(desk.open_path(ketch))
+    ketch.write_bytes(ketch.read_bytes() + b"\n")
+    theirs = ketch.read_bytes()
+    rename(window, "Avocet")
+    link = ketch.with_name("link.linewright")
+    link.symlink_to(ketch)
+    chosen(monkeypatch, link)
+    answers.append("stay")
+    window.menus.call("save_as")
+    assert ketch.read_bytes() == theirs
+    answers.append("over")
+    window.menus.call("save_as")
+    assert link.is_symlink()
+    assert load(ketch).installation.vessel.name == "Avocet"
+
+
+def test_a_name_with_a_point_gets_the_ending_too(
+    desk: Desk, shown: Shown, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = shown(desk.new())
+    chosen(monkeypatch, tmp_path / "Skua 2.1")
+    window.menus.call("save")
+    assert (tmp_path / "Skua 2.1.linewright").is_file()
+
+
+@pytest.mark.skipif(sys.platform in ("win32", "darwin"), reason="names of files are Unicode there")
+def test_a_name_that_is_no_text_opens_and_saves(desk: Desk, shown: Shown, ketch: Path) -> None:
+    path = Path(os.fsdecode(os.fsencode(ketch.parent) + b"/sk\xffa.linewright"))
+    ketch.rename(path)
+    window = shown(desk.open_path(path))
+    rename(window, "Avocet")
+    window.menus.call("save")
+    assert load(path).installation.vessel.name == "Avocet"
+    assert str(path) in Settings().recent()
+
+
+def test_settings_that_somebody_has_edited_keep_no_window_from_opening(desk: Desk, shown: Shown) -> None:
+    desk.settings.set("window", "abc")
+    desk.settings.set("page", "no such page")
+    shown(desk.new())
+    desk.settings.set("window", "é")
+    shown(desk.new())
 
 
 def test_leaving_asks_once_for_what_is_unsaved(desk: Desk, shown: Shown, ketch: Path, answers: list[str]) -> None:
