@@ -255,6 +255,9 @@ def convert_field(spec: FieldSpec, value: Any, path: str, faults: list[FieldFaul
             fits = fits and (fact.above is None or value > fact.above)
             return float(value) if fits and -1e300 < value < 1e300 else _in_range(spec, value, path, faults)
     elif kind is str:
+        if not (value.isascii() or _is_whole(value)):
+            faults.append(FieldFault(path, _("it holds half of a character (a lone surrogate)")))
+            return REFUSED
         if spec.shape == "word":
             return value if spec.fact.unit != "size" else _in_range(spec, value, path, faults)
         if spec.shape == "choice" and value in spec.literals:
@@ -273,6 +276,15 @@ def convert_field(spec: FieldSpec, value: Any, path: str, faults: list[FieldFaul
         faults.append(FieldFault(path, _expected(spec, value)))
         return REFUSED
     return _in_range(spec, converted, path, faults)
+
+
+def _is_whole(text: str) -> bool:
+    """Whether a text can be written: half of a pair of surrogates, as a broken clipboard has it, is no character."""
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _struct(cls: Any, value: Any, path: str, faults: list[FieldFault]) -> Any:

@@ -68,11 +68,14 @@ def done(installation: Installation, edit: Edit) -> Done:
     last_id = installation.last_id
     try:
         made = _apply(installation, edit)
-        fault = _left_dangling(installation, edit, made.inverse)
-        if fault:
+        try:
+            fault = _left_dangling(installation, edit, made.inverse)
+            if fault:
+                raise EditError(fault)
+        except Exception:
             _apply(installation, made.inverse)
-            raise EditError(fault)
-    except EditError:
+            raise
+    except Exception:
         installation.last_id = last_id  # no id was taken
         raise
     return made
@@ -95,7 +98,7 @@ def _apply(installation: Installation, edit: Edit) -> Done:
         try:
             for each in edit.edits:
                 made.append(_apply(installation, each))
-        except EditError:
+        except Exception:  # of whatever kind: half of it done would be in no history
             for back in reversed(made):
                 _apply(installation, back.inverse)
             raise
@@ -116,7 +119,11 @@ def _put(installation: Installation, edit: Put) -> Done:
     if edit.record is not None and not isinstance(edit.record, wanted):
         raise EditError(f"{edit.table}[{edit.id!r}] is not a {wanted.__name__}")
     try:
+        if edit.record is not None:
+            msgspec.json.encode(edit.record)  # what cannot be written must not come in: it would keep all from saving
         installation._put(edit.table, edit.id, edit.record)
+    except UnicodeEncodeError:
+        raise EditError(_("a text holds half of a character (a lone surrogate), which no file can keep")) from None
     except ValueError as fault:
         raise EditError(str(fault)) from None
     return Done(edit, Put(edit.table, edit.id, old, edit.words))

@@ -20,13 +20,17 @@ __all__ = ["edit_of", "plain_edit", "plain_record", "plain_snapshot", "record_of
 
 
 def plain_record(record: Record) -> dict[str, Any]:
-    """A record as plain values, the kind of equipment among them."""
-    values = to_builtins(record)
+    """A record as plain values, the kind of equipment among them.
+
+    What is not known stays text, under a name no field has: a number in it may be longer than msgpack can carry.
+    """
+    values = to_builtins(msgspec.structs.replace(record, unknown=()) if record.unknown else record)
+    if record.unknown:
+        values[""] = [list(pair) for pair in record.unknown]
     if isinstance(record, Equipment):
         values["kind"] = record.KIND
         if isinstance(record, Foreign):
             values["kind"] = ""
-            values["foreign"] = [list(pair) for pair in record.unknown]
     return values
 
 
@@ -36,11 +40,14 @@ def record_of(table: str, values: dict[str, Any]) -> Record:
     cls: Any = LONE.get(table) or TABLES.get(table, (None,))[0]
     if cls is None:
         raise ValueError(f"there is no table {table!r}")
+    values = dict(values)
+    try:
+        kept = tuple((str(name), str(text)) for name, text in values.pop("", ()))
+    except (TypeError, ValueError):
+        raise ValueError(f"{table}: what is not known is no list of pairs") from None
     if table == "equipment":
-        values = dict(values)
         kind = values.pop("kind", "")
         if kind == "":
-            kept = tuple((str(name), str(text)) for name, text in values.get("foreign", ()))
             return Foreign(arrivals=tuple(values.get("arrivals", ())), unknown=kept)
         cls = kind_named(kind)
         if cls is None:
@@ -48,7 +55,7 @@ def record_of(table: str, values: dict[str, Any]) -> Record:
     made = from_builtins(cls, values, table, faults)
     if faults or not isinstance(made, Record):
         raise ValueError("; ".join(f"{fault.path}: {fault.why}" for fault in faults) or f"{table}: no record")
-    return made
+    return msgspec.structs.replace(made, unknown=(*made.unknown, *kept)) if kept else made
 
 
 def plain_edit(edit: Edit) -> dict[str, Any]:

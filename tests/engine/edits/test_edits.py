@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from engine.builder import Builder
-from engine.edits import EditError, History, Put, SetFields, Several, apply
+from engine.edits import Edit, EditError, History, Put, SetFields, Several, apply
 from engine.equipment.protection.fuse import Fuse
 from engine.files.drawing import dump
 from engine.installation import Installation, Place, Vessel
@@ -163,3 +163,34 @@ def test_a_failing_edit_leaves_no_trace_in_the_history(boat: Builder) -> None:
     with pytest.raises(EditError):
         history.do(SetFields("equipment", f1, (("rating_a", -1),), words="Rate F1"))
     assert (history.undo_words, history.redo_words) == ("", "Label F1")
+
+
+@pytest.mark.parametrize(
+    "edit",
+    [
+        SetFields("vessel", "vessel", (("name", "half \ud800"),)),
+        Put("places", "p9001", Place(name="half \udfff")),
+        Several((Put("places", "p9001", Place(name="whole")), Put("places", "p9002", Place(name="half \udfff")))),
+    ],
+)
+def test_half_of_a_character_does_not_come_in(boat: Builder, edit: Edit) -> None:
+    before = boat.installation.snapshot()
+    with pytest.raises(EditError, match="half of a character"):
+        apply(boat.installation, edit)
+    assert boat.installation.snapshot() == before
+    dump(boat.installation)
+
+
+def test_an_edit_that_fails_by_a_fault_of_the_program_leaves_nothing_half_done(boat: Builder) -> None:
+    before, last_id = boat.installation.snapshot(), boat.installation.last_id
+    edit = Several(
+        (
+            SetFields("vessel", "vessel", (("name", "Avocet"),)),
+            Put("places", "p9001", Place(name="lazarette")),
+            SetFields("vessel", "vessel", (("origins", 5),)),
+        )
+    )
+    with pytest.raises(TypeError):
+        apply(boat.installation, edit)
+    assert boat.installation.snapshot() == before
+    assert boat.installation.last_id == last_id

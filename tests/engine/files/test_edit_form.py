@@ -61,3 +61,21 @@ def test_a_kind_that_is_not_known_comes_back_too() -> None:
 def test_what_is_no_edit_is_refused(values: dict[str, object]) -> None:
     with pytest.raises(ValueError):  # noqa: PT011  # any sentence: it is read by programs
         edit_of(values)
+
+
+@pytest.mark.parametrize("number", ["18446744073709551616", "-9223372036854775809", "1" + "0" * 60, "0.1"])
+def test_numbers_of_any_length_in_what_is_not_known_arrive(number: str) -> None:
+    data = b"""{"format": "linewright drawing", "version": 1, "last_id": 1, "places": {"p1": {"name": "lazarette",
+    "": 3, "later": {"deep": [%s]}}}}""" % number.encode()
+    snapshot = read_bytes(data, "x").installation.snapshot()
+    sent = msgspec.msgpack.encode(plain_snapshot(snapshot))
+    assert snapshot_of(msgspec.msgpack.decode(sent)) == snapshot
+    edit = Several((Put("places", "p1", snapshot.places["p1"]),))
+    for codec in (msgspec.msgpack, msgspec.json):
+        assert edit_of(codec.decode(codec.encode(plain_edit(edit)))) == edit
+
+
+@pytest.mark.parametrize("kept", [5, ["x"], [["a"]], "x"])
+def test_what_is_not_known_and_no_list_of_pairs_is_refused(kept: object) -> None:
+    with pytest.raises(ValueError, match="pairs"):
+        edit_of({"words": "x", "puts": [["places", "p1", {"": kept}]]})
