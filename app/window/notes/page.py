@@ -97,6 +97,8 @@ class NotesPage(QWidget):
         self.below = QStackedWidget()
         self.below.addWidget(one)
         self.below.addWidget(self.form)
+        self.below.currentChanged.connect(self._give_room)
+        self._give_room(0)
         self.split = QSplitter(Qt.Orientation.Vertical)
         self.split.setChildrenCollapsible(False)
         self.split.addWidget(self.notes)
@@ -114,6 +116,13 @@ class NotesPage(QWidget):
         whole.addWidget(self.split, 1)
         whole.addWidget(self.binds_line)
         whole.addWidget(self.caution_line)
+
+    def _give_room(self, _shown: int) -> None:
+        """The form of a waiver takes its room while it is shown, and none from the list before."""
+        shown = self.below.currentWidget() is self.form
+        high = QSizePolicy.Policy.Preferred if shown else QSizePolicy.Policy.Ignored
+        self.form.setSizePolicy(QSizePolicy.Policy.Preferred, high)
+        self.below.updateGeometry()
 
     def minimumSizeHint(self) -> QSize:
         """It fits into a narrow side page."""

@@ -343,3 +343,15 @@ def test_a_narrow_page_cuts_nothing(page: NotesPage) -> None:
         if label.isVisible():
             assert label.width() <= 340
             assert label.height() >= label.heightForWidth(label.width()), label.text()
+
+
+def test_in_a_low_window_the_list_has_more_room_than_one_note(qtbot: QtBot, page: NotesPage) -> None:
+    page.resize(350, 600)
+    assert page.notes.height() > page.below.height()
+    _click(qtbot, page, 1)
+    qtbot.mouseClick(page.waive_button, Qt.MouseButton.LeftButton)
+    page.split.setSizes([1000, 0])
+    assert page.below.height() >= page.form.minimumSizeHint().height(), "nothing of the form is cut"
+    qtbot.mouseClick(page.form.drop_button, Qt.MouseButton.LeftButton)
+    page.split.setSizes([300, 200])
+    assert page.notes.height() > page.below.height()
