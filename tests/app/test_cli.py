@@ -178,7 +178,6 @@ def test_version_help_and_usage(run) -> None:
     for name in ("check", "print", "parts", "import", "export-list", "rules", "explain", "demo"):
         assert name in out
         assert run(name, "--help")[0] == 0
-    assert run()[0] == 2
     code, _out, err = run("chekc", "boat.linewright")
     assert code == 2
     assert err.startswith("linewright: there is no command 'chekc'; there are: check, ")
@@ -357,3 +356,27 @@ def test_check_loads_nothing_heavy(drawing) -> None:
         [sys.executable, "-c", code], env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, check=False
     )
     assert done.returncode == 0, done.stderr.decode()
+
+
+def test_without_a_command_the_window_opens(run, own_folder, monkeypatch) -> None:
+    from app import cli
+
+    opened = []
+
+    def window(paths=()) -> int:
+        opened.append(list(paths))
+        return 0
+
+    monkeypatch.setattr(cli, "open_window", window)
+    assert run() == (0, "", "")
+    (own_folder / "skua.linewright").write_text("{}")
+    assert run("skua.linewright") == (0, "", "")
+    (own_folder / "list.json").write_text("{}")
+    assert run("list.json", "skua.linewright") == (0, "", "")
+    assert run("not-there.linewright") == (0, "", "")  # the window says what is wrong with it
+    assert opened == [[], ["skua.linewright"], ["list.json", "skua.linewright"], ["not-there.linewright"]]
+    code, _out, err = run("skua.linewright", "--only", "x")
+    assert code == 2
+    assert "--only" in err
+    assert run("nonsense")[0] == 2
+    assert len(opened) == 4
