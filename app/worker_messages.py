@@ -296,7 +296,10 @@ def _lots(
 
 
 def primitives_of(drawn: Drawn) -> dict[str, tuple[Primitive, ...]]:
-    """The primitives of one message by owner."""
+    """The primitives of one message by owner. Raises `ValueError` where it tells of others than it holds."""
+    every = "".join(drawn.of.values())
+    if every.count("p") != len(drawn.paths) or len(every) != len(drawn.paths) + len(drawn.texts):
+        raise ValueError(f"the picture of {drawn.sheet} is not what it says")
     paths, texts = iter(drawn.paths), iter(drawn.texts)
     made: dict[str, tuple[Primitive, ...]] = {}
     for owner, letters in drawn.of.items():

@@ -26,6 +26,7 @@ __all__ = [
     "begin_new",
     "choose_and_open",
     "may_close",
+    "may_write_over",
     "open_drawing",
     "open_sample",
     "same_file",
@@ -151,12 +152,13 @@ def save_as(window: Window) -> bool:
     path = Path(text)
     if path.suffix != ENDING and not path.exists():  # "Heron 2.1" has an ending only to the machine
         path = path.with_name(path.name + ENDING)
-        if path.exists() and not _write_over(window, path):
+        if path.exists() and not may_write_over(window, path):
             return False
     return _write(window, path.absolute())
 
 
-def _write_over(window: Window, path: Path) -> bool:
+def may_write_over(window: Window, path: Path) -> bool:
+    """Ask whether a file that stands there already may go."""
     question = Question(
         _("The file exists"),
         _("{name} exists already.").format(name=path.name),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QTabBar, QToolButton, QVBoxLayout, QWidget
 
 from app.judgement import Judgement
@@ -11,6 +11,8 @@ from engine.cautions import CAUTIONS
 from engine.words import _
 
 __all__ = ["Foot"]
+
+LATE_MS = 300  # a judgement that comes sooner is not worth a flicker
 
 
 class _Line(QLabel):
@@ -66,6 +68,9 @@ class Foot(QWidget):
         self.found = QToolButton()
         self.found.setObjectName("found")
         self.found.setText(_("Not judged yet"))
+        self._late = QTimer(self)
+        self._late.setSingleShot(True)
+        self._late.timeout.connect(self._tell_late)
         self.found.clicked.connect(self._want_notes)
         self._line = _Line("message")
         caution = QLabel(_("Assists a competent person; does not certify. Isolate and prove dead before work."))
@@ -136,11 +141,25 @@ class Foot(QWidget):
             self.document.turn_to(self._ids[index])
 
     def _changed(self, change: Change) -> None:
+        if self.document.judgement is not None and not self._late.isActive():
+            self._late.start(LATE_MS)
         if any(table == "sheets" for table, _item in change.items):
             self._fill()
 
     def _judged(self, judgement: Judgement) -> None:
-        text = judgement.result.summary()
+        self._late.stop()
+        snapshot = self.document.snapshot()
+        is_empty = not snapshot.equipment and not snapshot.runs
+        self._tell_found(_("Nothing is drawn yet") if is_empty else judgement.result.summary())
+
+    def _tell_late(self) -> None:
+        """A change has not been judged yet: what stands there was found before it."""
+        judgement = self.document.judgement
+        if judgement is not None:
+            told = _("Being judged… Before the last change: {summary}")
+            self._tell_found(told.format(summary=judgement.result.summary()))
+
+    def _tell_found(self, text: str) -> None:
         self.found.setText(text)
         self.found.setToolTip(_("{summary}: show the notes").format(summary=text))
         self.found.setAccessibleName(self.found.toolTip())

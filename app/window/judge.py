@@ -44,7 +44,7 @@ from engine.files.edit_form import plain_edit, plain_snapshot
 from engine.installation import Snapshot
 from engine.words import _
 
-__all__ = ["Judge"]
+__all__ = ["Judge", "environment"]
 
 log = logging.getLogger(__name__)
 
@@ -162,7 +162,7 @@ class Judge(QObject):
         process = self._process = QProcess(self)
         process.setProgram(sys.executable)
         process.setArguments(list(ARGUMENTS))
-        process.setProcessEnvironment(_environment())
+        process.setProcessEnvironment(environment())
         process.readyReadStandardOutput.connect(self._arrived)
         process.readyReadStandardError.connect(self._log_said)
         process.finished.connect(self._ended)
@@ -292,6 +292,8 @@ class Judge(QObject):
             self._drop()
 
     def _hear(self, answer: Answer) -> None:
+        if getattr(answer, "at", 0) > self._number:
+            raise ValueError(f"an answer to request {answer!r:.80}, which was never made")
         if isinstance(answer, Ready):
             self._ready = True
             self._patience.stop()
@@ -368,7 +370,7 @@ def _timer(parent: QObject, call: object) -> QTimer:
     return made
 
 
-def _environment() -> QProcessEnvironment:
+def environment() -> QProcessEnvironment:
     """That of this process, with the folder this program's packages stand in first."""
     made = QProcessEnvironment.systemEnvironment()
     import app

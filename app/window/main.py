@@ -95,6 +95,7 @@ class Window(QMainWindow):
         document.headed.connect(self._head)
         document.changed.connect(self._changed)
         document.turned_to.connect(self.menus.refresh)
+        document.judged.connect(self._judged)
         document.selected.connect(self.menus.refresh)
         board.pointed.connect(self.foot.say)
         board.refused.connect(self.foot.refuse)
@@ -255,6 +256,9 @@ class Window(QMainWindow):
         self._remember()
         self.board.reveal(item)
         self.document.select(item)
+
+    def _judged(self, _judgement: object) -> None:
+        self.banner.drop("judge")  # what was behind is not any more
 
     def judge_failed(self, why: str) -> None:
         """The study process stopped."""

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import logging
 import sys
 import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, QProcess, QProcessEnvironment
+from PySide6.QtCore import QObject, QProcess
 from PySide6.QtWidgets import QFileDialog
 
+from app.window.files import may_write_over
+from app.window.judge import environment
+from engine.files.atomic import write_bytes
 from engine.files.drawing import dump
+from engine.files.errors import reason
 from engine.words import _
 
 if TYPE_CHECKING:
     from app.window.main import Window
 
 __all__ = ["Printing", "write_pdf"]
+
+ENDING = ".pdf"
+log = logging.getLogger(__name__)
 
 
 def write_pdf(window: Window) -> None:
@@ -26,46 +34,78 @@ def write_pdf(window: Window) -> None:
     if not document.snapshot().equipment:
         window.foot.refuse(_("Nothing is drawn yet."))
         return
-    name = document.path.with_suffix(".pdf") if document.path is not None else Path.home() / "drawing.pdf"
+    name = document.path.with_suffix(ENDING) if document.path is not None else Path.home() / f"drawing{ENDING}"
     text, _kind = QFileDialog.getSaveFileName(window, _("Write the drawing set as PDF"), str(name), "PDF (*.pdf)")
-    if text:
-        path = Path(text) if Path(text).suffix else Path(text + ".pdf")
-        Printing(window, path)
+    if not text:
+        return
+    path = Path(text)
+    if path.suffix.lower() != ENDING:  # never over a drawing, whatever was typed
+        path = path.with_name(path.name + ENDING)
+        if path.exists() and not may_write_over(window, path):
+            return
+    Printing(window, path)
 
 
 class Printing(QObject):
-    """One PDF being written. Belongs to its window and ends with it."""
+    """One PDF being written. Belongs to its window and ends with it; what stood there stays until all is written."""
 
     def __init__(self, window: Window, path: Path) -> None:
         super().__init__(window)
+        self.setObjectName("printing")  # by which the desk finds it
         self.window_of = window
         self.path = path
-        self._folder = tempfile.TemporaryDirectory(prefix="linewright-")
-        copy = Path(self._folder.name) / "drawing.linewright"
-        copy.write_bytes(dump(window.document.installation))
+        self._folder: tempfile.TemporaryDirectory[str] | None = None
         self.process = QProcess(self)
-        environment = QProcessEnvironment.systemEnvironment()
-        packages = str(Path(__file__).resolve().parents[2])
-        environment.insert("PYTHONPATH", packages)
-        self.process.setProcessEnvironment(environment)
+        self.process.setProcessEnvironment(environment())
         self.process.finished.connect(self._ended)
         self.process.errorOccurred.connect(self._failed)
-        self.process.start(sys.executable, ["-m", "app.cli", "print", str(copy), "-o", str(path)])
+        try:
+            self._folder = tempfile.TemporaryDirectory(prefix="linewright-")
+            copy = Path(self._folder.name) / "drawing.linewright"
+            copy.write_bytes(dump(window.document.installation))
+        except OSError as fault:
+            self._refuse(reason(fault))
+            return
+        self._made = copy.with_suffix(ENDING)
+        self.process.start(sys.executable, ["-P", "-m", "app.cli", "print", str(copy), "-o", str(self._made)])
         window.foot.say(_("Writing {name} ...").format(name=path.name))
 
-    def _ended(self, code: int, _status: QProcess.ExitStatus) -> None:
-        said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
-        if code in (0, 1) and self.path.is_file():
-            self.window_of.foot.say(_("Written: {path}").format(path=self.path))
-        else:
-            self.window_of.foot.refuse(said.removeprefix("linewright: ") or _("the PDF could not be written"))
+    def stop(self) -> None:
+        """The window goes: it is given up, and nothing of it stays."""
+        self.process.finished.disconnect(self._ended)
+        self.process.errorOccurred.disconnect(self._failed)
+        if self.process.state() != QProcess.ProcessState.NotRunning:
+            self.process.kill()
+            self.process.waitForFinished(2_000)
         self._end()
+
+    def _ended(self, code: int, status: QProcess.ExitStatus) -> None:
+        said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
+        is_whole = status == QProcess.ExitStatus.NormalExit and code in (0, 1) and self._made.is_file()
+        try:
+            if is_whole:
+                write_bytes(self.path, self._made.read_bytes())
+        except OSError as fault:
+            self._refuse(reason(fault))
+            return
+        if is_whole:
+            self.window_of.foot.say(_("Written: {path}").format(path=self.path))
+            self._end()
+        else:
+            log.warning("the PDF is not written (%d): %s", code, said)
+            self._refuse((said.splitlines() or [""])[-1].removeprefix("linewright: "))
 
     def _failed(self, error: QProcess.ProcessError) -> None:
         if error == QProcess.ProcessError.FailedToStart:
-            self.window_of.foot.refuse(_("the PDF could not be written: no second process could be started"))
-            self._end()
+            self._refuse(_("no second process could be started"))
+
+    def _refuse(self, why: str) -> None:
+        told = _("{name} is not written: {why}").format(name=self.path.name, why=why or _("the log tells why"))
+        self.window_of.foot.refuse(told)
+        self._end()
 
     def _end(self) -> None:
-        self._folder.cleanup()
+        folder, self._folder = self._folder, None
+        if folder is not None:
+            folder.cleanup()
         self.deleteLater()

@@ -70,6 +70,8 @@ class Desk(QObject):
     # -- leaving --------------------------------------------------------------------------------------------------
     def put_away(self, window: Window) -> None:
         """A window closes: its process, its journal and its lock go first, in this order."""
+        for printing in window.findChildren(QObject, "printing"):
+            printing.stop()
         _let_go(window.document)
         if window in self.windows:
             self.windows.remove(window)

@@ -17,7 +17,7 @@ from app.window.foot import Foot
 from engine.check import check
 from engine.edits import Put, SetFields
 from engine.files.drawing import load
-from engine.installation import Condition, Sheet
+from engine.installation import Condition, Installation, Sheet
 
 pytestmark = pytest.mark.qt
 KETCH = Path(__file__).parents[3] / "samples" / "ketch" / "ketch.linewright"
@@ -154,3 +154,25 @@ def test_conditions_of_an_empty_drawing(qtbot: QtBot) -> None:
     assert _labels(bar) == ["As drawn"]
     document.do(Put("conditions", document.installation.new_id("conditions"), Condition(name="At anchor")))
     assert _labels(bar) == ["As drawn", "At anchor"]
+
+
+def test_what_was_found_is_never_told_of_a_later_state(qtbot: QtBot, document: Document) -> None:
+    foot = Foot(document)
+    qtbot.addWidget(foot)
+    assert foot.found.text() == "Not judged yet"
+    document._judged(Judgement(1, check(document.snapshot()), {}, {}))
+    found = foot.found.text()
+    assert found[0].isdigit()
+    document.do(SetFields("vessel", "vessel", (("name", "Avocet"),)))
+    qtbot.waitUntil(lambda: foot.found.text() == f"Being judged… Before the last change: {found}")
+    assert foot.found.text() in foot.found.accessibleName()
+    document._judged(Judgement(2, check(document.snapshot()), {}, {}))
+    assert foot.found.text() == found
+
+
+def test_an_empty_drawing_does_not_look_clean(qtbot: QtBot) -> None:
+    empty = Document(Installation())
+    foot = Foot(empty)
+    qtbot.addWidget(foot)
+    empty._judged(Judgement(1, check(empty.snapshot()), {}, {}))
+    assert foot.found.text() == "Nothing is drawn yet"

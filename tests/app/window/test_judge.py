@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 pytestmark = pytest.mark.qt
 pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
@@ -282,6 +283,107 @@ def test_a_process_that_is_out_of_step_is_given_the_whole_drawing(qtbot: Any, do
     judge.edit(Put("placements", "a77777", None))  # which the drawing never had
     idle(qtbot, judge)
     title(document, "In step again")
+    idle(qtbot, judge)
+    right(document)
+
+
+RUNS_AHEAD = """
+import app.worker as w, app.worker_messages as m
+old = m.packed
+def packed(answer):
+    if isinstance(answer, m.Judged):
+        answer = m.msgspec.structs.replace(answer, at=answer.at + {ahead})
+    return old(answer)
+w.packed = packed
+w.main()
+"""
+
+
+@pytest.mark.says_in_log
+def test_an_answer_to_what_was_never_asked_is_no_judgement(
+    qtbot: Any, document: Document, judge: Judge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(judge_module, "ARGUMENTS", ("-P", "-c", RUNS_AHEAD.format(ahead=1000)))
+    monkeypatch.setattr(judge_module, "PAUSES_MS", (40_000,))
+    ear = Ear(judge)
+    document.take_judge(judge)
+    qtbot.waitUntil(lambda: bool(ear.failed), timeout=LONG)
+    assert ear.judged == []
+    assert document.judgement is None
+    monkeypatch.undo()
+    judge._again.start(0)
+    idle(qtbot, judge)
+    right(document)
+
+
+def test_an_answer_to_what_was_asked_before_is_no_judgement(
+    qtbot: Any, document: Document, judge: Judge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(judge_module, "ARGUMENTS", ("-P", "-c", RUNS_AHEAD.format(ahead=-2)))
+    ear = Ear(judge)
+    document.take_judge(judge)
+    idle(qtbot, judge)
+    assert ear.judged == []
+    assert document.judgement is None
+
+
+CONTRADICTS = """
+import app.worker as w, app.worker_messages as m
+old = m.packed
+def packed(answer):
+    if isinstance(answer, m.Drawn):
+        answer = m.msgspec.structs.replace(answer, of={{"e1": {letters!r}}}, paths=(), texts=())
+    return old(answer)
+w.packed = packed
+w.main()
+"""
+
+
+@pytest.mark.says_in_log
+@pytest.mark.parametrize("letters", ["pt", "x"])
+def test_a_message_that_contradicts_itself_ends_the_process(
+    qtbot: Any, document: Document, judge: Judge, monkeypatch: pytest.MonkeyPatch, letters: str
+) -> None:
+    monkeypatch.setattr(judge_module, "ARGUMENTS", ("-P", "-c", CONTRADICTS.format(letters=letters)))
+    monkeypatch.setattr(judge_module, "PAUSES_MS", (40_000,))
+    ear = Ear(judge)
+    document.take_judge(judge)
+    qtbot.waitUntil(lambda: bool(ear.failed), timeout=LONG)
+    assert ear.drawn == []
+    monkeypatch.undo()
+    judge._again.start(0)
+    idle(qtbot, judge)
+    right(document)
+
+
+def test_numbers_no_message_can_carry_are_judged_all_the_same(qtbot: Any, judge: Judge) -> None:
+    made = load(LAUNCH).installation
+    item = made.ids("equipment")[0]
+    record = made.get("equipment", item)
+    apply(made, Put("equipment", item, replace(record, unknown=(("later", "1" + "0" * 40),))))
+    document = Document(made)
+    document.take_judge(judge)
+    document.do(SetFields("equipment", item, (("label", "Main"),)))
+    idle(qtbot, judge)
+    right(document)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs SIGSTOP")
+@pytest.mark.says_in_log
+def test_a_process_that_stands_still_is_replaced_at_the_next_edit(
+    qtbot: Any, document: Document, judge: Judge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    document.take_judge(judge)
+    idle(qtbot, judge)
+    first = judge.process_id
+    monkeypatch.setattr(judge_module, "PATIENCE_MS", 300)
+    judge._longest_s = 0.1
+    os.kill(first, signal.SIGSTOP)
+    before = document.judgement
+    for n in range(1000):  # and it takes nothing in
+        title(document, f"Title {n}")
+    assert document.judgement is before
+    qtbot.waitUntil(lambda: judge.process_id not in (0, first), timeout=LONG)
     idle(qtbot, judge)
     right(document)
 
