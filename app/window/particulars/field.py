@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any, Protocol
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QColor, QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from app.window.entries import Reading, describe, says_its_unit
 from app.window.particulars.choosing import ChoiceEntry
 from app.window.particulars.making import make_entry
 from app.window.particulars.offers import Offer
+from app.window.particulars.scrolling import bring_into_sight
 from app.window.particulars.setting import is_recorded
 from app.window.particulars.state import MIXED, Given, State
 from engine.record import ORIGINS, FieldSpec
@@ -212,6 +214,9 @@ class FieldRow(QWidget):
             self._name_it()
         if why:
             QAccessible.updateAccessibility(QAccessibleEvent(self.entry, QAccessible.Event.DescriptionChanged))
+            focus = QApplication.focusWidget()
+            if focus is not None and self.isAncestorOf(focus):
+                QTimer.singleShot(0, self, partial(bring_into_sight, self))
 
     def _fault_text(self) -> str:
         text = f"{self.fault[:1].upper()}{self.fault[1:].rstrip('.')}."

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer
-from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QScrollArea, QSizePolicy, QWidget
 
-__all__ = ["Inside", "wrapping"]
+__all__ = ["Inside", "bring_into_sight", "wrapping"]
 
 
 class Inside(QWidget):
@@ -33,6 +33,20 @@ class Inside(QWidget):
     def _fit(self) -> None:
         if self.layout().totalHeightForWidth(self.width()) != self.height():
             self.updateGeometry()
+
+
+def bring_into_sight(widget: QWidget) -> None:
+    """Scroll until all of a part of the page is seen that has just grown."""
+    area = widget.parentWidget()
+    while area is not None and not isinstance(area, QScrollArea):
+        area = area.parentWidget()
+    if area is None or not widget.isVisible():
+        return
+    for _n in range(2):  # sizes are known once the layout has run; one that changes asks for another round
+        QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest.value)
+        area.widget().updateGeometry()
+    QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest.value)
+    area.ensureWidgetVisible(widget, 0, 20)
 
 
 def wrapping(label: QLabel) -> QLabel:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QApplication, QMainWindow
+from PySide6.QtWidgets import QApplication, QLabel, QMainWindow
 from pytestqt.qtbot import QtBot
 
 from engine.edits import SetFields
@@ -281,3 +281,20 @@ def test_the_wheel_never_changes_a_value(desk: Any) -> None:
     QApplication.sendEvent(box, event)
     assert box.currentText() == "existing"
     assert desk.record("F1").status == "existing"
+
+
+@pytest.mark.parametrize("height_px", [420, 500, 580])
+def test_why_a_value_is_not_taken_is_seen_at_the_foot_of_a_low_page(desk: Any, height_px: int) -> None:
+    desk.choose("F1")
+    desk.page.resize(340, height_px)
+    row = desk.page.form.rows["rating_a"]
+    desk.page._settle()
+    desk.page._scroll.verticalScrollBar().setValue(0)
+    row.first_stop().setFocus()
+    QApplication.processEvents()
+    before = row.height()
+    desk.qtbot.keyClicks(row.first_stop(), "many")
+    desk.qtbot.keyClick(row.first_stop(), Qt.Key.Key_Return)
+    told = next(label for label in row.findChildren(QLabel) if "found" in label.text())
+    desk.qtbot.waitUntil(lambda: row.height() > before + told.fontMetrics().height())  # over more than one line
+    desk.qtbot.waitUntil(lambda: told.visibleRegion().boundingRect().size() == told.size(), timeout=2000)
