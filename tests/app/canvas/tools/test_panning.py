@@ -42,6 +42,24 @@ def test_the_point_held_stays_under_the_pointer(hand) -> None:
     hand.nothing_done()
 
 
+def test_arrow_keys_look_farther_that_way(hand) -> None:
+    hand.take("pan")
+    hand.board.zoom_by(3.0)
+    for key, other in (
+        (Qt.Key.Key_Right, Qt.Key.Key_Left),
+        (Qt.Key.Key_Down, Qt.Key.Key_Up),
+        (Qt.Key.Key_PageDown, Qt.Key.Key_PageUp),
+    ):
+        start = hand.pixel("F1")
+        hand.key(key)
+        by = hand.pixel("F1") - start
+        assert min(by.x(), by.y()) < -20, "the sheet goes the other way"
+        assert max(by.x(), by.y()) == 0
+        hand.key(other)
+        assert (hand.pixel("F1") - start).manhattanLength() <= 2
+    hand.nothing_done()
+
+
 def test_escape_goes_back_to_choosing(hand) -> None:
     hand.take("pan")
     hand.key(Qt.Key.Key_Escape)
