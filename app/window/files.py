@@ -180,6 +180,9 @@ def _write(window: Window, path: Path) -> bool:
     document = window.document
     moved = document.path is None or not same_file(document.path, path)
     lock = None
+    if document.lock is not None and document.lock.is_lost():  # its folder was taken away and came back
+        document.lock.release()
+        document.lock = None
     if moved or document.lock is None:  # somebody else's until now, whatever its name was
         taken = take(path)
         if isinstance(taken, Held):

@@ -71,12 +71,7 @@ def tell_fault_of_journal(window: Window) -> None:
         return
     if journal.fault:
         if "journal" not in window.banner.told():
-            window.banner.tell(
-                "journal",
-                _("Unsaved work cannot be kept for recovery: {why} Save often.").format(
-                    why=journal.fault.rstrip(".") + "."
-                ),
-            )
+            window.banner.tell("journal", _("{fault} Save often.").format(fault=journal.fault))
     else:
         window.banner.drop("journal")
 

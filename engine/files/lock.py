@@ -79,6 +79,10 @@ class Lock:
         if handle is not None:
             _ours[str(file)] = os.getpid()
 
+    def is_lost(self) -> bool:
+        """Whether others no longer see it: the folder or the lock file was taken away. `release`, then `take` anew."""
+        return self._handle is not None and not has_name(self._handle, self.file)
+
     def release(self) -> None:
         """Let others have it. May be called again."""
         handle, self._handle = self._handle, None

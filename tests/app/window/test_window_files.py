@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -344,6 +345,42 @@ def test_a_folder_that_cannot_be_written_is_told_and_the_file_kept(
     window.menus.call("save")
     assert window.document.is_dirty
     assert window.document.path is None
+
+
+def test_a_folder_taken_away_and_brought_back(
+    desk: Desk, shown: Shown, tmp_path: Path, ketch: Path, answers: list[str]
+) -> None:
+    from engine.files.lock import Held, Lock, take
+
+    room = tmp_path / "room"
+    room.mkdir()
+    path = room / "a.linewright"
+    path.write_bytes(ketch.read_bytes())
+    window = shown(desk.open_path(path))
+    rename(window, "Avocet")
+    shutil.rmtree(room)
+    answers.append("close")
+    window.menus.call("save")
+    assert window.document.is_dirty
+    room.mkdir()
+    window.menus.call("save")
+    assert load(path).installation.vessel.name == "Avocet"
+    assert isinstance(take(path), Held)  # others are told again who has it
+    rename(window, "Skua")
+    shutil.rmtree(room)
+    room.mkdir()
+    code = f"from engine.files.lock import take; lock = take({str(path)!r}); print('has it', flush=True); input()"
+    other = subprocess.Popen([sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    assert other.stdout is not None
+    assert other.stdout.readline() == "has it\n"
+    answers.append("close")
+    window.menus.call("save")
+    assert not path.exists()
+    assert "is in use" in answers.asked[-1].title  # type: ignore[attr-defined]  # the fixture's own
+    other.communicate("\n", timeout=20)
+    window.menus.call("save")
+    assert load(path).installation.vessel.name == "Skua"
+    assert isinstance(window.document.lock, Lock)
 
 
 def test_the_sample_opens_as_a_copy(desk: Desk, shown: Shown) -> None:
