@@ -89,7 +89,27 @@ def why_no_window(environment: Mapping[str, str] | None = None) -> str:
         fault = _load(library)
         if fault:
             return _missing(fault)
+    display = env.get("DISPLAY", "")
+    if _platform(env) in ("", "xcb") and not env.get("WAYLAND_DISPLAY") and not _answers(display):
+        return _("the display {display!r} does not answer (DISPLAY names it); is it there, and may you use it?").format(
+            display=display
+        )
     return ""
+
+
+def _answers(display: str) -> bool:
+    """Whether an X server can be spoken to; Qt itself would stop the whole program where it cannot."""
+    try:
+        xcb = ctypes.CDLL("libxcb.so.1")
+    except OSError:
+        return True  # nobody to ask
+    xcb.xcb_connect.argtypes = (ctypes.c_char_p, ctypes.c_void_p)
+    xcb.xcb_connect.restype = ctypes.c_void_p
+    xcb.xcb_connection_has_error.argtypes = xcb.xcb_disconnect.argtypes = (ctypes.c_void_p,)
+    connection = xcb.xcb_connect(os.fsencode(display), None)
+    is_heard = not xcb.xcb_connection_has_error(connection)
+    xcb.xcb_disconnect(connection)
+    return is_heard
 
 
 def _wanted(env: Mapping[str, str]) -> list[Path]:

@@ -59,3 +59,12 @@ def test_without_a_display_the_window_ends_with_one_line(tmp_path: Path) -> None
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1
     assert done.stderr.startswith("linewright: there is no display")
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="as above")
+@pytest.mark.qt
+@pytest.mark.parametrize("display", [":98765", "nonsense", ""])
+def test_a_display_that_does_not_answer_is_one_sentence(display: str) -> None:
+    said = why_no_window({"DISPLAY": display, "QT_QPA_PLATFORM": "xcb"})
+    assert "does not answer" in said
+    assert "\n" not in said
