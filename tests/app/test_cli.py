@@ -7,6 +7,7 @@ import logging
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,15 @@ from engine.findings import Finding
 from engine.rules import rules
 
 ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(autouse=True)
+def _rules_as_they_were() -> Iterator[None]:
+    """What `only` takes away comes back in its own place: rules run in the order of the table."""
+    before = dict(rules())
+    yield
+    rules().clear()
+    rules().update(before)
 
 
 def only(monkeypatch: pytest.MonkeyPatch, *slugs: str) -> None:
