@@ -77,7 +77,6 @@ def _remove_sheet(window: Window) -> None:
 
 def _name_sheet(window: Window) -> None:
     window.show_record("sheets", window.document.sheet)
-    window.pages.take_focus()
 
 
 def _has_sheet(window: Window) -> bool:

@@ -200,10 +200,11 @@ class Window(QMainWindow):
             self.desk.settings.set("page_widths", widths)
 
     def show_record(self, table: str, item: str) -> None:
-        """The particulars of any record."""
+        """The particulars of any record, the keyboard in the first of them."""
         if self.page != "particulars":
             self.show_page("particulars")
         self.pages.particulars().show_record(table, item)
+        self.pages.take_focus()
 
     def show_field(self, item: str, field: str) -> None:
         """The particulars of something, at one field."""

@@ -89,6 +89,18 @@ def test_tools_and_pages_by_key_and_by_button(desk: Desk, shown: Shown, ketch: P
     assert len(window.tool_rail.buttons) == len(TOOLS)
 
 
+def test_a_new_condition_is_named_at_once(desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot) -> None:
+    window = shown(desk.open_path(ketch))
+    window.activateWindow()
+    qtbot.mouseClick(window.conditions.new, Qt.MouseButton.LeftButton)
+    line = QApplication.focusWidget()
+    assert isinstance(line, QLineEdit)
+    qtbot.keyClicks(line, "Laid up")
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    document = window.document
+    assert document.snapshot().conditions[document.condition].name == "Laid up"
+
+
 def test_letters_typed_into_a_field_take_up_no_tool(desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot) -> None:
     window = shown(desk.open_path(ketch))
     window.activateWindow()
