@@ -16,6 +16,7 @@ import os
 import queue
 import sys
 import threading
+import time
 from collections.abc import Callable
 from typing import BinaryIO, TypeAlias
 
@@ -55,6 +56,7 @@ log = logging.getLogger(__name__)
 
 Send: TypeAlias = Callable[[Answer], None]
 CHUNK = 1 << 16
+TELL_S = 0.5  # while requests come faster than they are taken
 NICE = 2  # the window comes first where there is one processor for both
 
 
@@ -70,6 +72,7 @@ class Worker:
         self._newer = newer
         self._installation: Installation | None = None
         self._snapshot: Snapshot | None = None
+        self._behind: set[str] = set()  # tables that have changed since
         self._screen = Screen(self._go_on)
         self._set: tuple[Snapshot, str] | None = None  # what the screen shows
         self._result: CheckResult | None = None  # of the snapshot
@@ -107,21 +110,31 @@ class Worker:
         fill(made, ((table, item, record) for table, some in snapshot.tables.items() for item, record in some.items()))
         fill(made, ((name, "", record) for name, record in snapshot.lone.items()))
         self._installation, self._snapshot = made, made.snapshot()
+        self._behind.clear()
         self._sent.clear()
 
     def _edit(self, request: EditRequest) -> None:
         if self._installation is None:
             return  # asked for anew already
-        made, edit, before = self._installation, edit_of(request.edit), self._snapshot
-        apply(made, edit)
+        edit = edit_of(request.edit)
+        apply(self._installation, edit)
+        self._behind |= {table for table, _id in touched(edit)}
+
+    def _catch_up(self) -> Snapshot:
+        """The snapshot after all edits taken: made once for many that came together."""
+        made, before = self._installation, self._snapshot
+        assert made is not None
         assert before is not None
-        changed = {table: dict(made.items(table)) for table in {table for table, _id in touched(edit)} & TABLES.keys()}
-        self._snapshot = Snapshot(tables=before.tables | changed, lone=dict(made.lone))
+        if self._behind:
+            changed = {table: dict(made.items(table)) for table in self._behind & TABLES.keys()}
+            before = self._snapshot = Snapshot(tables=before.tables | changed, lone=dict(made.lone))
+            self._behind.clear()
+        return before
 
     # -- the study ----------------------------------------------------------------------------------------------
     def study(self) -> None:
         """Tell all there is to tell of the present state, as far as no newer request comes. Raises nothing."""
-        self._send(Begun(self._at))
+        self.tell_begun()
         if self._installation is None:
             return
         try:
@@ -133,9 +146,12 @@ class Worker:
             self._send(Fault(self._at, _said(fault)))
         self._send(Done(self._at))
 
+    def tell_begun(self) -> None:
+        """Tell how far requests were taken: so that the window knows that somebody takes them."""
+        self._send(Begun(self._at))
+
     def _tell_all(self) -> None:
-        snapshot = self._snapshot
-        assert snapshot is not None
+        snapshot = self._catch_up()
         refused: Exception | None = None
         if self._result is None:
             try:
@@ -232,10 +248,14 @@ def serve(worker: Worker, waiting: queue.SimpleQueue[Request]) -> None:
     """Take requests as they come, several at once where several wait, until one asks to end."""
     while True:
         request = waiting.get()
+        told_s = time.monotonic()
         while True:
             if isinstance(request, QuitRequest):
                 return
             worker.take(request)
+            if time.monotonic() > told_s + TELL_S:
+                worker.tell_begun()
+                told_s = time.monotonic()
             if waiting.empty():
                 break
             request = waiting.get()

@@ -343,6 +343,37 @@ def test_requests_that_wait_are_taken_together() -> None:
     assert len(window.of(Begun)) <= 2
 
 
+def test_it_tells_that_it_takes_requests_while_they_come_without_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(worker_module, "TELL_S", 0.0)
+    window = Window(sample())
+    waiting: queue.SimpleQueue[Request] = queue.SimpleQueue()
+    waiting.put(OpenRequest(1, plain_snapshot(window.boat.snapshot())))
+    run = window.boat.ids("runs")[0]
+    for n in range(2, 40):
+        edit = SetFields("runs", run, (("length_m", float(n)),))
+        waiting.put(EditRequest(n, plain_edit(done(window.boat, edit).edit)))
+    asked = threading.Thread(target=serve, args=(window.worker, waiting))
+    asked.start()
+    waiting.put(QuitRequest())
+    asked.join(30)
+    assert not asked.is_alive()
+    told = [begun.at for begun in window.of(Begun)]
+    assert len(told) >= 30
+    assert told == sorted(told)
+    assert told[-1] == 39
+
+
+def test_many_edits_at_once_are_judged_as_one_after_the_other() -> None:
+    window = Window(sample())
+    window.open()
+    for n, run in enumerate(window.boat.ids("runs")):
+        window.edit(SetFields("runs", run, (("length_m", 30.0 + n),)))
+    window.edit(SetFields("vessel", "vessel", (("name", "Avocet"),)))
+    window.study()
+    (judged,) = window.of(Judged)
+    assert judgement_of(judged, window.of(Gaps)).result == check(window.boat.snapshot())
+
+
 # -- the process ------------------------------------------------------------------------------------------------------
 def process(code: str = "", **more: Any) -> subprocess.Popen[bytes]:
     run = ["-c", code] if code else ["-m", "app.worker"]
