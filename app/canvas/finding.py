@@ -158,11 +158,13 @@ class Finder:
 
     def covered(self, box: Box) -> float:
         """How much of labels, flags and symbols a box would cover, in mm²."""
-        others = set(self.flag_boxes.values())
+        left, top, right, bottom = box.left, box.top, box.right, box.bottom
+        others = [*self.flag_boxes.values()]
         for cell in _cells(box):
-            others.update(label for label, _owner in self._labels.get(cell, ()))
-            others.update(self.boxes[piece.id] for piece in self._pieces.get(cell, ()))
-        return sum(_shared(box, other) for other in others)
+            others += [label for label, _owner in self._labels.get(cell, ())]
+            others += [self.boxes[piece.id] for piece in self._pieces.get(cell, ())]
+        met = {o for o in others if o.left < right and left < o.right and o.top < bottom and top < o.bottom}
+        return sum((min(right, o.right) - max(left, o.left)) * (min(bottom, o.bottom) - max(top, o.top)) for o in met)
 
     # -- by name --------------------------------------------------------------------------------------------------
     def parts(self, run: str) -> list[RunPart]:
@@ -213,11 +215,6 @@ def _cells(box: Box) -> Iterable[tuple[int, int]]:
 
 def _inside(box: Box, x: float, y: float) -> bool:
     return box.left <= x <= box.right and box.top <= y <= box.bottom
-
-
-def _shared(a: Box, b: Box) -> float:
-    across, down = min(a.right, b.right) - max(a.left, b.left), min(a.bottom, b.bottom) - max(a.top, b.top)
-    return across * down if across > 0 and down > 0 else 0.0
 
 
 def _holds(outer: Box, box: Box) -> bool:
