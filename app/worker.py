@@ -48,7 +48,7 @@ from engine.circuit.live import live_items
 from engine.edits import EditError, apply, fill, touched
 from engine.files.edit_form import edit_of, snapshot_of
 from engine.installation import Snapshot
-from engine.installation.model import TABLES, Installation
+from engine.installation.model import Installation
 
 __all__ = ["Worker", "main"]
 
@@ -72,7 +72,7 @@ class Worker:
         self._newer = newer
         self._installation: Installation | None = None
         self._snapshot: Snapshot | None = None
-        self._behind: set[str] = set()  # tables that have changed since
+        self._behind: set[tuple[str, str]] = set()  # (table, id) of what has changed since
         self._screen = Screen(self._go_on)
         self._set: tuple[Snapshot, str] | None = None  # what the screen shows
         self._result: CheckResult | None = None  # of the snapshot
@@ -118,7 +118,7 @@ class Worker:
             return  # asked for anew already
         edit = edit_of(request.edit)
         apply(self._installation, edit)
-        self._behind |= {table for table, _id in touched(edit)}
+        self._behind.update(touched(edit))
 
     def _catch_up(self) -> Snapshot:
         """The snapshot after all edits taken: made once for many that came together."""
@@ -126,8 +126,7 @@ class Worker:
         assert made is not None
         assert before is not None
         if self._behind:
-            changed = {table: dict(made.items(table)) for table in self._behind & TABLES.keys()}
-            before = self._snapshot = Snapshot(tables=before.tables | changed, lone=dict(made.lone))
+            before = self._snapshot = made.snapshot_after(before, self._behind)
             self._behind.clear()
         return before
 

@@ -62,15 +62,21 @@ class Document(QObject):
         self.pictures: dict[str, SheetPicture] = {}  # the newest of each sheet
         self.live: LiveParts | None = None
         self._snapshot: Snapshot | None = None
+        self._behind: set[tuple[str, str]] = set()  # (table, id) of what has changed since
         self._saved = self.history.mark
         self._ever_unsaved = False  # recovered work is unsaved whatever the history says
 
     # -- reading ------------------------------------------------------------------------------------------------
     def snapshot(self) -> Snapshot:
         """All records at this moment; the same object until the next edit."""
-        if self._snapshot is None:
-            self._snapshot = self.installation.snapshot()
-        return self._snapshot
+        made = self._snapshot
+        if made is None:
+            made = self.installation.snapshot()
+        elif self._behind:
+            made = self.installation.snapshot_after(made, self._behind)
+        self._behind.clear()
+        self._snapshot = made
+        return made
 
     def sheets(self) -> list[str]:
         """Ids of the sheets in the order of their numbers."""
@@ -117,7 +123,7 @@ class Document(QObject):
             self._after(edit, "redo")
 
     def _after(self, edit: Edit, how: Literal["do", "undo", "redo"]) -> None:
-        self._snapshot = None
+        self._behind.update(touched(edit))
         if self.journal is not None:
             self.journal.record(edit, self.snapshot, self.installation.last_id, how)
         here = tuple(item for item in self.selection if self.find(item) is not None)

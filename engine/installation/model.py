@@ -6,7 +6,7 @@ the order of the graph's endpoints means nothing. Nothing here changes by itself
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 import msgspec
@@ -229,6 +229,24 @@ class Installation:
             tables={name: dict(self.items(name)) for name in TABLES},
             lone=dict(self.lone),
         )
+
+    def snapshot_after(self, before: Snapshot, touched: Iterable[tuple[str, str]]) -> Snapshot:
+        """As `snapshot`, where since `before` only the records `touched` (table, id) may have become others.
+
+        A large drawing is long to go through, and an edit touches little of it.
+        """
+        by_table: dict[str, list[str]] = {}
+        for table, item in touched:
+            by_table.setdefault(table, []).append(item)
+        changed: dict[str, dict[str, Any]] = {}
+        for table in by_table.keys() & TABLES.keys():
+            old = before.tables[table]
+            records = {item: self.get(table, item) for item in by_table[table]}
+            if all((item in old) == (record is not None) for item, record in records.items()):
+                changed[table] = old | {item: record for item, record in records.items() if item in old}
+            else:
+                changed[table] = dict(self.items(table))
+        return Snapshot(tables=before.tables | changed, lone=dict(self.lone))
 
     def new_id(self, table: str) -> str:
         """The next free id of a table. Taking it is what an edit does."""

@@ -8,7 +8,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from engine.edits import EditError, History, Put, SetFields, Several
+from engine.edits import EditError, History, Put, SetFields, Several, touched
 from engine.equipment import kinds
 from engine.files.drawing import dump, read_bytes
 from engine.installation import Condition, End, Installation, Place, Run, Setting
@@ -41,12 +41,16 @@ class Machine(RuleBasedStateMachine):
     def do(self, edit: Any, expected: dict[tuple[str, str], Any] | None) -> None:
         """Do an edit that must succeed and give `expected`, or fail when that is `None`."""
         before = dump(self.x)
+        snapshot = self.x.snapshot()
         try:
-            self.history.do(edit)
+            made = self.history.do(edit)
         except EditError:
             assert expected is None
             assert dump(self.x) == before
             return
+        after = self.x.snapshot_after(snapshot, touched(made))
+        assert after == self.x.snapshot()
+        assert [[*table] for table in after.tables.values()] == [[*t] for t in self.x.snapshot().tables.values()]
         assert expected is not None
         self.past.append(self.model)
         self.future.clear()
