@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from app.actions.action import Action
@@ -64,15 +65,15 @@ def _new_sheet(window: Window) -> None:
     from app.drawing.changes import add_sheet
 
     document = window.document
-    made = add_sheet(document.snapshot(), document.installation.last_id)
-    if window.try_edit(made.edit):
-        document.turn_to(made.items[0])
+    before = document.sheets()
+    if window.try_edit(lambda: add_sheet(document.snapshot(), document.installation.last_id).edit):
+        document.turn_to(next(sheet for sheet in document.sheets() if sheet not in before))
 
 
 def _remove_sheet(window: Window) -> None:
     from app.drawing.changes import remove_sheet
 
-    window.try_edit(remove_sheet(window.document.snapshot(), window.document.sheet))
+    window.try_edit(partial(remove_sheet, window.document.snapshot(), window.document.sheet))
 
 
 def _name_sheet(window: Window) -> None:

@@ -68,3 +68,14 @@ def test_from_one_sheet_to_another(desk: Desk, shown: Shown, ketch: Path) -> Non
     assert window.board.grasped
     document.undo()
     assert dump(document.installation) == before
+
+
+def test_the_only_sheet_stays_and_it_is_said_why(desk: Desk, shown: Shown) -> None:
+    window = shown(desk.new())
+    window.menus.call("remove_sheet")
+    assert window.foot.message == "Not done: Sheet 1 is the only one: a drawing needs a sheet."
+    assert len(window.document.sheets()) == 1
+    window.menus.call("new_sheet")
+    assert window.document.sheet == window.document.sheets()[1]
+    window.menus.call("remove_sheet")
+    assert len(window.document.sheets()) == 1
