@@ -64,7 +64,8 @@ def test_without_a_display_the_window_ends_with_one_line(tmp_path: Path) -> None
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="as above")
 @pytest.mark.qt
 @pytest.mark.parametrize("display", [":98765", "nonsense", ""])
-def test_a_display_that_does_not_answer_is_one_sentence(display: str) -> None:
+def test_a_display_that_does_not_answer_is_one_sentence(display: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("DISPLAY", raising=False)
     said = why_no_window({"DISPLAY": display, "QT_QPA_PLATFORM": "xcb"})
     assert "does not answer" in said
     assert "\n" not in said

@@ -104,7 +104,9 @@ def shown(qtbot: QtBot) -> Callable[[Window | None], Window]:
 
     def wait(window: Window | None) -> Window:
         assert window is not None
-        qtbot.waitExposed(window)
+        with qtbot.waitExposed(window):
+            window.activateWindow()
+        qtbot.waitUntil(window.isActiveWindow)  # without a window manager nobody else sees to it
         qtbot.waitUntil(lambda: window.document.journal is not None or bool(window.document.read_only))
         return window
 
