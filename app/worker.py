@@ -14,6 +14,7 @@ import gc
 import logging
 import os
 import queue
+import signal
 import sys
 import threading
 import time
@@ -225,6 +226,7 @@ def main() -> int:
     """Serve until the input ends."""
     incoming, outgoing = _streams()
     logging.basicConfig(stream=sys.stderr, level=logging.INFO, format="%(levelname)s %(name)s: %(message)s")
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # from a terminal it comes to all: the window decides what ends
     with contextlib.suppress(OSError, AttributeError):
         os.nice(NICE)
     gc.set_threshold(100_000, 20, 50)  # records live long: to look at them again and again finds nothing

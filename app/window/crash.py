@@ -75,7 +75,7 @@ def _tell(name: str) -> None:
             QApplication.activeWindow(),
             Question(
                 _("A fault of the program"),
-                _("Something in the program failed ({name}). Your changes are kept for recovery.").format(name=name),
+                f"{_('Something in the program failed ({name}).').format(name=name)} {_kept()}",
                 (Answer("on", _("Go on working")), Answer("leave", _("Save what can be saved and leave"))),
                 "on",
                 _("Save soon, under another name if the drawing looks wrong. The log tells more: {path}").format(
@@ -89,6 +89,15 @@ def _tell(name: str) -> None:
         log.exception("the fault could not be told")
     finally:
         _state["telling"] = False
+
+
+def _kept() -> str:
+    """Whether what is unsaved would outlive the program; nothing is promised that is not so."""
+    desk = _state["desk"]
+    documents = [window.document for window in getattr(desk, "windows", ())]
+    if all(d.journal is not None and not d.journal.fault for d in documents if d.is_dirty):
+        return _("Your changes are kept for recovery.")
+    return _("Not all of your changes are kept for recovery: save them now.")
 
 
 def _leave() -> None:

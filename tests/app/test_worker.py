@@ -429,6 +429,20 @@ def test_the_process_answers_on_stdout_in_frames_alone_and_ends_with_its_input()
     assert b"more of it" in err
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
+def test_interrupted_from_the_terminal_it_goes_on_until_its_input_ends() -> None:
+    running = process()
+    until(running, Ready)
+    running.send_signal(signal.SIGINT)
+    assert running.stdin is not None
+    running.stdin.write(packed(ViewRequest(1, "", "")))
+    running.stdin.flush()
+    until(running, Begun)
+    _out, err = running.communicate(timeout=60)
+    assert running.returncode == 0
+    assert b"Traceback" not in err
+
+
 def test_quit_ends_it_in_the_middle_of_a_study() -> None:
     slow = "import time, app.worker as w; w.check = lambda *a, **k: time.sleep(600); w.main()"
     running = process(slow)

@@ -48,6 +48,21 @@ def test_it_is_logged_and_asked_about_once(
     window.document.undo()
 
 
+def test_only_what_is_so_is_promised(hooked: Desk, shown: Shown, ketch: Path, answers: list[str]) -> None:
+    window = shown(hooked.open_path(ketch))
+    window.document.do(SetFields("vessel", "vessel", (("name", "Avocet"),)))
+    assert window.document.journal is not None
+    answers.extend(("on", "on"))
+    fail()
+    window.document.journal.fault = "The disk is full."
+    fail("again")
+    first, second = (question.text for question in answers.asked)  # type: ignore[attr-defined]  # the fixture's own
+    assert "are kept for recovery" in first
+    assert "Not all" not in first
+    assert "Not all of your changes are kept" in second
+    window.document.undo()
+
+
 def test_one_leaves_with_the_usual_questions(hooked: Desk, shown: Shown, ketch: Path, answers: list[str]) -> None:
     window = shown(hooked.open_path(ketch))
     window.document.do(SetFields("vessel", "vessel", (("name", "Avocet"),)))
