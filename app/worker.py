@@ -43,6 +43,7 @@ from app.worker_messages import (
     packed,
     request_of,
 )
+from engine.books import load
 from engine.check import CheckResult, check
 from engine.circuit.expand import expand
 from engine.circuit.live import live_items
@@ -50,6 +51,7 @@ from engine.edits import EditError, apply, fill, touched
 from engine.files.edit_form import edit_of, snapshot_of
 from engine.installation import Snapshot
 from engine.installation.model import Installation
+from engine.study import Study
 
 __all__ = ["Worker", "main"]
 
@@ -77,6 +79,7 @@ class Worker:
         self._screen = Screen(self._go_on)
         self._set: tuple[Snapshot, str] | None = None  # what the screen shows
         self._result: CheckResult | None = None  # of the snapshot
+        self._study: Study | None = None  # what the result rests on: its circuit tells too what is live
         self._sheet = ""
         self._condition = ""
         self._at = 0
@@ -155,7 +158,8 @@ class Worker:
         refused: Exception | None = None
         if self._result is None:
             try:
-                self._result = check(snapshot, go_on=self._go_on)
+                self._study = Study(snapshot, load(snapshot.settings.book))
+                self._result = check(snapshot, go_on=self._go_on, study=self._study)
             except _Superseded:
                 raise
             except Exception as fault:  # a drawing whose book is not known is drawn all the same
@@ -206,7 +210,9 @@ class Worker:
         self._go_on()
         condition = snapshot.conditions.get(self._condition)
         running = None if condition is None else condition.running
-        found = live_items(expand(snapshot), positions_shown(snapshot, self._condition), running)
+        study = self._study
+        circuit = study.circuit if study is not None and study.snapshot is snapshot else expand(snapshot)
+        found = live_items(circuit, positions_shown(snapshot, self._condition), running)
         self._send(Lit(self._at, self._condition, tuple(sorted(found.live)), tuple(sorted(found.doubtful))))
         self._lit = snapshot, self._condition
 

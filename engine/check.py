@@ -101,15 +101,17 @@ def check(
     only: Iterable[str] | None = None,
     today: datetime.date | None = None,
     go_on: Callable[[], object] | None = None,
+    study: Study | None = None,
 ) -> CheckResult:
     """Judge a snapshot by a book, the drawing's own when none is named.
 
     `only` names the rules to run, all when `None`; `today` is the day review dates are compared with. `go_on`
-    is called before every rule and may raise to stop. Raises `BookError` and `UnknownRule`, nothing for what is drawn.
+    is called before every rule and may raise to stop. `study` is one of the same snapshot and book whose analyses are
+    wanted again afterwards. Raises `BookError` and `UnknownRule`, nothing for what is drawn.
     """
     judged_by = load(book or snapshot.settings.book)
     chosen = list(rules().values()) if only is None else [rule_named(slug) for slug in sorted(set(only))]
-    study = Study(snapshot, judged_by)
+    study = study or Study(snapshot, judged_by)
     law = judged_by.law_for(snapshot.vessel)
     findings: list[Finding] = []
     gaps: list[NotJudged] = []

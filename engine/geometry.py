@@ -51,10 +51,15 @@ def overlaps(boxes: Sequence[Box], others: Sequence[Box] | None = None) -> list[
     if not boxes or (others is not None and not others):
         return []
     areas = _areas(boxes)
-    tree = shapely.STRtree(areas if others is None else _areas(others))
-    left, right = tree.query(areas, predicate="intersects")
+    left, right = _meeting(areas, areas if others is None else _areas(others))
     pairs = zip(left.tolist(), right.tolist(), strict=True)
     return sorted((a, b) for a, b in pairs if others is not None or a < b)
+
+
+def _meeting(areas: np.ndarray, others: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Indexes of areas and of the others they meet; upright boxes meet where their bounds do, so none is asked more."""
+    left, right = shapely.STRtree(others).query(areas)
+    return left, right
 
 
 def struck(boxes: Sequence[Box], lines: Sequence[Sequence[tuple[float, float]]]) -> list[tuple[int, int]]:
@@ -87,32 +92,38 @@ def choose_places(wishes: Sequence[Sequence[Box]], taken: Sequence[Box], bounds:
     order = sorted(range(len(wishes)), key=lambda n: (len(places.free[n]), n))
     for n in order:
         places.settle(n)
-    return [places.flat[places.chosen[n]][1] if n in places.chosen else None for n in range(len(wishes))]
+    return [places.chosen[n] - places.first[n] if n in places.chosen else None for n in range(len(wishes))]
 
 
 class _Places:
     """All wished boxes in one list: which are free, which stand in each other's way, which are chosen."""
 
     def __init__(self, wishes: Sequence[Sequence[Box]], taken: Sequence[Box], bounds: Box) -> None:
-        self.flat = [(n, k) for n, boxes in enumerate(wishes) for k in range(len(boxes))]
+        counts = [len(boxes) for boxes in wishes]
+        self.first = [0, *itertools.accumulate(counts)]  # of a label -> its first place in the list
         self.free: list[list[int]] = [[] for _ in wishes]
         self.rivals: dict[int, list[int]] = {}
-        self.chosen: dict[int, int] = {}  # label -> place in `flat`
+        self.chosen: dict[int, int] = {}  # label -> place in the list
         self.used: set[int] = set()
         boxes = [box for of in wishes for box in of]
         if not boxes:
             return
-        blocked = {n for n, _m in overlaps(boxes, taken)}
-        blocked.update(n for n, box in enumerate(boxes) if not within(box, bounds))
-        for at, (n, _k) in enumerate(self.flat):
-            if at not in blocked:
-                self.free[n].append(at)
-        open_ones = [at for at in range(len(boxes)) if at not in blocked]
-        for i, j in overlaps([boxes[at] for at in open_ones]):
-            a, b = open_ones[i], open_ones[j]
-            if self.flat[a][0] != self.flat[b][0]:
-                self.rivals.setdefault(a, []).append(b)
-                self.rivals.setdefault(b, []).append(a)
+        edges = np.asarray(boxes, dtype=float)
+        areas = _areas(boxes)
+        out = (edges[:, :2] < np.subtract(bounds[:2], _TOUCH)) | (edges[:, 2:] > np.add(bounds[2:], _TOUCH))
+        blocked = np.asarray(out.any(axis=1))
+        if taken:
+            blocked[_meeting(areas, _areas(taken))[0]] = True
+        owners = np.repeat(np.arange(len(counts)), counts)
+        self.owner: list[int] = owners.tolist()
+        at = np.flatnonzero(~blocked)
+        for place, n in zip(at.tolist(), owners[at].tolist(), strict=True):
+            self.free[n].append(place)
+        i, j = _meeting(areas[at], areas[at])
+        a, b = at[i], at[j]
+        apart = owners[a] != owners[b]  # each pair comes both ways
+        for one, other in zip(a[apart].tolist(), b[apart].tolist(), strict=True):
+            self.rivals.setdefault(one, []).append(other)
 
     def clash(self, at: int) -> list[int]:
         """Chosen places in the way of a place."""
@@ -136,7 +147,7 @@ class _Places:
 
     def _moves(self, old: int, wanted: int) -> bool:
         """Send the label at `old` elsewhere, clear of `wanted`; it stays where it finds nothing."""
-        label = self.flat[old][0]
+        label = self.owner[old]
         self.used.discard(old)
         self.used.add(wanted)
         for at in self.free[label]:

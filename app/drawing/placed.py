@@ -98,6 +98,28 @@ class RunPart(NamedTuple):
         return "left" if bx < ax else "right"
 
 
+class _Made(NamedTuple):
+    """What the parts of a run were made from, and the parts (`None`: no usable route)."""
+
+    run: Run
+    routes: dict[str, Route]
+    starts: list[Piece]
+    stops: list[Piece]
+    parts: list[RunPart] | None = None
+
+    def is_as(self, other: _Made) -> bool:
+        """Whether it is made from the very same records and symbols."""
+        return (
+            self.run is other.run
+            and self.routes.keys() == other.routes.keys()
+            and all(route is other.routes[sheet] for sheet, route in self.routes.items())
+            and len(self.starts) == len(other.starts)
+            and len(self.stops) == len(other.stops)
+            and all(a is b for a, b in zip(self.starts, other.starts, strict=True))
+            and all(a is b for a, b in zip(self.stops, other.stops, strict=True))
+        )
+
+
 class Scene:
     """All sheets of a drawing."""
 
@@ -113,6 +135,7 @@ class Scene:
         self._on: dict[str, list[Piece]] = {}
         self._parts_on: dict[str, list[RunPart]] = {}
         self._ends: dict[tuple[str, str], RunPart] = {}
+        self.made: dict[str, _Made] = {}  # of a run
         self.undrawn: list[str] = []  # equipment without a symbol on any sheet
         self.unrouted: list[str] = []  # runs that are wanted on a sheet and have no usable route there
 
@@ -145,9 +168,14 @@ class Scene:
         return None if far is None else (far.placement.x, far.placement.y)
 
 
-def set_scene(snapshot: Snapshot) -> Scene:
-    """Placements and stored routes of a snapshot. Runs without a usable route are listed, `routes` finds them one."""
+def set_scene(snapshot: Snapshot, before: Scene | None = None) -> Scene:
+    """Placements and stored routes of a snapshot. Runs without a usable route are listed, `routes` finds them one.
+
+    From the scene of a moment `before` is taken what was made of the very same records: after an edit nearly all.
+    """
     scene = Scene(snapshot)
+    if before is not None and before.snapshot.settings.symbols != snapshot.settings.symbols:
+        before = None
     order = {item: n for n, (item, _s) in enumerate(scene.sheets)}
     stored = sorted(
         (
@@ -162,15 +190,37 @@ def set_scene(snapshot: Snapshot) -> Scene:
         count[placement.equipment] = count.get(placement.equipment, 0) + 1
     for item, placement in stored:
         record = snapshot.equipment[placement.equipment]
+        first, several = placement.equipment not in scene.of, count[placement.equipment] > 1
+        old = None if before is None else before.pieces.get(item)
+        if (
+            old is not None
+            and old.placement is placement
+            and old.record is record
+            and (old.first, old.several) == (first, several)
+        ):
+            scene.place(old)
+            continue
         seen = look(record, snapshot.settings.symbols, placement.rotation, placement.mirrored, placement.length)
-        first = placement.equipment not in scene.of
-        scene.place(Piece(item, placement, record, seen, first, count[placement.equipment] > 1))
+        scene.place(Piece(item, placement, record, seen, first, several))
     scene.undrawn = [item for item in snapshot.equipment if item not in scene.of]
     routes: dict[str, dict[str, Route]] = {}  # of a run by sheet
     for route in snapshot.routes.values():
         routes.setdefault(route.run, {})[route.sheet] = route
+    nothing: dict[str, Route] = {}
     for item, run in snapshot.runs.items():
-        _place_run(scene, item, run, routes.get(item, {}))
+        made = _Made(
+            run,
+            routes.get(item, nothing),
+            _showing(scene, run.from_end),
+            _showing(scene, run.to_end),
+        )
+        old_one = None if before is None else before.made.get(item)
+        parts = old_one.parts if old_one is not None and made.is_as(old_one) else _parts(item, made)
+        scene.made[item] = made = made._replace(parts=parts)
+        if parts is None:
+            scene.unrouted.append(item)
+        for part in parts or ():
+            scene.lead(part)
     return scene
 
 
@@ -185,30 +235,25 @@ def _showing(scene: Scene, end: End) -> list[Piece]:
     return [p for p in of if p.shows(end.terminal)]
 
 
-def _place_run(scene: Scene, item: str, run: Run, routes: dict[str, Route]) -> None:
-    starts, stops = _showing(scene, run.from_end), _showing(scene, run.to_end)
-    pair = _pair(starts, stops, routes)
+def _parts(item: str, of: _Made) -> list[RunPart] | None:
+    """What of a run is drawn; `None` where it is wanted on a sheet and has no usable route there."""
+    run, routes = of.run, of.routes
+    pair = _pair(of.starts, of.stops, routes)
     if pair is None:
-        return
+        return []
     start, stop = pair
     if start is not None and stop is not None and start.placement.sheet == stop.placement.sheet:
-        route = routes.get(start.placement.sheet)
-        made = _on_one_sheet(item, run, route, start, stop)
-    else:
-        made = []
-        for piece, other, kind in ((start, stop, "from"), (stop, start, "to")):
-            if piece is None:
-                continue
-            route = routes.get(piece.placement.sheet)
-            part = _to_arrow(item, run, route, piece, other, kind)  # type: ignore[arg-type]  # the two words above
-            if part is None:
-                scene.unrouted.append(item)
-                return
-            made.append(part)
-    if not made:
-        scene.unrouted.append(item)
-    for part in made:
-        scene.lead(part)
+        return _on_one_sheet(item, run, routes.get(start.placement.sheet), start, stop) or None
+    made = []
+    for piece, other, kind in ((start, stop, "from"), (stop, start, "to")):
+        if piece is None:
+            continue
+        route = routes.get(piece.placement.sheet)
+        part = _to_arrow(item, run, route, piece, other, kind)  # type: ignore[arg-type]  # the two words above
+        if part is None:
+            return None
+        made.append(part)
+    return made
 
 
 def _pair(

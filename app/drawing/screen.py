@@ -55,8 +55,8 @@ class Screen:
     def set(self, snapshot: Snapshot, condition: str = "") -> None:
         """What is shown from now on: a drawing, with its switches as in a condition."""
         shown = in_condition(snapshot, condition)
+        self.scene = set_scene(shown, self.scene if self._shown is not None else None)
         self._snapshot, self._shown, self._result = snapshot, shown, None
-        self.scene = set_scene(shown)
         find_missing(self.scene, {item: grid_of(sheet) for item, sheet in self.scene.sheets})
         self._dressed = {}
         self._notes = {item: [] for item, _sheet in self.scene.sheets}
