@@ -214,7 +214,9 @@ def _volts(
                 odd_equipment[demand] = feed, conflict
         elif conflict is None or not _is_tie(study, feed, fits[demand], conflict, system):
             odd_sources.setdefault((feed.equipment, feed.source.line), []).append((demand, feed, conflict))
-    right = {feed for d in wanted if d.volts is not None for feed in _fitting(d, behind(d), classes)}
+    right: set[Feed] = set()  # sources that suit something on their system
+    if odd_equipment:
+        right.update(feed for d in wanted if d.volts is not None for feed in _fitting(d, behind(d), classes))
     alike: dict[object, list[tuple[Demand, Feed, Conflict | None]]] = {}
     for number, (demand, (feed, conflict)) in enumerate(odd_equipment.items()):
         # a source that suits nothing on its system is the odd one
