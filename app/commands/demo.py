@@ -47,16 +47,17 @@ def run(arguments: argparse.Namespace) -> int:
     source = samples_folder() / SAMPLE / f"{SAMPLE}.linewright"
     folder = Path(FOLDER)
     folder.mkdir(exist_ok=True)
-    drawing = folder / source.name
+    drawing = _room_for(folder, source)
     write_bytes(drawing, source.read_bytes())
     installation = opened(str(drawing)).installation
-    result, _pages = write_sheets(installation, folder / f"{SAMPLE}.pdf")
+    stem = drawing.stem
+    result, _pages = write_sheets(installation, folder / f"{stem}.pdf")
     snapshot = installation.snapshot()
     name = drawing.as_posix()
-    write_parts(snapshot, folder / f"{SAMPLE}-parts.csv")
-    write_parts(snapshot, folder / f"{SAMPLE}-parts.xlsx")
-    write_bytes(folder / f"{SAMPLE}-findings.json", dumps(as_json(result, name)))
-    write_bytes(folder / f"{SAMPLE}-findings.sarif", dumps(as_sarif([(name, result)])))
+    write_parts(snapshot, folder / f"{stem}-parts.csv")
+    write_parts(snapshot, folder / f"{stem}-parts.xlsx")
+    write_bytes(folder / f"{stem}-findings.json", dumps(as_json(result, name)))
+    write_bytes(folder / f"{stem}-findings.sarif", dumps(as_sarif([(name, result)])))
     print(
         _("{vessel}, judged by {title}, edition {edition}").format(
             vessel=snapshot.vessel.name, title=result.title, edition=result.edition
@@ -72,11 +73,22 @@ def run(arguments: argparse.Namespace) -> int:
         ("-findings.json", _("the findings for other programs")),
         ("-findings.sarif", _("the findings as SARIF 2.1.0")),
     ):
-        print(f"{folder / (SAMPLE + ending)}: {what}")
+        print(f"{folder / (stem + ending)}: {what}")
     print("\n" + cautions(width_of(sys.stdout)))
     if arguments.no_window:
         return 0
     return _open(drawing)
+
+
+def _room_for(folder: Path, source: Path) -> Path:
+    """A name for the copy: what somebody has changed and saved there since is not written over."""
+    data = source.read_bytes()
+    number = 1
+    while True:
+        path = folder / (source.name if number == 1 else f"{source.stem}-{number}{source.suffix}")
+        if not path.exists() or path.read_bytes() == data:
+            return path
+        number += 1
 
 
 def _open(drawing: Path) -> int:

@@ -183,3 +183,19 @@ def test_demo(run) -> None:
     first = {name: (folder / name).read_bytes() for name in names}
     assert run("demo")[0] == 0
     assert {name: (folder / name).read_bytes() for name in names} == first
+
+
+def test_the_demo_writes_over_nobody_s_work(run, own_folder) -> None:
+    assert run("demo", "--no-window")[0] == 0
+    theirs = own_folder / "linewright-demo" / "ketch.linewright"
+    changed = theirs.read_bytes().replace(b"House bank", b"Our own bank")
+    theirs.write_bytes(changed)
+    printed = (own_folder / "linewright-demo" / "ketch.pdf").read_bytes()
+    code, out, _err = run("demo", "--no-window")
+    assert code == 0
+    assert "ketch-2.linewright" in out
+    assert theirs.read_bytes() == changed
+    assert (own_folder / "linewright-demo" / "ketch.pdf").read_bytes() == printed
+    assert (own_folder / "linewright-demo" / "ketch-2.pdf").is_file()
+    run("demo", "--no-window")
+    assert not (own_folder / "linewright-demo" / "ketch-3.linewright").exists()
