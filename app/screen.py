@@ -97,6 +97,10 @@ def why_no_window(environment: Mapping[str, str] | None = None) -> str:
     return ""
 
 
+# connections stay: a server whose only client leaves may begin anew, and would not hear Qt meanwhile
+_spoken_to: dict[str, object] = {}
+
+
 def _answers(display: str) -> bool:
     """Whether an X server can be spoken to; Qt itself would stop the whole program where it cannot."""
     try:
@@ -106,10 +110,14 @@ def _answers(display: str) -> bool:
     xcb.xcb_connect.argtypes = (ctypes.c_char_p, ctypes.c_void_p)
     xcb.xcb_connect.restype = ctypes.c_void_p
     xcb.xcb_connection_has_error.argtypes = xcb.xcb_disconnect.argtypes = (ctypes.c_void_p,)
+    if display in _spoken_to:
+        return True
     connection = xcb.xcb_connect(os.fsencode(display), None)
-    is_heard = not xcb.xcb_connection_has_error(connection)
-    xcb.xcb_disconnect(connection)
-    return is_heard
+    if xcb.xcb_connection_has_error(connection):
+        xcb.xcb_disconnect(connection)
+        return False
+    _spoken_to[display] = connection
+    return True
 
 
 def _wanted(env: Mapping[str, str]) -> list[Path]:
