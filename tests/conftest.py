@@ -25,6 +25,8 @@ def _have(marker: str) -> bool:
         return shutil.which("pdftoppm") is not None
     if marker == "ngspice":
         return shutil.which("ngspice") is not None
+    if marker == "xcb":
+        return ctypes.util.find_library("xcb") is not None
     packages = all(importlib.util.find_spec(name) is not None for name in ("PySide6", "pytestqt"))
     return packages and all(ctypes.util.find_library(name) is not None for name in ("EGL", "GL", "xkbcommon", "dbus-1"))
 
@@ -43,7 +45,7 @@ HARMLESS = tuple(
     f"This plugin does not support {what}" for what in ("propagateSizeHints", "raise", "grabbing the keyboard")
 )
 QT_ROOMS = ("app/canvas", "app/window", "app/actions")
-NEEDS = {"qt": "Qt's system libraries", "poppler": "pdftoppm", "ngspice": "ngspice"}
+NEEDS = {"qt": "Qt's system libraries", "poppler": "pdftoppm", "ngspice": "ngspice", "xcb": "X's client library"}
 _left_out: dict[str, int] = {}
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -32,7 +33,7 @@ def _redo_words(window: Window) -> str:
     return _("Redo: {what}").format(what=words) if words else _("Redo")
 
 
-def _acts(name: str, *arguments: object) -> object:
+def _acts(name: str, *arguments: object) -> Callable[[Window], None]:
     def call(window: Window) -> None:
         from app.canvas.tools import acts
 
@@ -84,10 +85,6 @@ def _has_sheet(window: Window) -> bool:
     return bool(window.document.sheet)
 
 
-def _of(name: str, *arguments: object) -> object:
-    return _acts(name, *arguments)
-
-
 ACTIONS = (
     Action(
         "undo",
@@ -113,7 +110,7 @@ ACTIONS = (
         "cut",
         N_("Cut"),
         N_("Take what is chosen away, to be pasted."),
-        _of("cut"),
+        _acts("cut"),
         ("Ctrl+X",),
         _something,
         at_board=True,
@@ -121,13 +118,13 @@ ACTIONS = (
         break_before=True,
     ),
     Action(
-        "copy", N_("Copy"), N_("Copy what is chosen."), _of("copy_selection"), ("Ctrl+C",), _something, at_board=True
+        "copy", N_("Copy"), N_("Copy what is chosen."), _acts("copy_selection"), ("Ctrl+C",), _something, at_board=True
     ),
     Action(
         "paste",
         N_("Paste"),
         N_("Put what was copied onto this sheet."),
-        _of("paste"),
+        _acts("paste"),
         ("Ctrl+V",),
         _has_sheet,
         at_board=True,
@@ -137,7 +134,7 @@ ACTIONS = (
         "duplicate",
         N_("Duplicate"),
         N_("Make another of what is chosen, beside it."),
-        _of("duplicate"),
+        _acts("duplicate"),
         ("Ctrl+D",),
         _something,
         at_board=True,
@@ -147,7 +144,7 @@ ACTIONS = (
         "delete",
         N_("Delete"),
         N_("Remove what is chosen; runs that arrive there end loose."),
-        _of("delete_selection", False),
+        _acts("delete_selection", False),
         ("Del",),
         _something,
         at_board=True,
@@ -157,7 +154,7 @@ ACTIONS = (
         "delete_with_runs",
         N_("Delete with its runs"),
         N_("Remove what is chosen and every run that arrives there."),
-        _of("delete_selection", True),
+        _acts("delete_selection", True),
         ("Shift+Del",),
         _something,
         at_board=True,
@@ -167,7 +164,7 @@ ACTIONS = (
         "select_all",
         N_("Choose everything"),
         N_("Choose all that stands on this sheet."),
-        _of("select_all"),
+        _acts("select_all"),
         ("Ctrl+A",),
         _has_sheet,
         at_board=True,
@@ -176,7 +173,7 @@ ACTIONS = (
         "turn",
         N_("Turn"),
         N_("Turn what is chosen by a quarter, clockwise."),
-        _of("turn_selection"),
+        _acts("turn_selection"),
         ("T",),
         _symbols,
         at_board=True,
@@ -187,7 +184,7 @@ ACTIONS = (
         "mirror",
         N_("Mirror"),
         N_("Mirror what is chosen left to right."),
-        _of("mirror_selection"),
+        _acts("mirror_selection"),
         ("Shift+T",),
         _symbols,
         at_board=True,
@@ -197,7 +194,7 @@ ACTIONS = (
         "lead_anew",
         N_("Find the way again"),
         N_("Lead the chosen runs, or those of what is chosen, anew."),
-        _of("lead_anew"),
+        _acts("lead_anew"),
         ("L",),
         _something,
         at_board=True,
@@ -216,7 +213,7 @@ ACTIONS = (
         "place_chosen",
         N_("Place what is chosen on this sheet"),
         N_("Give equipment that is on no sheet a symbol here, or a bus a further one."),
-        _of("place_chosen"),
+        _acts("place_chosen"),
         ("Shift+E",),
         _to_be_placed,
         at_board=True,
@@ -226,7 +223,7 @@ ACTIONS = (
         "bring_here",
         N_("Bring what is chosen to this sheet"),
         N_("Put what is chosen on another sheet onto this one; its runs follow."),
-        _of("bring_here"),
+        _acts("bring_here"),
         (),
         _elsewhere,
         changes=True,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import sys
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer
@@ -64,7 +65,7 @@ class Desk(QObject):
         window.show()
         window.board.fit()
         window.board.setFocus()
-        window.after_first_paint(window_ready(window))
+        window.after_first_paint(partial(begin_work, window))
         return window
 
     # -- leaving --------------------------------------------------------------------------------------------------
@@ -137,40 +138,31 @@ def _let_go(document: Document, keep: bool = False) -> None:
         document.lock = None
 
 
-class window_ready:  # a function that remembers its window, callable from a timer
+def begin_work(window: Window) -> None:
     """What waits until the sheet stands on the screen: the study process, the journal, the page shown last."""
+    import shiboken6
 
-    def __init__(self, window: Window) -> None:
-        self.window = window
+    from app.window.recovering import begin_journal
 
-    def __call__(self) -> None:
-        """Begin."""
-        import shiboken6
+    if not shiboken6.isValid(window) or window.leaving:
+        return
+    document = window.document
+    begin_journal(window)
+    window.tell_tool()
+    if document.lock is not None and document.lock.notice:
+        window.banner.tell("lock", document.lock.notice)
+    if document.read_only:
+        window.banner.tell("read-only", _("Open to read only: {why}").format(why=document.read_only), closable=False)
+    if window.desk.judging and document.judge is None:
+        from app.window.judge import Judge
 
-        from app.window.recovering import begin_journal
-
-        window = self.window
-        if not shiboken6.isValid(window) or window.leaving:
-            return
-        document = window.document
-        begin_journal(window)
-        window.tell_tool()
-        if document.lock is not None and document.lock.notice:
-            window.banner.tell("lock", document.lock.notice)
-        if document.read_only:
-            window.banner.tell(
-                "read-only", _("Open to read only: {why}").format(why=document.read_only), closable=False
-            )
-        if window.desk.judging and document.judge is None:
-            from app.window.judge import Judge
-
-            judge = Judge(window)
-            judge.failed.connect(window.judge_failed)
-            document.take_judge(judge)
-        page = window.desk.settings.get("page")
-        if page in PAGES and not window.page:
-            window.show_page(page)
-            window.board.setFocus()
+        judge = Judge(window)
+        judge.failed.connect(window.judge_failed)
+        document.take_judge(judge)
+    page = window.desk.settings.get("page")
+    if page in PAGES and not window.page:
+        window.show_page(page)
+        window.board.setFocus()
 
 
 def _empty(window: Window) -> bool:

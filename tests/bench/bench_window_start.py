@@ -21,7 +21,7 @@ OPEN = """
 import os, sys
 from app import cli
 import app.window.start as start
-start.window_ready.__call__ = lambda self: os._exit(7)
+start.begin_work = lambda window: os._exit(7)
 sys.exit(cli.main([sys.argv[1]]))
 """
 

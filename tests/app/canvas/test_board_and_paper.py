@@ -62,9 +62,7 @@ def test_painting_a_thousand_times_gives_no_none_away(ketch: Any) -> None:
     ketch.board.resize(240, 170)
     viewport = ketch.board.viewport()
     viewport.repaint()
-    if sys.version_info >= (3, 12):
-        pytest.skip("None is not counted")
-    before = sys.getrefcount(None)
+    before = sys.getrefcount(None)  # from 3.12 on it never changes: there nothing can be given away
     for _n in range(1000):
         viewport.repaint()
     QApplication.processEvents()
