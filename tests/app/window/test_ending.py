@@ -27,6 +27,9 @@ Shown = Callable[[Window | None], Window]
 
 # the whole program, which makes its edits once it stands, then tells how it may be ended
 PROGRAM = """
+import signal
+for name in ("SIGTERM", "SIGHUP", "SIGINT"):  # whoever runs the tests may ignore them, and that is inherited
+    signal.signal(getattr(signal, name), signal.SIG_DFL)
 import sys
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
