@@ -14,7 +14,11 @@ from engine.installation.model import Snapshot
 
 if TYPE_CHECKING:
     from engine.circuit.coverage import Coverage
+    from engine.circuit.energy.results import Energy
     from engine.circuit.expand import Circuit
+    from engine.circuit.faults.results import Faults
+    from engine.circuit.flow.operating import Operation
+    from engine.circuit.flow.results import Charge, Flow, Start
     from engine.circuit.meeting import Meeting
     from engine.circuit.volts import SystemVolts
 
@@ -35,6 +39,8 @@ class Study:
         self.snapshot = snapshot
         self.book = book
         self._outcomes: dict[str, Outcome] = {}
+        self._flows: dict[tuple[str, Charge], Flow] = {}
+        self._energies: dict[str, Energy] = {}
 
     @cached_property
     def circuit(self) -> Circuit:
@@ -63,6 +69,66 @@ class Study:
         from engine.circuit.meeting import meet
 
         return meet(self.snapshot, self.circuit)
+
+    # -- currents ---------------------------------------------------------------------------------------------------
+    @cached_property
+    def operations(self) -> tuple[Operation, ...]:
+        """The operating conditions; as drawn where none is recorded."""
+        from engine.circuit.flow.operating import operations
+
+        return operations(self.snapshot)
+
+    def operation(self, condition: str = "") -> Operation:
+        """One of them by id, `""` as drawn."""
+        for made in self.operations:
+            if made.condition == condition:
+                return made
+        from engine.circuit.flow.operating import operation
+
+        return operation(self.snapshot, condition)
+
+    def flow(self, condition: str = "", charge: Charge = "nominal") -> Flow:
+        """What flows in a condition, the batteries full, at their nominal volts or at their lowest."""
+        key = condition, charge
+        if key not in self._flows:
+            from engine.circuit.flow.flow import flow
+
+            self._flows[key] = flow(self.snapshot, self.circuit, self.operation(condition), self.book, charge)
+        return self._flows[key]
+
+    @property
+    def flows(self) -> tuple[Flow, ...]:
+        """What flows in each operating condition, batteries at their nominal volts."""
+        return tuple(self.flow(made.condition) for made in self.operations)
+
+    @cached_property
+    def starts(self) -> tuple[Start, ...]:
+        """What happens while the largest motor and each engine starts, batteries at their lowest."""
+        from engine.circuit.flow.starting import starts
+
+        return starts(self.snapshot, self.circuit, self.operations, self.book)
+
+    @cached_property
+    def faults(self) -> Faults:
+        """Prospective fault currents at protective devices and buses."""
+        from engine.circuit.faults.faults import faults
+
+        return faults(self.snapshot, self.circuit, self.book)
+
+    def energy(self, condition: str = "") -> Energy:
+        """Energy a day, autonomy and recharge in a condition."""
+        if condition not in self._energies:
+            from engine.circuit.energy.budget import energy
+
+            self._energies[condition] = energy(
+                self.snapshot, self.circuit, self.operation(condition), self.book, self.flow(condition)
+            )
+        return self._energies[condition]
+
+    @property
+    def energies(self) -> tuple[Energy, ...]:
+        """Energy in each operating condition."""
+        return tuple(self.energy(made.condition) for made in self.operations)
 
     def outcome(self, slug: str) -> Outcome:
         """What the rule called `slug` says, run once. A rule that fails takes nothing else with it."""

@@ -17,6 +17,7 @@ from typing import Annotated, ClassVar, Literal, NamedTuple
 
 import msgspec
 
+from engine.equipment.behaviour import Carries, Machine, Store, Use
 from engine.record import Fact, Record
 from engine.words import N_
 
@@ -184,6 +185,7 @@ class Equipment(Record, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "load"
     # positions a person or a controller can put it in; the first is the one with nothing joined, where there is one
     AUTOMATIC: ClassVar[bool] = False  # moved by a controller: every position must be safe
+    CLOSES_ON_NEED: ClassVar[bool] = False  # a float switch: closes by itself when what it feeds must run
     TERMINALS_VARY: ClassVar[bool] = False  # its terminals depend on its fields, not on its kind alone
     SPARKS: ClassVar[bool] = True  # can make a spark, in use or in failure (33 CFR 183.410)
 
@@ -270,6 +272,26 @@ class Equipment(Record, frozen=True, kw_only=True):
 
     def nominal_volts(self, terminal: str) -> tuple[Literal["dc", "ac"], float | None] | None:
         """The system a terminal is made for, `None` where it does not mind."""
+        return None
+
+    def store(self) -> Store | None:
+        """What it is as a battery bank, `None` for what stores nothing."""
+        return None
+
+    def machine(self) -> Machine | None:
+        """What it is as a rotating source or a supply from ashore, `None` for anything else."""
+        return None
+
+    def use(self) -> Use | None:
+        """How it is used, `None` for what is no consumer."""
+        return None
+
+    def carries(self) -> Carries | None:
+        """What it may carry as a switch or a bus, `None` for anything else."""
+        return None
+
+    def contact_ohm(self) -> float | None:
+        """Recorded resistance of its current path, ohm; `None` where none is recorded."""
         return None
 
     def assumed(self) -> tuple[str, ...]:

@@ -27,7 +27,7 @@ from engine.study import Study
 
 __all__ = ["FAMILIES", "RETIRED", "Example", "Rule", "UnknownRule", "rules"]
 
-FAMILIES = ("protection", "transfer", "voltage", "record")
+FAMILIES = ("protection", "conductors", "distribution", "energy", "transfer", "voltage", "record")
 RETIRED: tuple[str, ...] = ()  # slugs are for ever; a retired one is never used again
 
 

@@ -23,6 +23,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, case, consumer_draw, consumer_volts, figure, lines_of, negative, together
 from engine.equipment.base import ALL, Contact, Draw, Equipment, Role, Terminal
+from engine.equipment.behaviour import Use
 from engine.record import Fact
 from engine.words import N_
 
@@ -94,6 +95,21 @@ class Load(Equipment, frozen=True, kw_only=True):
                 power_factor=self.power_factor,
                 count=self.quantity,
             ),
+        )
+
+    def use(self) -> Use:
+        """What it serves, its inrush as its start."""
+        count = self.quantity
+        return Use(
+            service=self.service,
+            essential=self.essential,
+            drop_class=self.drop_class,
+            minimum_v=self.minimum_v,
+            highest_v=self.highest_v,
+            duty=tuple((d.condition, d.hours_a_day) for d in self.duty),
+            duty_share=self.duty_share,
+            running_a=None if self.current_a is None else self.current_a * count,
+            starting_a=None if self.inrush_a is None else self.inrush_a * count,
         )
 
     def nominal_volts(self, terminal: str) -> System | None:

@@ -35,6 +35,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import ALL, Contact, Draw, Equipment, Role, Terminal
+from engine.equipment.behaviour import Use
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -118,6 +119,29 @@ class Motor(Equipment, frozen=True, kw_only=True):
                 count=self.quantity,
                 missing="running_a",
             ),
+        )
+
+    def use(self) -> Use:
+        """Running, starting, stalled: all its pieces together."""
+        count = self.quantity
+        return Use(
+            service=self.service,
+            essential=self.essential,
+            drop_class=self.drop_class,
+            minimum_v=self.minimum_v,
+            highest_v=self.highest_v,
+            duty=tuple((d.condition, d.hours_a_day) for d in self.duty),
+            duty_share=self.duty_share,
+            running_a=None if self.running_a is None else self.running_a * count,
+            starting_a=None if self.starting_a is None else self.starting_a * count,
+            starting_s=self.starting_s,
+            starting_power_factor=self.starting_power_factor,
+            stalled_a=None if self.stalled_a is None else self.stalled_a * count,
+            stalled_s=self.stalled_s,
+            thermal_protection=self.thermal_protection,
+            soft_start=self.soft_start,
+            is_motor=True,
+            starts=self.engine,
         )
 
     def nominal_volts(self, terminal: str) -> System | None:

@@ -28,6 +28,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import ALL, Contact, Draw, Equipment, Role, Terminal
+from engine.equipment.behaviour import Use
 from engine.record import Fact
 from engine.words import N_
 
@@ -88,6 +89,14 @@ class SocketOutlet(Equipment, frozen=True, kw_only=True):
                 count=self.quantity,
                 missing="expected_w",
             ),
+        )
+
+    def use(self) -> Use:
+        """Its hours; what is plugged in is nobody's safety."""
+        return Use(
+            essential=False,
+            duty=tuple((d.condition, d.hours_a_day) for d in self.duty),
+            duty_share=self.duty_share,
         )
 
     def nominal_volts(self, terminal: str) -> System | None:

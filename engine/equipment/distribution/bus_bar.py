@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import RatingA
 from engine.equipment._systems import figure, lines_of
 from engine.equipment.base import ALL, Equipment, Role, Terminal
+from engine.equipment.behaviour import Carries
 from engine.record import Fact
 from engine.words import N_
 
@@ -36,6 +37,10 @@ class BusBar(Equipment, frozen=True, kw_only=True):
     def terminals(self) -> tuple[Terminal, ...]:
         """All its studs."""
         return (Terminal("bar", ALL, "top", must=True, help=N_("any stud")),)
+
+    def carries(self) -> Carries:
+        """Its ratings."""
+        return Carries(continuous_a=self.rating_a, short_time_a=self.short_time_a)
 
     def summary(self) -> tuple[str, ...]:
         """Rating."""

@@ -9,6 +9,7 @@ import msgspec
 from engine.equipment._facts import ChargeVolts, DcVolts, ObeysStop, SelfLimiting
 from engine.equipment._systems import System, ac_sources, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -96,6 +97,16 @@ class Alternator(Equipment, frozen=True, kw_only=True):
             line="stator",
             rotating=True,
             missing=missing,
+        )
+
+    def machine(self) -> Machine:
+        """Rating, hot outputs, sustained short-circuit current."""
+        hot = [("", self.hot_a), *((h.condition, h.amps) for h in self.hot_outputs)]
+        count = self.quantity
+        return Machine(
+            rated_a=None if self.rating_a is None else self.rating_a * count,
+            short_circuit_a=None if self.short_circuit_a is None else self.short_circuit_a * count,
+            hot_a=tuple((condition, amps * count) for condition, amps in hot if amps is not None),
         )
 
     def nominal_volts(self, terminal: str) -> System | None:

@@ -27,6 +27,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import AC, Contact, Equipment, Role, Source, Terminal, phase_names
+from engine.equipment.behaviour import Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -97,6 +98,19 @@ class Generator(Equipment, frozen=True, kw_only=True):
             rotating=True,
             protection=inside(self.breaker_a, "breaker_a", "breaker"),
             missing=missing,
+        )
+
+    def machine(self) -> Machine:
+        """Rating, reactances, sustained short-circuit current."""
+        count = self.quantity
+        rated = self.rated_current_a()
+        return Machine(
+            rated_a=None if rated is None else rated * count,
+            rated_va=None if self.power_va is None else self.power_va * count,
+            subtransient_pu=self.subtransient_pu,
+            transient_pu=self.transient_pu,
+            synchronous_pu=self.synchronous_pu,
+            short_circuit_a=None if self.short_circuit_a is None else self.short_circuit_a * count,
         )
 
     def nominal_volts(self, terminal: str) -> System | None:

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import ChargeVolts, DcVolts, NeedsBattery, ObeysStop, RatingA, SelfLimiting, Yields
 from engine.equipment._systems import System, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -62,6 +63,10 @@ class WindHydro(Equipment, frozen=True, kw_only=True):
                 missing=limit_gaps(self, "self_limiting", "rating_a"),
             ),
         )
+
+    def machine(self) -> Machine:
+        """Its rating."""
+        return Machine(rated_a=None if self.rating_a is None else self.rating_a * self.quantity)
 
     def nominal_volts(self, terminal: str) -> System:
         """The battery it charges."""

@@ -33,6 +33,10 @@ class Shunt(Equipment, frozen=True, kw_only=True):
         """Its resistance, ohm."""
         return None if self.drop_mv is None or not self.rating_a else self.drop_mv / 1000 / self.rating_a
 
+    def contact_ohm(self) -> float | None:
+        """Its resistance."""
+        return self.resistance_ohm()
+
     def terminals(self) -> tuple[Terminal, ...]:
         """Two ends."""
         return (

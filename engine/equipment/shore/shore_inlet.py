@@ -19,6 +19,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, ac_sources, bond, figure, first, gaps, lines_of, together
 from engine.equipment.base import AC, Contact, Equipment, Protection, Role, Source, Terminal
+from engine.equipment.behaviour import Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -79,6 +80,10 @@ class ShoreInlet(Equipment, frozen=True, kw_only=True):
             protection=Protection(self.supply_breaker_a, "breaker", "supply_breaker_a"),
             missing=gaps(self, "ac_v", "supply_breaker_a"),
         )
+
+    def machine(self) -> Machine:
+        """The breaker ashore, the prospective current there."""
+        return Machine(rated_a=self.supply_breaker_a, short_circuit_a=self.supply_fault_a)
 
     def nominal_volts(self, terminal: str) -> System:
         """The supply's volts, line to neutral."""

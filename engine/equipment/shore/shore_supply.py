@@ -18,6 +18,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, ac_sources, bond, figure, gaps, lines_of, residual_type_in_words, together
 from engine.equipment.base import AC, Contact, Equipment, Protection, Role, Source, Terminal
+from engine.equipment.behaviour import Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -70,6 +71,10 @@ class ShoreSupply(Equipment, frozen=True, kw_only=True):
             protection=Protection(self.breaker_a, "breaker", "breaker_a"),
             missing=gaps(self, "ac_v", "breaker_a"),
         )
+
+    def machine(self) -> Machine:
+        """The breaker ashore, the prospective current at the outlet."""
+        return Machine(rated_a=self.breaker_a, short_circuit_a=self.fault_a)
 
     def nominal_volts(self, terminal: str) -> System:
         """The supply's volts, line to neutral."""

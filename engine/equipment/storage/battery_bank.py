@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import ChargeVolts, FloatVolts
 from engine.equipment._systems import figure, gaps, lines_of, negative, together, word
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Store
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -105,6 +106,51 @@ class BatteryBank(Equipment, frozen=True, kw_only=True):
     def capacity_ah(self) -> float | None:
         """Rated capacity of the bank, Ah."""
         return None if self.unit_ah is None else self.unit_ah * self.parallel
+
+    def store(self) -> Store:
+        """All its strings together; the least of what units and BMS allow."""
+        strings = self.parallel * self.quantity
+        management = {"in every unit": strings, "one for the bank": 1}.get(self.bms, 0)
+
+        def together_a(unit_a: float | None, bms_a: float | None) -> float | None:
+            limits = [
+                limit * count
+                for limit, count in ((unit_a, strings), (bms_a, management))
+                if limit is not None and count
+            ]
+            return min(limits, default=None)
+
+        def strings_a(unit_a: float | None) -> float | None:
+            return None if unit_a is None else unit_a * strings
+
+        ohm = self.internal_resistance_ohm
+        hours = self.capacity_ah()
+        return Store(
+            chemistry=self.chemistry,
+            nominal_v=self.nominal_v(),
+            cells=None if self.cells_per_unit is None else self.cells_per_unit * self.series,
+            series=self.series,
+            strings=strings,
+            capacity_ah=None if hours is None else hours * self.quantity,
+            rated_hours_h=self.rated_hours_h,
+            short_circuit_a=strings_a(self.short_circuit_a),
+            resistance_ohm=None if ohm is None else ohm * self.series / strings,
+            cranking_a=strings_a(self.cca_a),
+            charge_v=self.charge_v,
+            float_v=self.float_v,
+            cut_off_v=self.cut_off_v,
+            charge_limit_a=together_a(self.unit_charge_limit_a, self.bms_charge_limit_a),
+            discharge_limit_a=together_a(self.unit_discharge_limit_a, self.bms_discharge_limit_a),
+            string_device_a=self.unit_device_a,
+            usable=None if self.usable_percent is None else self.usable_percent / 100,
+            remaining=None if self.remaining_percent is None else self.remaining_percent / 100,
+            peukert=self.peukert,
+            charge_efficiency=self.charge_efficiency,
+            acceptance_slope=self.acceptance_slope,
+            acceptance_floor=self.acceptance_floor,
+            bms=self.bms,
+            stops_sources_first=self.stops_sources_first,
+        )
 
     def pieces(self) -> int:
         """Every unit is bought."""

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar
 from engine.equipment._facts import BreaksLoad, ContinuousA, CrankingA, FieldContact, FiveMinuteA, Poles
 from engine.equipment._systems import opened, poles_in_words, switch_ratings, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
+from engine.equipment.behaviour import Carries
 from engine.record import Fact
 from engine.words import N_
 
@@ -44,6 +45,10 @@ class BatterySwitch(Equipment, frozen=True, kw_only=True):
     def contacts(self) -> tuple[Contact, ...]:
         """Its poles when closed; every other conductor passes straight."""
         return (Contact("in", "out", opened(self.poles), CLOSED),)
+
+    def carries(self) -> Carries:
+        """Its ratings."""
+        return Carries(self.continuous_a, self.five_minute_a, self.cranking_a)
 
     def summary(self) -> tuple[str, ...]:
         """Continuous rating and poles; five-minute and cranking ratings."""

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import BreaksLoad, ContinuousA, MakesBeforeBreaks, Poles
 from engine.equipment._systems import figure, first, lines_of, opened, poles_in_words, together
 from engine.equipment.base import ALL, Contact, Equipment, Role, Terminal
+from engine.equipment.behaviour import Carries
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -65,6 +66,10 @@ class Changeover(Equipment, frozen=True, kw_only=True):
     def missing_for_current(self) -> tuple[str, ...]:
         """Its continuous rating."""
         return ("continuous_a",) if self.through_limit("common") is None else ()
+
+    def carries(self) -> Carries:
+        """Its ratings."""
+        return Carries(first(self.continuous_a, self.through_a), None, None)
 
     def summary(self) -> tuple[str, ...]:
         """Continuous rating and poles; positions."""

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import ContinuousA, CrankingA, DcVolts, FiveMinuteA, ManualOverride, OnLoss, Poles
 from engine.equipment._systems import System, figure, first, lines_of, opened, switch_ratings
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
+from engine.equipment.behaviour import Carries
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -64,6 +65,10 @@ class ChargingRelay(Equipment, frozen=True, kw_only=True):
     def missing_for_current(self) -> tuple[str, ...]:
         """Its continuous rating."""
         return ("continuous_a",) if self.through_limit("a") is None else ()
+
+    def carries(self) -> Carries:
+        """Its ratings."""
+        return Carries(first(self.continuous_a, self.through_a), self.five_minute_a, self.cranking_a)
 
     def summary(self) -> tuple[str, ...]:
         """Continuous rating; current it limits to; volts at which it closes and opens."""

@@ -21,6 +21,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import first, opened, poles_in_words, switch_ratings, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
+from engine.equipment.behaviour import Carries
 from engine.record import Fact
 from engine.words import N_
 
@@ -77,6 +78,10 @@ class Contactor(Equipment, frozen=True, kw_only=True):
     def missing_for_current(self) -> tuple[str, ...]:
         """Its continuous rating."""
         return ("continuous_a",) if self.through_limit("in") is None else ()
+
+    def carries(self) -> Carries:
+        """Its ratings."""
+        return Carries(first(self.continuous_a, self.through_a), self.five_minute_a, self.cranking_a)
 
     def summary(self) -> tuple[str, ...]:
         """Continuous rating and poles; five-minute and cranking ratings."""

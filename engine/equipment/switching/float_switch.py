@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar
 from engine.equipment._facts import BreaksLoad, ContinuousA, ManualOverride, Poles
 from engine.equipment._systems import figure, first, lines_of, opened, poles_in_words, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
+from engine.equipment.behaviour import Carries
 from engine.record import Fact
 from engine.words import N_
 
@@ -21,6 +22,7 @@ class FloatSwitch(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("B", "S")
     ROLE: ClassVar[Role] = "switch"
     AUTOMATIC: ClassVar[bool] = True
+    CLOSES_ON_NEED: ClassVar[bool] = True
 
     poles: Poles = ()
     continuous_a: ContinuousA = None
@@ -51,6 +53,10 @@ class FloatSwitch(Equipment, frozen=True, kw_only=True):
     def missing_for_current(self) -> tuple[str, ...]:
         """Its continuous rating."""
         return ("continuous_a",) if self.through_limit("in") is None else ()
+
+    def carries(self) -> Carries:
+        """Its ratings."""
+        return Carries(first(self.continuous_a, self.through_a), None, None)
 
     def summary(self) -> tuple[str, ...]:
         """Rating and poles."""

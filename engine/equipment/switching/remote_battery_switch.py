@@ -19,6 +19,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import opened, poles_in_words, switch_ratings, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
+from engine.equipment.behaviour import Carries
 from engine.words import N_
 
 __all__ = ["RemoteBatterySwitch"]
@@ -59,6 +60,10 @@ class RemoteBatterySwitch(Equipment, frozen=True, kw_only=True):
     def contacts(self) -> tuple[Contact, ...]:
         """Its poles when closed; every other conductor passes straight."""
         return (Contact("in", "out", opened(self.poles), CLOSED),)
+
+    def carries(self) -> Carries:
+        """Its ratings."""
+        return Carries(self.continuous_a, self.five_minute_a, self.cranking_a)
 
     def summary(self) -> tuple[str, ...]:
         """Continuous rating and poles; five-minute and cranking ratings."""

@@ -15,6 +15,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import lines_of, opened, ring, switch_ratings
 from engine.equipment.base import ALL, Contact, Equipment, Role, Terminal
+from engine.equipment.behaviour import Carries
 from engine.words import N_
 
 __all__ = ["Selector"]
@@ -64,6 +65,10 @@ class Selector(Equipment, frozen=True, kw_only=True):
             Contact("one", "common", opened(self.poles), frozenset({"1", "both"})),
             Contact("two", "common", opened(self.poles), frozenset({"2", "both"})),
         )
+
+    def carries(self) -> Carries:
+        """Its ratings."""
+        return Carries(self.continuous_a, self.five_minute_a, self.cranking_a)
 
     def summary(self) -> tuple[str, ...]:
         """Continuous rating; five-minute and cranking ratings."""

@@ -14,6 +14,7 @@ import msgspec
 from engine.equipment._facts import DcVolts, StandbyW
 from engine.equipment._systems import System, figure, gaps, lines_of, negative
 from engine.equipment.base import DC, Contact, Draw, Equipment, Protection, Role, Terminal
+from engine.equipment.behaviour import Carries
 from engine.record import Fact
 from engine.words import N_, _, ngettext
 
@@ -78,6 +79,10 @@ class SwitchingModule(Equipment, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> System:
         """The system it is made for."""
         return "dc", self.dc_v
+
+    def carries(self) -> Carries:
+        """Its ratings."""
+        return Carries(continuous_a=self.through_a)
 
     def summary(self) -> tuple[str, ...]:
         """How many channels; what they carry together."""

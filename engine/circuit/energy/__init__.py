@@ -1,0 +1,1 @@
+"""Energy a day, how long a bank lasts, how long it takes to refill."""

@@ -1,0 +1,1 @@
+"""Prospective fault currents, and what protective devices do about them."""

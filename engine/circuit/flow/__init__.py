@@ -1,0 +1,1 @@
+"""What flows where: currents and volts in an operating condition, and while a motor starts."""

@@ -1,0 +1,1 @@
+"""Solving networks of numbers: no equipment, no words."""

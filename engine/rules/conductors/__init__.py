@@ -1,0 +1,1 @@
+"""Rules of what a conductor carries and loses."""

@@ -1,0 +1,1 @@
+"""Rules of buses, switches and banks."""
