@@ -4,22 +4,10 @@ from __future__ import annotations
 
 import msgspec
 
+from engine.circuit.flow.operating import positions_in as positions_shown
 from engine.installation import Snapshot
 
 __all__ = ["in_condition", "positions_shown"]
-
-
-def positions_shown(snapshot: Snapshot, condition: str) -> dict[str, str]:
-    """The position of everything that has positions, in a condition ("" or one that is gone: as drawn).
-
-    A setting that names what is not there, or a position it does not have, is left out: that thing stands as drawn.
-    """
-    shown = {item: record.drawn_position() for item, record in snapshot.equipment.items() if record.positions()}
-    record = snapshot.conditions.get(condition)
-    for setting in record.settings if record is not None else ():
-        if setting.equipment in shown and setting.position in snapshot.equipment[setting.equipment].positions():
-            shown[setting.equipment] = setting.position
-    return shown
 
 
 def in_condition(snapshot: Snapshot, condition: str) -> Snapshot:
