@@ -1,0 +1,171 @@
+"""Loads against the network, sources and diodes as they stand: chord iteration, then Newton, then honest collapse.
+
+The chord iteration puts what loads take at the last volts back in as currents; the network's factor stays. It closes in
+by the ratio of source resistance to load resistance each time. Where that is slow, Newton's method on the volts of the
+loads, its linear equations by products only. Where that stalls too, the load that is furthest down is put below its
+floor, where it takes in proportion to its volts, and the rest is solved again; what then stands above its floor is let
+go. A load held so is reported as collapsed.
+
+A source at its limit whose island has no other source gives its limit at whatever EMF that takes: its EMF is one more
+unknown (`lowered`, in its own direction, so an alternating source keeps its angle).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from engine.circuit.solve._core import Core
+from engine.circuit.solve._krylov import gmres
+from engine.circuit.solve._loads import Loads
+from engine.circuit.solve._system import System
+from engine.circuit.solve.network import Array, Ints
+
+CLOSE = 1e-12  # relative, of the volts a load would have with nothing drawn
+MOST_CHORDS = 12
+MOST_NEWTONS = 25
+MOST_COLLAPSES = 40
+
+
+@dataclass(slots=True)
+class Throttled:
+    """Sources whose EMF is lowered until they give their limit."""
+
+    source: Ints
+    emf: Array
+    z: Array
+    limit_a: Array
+
+
+class Balance:
+    """One search for the volts of the loads."""
+
+    def __init__(
+        self, system: System, core: Core, loads: Loads, put: Array, open_v: Array, throttled: Throttled
+    ) -> None:
+        self.system, self.core, self.loads, self.put, self.throttled = system, core, loads, put, throttled
+        self.count = len(open_v)
+        volts = np.abs(open_v)
+        self.scale = np.where(volts > 0, volts, max(float(volts.max(initial=0.0)), 1.0))
+        self.open_v = open_v
+        self.solves = 0
+        emf = np.abs(throttled.emf)
+        self.emf_scale = np.where(emf > 0, emf, 1.0)
+        self.along_emf = throttled.emf / self.emf_scale
+        self._none = np.zeros(len(system.source_pos), dtype=put.dtype)
+        self._no_diode = np.zeros(0, dtype=put.dtype)
+
+    def _ends(self, amps: Array, lowered: Array, put: Array | float) -> tuple[Array, Array]:
+        """Volts across loads and across throttled sources."""
+        self.solves += 1
+        system, throttled = self.system, self.throttled
+        if len(lowered):
+            source_a = self._none.copy()
+            source_a[throttled.source] = -lowered / throttled.z
+            put = put + system.at_sources(source_a, self._no_diode)
+        volts, _ = system.volts(self.core, amps, np.asarray(put))
+        at = throttled.source
+        return (
+            volts[system.load_pos] - volts[system.load_neg],
+            volts[system.source_pos[at]] - volts[system.source_neg[at]],
+        )
+
+    def run(self, load_v: Array, lowered: Array) -> tuple[Array, Array, bool]:
+        """Volts of the loads, how far each throttled EMF is lowered, whether it is a solution."""
+        loads = self.loads
+        let_go = np.zeros(self.count, dtype=bool)
+        with np.errstate(all="ignore"):
+            for _ in range(MOST_COLLAPSES):
+                found, low, is_close = load_v, lowered, False
+                if not len(lowered):
+                    found, is_close = self._chord(load_v)
+                if not is_close:
+                    usable = np.isfinite(found) & (np.abs(found) <= self.scale)
+                    found, low, is_close = self._newton(np.where(usable, found, self.open_v), lowered)
+                if is_close:
+                    risen = loads.held & (np.abs(found) > loads.floor * (1 + 1e-9))
+                    if not risen.any():
+                        return found, low, True
+                    loads.held &= ~risen
+                    let_go |= risen
+                    load_v, lowered = found, low
+                    continue
+                standing = loads.bends & loads.live & (loads.value != 0) & ~loads.held & ~let_go
+                if not standing.any() or not np.isfinite(found).all():
+                    return found, low, False
+                share = np.where(standing, np.abs(found) / self.scale, np.inf)
+                loads.held |= share <= 1.02 * share.min()
+                load_v, lowered = found, low
+        return load_v, lowered, False
+
+    def _chord(self, load_v: Array) -> tuple[Array, bool]:
+        nothing = self.throttled.emf[:0]
+        for _ in range(MOST_CHORDS):
+            new, _ = self._ends(self.loads.amps(load_v), nothing, self.put)
+            step = float((np.abs(new - load_v) / self.scale).max(initial=0.0))
+            load_v = new
+            if step <= CLOSE:
+                return load_v, True
+            if not step < 1e3:
+                break
+        return load_v, False
+
+    def _missing(self, load_v: Array, lowered: Array) -> tuple[Array, Array]:
+        """What is wrong, relative; and the volts that drive each throttled source's current."""
+        across, terminals = self._ends(self.loads.amps(load_v), lowered, self.put)
+        throttled = self.throttled
+        drive = throttled.emf - lowered - terminals
+        wanted = np.abs(throttled.z) * throttled.limit_a
+        if drive.dtype.kind == "c":
+            turned = lowered * self.along_emf.conj()
+            wrong = (np.abs(drive) - wanted + 1j * turned.imag) / self.emf_scale
+        else:
+            wrong = (drive * self.along_emf - wanted) / self.emf_scale
+        return np.concatenate(((load_v - across) / self.scale, wrong)), drive
+
+    def _newton(self, load_v: Array, lowered: Array) -> tuple[Array, Array, bool]:
+        wrong, drive = self._missing(load_v, lowered)
+        size = float(np.abs(wrong).max(initial=0.0))
+        for _ in range(MOST_NEWTONS):
+            if size <= CLOSE:
+                return load_v, lowered, True
+            if not np.isfinite(size):
+                return load_v, lowered, False
+            step = self._step(load_v, drive, wrong)
+            part = 1.0
+            for _ in range(8):
+                new_v = load_v + part * step[: self.count] * self.scale
+                new_low = lowered + part * step[self.count :] * self.emf_scale
+                new_wrong, new_drive = self._missing(new_v, new_low)
+                new_size = float(np.abs(new_wrong).max(initial=0.0))
+                if new_size <= (1 - 0.1 * part) * size or new_size <= CLOSE:
+                    break
+                part /= 2
+            else:
+                return load_v, lowered, size <= 100 * CLOSE  # as near as figures of this length allow
+            load_v, lowered, wrong, drive, size = new_v, new_low, new_wrong, new_drive, new_size
+        return load_v, lowered, size <= 100 * CLOSE
+
+    def _step(self, load_v: Array, drive: Array, wrong: Array) -> Array:
+        """Newton's step, relative."""
+        is_complex = wrong.dtype.kind == "c"
+        amount = np.abs(drive)
+        towards = np.where(amount > 0, drive.conj() / np.where(amount > 0, amount, 1), self.along_emf.conj())
+
+        def product(flat: Array) -> Array:
+            unit = flat.view(np.complex128) if is_complex else flat
+            step_v, step_low = unit[: self.count] * self.scale, unit[self.count :] * self.emf_scale
+            across, terminals = self._ends(self.loads.change(load_v, step_v), step_low, 0.0 * self.put)
+            change = -step_low - terminals
+            if is_complex:
+                turned = step_low * self.along_emf.conj()
+                second = ((towards * change).real + 1j * turned.imag) / self.emf_scale
+            else:
+                second = change * self.along_emf / self.emf_scale
+            out = np.concatenate(((step_v - across) / self.scale, second))
+            return out.view(np.float64) if is_complex else out
+
+        right = -(wrong.view(np.float64) if is_complex else wrong)
+        step = gmres(product, right, 1e-8)
+        return step.view(np.complex128) if is_complex else step

@@ -1,0 +1,93 @@
+"""The core of a network, solved dense: one inverse for each island of it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from engine.circuit.solve.network import Array, Ints
+
+
+def islands(count: int, a: list[int], b: list[int]) -> Ints:
+    """The island of each of `count` points joined by `a[i]`-`b[i]`, numbered from 0 in order of their points."""
+    above = list(range(count))
+    for one, other in zip(a, b, strict=True):
+        while above[one] != one:
+            above[one] = one = above[above[one]]
+        while above[other] != other:
+            above[other] = other = above[above[other]]
+        if one < other:
+            above[other] = one
+        else:
+            above[one] = other
+    label: list[int] = []
+    found = 0
+    for point, to in enumerate(above):  # whoever stands above has the lower number, so is labelled already
+        if to == point:
+            label.append(found)
+            found += 1
+        else:
+            label.append(label[to])
+    return np.array(label, dtype=np.int64)
+
+
+class Core:
+    """Points 0..`count` - 1 joined by admittances `y`. The first point of each island is its zero."""
+
+    __slots__ = ("_blocks", "count", "island")
+
+    def __init__(self, count: int, a: Ints, b: Ints, y: Array) -> None:
+        self.count = count
+        self.island = islands(count, a.tolist(), b.tolist())
+        of_edge = self.island[a]
+        by_island = np.argsort(of_edge, kind="stable")
+        points = np.argsort(self.island, kind="stable")
+        sizes = np.bincount(self.island, minlength=1) if count else np.zeros(0, dtype=np.int64)
+        first_point = np.concatenate(([0], np.cumsum(sizes)))
+        first_edge = np.concatenate(([0], np.cumsum(np.bincount(of_edge, minlength=len(sizes)))))
+        within = np.empty(count, dtype=np.int64)
+        within[points] = np.arange(count) - np.repeat(first_point[:-1], sizes)
+        self._blocks: list[tuple[Ints, Array]] = []
+        for number in np.flatnonzero(sizes > 1).tolist():
+            mine = by_island[first_edge[number] : first_edge[number + 1]]
+            inverse = _inverse(int(sizes[number]), within[a[mine]], within[b[mine]], y[mine])
+            self._blocks.append((points[first_point[number] + 1 : first_point[number + 1]], inverse))
+
+    def volts(self, injected: Array) -> Array:
+        """Volts of each point for amperes put in at each (of each island they add up to nothing)."""
+        volts = np.zeros(self.count, dtype=injected.dtype)
+        for points, inverse in self._blocks:
+            volts[points] = inverse @ injected[points]
+        return volts
+
+    def between(self, one: Ints, other: Ints) -> Array:
+        """Ohms between pairs of points; inf where they are on two islands."""
+        dtype = self._blocks[0][1].dtype if self._blocks else np.dtype(float)
+        ohms = np.full(len(one), np.inf, dtype=dtype)
+        ohms[one == other] = 0
+        block_of = np.full(self.count, -1, dtype=np.int64)
+        place = np.zeros(self.count, dtype=np.int64)
+        for number, (points, inverse) in enumerate(self._blocks):
+            block_of[self.island == self.island[points[0]]] = number
+            place[points] = np.arange(1, len(inverse) + 1)
+        is_same = (self.island[one] == self.island[other]) & (one != other)
+        for number, (_points, inverse) in enumerate(self._blocks):
+            these = np.flatnonzero(is_same & (block_of[one] == number))
+            if len(these):
+                full = np.zeros((len(inverse) + 1, len(inverse) + 1), dtype=inverse.dtype)
+                full[1:, 1:] = inverse
+                i, j = place[one[these]], place[other[these]]
+                ohms[these] = full[i, i] + full[j, j] - full[i, j] - full[j, i]
+        return ohms
+
+
+def _inverse(size: int, a: Ints, b: Ints, y: Array) -> Array:
+    """The inverse of an island's admittances without its first point; not-a-number where there is none."""
+    matrix = np.zeros((size, size), dtype=y.dtype)
+    np.subtract.at(matrix, (a, b), y)
+    np.subtract.at(matrix, (b, a), y)
+    np.add.at(matrix, (a, a), y)
+    np.add.at(matrix, (b, b), y)
+    try:
+        return np.linalg.inv(matrix[1:, 1:])
+    except np.linalg.LinAlgError:  # alternating current can resonate exactly
+        return np.full((size - 1, size - 1), np.nan, dtype=y.dtype)

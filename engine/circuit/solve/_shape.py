@@ -1,0 +1,112 @@
+"""The shape of a network: trees that hang from its core, and what carries currents down and volts up them.
+
+A point where only one branch ends and no source or diode stands is a leaf: what its loads take runs through that
+branch whatever happens elsewhere. Leaf after leaf is taken off until none is left; what remains is the *core*. A boat
+is nearly all trees, so the core is small and is solved dense; along the trees currents are sums of what hangs below,
+exactly, and volts are sums of drops from the core.
+
+Both sums run by doubling: after k steps a point knows the sum over its 2**k nearest points towards the core.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from engine.circuit.solve.network import Array, Ints
+
+
+def collect(at: Ints, what: Array, size: int) -> Array:
+    """Sums of `what` by number, complex too."""
+    if what.dtype.kind == "c":
+        real = np.bincount(at, what.real, size)
+        return real + 1j * np.bincount(at, what.imag, size)
+    return np.bincount(at, what, size)
+
+
+class Shape:
+    """Trees and core of the branches `a[i]`-`b[i]` over `size` points; `kept` points stay in the core."""
+
+    __slots__ = ("_down", "_ups", "core", "core_at", "depth_edge", "edge", "is_core_edge", "root", "size", "tree", "up")
+
+    def __init__(self, size: int, a: Ints, b: Ints, kept: Iterable[Ints]) -> None:
+        self.size = size
+        count = len(a)
+        number = np.arange(count)
+        degree = np.bincount(a, minlength=size) + np.bincount(b, minlength=size)
+        for points in kept:
+            degree[points] += 2  # never comes down to 1
+        # the sum of the branches' numbers at a point: at a leaf it is the one branch that is left
+        numbers = np.bincount(a, number, size) + np.bincount(b, number, size)
+        tree, up, edge = _strip(degree.tolist(), numbers.astype(np.int64).tolist(), (a + b).tolist())
+        self.tree: Ints = np.array(tree, dtype=np.int64)  # leaves first
+        self.up: Ints = np.arange(size)
+        self.up[self.tree] = up
+        self.edge: Ints = np.array(edge, dtype=np.int64)  # of each point of `tree`, its branch towards the core
+        self._climb()
+        is_core = np.ones(size, dtype=bool)
+        is_core[self.tree] = False
+        self.core: Ints = np.flatnonzero(is_core)
+        number_in_core = np.zeros(size, dtype=np.int64)
+        number_in_core[self.core] = np.arange(len(self.core))
+        self.core_at: Ints = number_in_core[self.root]  # of each point, the core point its tree hangs from
+        self.is_core_edge = np.ones(count, dtype=bool)
+        self.is_core_edge[self.edge] = False
+
+    def _climb(self) -> None:
+        """Prepare the doubling: who is 2**k steps towards the core."""
+        in_tree = np.zeros(self.size, dtype=bool)
+        in_tree[self.tree] = True
+        self._ups: list[Ints] = []
+        self._down: list[tuple[Ints, Ints]] = []
+        jump = self.up
+        moving = self.tree
+        while len(moving):
+            self._ups.append(jump)
+            moving = moving[in_tree[jump[moving]]]
+            if len(moving):
+                self._down.append((moving, jump[moving]))
+            jump = jump[jump]
+        self.root: Ints = jump
+
+    def below(self, injected: Array) -> Array:
+        """Of each point of a tree, the sum of what is put in at it and at all that hangs from it."""
+        total = injected
+        for these, there in self._down:
+            total = total + collect(there, total[these], self.size)
+        return total
+
+    def along(self, step: Array) -> Array:
+        """Of each point, the sum of `step` from it to the core (0 at core points)."""
+        total = step
+        for jump in self._ups:
+            total = total + total[jump]
+        return total
+
+    def to_core(self, injected: Array) -> Array:
+        """What comes to each core point from itself and its trees."""
+        return collect(self.core_at, injected, len(self.core))
+
+
+def _strip(degree: list[int], numbers: list[int], both: list[int]) -> tuple[list[int], list[int], list[int]]:
+    """Take leaves off until none is left: the points, the point towards the core and the branch of each."""
+    tree: list[int] = []
+    up: list[int] = []
+    edge: list[int] = []
+    leaves = [point for point, ends in enumerate(degree) if ends == 1]
+    while leaves:
+        leaf = leaves.pop()
+        if degree[leaf] != 1:  # two points with one branch: the other one went first
+            continue
+        branch = numbers[leaf]
+        towards = both[branch] - leaf
+        tree.append(leaf)
+        up.append(towards)
+        edge.append(branch)
+        degree[leaf] = 0
+        degree[towards] -= 1
+        numbers[towards] -= branch
+        if degree[towards] == 1:
+            leaves.append(towards)
+    return tree, up, edge
