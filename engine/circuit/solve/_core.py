@@ -33,7 +33,7 @@ def islands(count: int, a: list[int], b: list[int]) -> Ints:
 class Core:
     """Points 0..`count` - 1 joined by admittances `y`. The first point of each island is its zero."""
 
-    __slots__ = ("_blocks", "count", "island")
+    __slots__ = ("_block_of", "_blocks", "count", "island", "place")
 
     def __init__(self, count: int, a: Ints, b: Ints, y: Array) -> None:
         self.count = count
@@ -44,10 +44,12 @@ class Core:
         sizes = np.bincount(self.island, minlength=1) if count else np.zeros(0, dtype=np.int64)
         first_point = np.concatenate(([0], np.cumsum(sizes)))
         first_edge = np.concatenate(([0], np.cumsum(np.bincount(of_edge, minlength=len(sizes)))))
-        within = np.empty(count, dtype=np.int64)
+        self.place = within = np.empty(count, dtype=np.int64)  # of each point within its island; 0 is its zero
         within[points] = np.arange(count) - np.repeat(first_point[:-1], sizes)
         self._blocks: list[tuple[Ints, Array]] = []
+        self._block_of = np.full(len(sizes), -1, dtype=np.int64)
         for number in np.flatnonzero(sizes > 1).tolist():
+            self._block_of[number] = len(self._blocks)
             mine = by_island[first_edge[number] : first_edge[number + 1]]
             inverse = _inverse(int(sizes[number]), within[a[mine]], within[b[mine]], y[mine])
             self._blocks.append((points[first_point[number] + 1 : first_point[number + 1]], inverse))
@@ -64,18 +66,16 @@ class Core:
         dtype = self._blocks[0][1].dtype if self._blocks else np.dtype(float)
         ohms = np.full(len(one), np.inf, dtype=dtype)
         ohms[one == other] = 0
-        block_of = np.full(self.count, -1, dtype=np.int64)
-        place = np.zeros(self.count, dtype=np.int64)
-        for number, (points, inverse) in enumerate(self._blocks):
-            block_of[self.island == self.island[points[0]]] = number
-            place[points] = np.arange(1, len(inverse) + 1)
-        is_same = (self.island[one] == self.island[other]) & (one != other)
+        block = np.where(self.island[one] == self.island[other], self._block_of[self.island[one]], -1)
+        block[one == other] = -1
+        in_order = np.argsort(block, kind="stable")
+        bounds = np.searchsorted(block[in_order], np.arange(len(self._blocks) + 1))
         for number, (_points, inverse) in enumerate(self._blocks):
-            these = np.flatnonzero(is_same & (block_of[one] == number))
+            these = in_order[bounds[number] : bounds[number + 1]]
             if len(these):
+                i, j = self.place[one[these]], self.place[other[these]]
                 full = np.zeros((len(inverse) + 1, len(inverse) + 1), dtype=inverse.dtype)
                 full[1:, 1:] = inverse
-                i, j = place[one[these]], place[other[these]]
                 ohms[these] = full[i, i] + full[j, j] - full[i, j] - full[j, i]
         return ohms
 

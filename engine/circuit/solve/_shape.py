@@ -88,6 +88,19 @@ class Shape:
         """What comes to each core point from itself and its trees."""
         return collect(self.core_at, injected, len(self.core))
 
+    def meets(self, one: Ints, other: Ints) -> Ints:
+        """Where the ways of two points to the core meet, for pairs whose trees hang from the same core point."""
+        depth = self.along(np.where(self.up == np.arange(self.size), 0, 1))
+        is_upper = depth[one] < depth[other]
+        one, other = np.where(is_upper, other, one), np.where(is_upper, one, other)
+        more = depth[one] - depth[other]
+        for k, jump in enumerate(self._ups):
+            one = np.where(more >> k & 1, jump[one], one)
+        for jump in reversed(self._ups):
+            apart = jump[one] != jump[other]
+            one, other = np.where(apart, jump[one], one), np.where(apart, jump[other], other)
+        return np.where(one == other, one, self.up[one])
+
 
 def _strip(degree: list[int], numbers: list[int], both: list[int]) -> tuple[list[int], list[int], list[int]]:
     """Take leaves off until none is left: the points, the point towards the core and the branch of each."""
