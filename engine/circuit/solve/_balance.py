@@ -36,6 +36,7 @@ class Throttled:
     emf: Array
     z: Array
     limit_a: Array
+    is_stubborn: Array  # released before and back at its limit: a higher EMF than its own is no way out
 
 
 class Balance:
@@ -53,6 +54,8 @@ class Balance:
         emf = np.abs(throttled.emf)
         self.emf_scale = np.where(emf > 0, emf, 1.0)
         self.along_emf = throttled.emf / self.emf_scale
+        self.island = core.island[system.shape.core_at[system.load_pos]]
+        self.open_islands = np.zeros(int(core.island.max(initial=-1)) + 1, dtype=bool)  # no solution was found there
         self._none = np.zeros(len(system.source_pos), dtype=put.dtype)
         self._no_diode = np.zeros(0, dtype=put.dtype)
 
@@ -83,21 +86,36 @@ class Balance:
                 if not is_close:
                     usable = np.isfinite(found) & (np.abs(found) <= self.scale)
                     found, low, is_close = self._newton(np.where(usable, found, self.open_v), lowered)
+                reached = np.ones(self.count, dtype=bool)  # loads on islands where there is no solution yet
                 if is_close:
                     risen = loads.held & (np.abs(found) > loads.floor * (1 + 1e-9))
-                    if not risen.any():
+                    if risen.any():
+                        loads.held &= ~risen
+                        let_go |= risen
+                        load_v, lowered = found, low
+                        continue
+                    pushed = self._pushed(low)
+                    if not pushed.any():
                         return found, low, True
-                    loads.held &= ~risen
-                    let_go |= risen
-                    load_v, lowered = found, low
-                    continue
-                standing = loads.bends & loads.live & (loads.value != 0) & ~loads.held & ~let_go
+                    reached = pushed[self.island]
+                elif self.open_islands.any():
+                    reached = self.open_islands[self.island]
+                standing = loads.bends & loads.live & (loads.value != 0) & ~loads.held & ~let_go & reached
                 if not standing.any() or not np.isfinite(found).all():
-                    return found, low, False
+                    return found, low, is_close
                 share = np.where(standing, np.abs(found) / self.scale, np.inf)
                 loads.held |= share <= 1.02 * share.min()
                 load_v, lowered = found, low
         return load_v, lowered, False
+
+    def _pushed(self, lowered: Array) -> Array:
+        """Islands where a stubborn source gives its limit only above its own EMF: what they feed must give way."""
+        throttled = self.throttled
+        above = (lowered * self.along_emf.conj()).real < -1e-9 * self.emf_scale
+        pushed = np.zeros(int(self.core.island.max(initial=-1)) + 1, dtype=bool)
+        at = self.system.shape.core_at[self.system.source_pos[throttled.source]]
+        pushed[self.core.island[at[above & throttled.is_stubborn]]] = True
+        return pushed
 
     def _chord(self, load_v: Array) -> tuple[Array, bool]:
         nothing = self.throttled.emf[:0]
@@ -142,10 +160,12 @@ class Balance:
                 if new_size <= (1 - 0.1 * part) * size or new_size <= CLOSE:
                     break
                 part /= 2
-            else:
-                return load_v, lowered, size <= 100 * CLOSE  # as near as figures of this length allow
+            else:  # no way down from here
+                break
             load_v, lowered, wrong, drive, size = new_v, new_low, new_wrong, new_drive, new_size
-        return load_v, lowered, size <= 100 * CLOSE
+        self.open_islands[:] = False
+        self.open_islands[self.island[np.abs(wrong[: self.count]) > 100 * CLOSE]] = True
+        return load_v, lowered, size <= 100 * CLOSE  # as near as figures of this length allow
 
     def _step(self, load_v: Array, drive: Array, wrong: Array) -> Array:
         """Newton's step, relative."""

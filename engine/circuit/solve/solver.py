@@ -71,6 +71,7 @@ class _Search:
         self.idle = np.zeros(len(self.emf), dtype=bool)
         self.limited = np.zeros(len(self.emf), dtype=bool)
         self.blocks = np.zeros(len(self.forward_v), dtype=bool)
+        self.released = np.zeros(len(self.emf), dtype=bool)
         self.load_v: Array | None = None
         self.lowered = np.zeros(len(self.emf), dtype=self.emf.dtype)
         self.solves = 0
@@ -144,7 +145,7 @@ class _Search:
         at_pos, at_neg = island[system.load_pos], island[system.load_neg]
         self.loads.stand_on(open_v, (at_pos == at_neg) & is_fed[at_pos])
         which = np.flatnonzero(throttled)
-        lowered = Throttled(which, self.emf[which], system.source_z[which], self.limit_a[which])
+        lowered = Throttled(which, self.emf[which], system.source_z[which], self.limit_a[which], self.released[which])
         balance = Balance(system, core, self.loads, put, open_v, lowered)
         load_v = open_v
         if self.load_v is not None:
@@ -204,6 +205,7 @@ class _Search:
     def change(self, wrong: Array) -> None:
         """Put everyone who contradicts into the other state."""
         count = len(self.emf)
+        self.released |= self.limited & wrong[:count]
         self.limited ^= wrong[:count]
         self.idle ^= wrong[count : 2 * count]
         self.blocks ^= wrong[2 * count :]
