@@ -96,7 +96,10 @@ def write(network: Network, load_a: Array | None = None, near: Array | None = No
                 amps = f"max(0,{amps})"
             lines.append(f"Bs{i} {neg} {pos} I={amps}")
         else:
-            lines += [f"Vs{i} e{i} {neg} DC {complex(emf).real!r}", f"Rs{i} e{i} {pos} {complex(z).real!r}"]
+            behind = pos if z == 0 else f"e{i}"  # an ideal source stands in ngspice without any resistance
+            lines.append(f"Vs{i} {behind} {neg} DC {complex(emf).real!r}")
+            if z != 0:
+                lines.append(f"Rs{i} {behind} {pos} {complex(z).real!r}")
     for i, z in enumerate(network.diode_z):
         one, other = node(network.diode_a[i]), node(network.diode_b[i])
         lines.append(f"Bd{i} {one} {other} I=max(0,(V({one},{other})-{network.diode_v[i]!r})/{z!r})")

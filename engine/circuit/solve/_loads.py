@@ -20,7 +20,7 @@ Bools: TypeAlias = npt.NDArray[np.bool_]
 
 
 class Loads:
-    """The loads of a network as arrays. What has no meaning (not a number, no end, negative ohms) takes nothing."""
+    """The loads of a network as arrays. What has no meaning (not a number, no end, ohms that are 0 or negative) takes nothing."""
 
     def __init__(self, network: Network) -> None:
         dtype = np.complex128 if network.dtype is complex else np.float64
@@ -29,7 +29,7 @@ class Loads:
         floor = np.array(network.floor_v, dtype=np.float64)
         self.floor_v = np.where(np.isfinite(floor) & (floor > 0), floor, 0.0)
         is_ohms = self.kind == RESISTANCE
-        known = np.isfinite(value) & ~(is_ohms & (value.real < 0))
+        known = np.isfinite(value) & ~(is_ohms & ((value.real < 0) | (value == 0)))
         value = np.where(known, value, 0)
         ohms = np.where(np.abs(value) < LEAST_OHM, LEAST_OHM, value)
         value = np.where(is_ohms, np.where(known, 1 / ohms, 0), np.where(self.kind == POWER, value.conj(), value))

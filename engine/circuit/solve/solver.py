@@ -8,7 +8,7 @@ until nobody does. A search that does not end is reported (`converged` False), n
 
 Figures without meaning never raise. Of a branch, source, diode or load with an impedance or value that is not a number
 or infinite: it is absent (0 A). Negative resistance of a branch, source or diode: 0; less than `LEAST_OHM`: that. A
-load of negative ohms: absent. A limit that is not a number: none; negative: 0. A load without `floor_v` collapses below
+load of negative ohms or of none: absent. A limit that is not a number: none; negative: 0. A load without `floor_v` collapses below
 half (`POWER`) or a tenth (`CURRENT`) of the volts it would have with nothing drawn. A load between two islands, or
 on one without source, takes nothing.
 """
