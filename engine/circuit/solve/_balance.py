@@ -7,7 +7,8 @@ floor, where it takes in proportion to its volts, and the rest is solved again; 
 go. A load held so is reported as collapsed.
 
 A source at its limit whose island has no other source gives its limit at whatever EMF that takes: its EMF is one more
-unknown (`lowered`, in its own direction, so an alternating source keeps its angle).
+unknown (`lowered`). An alternating source at its limit acts as if its own impedance had grown: its current keeps the
+angle that its EMF, the volts at its terminals and its impedance give it.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ CLOSE = 1e-12  # relative, of the volts a load would have with nothing drawn
 MOST_CHORDS = 12
 MOST_NEWTONS = 25
 MOST_COLLAPSES = 40
+MOST_SOLVES = 1500  # linear solutions in all: what is not found by then is reported as not found
 
 
 @dataclass(slots=True)
@@ -53,7 +55,7 @@ class Balance:
         self.solves = 0
         emf = np.abs(throttled.emf)
         self.emf_scale = np.where(emf > 0, emf, 1.0)
-        self.along_emf = throttled.emf / self.emf_scale
+        self.would = throttled.emf  # what would drive each throttled source, of the last look
         self.island = core.island[system.shape.core_at[system.load_pos]]
         self.open_islands = np.zeros(int(core.island.max(initial=-1)) + 1, dtype=bool)  # no solution was found there
         self._none = np.zeros(len(system.source_pos), dtype=put.dtype)
@@ -100,6 +102,8 @@ class Balance:
                     reached = pushed[self.island]
                 elif self.open_islands.any():
                     reached = self.open_islands[self.island]
+                if self.solves > MOST_SOLVES:
+                    return found, low, False
                 standing = loads.bends & loads.live & (loads.value != 0) & ~loads.held & ~let_go & reached
                 if not standing.any() or not np.isfinite(found).all():
                     return found, low, is_close
@@ -111,7 +115,7 @@ class Balance:
     def _pushed(self, lowered: Array) -> Array:
         """Islands where a stubborn source gives its limit only above its own EMF: what they feed must give way."""
         throttled = self.throttled
-        above = (lowered * self.along_emf.conj()).real < -1e-9 * self.emf_scale
+        above = (lowered * _unit(self.would).conj()).real < -1e-9 * self.emf_scale
         pushed = np.zeros(int(self.core.island.max(initial=-1)) + 1, dtype=bool)
         at = self.system.shape.core_at[self.system.source_pos[throttled.source]]
         pushed[self.core.island[at[above & throttled.is_stubborn]]] = True
@@ -130,62 +134,62 @@ class Balance:
         return load_v, False
 
     def _missing(self, load_v: Array, lowered: Array) -> tuple[Array, Array]:
-        """What is wrong, relative; and the volts that drive each throttled source's current."""
+        """What is wrong, relative; and the volts that would drive each throttled source if it were not."""
         across, terminals = self._ends(self.loads.amps(load_v), lowered, self.put)
         throttled = self.throttled
-        drive = throttled.emf - lowered - terminals
-        wanted = np.abs(throttled.z) * throttled.limit_a
-        if drive.dtype.kind == "c":
-            turned = lowered * self.along_emf.conj()
-            wrong = (np.abs(drive) - wanted + 1j * turned.imag) / self.emf_scale
-        else:
-            wrong = (drive * self.along_emf - wanted) / self.emf_scale
-        return np.concatenate(((load_v - across) / self.scale, wrong)), drive
+        self.would = would = throttled.emf - terminals
+        drive = would - lowered
+        wrong = (drive - np.abs(throttled.z) * throttled.limit_a * _unit(would)) / self.emf_scale
+        return np.concatenate(((load_v - across) / self.scale, wrong)), would
 
     def _newton(self, load_v: Array, lowered: Array) -> tuple[Array, Array, bool]:
-        wrong, drive = self._missing(load_v, lowered)
+        wrong, would = self._missing(load_v, lowered)
         size = float(np.abs(wrong).max(initial=0.0))
         for _ in range(MOST_NEWTONS):
             if size <= CLOSE:
                 return load_v, lowered, True
             if not np.isfinite(size):
                 return load_v, lowered, False
-            step = self._step(load_v, drive, wrong)
+            step = self._step(load_v, would, wrong)
             part = 1.0
             for _ in range(8):
                 new_v = load_v + part * step[: self.count] * self.scale
                 new_low = lowered + part * step[self.count :] * self.emf_scale
-                new_wrong, new_drive = self._missing(new_v, new_low)
+                new_wrong, new_would = self._missing(new_v, new_low)
                 new_size = float(np.abs(new_wrong).max(initial=0.0))
                 if new_size <= (1 - 0.1 * part) * size or new_size <= CLOSE:
                     break
                 part /= 2
             else:  # no way down from here
                 break
-            load_v, lowered, wrong, drive, size = new_v, new_low, new_wrong, new_drive, new_size
+            load_v, lowered, wrong, would, size = new_v, new_low, new_wrong, new_would, new_size
         self.open_islands[:] = False
         self.open_islands[self.island[np.abs(wrong[: self.count]) > 100 * CLOSE]] = True
         return load_v, lowered, size <= 100 * CLOSE  # as near as figures of this length allow
 
-    def _step(self, load_v: Array, drive: Array, wrong: Array) -> Array:
+    def _step(self, load_v: Array, would: Array, wrong: Array) -> Array:
         """Newton's step, relative."""
         is_complex = wrong.dtype.kind == "c"
-        amount = np.abs(drive)
-        towards = np.where(amount > 0, drive.conj() / np.where(amount > 0, amount, 1), self.along_emf.conj())
+        throttled = self.throttled
+        unit = _unit(would)
+        amount = np.abs(would)
+        turns = np.abs(throttled.z) * throttled.limit_a / np.where(amount > 0, amount, np.inf)
 
         def product(flat: Array) -> Array:
-            unit = flat.view(np.complex128) if is_complex else flat
-            step_v, step_low = unit[: self.count] * self.scale, unit[self.count :] * self.emf_scale
+            step = flat.view(np.complex128) if is_complex else flat
+            step_v, step_low = step[: self.count] * self.scale, step[self.count :] * self.emf_scale
             across, terminals = self._ends(self.loads.change(load_v, step_v), step_low, 0.0 * self.put)
-            change = -step_low - terminals
-            if is_complex:
-                turned = step_low * self.along_emf.conj()
-                second = ((towards * change).real + 1j * turned.imag) / self.emf_scale
-            else:
-                second = change * self.along_emf / self.emf_scale
+            turned = -terminals + unit * (unit.conj() * terminals).real  # what is across the direction of the current
+            second = (-step_low - terminals - turns * turned) / self.emf_scale
             out = np.concatenate(((step_v - across) / self.scale, second))
             return out.view(np.float64) if is_complex else out
 
         right = -(wrong.view(np.float64) if is_complex else wrong)
         step = gmres(product, right, 1e-8)
         return step.view(np.complex128) if is_complex else step
+
+
+def _unit(values: Array) -> Array:
+    """The direction of each; 1 where there is none."""
+    size = np.abs(values)
+    return np.where(size > 0, values / np.where(size > 0, size, 1), 1)

@@ -8,7 +8,8 @@ until nobody does. A search that does not end is reported (`converged` False), n
 
 Figures without meaning never raise. Of a branch, source, diode or load with an impedance or value that is not a number
 or infinite: it is absent (0 A). Negative resistance of a branch, source or diode: 0; less than `LEAST_OHM`: that. A
-load of negative ohms or of none: absent. A limit that is not a number: none; negative: 0. A load without `floor_v` collapses below
+load of negative ohms or of none: absent. A limit that is not a number: none; negative: 0. The limit of an
+alternating source holds both ways. A load without `floor_v` collapses below
 half (`POWER`) or a tenth (`CURRENT`) of the volts it would have with nothing drawn. A load between two islands, or
 on one without source, takes nothing.
 """
@@ -17,7 +18,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from engine.circuit.solve._balance import Balance, Throttled
+from engine.circuit.solve._balance import MOST_SOLVES, Balance, Throttled
 from engine.circuit.solve._core import Core
 from engine.circuit.solve._loads import Loads
 from engine.circuit.solve._shape import collect
@@ -95,6 +96,8 @@ class _Search:
             wrong = self.contradictions(answer)
             if not wrong.any():
                 return self.finish(answer, True)
+            if self.solves > MOST_SOLVES:
+                break
             if number >= ALL_AT_ONCE:
                 wrong[np.flatnonzero(wrong)[0] + 1 :] = False
             self.change(wrong)
@@ -188,9 +191,10 @@ class _Search:
         would = (emf - answer.across) / self.system.source_z
         gives = (would * direction).real
         slack = SLACK * (1 + np.abs(answer.load_a).sum())
-        over = (out > 0) & (np.abs(amps) > self.limit_a * (1 + SLACK) + 1e-12)
+        heeds_sign = self.one_way | self.is_direct
+        over = ((out > 0) | ~heeds_sign) & (np.abs(amps) > self.limit_a * (1 + SLACK) + 1e-12)
         to_limit = self.can_limit & ~self.limited & ~self.idle & over
-        from_limit = self.limited & ((gives <= 0) | (np.abs(would) < self.limit_a * (1 - SLACK)))
+        from_limit = self.limited & (((gives <= 0) & heeds_sign) | (np.abs(would) < self.limit_a * (1 - SLACK)))
         to_idle = self.one_way & ~self.limited & ~self.idle & (out < -min(slack, 1e-3))
         is_joined = self.ends(answer.core)
         rise = ((emf - answer.across) * direction).real

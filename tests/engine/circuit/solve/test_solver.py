@@ -88,16 +88,18 @@ def test_a_lone_source_asked_for_more_power_than_its_limit_allows_lets_the_load_
     assert found.source_a[0] == pytest.approx(10.0, rel=1e-9)
 
 
-def test_an_inverter_at_its_limit_keeps_its_angle() -> None:
+def test_an_inverter_at_its_limit_acts_as_if_its_impedance_had_grown() -> None:
+    """(230 - V) / I has the angle of the inverter's own impedance, and V = I Z."""
     network = Network(2, complex)
-    network.source(0, 1, 230, 0.5, limit_a=10)
+    network.source(0, 1, 230, 0.3 + 0.4j, limit_a=10)
     network.load(0, 1, RESISTANCE, 15 + 3j)
     found = solve(network)
     assert found.converged
     assert found.is_limited[0]
     assert abs(found.source_a[0]) == pytest.approx(10.0, rel=1e-9)
-    behind = found.load_v[0] + 0.5 * found.source_a[0]
-    assert behind.imag == pytest.approx(0, abs=1e-9)
+    grown = (230 - found.load_v[0]) / found.source_a[0]
+    assert grown / abs(grown) == pytest.approx((0.3 + 0.4j) / 0.5, rel=1e-9)
+    assert found.load_v[0] == pytest.approx(found.source_a[0] * (15 + 3j), rel=1e-9)
 
 
 def test_a_source_that_takes_nothing_back_stands_idle() -> None:
