@@ -1,7 +1,8 @@
 """What stands behind a battery's terminals: its electromotive force, its resistance, its short-circuit current.
 
-What is recorded comes first. Where nothing is, the method for its chemistry is used (`tables/batteries.toml`), stated
-in `Value.how` and flagged `assumed`. Where not even that can be said, the value is `None` and `missing` names the fields.
+What is recorded comes first. Where nothing is, the method for its chemistry is used (`tables/batteries.toml`),
+stated in `Value.how` and flagged `assumed`. Where not even that can be said, the value is `None` and `missing` names
+the fields.
 """
 
 from __future__ import annotations
