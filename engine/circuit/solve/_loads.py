@@ -20,7 +20,7 @@ Bools: TypeAlias = npt.NDArray[np.bool_]
 
 
 class Loads:
-    """The loads of a network as arrays. What has no meaning (not a number, no end, ohms that are 0 or negative) takes nothing."""
+    """The loads of a network as arrays. What has no meaning (not a number, ohms not above 0) takes nothing."""
 
     def __init__(self, network: Network) -> None:
         dtype = np.complex128 if network.dtype is complex else np.float64
