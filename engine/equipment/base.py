@@ -17,7 +17,7 @@ from typing import Annotated, ClassVar, Literal, NamedTuple
 
 import msgspec
 
-from engine.equipment.behaviour import Carries, Machine, Store, Use
+from engine.equipment.behaviour import Carries, Machine, Store, Trip, Use
 from engine.record import Fact, Record
 from engine.words import N_
 
@@ -288,6 +288,10 @@ class Equipment(Record, frozen=True, kw_only=True):
 
     def carries(self) -> Carries | None:
         """What it may carry as a switch or a bus, `None` for anything else."""
+        return None
+
+    def trip(self) -> Trip | None:
+        """How it opens by overcurrent, `None` for what does not."""
         return None
 
     def contact_ohm(self) -> float | None:

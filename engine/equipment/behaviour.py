@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-__all__ = ["Carries", "Machine", "Store", "Use"]
+__all__ = ["Carries", "Machine", "Store", "Trip", "Use"]
 
 
 class Store(NamedTuple):
@@ -81,3 +81,18 @@ class Carries(NamedTuple):
     five_minute_a: float | None = None
     cranking_a: float | None = None
     short_time_a: float | None = None  # for a second
+
+
+class Trip(NamedTuple):
+    """How an overcurrent device opens, as recorded; the band of its class is a table's (`engine.books.curves`)."""
+
+    rating_a: float | None
+    form: str = ""  # class of a fuse, trip curve of a breaker
+    points: tuple[tuple[float, float | None, float | None], ...] = ()  # (multiple, opens no sooner than, no later than)
+    instant_low: float | None = None  # multiples of its rating
+    instant_high: float | None = None
+    let_through_a2s: float | None = None
+    continuous_percent: float | None = None
+    is_fuse: bool = True
+    form_field: str = "fuse_class"  # field that names the form
+    rating_field: str = "rating_a"

@@ -17,6 +17,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import breaks, figure, lines_of, opened, poles_in_words, together, tripping
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Protection, Role, Terminal
+from engine.equipment.behaviour import Trip
 from engine.record import Fact
 from engine.words import N_
 
@@ -69,6 +70,20 @@ class CircuitBreaker(Equipment, frozen=True, kw_only=True):
     def contacts(self) -> tuple[Contact, ...]:
         """Its poles when closed; every other conductor passes straight."""
         return tripping(opened(self.poles), self.untripped, Protection(self.rating_a, "breaker"), CLOSED)
+
+    def trip(self) -> Trip:
+        """Its curve and what its maker's sheet says."""
+        return Trip(
+            self.rating_a,
+            self.curve,
+            tuple((p.multiple, p.fastest_s, p.slowest_s) for p in self.time_points),
+            self.instant_low_multiple,
+            self.instant_high_multiple,
+            self.let_through_a2s,
+            self.continuous_percent,
+            is_fuse=False,
+            form_field="curve",
+        )
 
     def summary(self) -> tuple[str, ...]:
         """Curve, rating and poles; breaking capacity."""

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar
 from engine.equipment._facts import Conductor, ContinuousPercent, FuseClass, LetThrough, TimePoints
 from engine.equipment._systems import breaks, figure, lines_of, opened, together, word
 from engine.equipment.base import ALL, Contact, Equipment, Protection, Role, Terminal
+from engine.equipment.behaviour import Trip
 from engine.record import Fact
 from engine.words import N_
 
@@ -50,6 +51,16 @@ class Fuse(Equipment, frozen=True, kw_only=True):
     def contacts(self) -> tuple[Contact, ...]:
         """One pole; every other conductor passes straight."""
         return (Contact("in", "out", opened(self._poles()), protection=Protection(self.rating_a, "fuse")),)
+
+    def trip(self) -> Trip:
+        """Its class and what its maker's sheet says."""
+        return Trip(
+            self.rating_a,
+            self.fuse_class,
+            tuple((p.multiple, p.fastest_s, p.slowest_s) for p in self.time_points),
+            let_through_a2s=self.let_through_a2s,
+            continuous_percent=self.continuous_percent,
+        )
 
     def summary(self) -> tuple[str, ...]:
         """Class where it has a name, rating, breaking capacity."""

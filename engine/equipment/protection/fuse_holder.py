@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar
 from engine.equipment._facts import Conductor, FuseClass, LetThrough, TimePoints
 from engine.equipment._systems import breaks, figure, lines_of, opened, together, word
 from engine.equipment.base import ALL, Contact, Equipment, Protection, Role, Terminal
+from engine.equipment.behaviour import Trip
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -41,6 +42,17 @@ class FuseHolder(Equipment, frozen=True, kw_only=True):
         """One pole through the link; every other conductor passes straight."""
         link = Protection(self.link_a, "fuse", "link_a")
         return (Contact("in", "out", opened(self._poles()), protection=link),)
+
+    def trip(self) -> Trip:
+        """Class and band of the link in it."""
+        return Trip(
+            self.link_a,
+            self.link_class,
+            tuple((p.multiple, p.fastest_s, p.slowest_s) for p in self.time_points),
+            let_through_a2s=self.let_through_a2s,
+            form_field="link_class",
+            rating_field="link_a",
+        )
 
     def missing_for_current(self) -> tuple[str, ...]:
         """The rating of the holder."""

@@ -28,6 +28,7 @@ from engine.equipment._systems import (
     tripping,
 )
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Protection, Role, Terminal
+from engine.equipment.behaviour import Trip
 from engine.record import Fact
 from engine.words import N_
 
@@ -85,6 +86,24 @@ class ResidualCurrentDevice(Equipment, frozen=True, kw_only=True):
             return (Contact("in", "out", self.poles, CLOSED),)
         trip = Protection(self.rating_a, "breaker") if self.overcurrent else Protection(None, "breaker", "overcurrent")
         return tripping(self.poles, self.untripped, trip, CLOSED)
+
+    def trip(self) -> Trip | None:
+        """As a breaker where it is a combined one; of unknown rating where nobody knows."""
+        if self.overcurrent is False:
+            return None
+        if self.overcurrent is None:
+            return Trip(None, is_fuse=False, form_field="curve", rating_field="overcurrent")
+        return Trip(
+            self.rating_a,
+            self.curve,
+            tuple((p.multiple, p.fastest_s, p.slowest_s) for p in self.time_points),
+            self.instant_low_multiple,
+            self.instant_high_multiple,
+            self.let_through_a2s,
+            self.continuous_percent,
+            is_fuse=False,
+            form_field="curve",
+        )
 
     def through_limit(self, terminal: str) -> float | None:
         """What one without overcurrent trip can carry; a combined one protects itself."""
