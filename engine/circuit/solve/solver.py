@@ -20,16 +20,16 @@ import numpy as np
 
 from engine.circuit.solve._balance import MOST_SOLVES, Balance, Throttled
 from engine.circuit.solve._core import Core
+from engine.circuit.solve._limits import SLACK, Limits
 from engine.circuit.solve._loads import Loads
 from engine.circuit.solve._shape import collect
-from engine.circuit.solve._system import State, System, figures
+from engine.circuit.solve._system import State, System
 from engine.circuit.solve.network import Array, Network, Solution
 
 __all__ = ["Prepared", "prepare", "solve"]
 
 MOST_PASSES = 60
 ALL_AT_ONCE = 12  # passes in which everyone who contradicts changes; after that one at a time, lowest number first
-SLACK = 1e-9
 
 
 def solve(network: Network, start: Solution | None = None) -> Solution:
@@ -59,22 +59,14 @@ class _Search:
 
     def __init__(self, system: System, network: Network, start: Solution | None) -> None:
         self.system = system
-        self.emf, there = figures(network.emf, network.dtype)
-        self.is_direct = network.dtype is not complex
-        limit = np.array(network.limit_a, dtype=np.float64)
-        self.limit_a = np.where(np.isnan(limit), np.inf, np.maximum(limit, 0))
-        self.absent = ~system.source_there | ~there | (self.limit_a == 0)
-        self.one_way = np.array(network.one_way, dtype=bool) & ~self.absent
-        self.can_limit = np.isfinite(self.limit_a) & ~self.absent
-        forward = np.array(network.diode_v, dtype=np.float64)
-        self.forward_v = np.where(np.isfinite(forward) & (forward > 0), forward, 0.0)
+        self.limits = limits = Limits(system, network)
         self.loads = Loads(network)
-        self.idle = np.zeros(len(self.emf), dtype=bool)
-        self.limited = np.zeros(len(self.emf), dtype=bool)
-        self.blocks = np.zeros(len(self.forward_v), dtype=bool)
-        self.released = np.zeros(len(self.emf), dtype=bool)
+        self.idle = np.zeros(len(limits.emf), dtype=bool)
+        self.limited = np.zeros(len(limits.emf), dtype=bool)
+        self.blocks = np.zeros(len(limits.forward_v), dtype=bool)
+        self.released = np.zeros(len(limits.emf), dtype=bool)
         self.load_v: Array | None = None
-        self.lowered = np.zeros(len(self.emf), dtype=self.emf.dtype)
+        self.lowered = np.zeros_like(limits.emf)
         self.solves = 0
         self.start(start)
 
@@ -83,10 +75,10 @@ class _Search:
         if start is None or not start.converged:
             return
         sizes = (len(start.load_v), len(start.is_limited), len(start.diode_a))
-        if sizes == (len(self.loads.value), len(self.emf), len(self.blocks)):
+        if sizes == (len(self.loads.value), len(self.limits.emf), len(self.blocks)):
             self.load_v = np.where(start.is_collapsed, np.nan, start.load_v)
-            self.limited = start.is_limited & self.can_limit
-            self.idle = self.one_way & (start.source_a == 0)
+            self.limited = start.is_limited & self.limits.can_limit
+            self.idle = self.limits.one_way & (start.source_a == 0)
             self.blocks = (start.diode_a == 0) & self.system.diode_there
 
     def run(self) -> Solution:
@@ -109,13 +101,13 @@ class _Search:
 
         A direct source at its limit is a current put in, as long as its island keeps another EMF to fix the volts.
         """
-        off = self.idle | self.absent
+        off = self.idle | self.limits.absent
         throttled = self.limited.copy()
-        if self.is_direct and throttled.any():
+        if self.limits.is_direct and throttled.any():
             state = State(off | self.limited, self.blocks)
             core = self.system.core(state)
             pos, neg = self.ends(core)
-            feeds = ~state.off & (self.emf != 0)
+            feeds = ~state.off & (self.limits.emf != 0)
             fed = np.bincount(pos[feeds], minlength=len(core.island)) > 0
             throttled &= ~((pos == neg) & fed[pos])
             if not throttled.any():
@@ -133,12 +125,12 @@ class _Search:
         system = self.system
         state, core, throttled = self.throttled()
         given = self.limited & ~throttled
-        source_a = np.where(state.off, 0, self.emf / system.source_z)
-        source_a[given] = self.limit_a[given] * np.sign(self.emf[given].real)
+        source_a = np.where(state.off, 0, self.limits.emf / system.source_z)
+        source_a[given] = self.limits.given_a[given]
         conducts = system.diode_there & ~state.blocks
-        put = system.at_sources(source_a, np.where(conducts, -self.forward_v / system.diode_z, 0))
+        put = system.at_sources(source_a, np.where(conducts, -self.limits.forward_v / system.diode_z, 0))
         island = core.island[system.shape.core_at]
-        feeds = (~state.off | given) & (self.emf != 0)
+        feeds = (~state.off | given) & (self.limits.emf != 0)
         is_fed = np.zeros(int(core.island.max(initial=-1)) + 1, dtype=bool)
         is_fed[island[system.source_pos[feeds]]] = True
         count = len(self.loads.value)
@@ -148,7 +140,9 @@ class _Search:
         at_pos, at_neg = island[system.load_pos], island[system.load_neg]
         self.loads.stand_on(open_v, (at_pos == at_neg) & is_fed[at_pos])
         which = np.flatnonzero(throttled)
-        lowered = Throttled(which, self.emf[which], system.source_z[which], self.limit_a[which], self.released[which])
+        lowered = Throttled(
+            which, self.limits.emf[which], system.source_z[which], self.limits.limit_a[which], self.released[which]
+        )
         balance = Balance(system, core, self.loads, put, open_v, lowered)
         load_v = open_v
         if self.load_v is not None:
@@ -173,42 +167,30 @@ class _Search:
             put = put + system.at_sources(np.where(throttled, -self.lowered / system.source_z, 0), no_diode)
         volts, below = system.volts(core, load_a, put)
         across = volts[system.source_pos] - volts[system.source_neg]
-        emf = self.emf - self.lowered
+        emf = self.limits.emf - self.lowered
         source_a = np.where(state.off, 0, (emf - across) / system.source_z)
         given = self.limited & ~throttled
-        source_a[given] = self.limit_a[given] * np.sign(self.emf[given].real)
+        source_a[given] = self.limits.given_a[given]
         conducts = system.diode_there & ~state.blocks
-        drive = volts[system.diode_a] - volts[system.diode_b] - self.forward_v
+        drive = volts[system.diode_a] - volts[system.diode_b] - self.limits.forward_v
         diode_a = np.where(conducts, drive / system.diode_z, 0)
         return _Pass(volts, below, island, is_fed, load_a, across, source_a, drive, diode_a, core, is_close)
 
     def contradictions(self, answer: _Pass) -> Array:
         """Who is in a state that its own volts and currents deny: sources' limits, sources' idling, diodes."""
-        emf, amps = self.emf, answer.source_a
-        size = np.abs(emf)
-        direction = np.where(size > 0, emf.conj() / np.where(size > 0, size, 1), 1)
-        out = (amps * direction).real  # amperes in the EMF's own direction
-        would = (emf - answer.across) / self.system.source_z
-        gives = (would * direction).real
-        slack = SLACK * (1 + np.abs(answer.load_a).sum())
-        heeds_sign = self.one_way | self.is_direct
-        over = ((out > 0) | ~heeds_sign) & (np.abs(amps) > self.limit_a * (1 + SLACK) + 1e-12)
-        to_limit = self.can_limit & ~self.limited & ~self.idle & over
-        from_limit = self.limited & (((gives <= 0) & heeds_sign) | (np.abs(would) < self.limit_a * (1 - SLACK)))
-        to_idle = self.one_way & ~self.limited & ~self.idle & (out < -min(slack, 1e-3))
-        is_joined = self.ends(answer.core)
-        rise = ((emf - answer.across) * direction).real
-        from_idle = self.idle & ((is_joined[0] != is_joined[1]) | (rise > SLACK * (1 + size)))
-        diode = self.system.diode_there
-        island = answer.island
-        same = island[self.system.diode_a] == island[self.system.diode_b]
-        to_block = diode & ~self.blocks & (answer.diode_a.real < -min(slack, 1e-3))
-        to_pass = self.blocks & same & (answer.drive.real > SLACK)
-        return np.concatenate((to_limit | from_limit, to_idle | from_idle, to_block | to_pass))
+        slack = min(SLACK * (1 + float(np.abs(answer.load_a).sum())), 1e-3)
+        pos, neg = self.ends(answer.core)
+        flip_limited, flip_idle = self.limits.sources_denied(
+            self.limited, self.idle, answer.source_a, answer.across, pos != neg, slack
+        )
+        island, system = answer.island, self.system
+        is_cut = island[system.diode_a] != island[system.diode_b]
+        flip_diodes = self.limits.diodes_denied(self.blocks, answer.diode_a, answer.drive, is_cut, slack)
+        return np.concatenate((flip_limited, flip_idle, flip_diodes))
 
     def change(self, wrong: Array) -> None:
         """Put everyone who contradicts into the other state."""
-        count = len(self.emf)
+        count = len(self.limits.emf)
         self.released |= self.limited & wrong[:count]
         self.limited ^= wrong[:count]
         self.idle ^= wrong[count : 2 * count]
