@@ -1,0 +1,170 @@
+"""Converters: a source that keeps to their limit, and a load that follows what they give."""
+
+from __future__ import annotations
+
+import math
+
+from engine.circuit.expand import Feed
+from engine.circuit.flow._draws import pairs_of
+from engine.circuit.flow._supplies import HELD_OHM, INF, angle, no_volts, phasor, star, volts_given
+from engine.circuit.flow.netlist import NetConversion, Netlist, NetLoad, NetSource
+from engine.circuit.solve.network import POWER
+from engine.equipment.base import Conversion, Equipment
+from engine.words import _
+
+__all__ = ["add_input", "conversion_of", "output", "works"]
+
+
+def conversion_of(built: Netlist, record: Equipment, feed: Feed) -> Conversion | None:
+    """The conversion that gives what comes out there, in the position it stands in."""
+    if feed.source.in_step or feed.source.line == "reverse":
+        return None
+    for conversion in record.conversions():
+        if conversion.target == feed.source.terminal and built.holds(feed.equipment, conversion.positions):
+            return conversion
+    return None
+
+
+def works(built: Netlist, record: Equipment, feed: Feed, conversion: Conversion) -> bool:
+    """Whether a converter is at work: where nobody recorded what runs, nothing charges."""
+    running = built.operation.running
+    charges = getattr(record, "charges_battery", None)
+    if running is None:
+        from_ac = built.point(feed.equipment, conversion.source, "+") == ("", -1)
+        return not (feed.source.system == "dc" and (from_ac or charges))
+    if getattr(record, "runs_when", "") == "engine runs":
+        engines = [item for item in running if _is_engine_driven(built.snapshot.equipment.get(item))]
+        if not engines:
+            return False
+    return True
+
+
+def _is_engine_driven(record: Equipment | None) -> bool:
+    """An alternator, or the engine itself where the condition lists it."""
+    if record is None:
+        return False
+    return getattr(record, "engine", "") != "" or hasattr(record, "idle_rpm") or hasattr(record, "hot_a")
+
+
+def output(
+    built: Netlist,
+    index: int,
+    feed: Feed,
+    record: Equipment,
+    conversion: Conversion,
+    stars: dict[tuple[str, str, str], int],
+) -> NetSource | None:
+    """What a converter gives: volts held up to its limit."""
+    item, source, name = feed.equipment, feed.source, built.name(feed.equipment)
+    positive = built.at[feed.node][1]
+    z: complex = HELD_OHM
+    emf: complex
+    limit = source.limit_a if source.limit_a is not None and source.limited is not False else INF
+    if source.system == "dc":
+        negative = built.negative(item, source.terminal)
+        if negative is None or negative == positive:
+            built.wrong(item, _("{name} has no negative, so nothing can flow from it").format(name=name))
+            return None
+        volts = volts_given(built, feed)
+        if volts is None:
+            return None
+        emf = volts
+        if source.limit_a is not None:
+            limit = source.limit_a
+        elif source.highest_v and source.highest_v > (source.nominal_v or 0.0):
+            gap = ", ".join(f"{name}.{f}" for f in source.missing) or name
+            built.wrong(item, _("{name}: what it gives is not known: {gap} is not recorded").format(name=name, gap=gap))
+            return None
+    else:
+        if not source.nominal_v or not math.isfinite(source.nominal_v):
+            no_volts(built, item, source.nominal_v, ("ac_v",))
+            return None
+        emf = phasor(source.nominal_v, angle(built, feed, record))
+        negative = star(built, feed, stars)
+        if conversion.both_ways:
+            z = _winding(record, source.nominal_v)
+    made = built.nets[source.system].source(positive, negative, emf, z, limit, not conversion.both_ways)
+    return NetSource(
+        item,
+        index,
+        source.system,
+        made,
+        True,
+        source.terminal,
+        source.conductor,
+        source.nominal_v,
+        emf,
+        limit,
+    )
+
+
+def _winding(record: Equipment, volts: float) -> complex:
+    """Impedance of a transformer seen at a line of its secondary; taken as resistance, which drops the more."""
+    percent, power_va = getattr(record, "impedance_percent", None), getattr(record, "power_va", None)
+    if not percent or not power_va:
+        return HELD_OHM
+    phases = getattr(record, "secondary_phases", getattr(record, "out_phases", "L1"))
+    return float(percent / 100 * volts * volts * len(phases.split()) / power_va)
+
+
+def add_input(built: Netlist, item: str, terminal: str, conversion: Conversion, outputs: list[int]) -> None:
+    """The load that a converter's output is at its input; its power is found while the networks are solved."""
+    record = built.snapshot.equipment[item]
+    name = built.name(item)
+    nominal = record.nominal_volts(terminal)
+    system, pairs = pairs_of(built, item, terminal, nominal[0] if nominal else "", ())
+    if not pairs:
+        built.wrong(item, _("{name}: nothing is joined to its input").format(name=name))
+        return
+    missing: list[str] = []
+    if conversion.efficiency is None and conversion.ratio is None and not conversion.both_ways:
+        field = "charger_efficiency" if conversion.source == "ac_in" else "efficiency"
+        missing.append(f"{name}.{field}")
+    factor = getattr(record, "power_factor", 1.0)
+    if system == "ac" and factor is None:
+        missing.append(f"{name}.power_factor")
+    tangent = math.tan(math.acos(min(1.0, factor))) if system == "ac" and factor else 0.0
+    across = nominal[1] if nominal and nominal[1] else None
+    minimum = getattr(record, "minimum_v", None) if system == "dc" else getattr(record, "lowest_ac_v", None)
+    loads = []
+    for positive, negative, _share, volts_share in pairs:
+        floor = minimum if minimum is not None else (across / 2 if across else 0.0)
+        made = built.nets[system].load(positive, negative, POWER, 0.0, floor * volts_share)
+        loads.append(len(built.loads))
+        volts = None if across is None else across * volts_share
+        built.loads.append(NetLoad(item, terminal, system, made, True, tuple(missing), volts, not missing, False))
+    arrays = tuple(
+        index for index, source in enumerate(built.sources) if source.adapts and _feeds(built, source, item, terminal)
+    )
+    built.conversions.append(
+        NetConversion(
+            item,
+            terminal,
+            tuple(loads),
+            tuple(outputs),
+            conversion.efficiency,
+            tangent,
+            arrays,
+            getattr(record, "charge_a", None) if len(outputs) > 1 else None,
+            conversion.both_ways,
+            across,
+        )
+    )
+
+
+def _feeds(built: Netlist, array: NetSource, item: str, terminal: str) -> bool:
+    """Whether an array stands on the positive that a converter takes its power from."""
+    net = built.nets["dc"]
+    start = built.point(array.equipment, array.terminal, "+")[1]
+    goal = built.point(item, terminal, "+")[1]
+    near: dict[int, list[int]] = {}
+    for a, b in (*zip(net.a, net.b, strict=True), *zip(net.diode_a, net.diode_b, strict=True)):
+        near.setdefault(a, []).append(b)
+        near.setdefault(b, []).append(a)
+    seen, todo = {start}, [start]
+    while todo:
+        for to in near.get(todo.pop(), ()):
+            if to not in seen:
+                seen.add(to)
+                todo.append(to)
+    return goal in seen

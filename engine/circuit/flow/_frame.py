@@ -1,0 +1,215 @@
+"""What a drawing's networks have in common whatever the condition: points, conductors, resistances of contacts.
+
+Made once for a circuit, a book and a temperature; a condition adds its contacts, sources and loads to copies.
+"""
+
+from __future__ import annotations
+
+import math
+import weakref
+from typing import NamedTuple
+
+from engine.books import Book
+from engine.books.ampacity import MACHINERY
+from engine.books.resistances import contact_ohm, diode_volts, ohm_per_m, reactance_ohm_per_m
+from engine.circuit.expand import Circuit
+from engine.circuit.flow.returns import Return
+from engine.circuit.solve.network import Network
+from engine.equipment.base import Contact, Equipment
+from engine.installation.model import Snapshot
+from engine.installation.records import Run
+from engine.units import UnitError, number
+from engine.words import _
+
+__all__ = ["NOWHERE", "Frame", "Inner", "frame"]
+
+NOWHERE = ("", -1)  # protective earth and signal: no part of the flow
+SYSTEM = {"+": "dc", "-": "dc", "L1": "ac", "L2": "ac", "L3": "ac", "N": "ac"}
+COLD_C = 20.0
+USUAL_HZ = 60.0
+
+
+class Inner(NamedTuple):
+    """A contact as a resistance."""
+
+    number: int  # in circuit.links
+    system: str
+    a: int
+    b: int
+    equipment: str
+    positions: frozenset[str] | None
+    ohm: float
+    one_way: bool
+    volts: float  # lost in a diode
+
+
+class Frame:
+    """Points and branches of a circuit at one temperature of its conductors."""
+
+    def __init__(self, circuit: Circuit, book: Book, temperature: str) -> None:
+        self.snapshot = circuit.snapshot
+        self.book = book
+        self.temperature = temperature
+        self.nets = {"dc": Network(0), "ac": Network(0, complex)}
+        self.at: list[tuple[str, int]] = []
+        self.wire: dict[int, tuple[str, int]] = {}
+        self.unknown: dict[tuple[str, int], tuple[str, ...]] = {}
+        self.inner: list[Inner] = []
+        self.assumed: list[str] = []
+        self.returns: list[Return] | None = None  # made when first asked for
+        for node in circuit.nodes:
+            system = SYSTEM.get(node.conductor, "")
+            self.at.append((system, self.nets[system].point()) if system else NOWHERE)
+        self.frequency_hz = self._frequency(circuit)
+        self._wires(circuit)
+        self._contacts(circuit)
+
+    def _frequency(self, circuit: Circuit) -> float:
+        """The highest frequency recorded: reactance grows with it."""
+        known = [f.source.frequency_hz for f in circuit.feeds if f.source.frequency_hz]
+        if not known and any(system == "ac" for system, _point in self.at):
+            self.assumed.append(_("no frequency is recorded: {hertz} Hz").format(hertz=number(USUAL_HZ)))
+        return max(known, default=USUAL_HZ)
+
+    # -- conductors -------------------------------------------------------------------------------------------------
+    def _wires(self, circuit: Circuit) -> None:
+        snapshot, at = self.snapshot, self.at
+        known: dict[str, tuple[complex, tuple[str, ...]]] = {}
+        self.run_ohm: dict[str, complex] = {}
+        guessed: list[str] = []
+        for index, wire in enumerate(circuit.wires):
+            system, a = at[wire.a]
+            other, b = at[wire.b]
+            if not system or system != other:
+                continue
+            found = known.get(wire.run)
+            if found is None:
+                found = known[wire.run] = self._impedance(snapshot.runs[wire.run], wire.run, guessed)
+            z, missing = found
+            net = self.nets[system]
+            branch = net.branch(a, b, z if system == "ac" else z.real)
+            self.wire[index] = system, branch
+            if missing:
+                self.unknown[system, branch] = missing
+        self.run_missing = {run: missing for run, (_z, missing) in known.items() if missing}
+        self.run_ohm = {run: z for run, (z, _missing) in known.items()}
+        if guessed:
+            self.assumed.append(self._guessed(guessed))
+
+    def _guessed(self, runs: list[str]) -> str:
+        names = ", ".join(self.snapshot.name(run) for run in runs[:6]) + (", …" if len(runs) > 6 else "")
+        if self.temperature == "hot":
+            return _("{runs}: insulation class not recorded, conductors taken at {degrees} °C").format(
+                runs=names, degrees=number(self._hottest_class())
+            )
+        return _("{runs}: temperature where they run not recorded, conductors taken as the tables do").format(
+            runs=names
+        )
+
+    def _hottest_class(self) -> float:
+        table = self.book.ampacity
+        return max((column for row in table.rows.values() for column in row), default=90.0)
+
+    def _impedance(self, run: Run, item: str, guessed: list[str]) -> tuple[complex, tuple[str, ...]]:
+        """Impedance of one conductor of a run, its equal parallel ones taken together; what is missing for it."""
+        missing = []
+        if not run.size:
+            missing.append("size")
+        if run.length_m is None or not math.isfinite(run.length_m) or run.length_m < 0:
+            missing.append("length_m")
+        if missing:
+            name = self.snapshot.name(item)
+            return 0.0, tuple(f"{name}.{field}" for field in missing)
+        degrees, is_known = self._degrees(run)
+        try:
+            resistance = ohm_per_m(run.size, run.conductor, degrees)
+            reactance = reactance_ohm_per_m(run.size, self.frequency_hz) if run.function == "ac" else 0.0
+        except (UnitError, ZeroDivisionError, ValueError, OverflowError):
+            return 0.0, (f"{self.snapshot.name(item)}.size",)
+        if not is_known:
+            guessed.append(item)
+        assert run.length_m is not None
+        per = run.length_m / max(1, run.parallel)
+        return complex(resistance * per, reactance * per), ()
+
+    def _degrees(self, run: Run) -> tuple[float, bool]:
+        """Temperature of a run's conductors, and whether it is recorded."""
+        if self.temperature == "cold":
+            return COLD_C, True
+        if self.temperature == "hot":
+            return (run.insulation_c, True) if run.insulation_c is not None else (self._hottest_class(), False)
+        table = self.book.ampacity
+        hottest, is_known = -math.inf, bool(run.places)
+        for passage in run.places:
+            place = self.snapshot.places.get(passage.place)
+            if place is not None and place.temperature_c is not None:
+                hottest = max(hottest, place.temperature_c)
+                continue
+            is_known = False
+            is_machinery = place is not None and place.kind in MACHINERY
+            hottest = max(hottest, table.machinery_basis_c if is_machinery else table.basis_c)
+        return (hottest, is_known) if run.places else (table.basis_c, False)
+
+    # -- contacts ---------------------------------------------------------------------------------------------------
+    def _contacts(self, circuit: Circuit) -> None:
+        at, nodes = self.at, circuit.nodes
+        known: dict[str, dict[tuple[str, str, str], Contact]] = {}
+        supposed: dict[str, list[str]] = {}
+        for index, link in enumerate(circuit.links):
+            system, a = at[link.a]
+            other, b = at[link.b]
+            if not system or system != other or a == b:
+                continue
+            if link.supposed:
+                supposed.setdefault(link.equipment, []).append(link.supposed)
+                continue
+            record = self.snapshot.equipment[link.equipment]
+            poles = known.get(link.equipment)
+            if poles is None:
+                poles = known[link.equipment] = _poles(record)
+            contact = poles.get((nodes[link.a].terminal, nodes[link.b].terminal, link.conductor))
+            ohm, volts = 0.0, 0.0
+            if contact is not None and not (contact.cross is not None and contact.positions is None):
+                value = contact_ohm(record, contact).value
+                ohm = value if value is not None and value > 0 else 0.0
+                if link.one_way:
+                    drop = getattr(record, "drop_v", None)
+                    volts = diode_volts() if drop is None else float(drop)
+            self.inner.append(Inner(index, system, a, b, link.equipment, link.positions, ohm, link.one_way, volts))
+        for item, fields in supposed.items():
+            name = self.snapshot.name(item)
+            self.assumed.append(
+                _("{name}: {field} is not recorded; the flow is told without that path").format(
+                    name=name, field=", ".join(f"{name}.{field}" for field in dict.fromkeys(fields))
+                )
+            )
+
+
+def _poles(record: Equipment) -> dict[tuple[str, str, str], Contact]:
+    """(terminal, terminal, conductor) -> the contact whose pole joins them; what passes straight is not among them."""
+    made: dict[tuple[str, str, str], Contact] = {}
+    for contact in record.contacts():
+        if contact.cross is not None:
+            made[contact.a, contact.b, contact.cross[0]] = contact
+            continue
+        for conductor in contact.poles if contact.poles is not None else SYSTEM:
+            made[contact.a, contact.b, conductor] = contact
+    return made
+
+
+_FRAMES: weakref.WeakKeyDictionary[Circuit, dict[str, Frame]] = weakref.WeakKeyDictionary()
+
+
+def frame(circuit: Circuit, book: Book, temperature: str) -> Frame:
+    """The frame of a circuit, made once."""
+    kept = _FRAMES.setdefault(circuit, {})
+    found = kept.get(temperature)
+    if found is None or found.book is not book:
+        found = kept[temperature] = Frame(circuit, book, temperature)
+    return found
+
+
+def named(snapshot: Snapshot, item: str, fields: tuple[str, ...]) -> tuple[str, ...]:
+    """Fields with the designation they belong to: `F1.rating_a`."""
+    name = snapshot.name(item)
+    return tuple(f"{name}.{field}" for field in fields)
