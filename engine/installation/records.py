@@ -265,6 +265,9 @@ class Condition(Record, frozen=True, kw_only=True):
     duties: Annotated[tuple[ConditionDuty, ...], Fact(N_("hours of each load"))] = ()
     required_hours: Annotated[float | None, Fact(N_("hours it must last"), "h", low=0)] = None
     required_recharge_h: Annotated[float | None, Fact(N_("hours the bank must refill in"), "h", low=0)] = None
+    peak_sun_h: Annotated[
+        float | None, Fact(N_("peak-sun hours a day: the day's sun as hours at full power"), "h", low=0, high=24)
+    ] = None
     note: Annotated[str, Fact(N_("note"))] = ""
 
 

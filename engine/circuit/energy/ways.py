@@ -1,0 +1,139 @@
+"""Which bank a consumer lives on, and through which converters: the circuit in one condition, as ways of energy.
+
+Live conductors that wires and closed contacts join are one *island*. An island with a running generator or shore lives
+on that; one with a bank on the bank; else on whatever converter feeds it, and so on from that converter's input. Banks
+on one island are one: the largest gives it its name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from engine.circuit.expand import Circuit
+from engine.circuit.flow.operating import Operation
+from engine.equipment.base import LIVE, Conversion, Source
+from engine.equipment.behaviour import Store
+
+__all__ = ["Fed", "Given", "Ways"]
+
+
+class Given(NamedTuple):
+    """A source that gives energy in this condition. `conversion` where it takes it from elsewhere."""
+
+    equipment: str
+    source: Source
+    conversion: Conversion | None
+
+
+class Fed(NamedTuple):
+    """Where the energy at a terminal comes from: a bank (its island), or a running source; "" and -1: nowhere."""
+
+    bank_island: int
+    source: str
+    chain: tuple[tuple[str, float | None], ...]  # (converter, efficiency), nearest the consumer first
+
+
+NOTHING = Fed(-1, "", ())
+
+
+class Ways:
+    """Islands of a circuit in an operation, what gives on each, what banks stand there."""
+
+    def __init__(self, circuit: Circuit, operation: Operation) -> None:
+        self.circuit = circuit
+        self.operation = operation
+        self._parent = list(range(len(circuit.nodes)))
+        self._join()
+        self.gives: dict[int, list[Given]] = {}
+        self.banks: dict[int, list[tuple[str, Store]]] = {}
+        self._fed: dict[int, Fed] = {}
+        for feed in circuit.feeds:
+            island = self.root(feed.node)
+            record = circuit.snapshot.equipment[feed.equipment]
+            if not self.holds(feed.equipment, feed.source.positions):
+                continue
+            store = record.store()
+            if store is not None:
+                self.banks.setdefault(island, []).append((feed.equipment, store))
+                continue
+            every = [c for item, c in self._conversions(feed.equipment) if c.target == feed.source.terminal]
+            held = [c for c in every if self.holds(feed.equipment, c.positions)]
+            if every and not held:
+                continue
+            if not every and not self.runs(feed.equipment, feed.source):
+                continue
+            self.gives.setdefault(island, []).append(Given(feed.equipment, feed.source, held[0] if held else None))
+        for some in self.banks.values():
+            some.sort(key=lambda bank: (-(bank[1].capacity_ah or 0), bank[0]))
+
+    # -- islands ----------------------------------------------------------------------------------------------------
+    def root(self, node: int) -> int:
+        """The island of a circuit node."""
+        parent = self._parent
+        while parent[node] != node:
+            parent[node] = parent[parent[node]]
+            node = parent[node]
+        return node
+
+    def _join(self) -> None:
+        nodes = self.circuit.nodes
+        live = [node.conductor in LIVE for node in nodes]
+        for wire in self.circuit.wires:
+            if live[wire.a] and live[wire.b]:
+                self._parent[self.root(wire.a)] = self.root(wire.b)
+        for link in self.circuit.links:
+            if live[link.a] and live[link.b] and not link.supposed and self.holds(link.equipment, link.positions):
+                self._parent[self.root(link.a)] = self.root(link.b)
+
+    def holds(self, item: str, positions: frozenset[str] | None) -> bool:
+        """Whether equipment stands in one of `positions`."""
+        return positions is None or self.operation.positions.get(item, "") in positions
+
+    def island_at(self, item: str, terminal: str) -> int:
+        """The island of the live conductor at a terminal, -1 where none arrives."""
+        for conductor in LIVE:
+            node = self.circuit.node(item, terminal, conductor)
+            if node is not None:
+                return self.root(node)
+        return -1
+
+    def _conversions(self, item: str) -> Iterator[tuple[str, Conversion]]:
+        return ((i, c) for i, c in self.circuit.conversions if i == item)
+
+    def runs(self, item: str, source: Source) -> bool:
+        """Whether a source gives by itself in this condition."""
+        running = self.operation.running
+        if running is not None:
+            return item in running
+        return source.system == "ac"
+
+    # -- where energy comes from ------------------------------------------------------------------------------------
+    def fed(self, island: int) -> Fed:
+        """Where the energy of an island comes from."""
+        return self._feeding(island, frozenset())
+
+    def _feeding(self, island: int, on_the_way: frozenset[int]) -> Fed:
+        if island < 0 or island in on_the_way:
+            return NOTHING
+        known = self._fed.get(island)
+        if known is not None:
+            return known
+        answer = NOTHING
+        own = [given for given in self.gives.get(island, ()) if given.conversion is None]
+        if island in self.banks:
+            answer = Fed(island, "", ())
+        elif own:
+            answer = Fed(-1, own[0].equipment, ())
+        else:
+            for given in self.gives.get(island, ()):
+                assert given.conversion is not None
+                into = self.island_at(given.equipment, given.conversion.source)
+                behind = self._feeding(into, on_the_way | {island})
+                if behind != NOTHING:
+                    step = (given.equipment, given.conversion.efficiency)
+                    answer = behind._replace(chain=(step, *behind.chain))
+                    break
+        if not on_the_way:
+            self._fed[island] = answer
+        return answer
