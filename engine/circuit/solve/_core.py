@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from engine.circuit.solve.network import Array, Ints
@@ -66,18 +68,27 @@ class Core:
         dtype = self._blocks[0][1].dtype if self._blocks else np.dtype(float)
         ohms = np.full(len(one), np.inf, dtype=dtype)
         ohms[one == other] = 0
-        block = np.where(self.island[one] == self.island[other], self._block_of[self.island[one]], -1)
-        block[one == other] = -1
+        block = self.block_of(one, other)
+        for these, _points, full in self.by_block(block):
+            i, j = self.place[one[these]], self.place[other[these]]
+            ohms[these] = full[i, i] + full[j, j] - full[i, j] - full[j, i]
+        return ohms
+
+    def block_of(self, one: Ints, other: Ints) -> Ints:
+        """The block that two points are in, -1 where there is none or they are one point."""
+        is_same = (self.island[one] == self.island[other]) & (one != other)
+        return np.where(is_same, self._block_of[self.island[one]], -1)
+
+    def by_block(self, block: Ints) -> Iterator[tuple[Ints, Ints, Array]]:
+        """For each block that is named: where, its points but its zero, its inverse with a row for its zero."""
         in_order = np.argsort(block, kind="stable")
         bounds = np.searchsorted(block[in_order], np.arange(len(self._blocks) + 1))
-        for number, (_points, inverse) in enumerate(self._blocks):
+        for number, (points, inverse) in enumerate(self._blocks):
             these = in_order[bounds[number] : bounds[number + 1]]
             if len(these):
-                i, j = self.place[one[these]], self.place[other[these]]
                 full = np.zeros((len(inverse) + 1, len(inverse) + 1), dtype=inverse.dtype)
                 full[1:, 1:] = inverse
-                ohms[these] = full[i, i] + full[j, j] - full[i, j] - full[j, i]
-        return ohms
+                yield these, points, full
 
 
 def _inverse(size: int, a: Ints, b: Ints, y: Array) -> Array:

@@ -88,6 +88,15 @@ class Shape:
         """What comes to each core point from itself and its trees."""
         return collect(self.core_at, injected, len(self.core))
 
+    def is_under(self, these: Ints, tops: Ints) -> Array:
+        """Whether each point is `tops[i]` or hangs from it; `tops` are points of trees, -1 for none."""
+        depth = self.along(np.where(self.up == np.arange(self.size), 0, 1))
+        more = np.where(tops >= 0, depth[these] - depth[tops], 0)
+        at = these
+        for k, jump in enumerate(self._ups):
+            at = np.where((more > 0) & (more >> k & 1 == 1), jump[at], at)
+        return np.asarray((tops >= 0) & (more >= 0) & (at == tops))
+
     def meets(self, one: Ints, other: Ints) -> Ints:
         """Where the ways of two points to the core meet, for pairs whose trees hang from the same core point."""
         depth = self.along(np.where(self.up == np.arange(self.size), 0, 1))

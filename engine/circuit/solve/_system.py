@@ -73,6 +73,7 @@ class System:
             (self.source_pos[sources], self.source_neg[sources], self.diode_a[diodes], self.diode_b[diodes]),
         )
         self.tree_z: Array = z[shape.edge]
+        self.edge_of_tree: Ints = self._edges[shape.edge]
         in_core = shape.is_core_edge
         self._core_a, self._core_b = shape.core_at[a[in_core]], shape.core_at[b[in_core]]
         self._core_y = 1 / z[in_core]
@@ -116,7 +117,7 @@ class System:
     def branch_a(self, volts: Array, below: Array) -> Array:
         """The current of each branch, from `a` to `b`."""
         amps = np.where(self.present, (volts[self.a] - volts[self.b]) / self.z, 0)
-        edges = self._edges[self.shape.edge]
+        edges = self.edge_of_tree
         runs_up = self.a[edges] == self.shape.tree
         flow = below[self.shape.tree]
         amps[edges] = np.where(runs_up, flow, -flow)
