@@ -17,7 +17,7 @@ from typing import Annotated, ClassVar, Literal, NamedTuple
 
 import msgspec
 
-from engine.equipment.behaviour import Carries, Machine, Store, Trip, Use
+from engine.equipment.behaviour import Carries, Harvest, Machine, Store, Trip, Use
 from engine.record import Fact, Record
 from engine.words import N_
 
@@ -280,6 +280,14 @@ class Equipment(Record, frozen=True, kw_only=True):
 
     def machine(self) -> Machine | None:
         """What it is as a rotating source or a supply from ashore, `None` for anything else."""
+        return None
+
+    def harvest(self) -> Harvest | None:
+        """What it brings from sun, wind or water, `None` for anything else."""
+        return None
+
+    def output_va(self) -> float | None:
+        """What its AC output gives continuously, VA, all pieces together; `None` where not recorded or none."""
         return None
 
     def use(self) -> Use | None:

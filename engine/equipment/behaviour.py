@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-__all__ = ["Carries", "Machine", "Store", "Trip", "Use"]
+__all__ = ["Carries", "Harvest", "Machine", "Store", "Trip", "Use"]
 
 
 class Store(NamedTuple):
@@ -96,3 +96,11 @@ class Trip(NamedTuple):
     is_fuse: bool = True
     form_field: str = "fuse_class"  # field that names the form
     rating_field: str = "rating_a"
+
+
+class Harvest(NamedTuple):
+    """What sun, wind or water bring: the power at full sun or at rating, the energy recorded for conditions."""
+
+    watts: float | None = None
+    from_sun: bool = False
+    yields: tuple[tuple[str, float], ...] = ()  # (condition id, Wh a day)

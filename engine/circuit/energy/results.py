@@ -72,7 +72,8 @@ class BankEnergy(msgspec.Struct, frozen=True, kw_only=True):
     day: tuple[Hour, ...] = ()  # 24 h by step
     arithmetic: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
-    missing: tuple[str, ...] = ()  # for the day's energy and the autonomy
+    missing: tuple[str, ...] = ()  # then `load_wh` is a least value and `autonomy_h` a most one
+    missing_weather: tuple[str, ...] = ()  # sun or wind not counted because these are not recorded
     missing_recharge: tuple[str, ...] = ()
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from engine.circuit.expand import Circuit
+from engine.circuit.expand import Circuit, Feed
 from engine.circuit.flow.operating import Operation
 from engine.equipment.base import LIVE, Conversion, Source
 from engine.equipment.behaviour import Store
@@ -63,6 +63,8 @@ class Ways:
                 continue
             if not every and not self.runs(feed.equipment, feed.source):
                 continue
+            if every and not self._works(feed.equipment, held[0]):
+                continue
             self.gives.setdefault(island, []).append(Given(feed.equipment, feed.source, held[0] if held else None))
         for some in self.banks.values():
             some.sort(key=lambda bank: (-(bank[1].capacity_ah or 0), bank[0]))
@@ -103,10 +105,55 @@ class Ways:
 
     def runs(self, item: str, source: Source) -> bool:
         """Whether a source gives by itself in this condition."""
+        if self.circuit.snapshot.equipment[item].harvest() is not None:
+            return True  # sun, wind and water: what they bring is counted by the day
         running = self.operation.running
         if running is not None:
             return item in running
         return source.system == "ac"
+
+    def _works(self, item: str, conversion: Conversion) -> bool:
+        """Whether a converter works in this condition, by what its record says of when it runs."""
+        running = self.operation.running
+        when = getattr(self.circuit.snapshot.equipment[item], "runs_when", "")
+        if when == "commanded":
+            return running is not None and item in running
+        if when == "engine runs":
+            return any(self._is_driven(feed) for feed in self.circuit.feeds)
+        if when == "input is charging":
+            island = self.island_at(item, conversion.source)
+            return any(
+                self._charges(feed.equipment, feed.source)
+                for feed in self.circuit.feeds
+                if self.root(feed.node) == island and feed.equipment != item
+            )
+        return True
+
+    def _is_driven(self, feed: Feed) -> bool:
+        """Whether it is an alternator that runs."""
+        source = feed.source
+        return source.rotating and source.system == "dc" and self.runs(feed.equipment, source)
+
+    def _charges(self, item: str, source: Source) -> bool:
+        """Whether a source raises the volts of the battery it stands on: anything that gives, batteries aside."""
+        if source.battery or not self.holds(item, source.positions):
+            return False
+        into = [c for i, c in self._conversions(item) if c.target == source.terminal]
+        if not into:
+            return self.runs(item, source)
+        running = self.operation.running
+        for conversion in into:
+            if not self.holds(item, conversion.positions):
+                continue
+            island = self.island_at(item, conversion.source)
+            for feed in self.circuit.feeds:
+                if self.root(feed.node) == island and not feed.source.battery and feed.equipment != item:
+                    is_sun = self.circuit.snapshot.equipment[feed.equipment].harvest() is not None
+                    if self.runs(feed.equipment, feed.source) and not (
+                        is_sun and running is not None and feed.equipment not in running
+                    ):
+                        return True
+        return False
 
     # -- where energy comes from ------------------------------------------------------------------------------------
     def fed(self, island: int) -> Fed:
@@ -120,7 +167,10 @@ class Ways:
         if known is not None:
             return known
         answer = NOTHING
-        own = [given for given in self.gives.get(island, ()) if given.conversion is None]
+        equipment = self.circuit.snapshot.equipment
+        own = [
+            g for g in self.gives.get(island, ()) if g.conversion is None and equipment[g.equipment].harvest() is None
+        ]
         if island in self.banks:
             answer = Fed(island, "", ())
         elif own:

@@ -75,6 +75,11 @@ class Autotransformer(Equipment, frozen=True, kw_only=True):
             return ()
         return (Conversion("in", "out", ratio=ratio(self.in_v, self.out_v), both_ways=True),)
 
+    def output_va(self) -> float | None:
+        """Continuous output."""
+        rated = self.power_va
+        return None if rated is None else rated * self.quantity
+
     def nominal_volts(self, terminal: str) -> System:
         """Line to neutral, both sides."""
         return "ac", to_neutral(self.in_v, self.in_phases) if terminal == "in" else self.out_v

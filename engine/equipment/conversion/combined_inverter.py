@@ -170,6 +170,11 @@ class CombinedInverter(Equipment, frozen=True, kw_only=True):
         """Its own consumption on the battery."""
         return (Draw("dc", "dc", "power", self.standby_w, DC, missing=gaps(self, "standby_w")),)
 
+    def output_va(self) -> float | None:
+        """Continuous output."""
+        rated = self.power_w
+        return None if rated is None else rated * self.quantity
+
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts on `dc`, AC volts on the AC terminals."""
         if terminal in ("dc", "neg"):

@@ -72,6 +72,11 @@ class PolarisationTransformer(Equipment, frozen=True, kw_only=True):
         """Primary to secondary."""
         return conversions(self.primary_v, self.secondary_v)
 
+    def output_va(self) -> float | None:
+        """Continuous output."""
+        rated = self.power_va
+        return None if rated is None else rated * self.quantity
+
     def nominal_volts(self, terminal: str) -> System | None:
         """Line to neutral, both sides."""
         return nominal_volts(terminal, self.primary_v, self.primary_phases, self.secondary_v)

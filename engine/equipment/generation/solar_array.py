@@ -9,6 +9,7 @@ import msgspec
 from engine.equipment._facts import Yields
 from engine.equipment._systems import System, figure, gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Harvest
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -87,6 +88,12 @@ class SolarArray(Equipment, frozen=True, kw_only=True):
                 adapts=True,
             ),
         )
+
+    def harvest(self) -> Harvest:
+        """Plate power of all its modules, yields recorded."""
+        modules = self.series * self.strings * self.quantity
+        watts = None if self.module_w is None else self.module_w * modules
+        return Harvest(watts, True, tuple((y.condition, y.wh_a_day) for y in self.yields))
 
     def nominal_volts(self, terminal: str) -> System:
         """Volts at its power."""

@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import ChargeVolts, DcVolts, NeedsBattery, ObeysStop, RatingA, SelfLimiting, Yields
 from engine.equipment._systems import System, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
-from engine.equipment.behaviour import Machine
+from engine.equipment.behaviour import Harvest, Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -67,6 +67,11 @@ class WindHydro(Equipment, frozen=True, kw_only=True):
     def machine(self) -> Machine:
         """Its rating."""
         return Machine(rated_a=None if self.rating_a is None else self.rating_a * self.quantity)
+
+    def harvest(self) -> Harvest:
+        """Rated power, yields recorded."""
+        watts = None if self.power_w is None else self.power_w * self.quantity
+        return Harvest(watts, False, tuple((y.condition, y.wh_a_day) for y in self.yields))
 
     def nominal_volts(self, terminal: str) -> System:
         """The battery it charges."""

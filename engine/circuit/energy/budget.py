@@ -1,0 +1,319 @@
+"""Energy a day in one operating condition: what every consumer takes, how long a bank lasts, how long it refills.
+
+Wh a day of a consumer = watts x hours x share; what the bank gives for it is that over the efficiencies of the
+converters on the way. A converter's own consumption counts for 24 h where it stands in a position that converts.
+What is not known is left out of the sums, and named: then a sum is a least one, an autonomy a most one.
+
+Autonomy at the mean current I: the usable part of the capacity; above the rated current (capacity over the hours it is
+stated for) by Peukert, C x usable x (I_rated / I)^(p - 1).
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import tomllib
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+from engine.books import FOLDER, Book
+from engine.books.batteries import defaults
+from engine.circuit.energy.day import a_day
+from engine.circuit.energy.refill import refill
+from engine.circuit.energy.results import BankEnergy, Energy, LoadEnergy
+from engine.circuit.energy.ways import Fed, Ways
+from engine.circuit.expand import Circuit
+from engine.circuit.flow.operating import Operation
+from engine.circuit.flow.results import Flow
+from engine.equipment.base import Draw, Equipment
+from engine.equipment.behaviour import Store
+from engine.installation.model import Snapshot
+from engine.units import number, show
+from engine.words import _
+
+__all__ = ["energy", "figure", "usable_ah", "watts_of"]
+
+DAY_H = 24.0
+BILGE = "bilge pump"
+
+
+@functools.cache
+def _figures() -> dict[str, Any]:
+    with (FOLDER / "tables" / "energy.toml").open("rb") as file:
+        return tomllib.load(file)
+
+
+def figure(name: str) -> float:
+    """A figure of `tables/energy.toml`."""
+    return float(_figures()[name]["value"])
+
+
+def energy(snapshot: Snapshot, circuit: Circuit, operation: Operation, book: Book, flow: Flow | None = None) -> Energy:
+    """Everything there is to tell of a condition's energy. Never raises for what is drawn."""
+    return _Budget(snapshot, circuit, operation, flow).made()
+
+
+class _Owned(NamedTuple):
+    """A bank of this condition: its members, the largest first."""
+
+    island: int
+    members: tuple[tuple[str, Store], ...]
+
+
+class _Budget:
+    def __init__(self, snapshot: Snapshot, circuit: Circuit, operation: Operation, flow: Flow | None) -> None:
+        self.snapshot = snapshot
+        self.circuit = circuit
+        self.operation = operation
+        self.flow = flow
+        self.ways = Ways(circuit, operation)
+        self.banks = {island: _Owned(island, tuple(members)) for island, members in self.ways.banks.items()}
+        self.taken: list[str] = []
+
+    def made(self) -> Energy:
+        loads = list(self._loads())
+        own = list(self._own())
+        banks = [self._bank(bank, loads, own) for bank in self.banks.values()]
+        return Energy(
+            condition=self.operation.condition,
+            name=self.operation.name,
+            loads=tuple(loads),
+            banks=tuple(sorted(banks, key=lambda bank: bank.bank)),
+            sources=self._wanted(),
+            assumed=tuple(dict.fromkeys((*self.operation.taken, *self.taken))),
+        )
+
+    # -- consumers --------------------------------------------------------------------------------------------------
+    def _loads(self) -> Iterator[LoadEnergy]:
+        for item, record in self.snapshot.equipment.items():
+            use = record.use()
+            if use is None or record.status == "spare":
+                continue
+            hours = self.operation.hours.get(item)
+            if hours is None and self.operation.has_hours:
+                hours = 0.0
+            if not hours and self.operation.has_hours:
+                continue
+            for draw in record.draws():
+                yield self._load(item, record, draw, hours, 1.0 if use.duty_share is None else use.duty_share)
+
+    def _load(self, item: str, record: Equipment, draw: Draw, hours: float | None, share: float) -> LoadEnergy:
+        name = self.snapshot.name(item)
+        fed = self.ways.fed(self.ways.island_at(item, draw.terminal))
+        watts = watts_of(record, draw, self._volts(item, draw))
+        missing = [f"{name}.{field}" for field in draw.missing if watts is None]
+        if hours is None:
+            missing.append(f"{name}.duty")
+        each = None if watts is None or hours is None else watts * hours * share
+        bank_wh = each
+        chain: list[tuple[str, float]] = []
+        if fed.bank_island < 0:
+            bank_wh = 0.0
+        else:
+            for converter, efficiency in fed.chain:
+                if not efficiency:
+                    missing.append(f"{self.snapshot.name(converter)}.efficiency")
+                    bank_wh = None
+                    continue
+                chain.append((converter, efficiency))
+                bank_wh = None if bank_wh is None else bank_wh / efficiency
+        return LoadEnergy(
+            equipment=item,
+            designation=name,
+            label=record.label,
+            watts=watts,
+            hours_a_day=hours,
+            share=share,
+            wh_a_day=each,
+            bank=self._bank_name(fed),
+            source=fed.source,
+            chain=tuple(chain),
+            bank_wh=bank_wh,
+            missing=tuple(missing),
+        )
+
+    def _bank_name(self, fed: Fed) -> str:
+        return self.banks[fed.bank_island].members[0][0] if fed.bank_island in self.banks else ""
+
+    def _volts(self, item: str, draw: Draw) -> float | None:
+        """Nominal volts of what a draw stands on."""
+        island = self.ways.island_at(item, draw.terminal)
+        for _bank, store in self.ways.banks.get(island, ()):
+            if store.nominal_v:
+                return store.nominal_v
+        for given in self.ways.gives.get(island, ()):
+            if given.source.nominal_v:
+                return given.source.nominal_v
+        made_for = self.snapshot.equipment[item].nominal_volts(draw.terminal)
+        return None if made_for is None else made_for[1]
+
+    def _own(self) -> Iterator[LoadEnergy]:
+        """What converters and modules take for themselves, all day."""
+        for item, record in self.snapshot.equipment.items():
+            if record.use() is not None or record.status == "spare":
+                continue
+            conversions = record.conversions()
+            if conversions and not any(self.ways.holds(item, c.positions) for c in conversions):
+                continue
+            for draw in record.draws():
+                fed = self.ways.fed(self.ways.island_at(item, draw.terminal))
+                if fed.bank_island >= 0:
+                    yield self._load(item, record, draw, DAY_H, 1.0)
+
+    # -- banks ------------------------------------------------------------------------------------------------------
+    def _bank(self, owned: _Owned, loads: list[LoadEnergy], own: list[LoadEnergy]) -> BankEnergy:
+        bank, _largest = owned.members[0]
+        names = [self.snapshot.name(item) for item, _store in owned.members]
+        stores = [one for _item, one in owned.members]
+        mine = [load for load in (*loads, *own) if load.bank == bank]
+        load_wh = sum(load.bank_wh or 0.0 for load in mine)
+        missing = list(dict.fromkeys(m for load in mine for m in load.missing))
+        nominal = next((s.nominal_v for s in stores if s.nominal_v), None)
+        capacity = _total(s.capacity_ah for s in stores)
+        for item, one in owned.members:
+            name = self.snapshot.name(item)
+            missing += [f"{name}.{f}" for f, v in (("unit_v", one.nominal_v), ("unit_ah", one.capacity_ah)) if not v]
+        refilled = refill(self.snapshot, self.circuit, self.ways, owned.island, stores, load_wh, self._condition())
+        mean_a = None if not nominal else load_wh / nominal / DAY_H
+        assumed = list(refilled.assumed)
+        usable = _total(usable_ah(s, mean_a, assumed, n) for s, n in zip(stores, names, strict=True))
+        net_w = (load_wh - refilled.weather_wh) / DAY_H
+        autonomy = None
+        if usable is not None and nominal:
+            autonomy = math.inf if net_w <= 0 else usable * nominal / net_w
+        condition = self._condition()
+        record = self.snapshot.conditions.get(condition)
+        arithmetic = (
+            [
+                _("{wh} Wh a day / {volts} = {ah} Ah a day").format(
+                    wh=number(load_wh, 1), volts=show(nominal, "V"), ah=number(load_wh / nominal, 2)
+                )
+            ]
+            if nominal
+            else []
+        )
+        if autonomy is not None and math.isfinite(autonomy) and usable is not None and nominal:
+            arithmetic.append(
+                _("{ah} Ah × {volts} / {watts} W = {hours} h").format(
+                    ah=number(usable, 1), volts=show(nominal, "V"), watts=number(net_w, 1), hours=number(autonomy, 2)
+                )
+            )
+        return BankEnergy(
+            bank=bank,
+            designation=" + ".join(names),
+            nominal_v=nominal,
+            capacity_ah=capacity,
+            usable_ah=usable,
+            load_wh=load_wh,
+            load_ah=None if not nominal else load_wh / nominal,
+            source_wh=refilled.weather_wh,
+            mean_a=mean_a,
+            autonomy_h=autonomy,
+            required_h=None if record is None else record.required_hours,
+            unattended_days=self._unattended(bank, loads, autonomy),
+            charging=refilled.charging,
+            charge_a=refilled.amps,
+            charge_limit=refilled.limited_by,
+            recharge_h=refilled.hours,
+            recharge_curve=refilled.curve,
+            from_soc=refilled.start,
+            to_soc=refilled.end,
+            required_recharge_h=None if record is None else record.required_recharge_h,
+            day=a_day(refilled, capacity, nominal, load_wh),
+            arithmetic=(*arithmetic, *refilled.arithmetic),
+            assumed=tuple(dict.fromkeys(assumed)),
+            missing=tuple(dict.fromkeys(missing)),
+            missing_weather=refilled.missing_weather,
+            missing_recharge=tuple(dict.fromkeys((*missing, *refilled.missing))),
+        )
+
+    def _condition(self) -> str:
+        return self.operation.condition
+
+    def _unattended(self, bank: str, loads: list[LoadEnergy], autonomy: float | None) -> float | None:
+        """Days the bank keeps its bilge pumps and what else stays on in this condition; `None` without such a pump."""
+        pumps = []
+        for load in loads:
+            use = self.snapshot.equipment[load.equipment].use()
+            if load.bank == bank and use is not None and use.service == BILGE:
+                pumps.append(load)
+        return autonomy / DAY_H if pumps and autonomy is not None else None
+
+    # -- AC sources -------------------------------------------------------------------------------------------------
+    def _wanted(self) -> tuple[tuple[str, float | None, float | None], ...]:
+        """Volt-amperes wanted of every AC source at once, and what it gives continuously."""
+        if self.flow is None:
+            return ()
+        wanted: dict[str, float] = {}
+        for source in self.flow.sources:
+            if source.conductor in ("L1", "L2", "L3"):
+                wanted[source.equipment] = wanted.get(source.equipment, 0.0) + abs(source.volts * source.amps)
+        return tuple(
+            (item, va, continuous_va(self.snapshot.equipment[item], self.circuit.joined.get(item, frozenset())))
+            for item, va in sorted(wanted.items())
+        )
+
+
+def continuous_va(record: Equipment, joined: frozenset[str]) -> float | None:
+    """What an AC source gives continuously: its plate, else its current at its volts on each line; `None` not known."""
+    machine = record.machine()
+    if machine is not None and machine.rated_va is not None:
+        return machine.rated_va
+    stated = record.output_va()
+    if stated is not None:
+        return stated
+    lines = [s for s in record.sources(joined) if s.system == "ac"]
+    amps = machine.rated_a if machine is not None else next((s.limit_a for s in lines), None)
+    volts = next((s.nominal_v for s in lines), None)
+    names = {s.conductor for s in lines}
+    return None if amps is None or volts is None else amps * volts * max(1, len(names))
+
+
+def _total(values: Iterator[float | None] | Any) -> float | None:
+    """The sum, `None` where one is not known."""
+    every = list(values)
+    return None if any(v is None for v in every) or not every else float(sum(every))
+
+
+def watts_of(record: Equipment, draw: Draw, volts: float | None) -> float | None:
+    """Watts of a draw at its nominal volts; of a resistance V2/R, of a current V x I x power factor on every line."""
+    value = draw.value
+    if value is None or draw.kind == "power":
+        return value
+    lines = max(1, len([c for c in draw.conductors if c not in ("-", "N", "+")]))
+    if volts is None:
+        return None
+    if draw.kind == "current":
+        return volts * value * draw.power_factor * lines
+    return volts * volts / value * lines if value > 0 else None
+
+
+def usable_ah(store: Store, mean_a: float | None, assumed: list[str], name: str) -> float | None:
+    """Ampere-hours a bank gives at its mean current; what was assumed is added to `assumed`."""
+    kind = defaults(store.chemistry)
+    if store.capacity_ah is None:
+        return None
+    share = store.usable
+    if share is None:
+        if kind is None:
+            return None
+        share = kind.usable
+        assumed.append(
+            _("{name}: {percent} % of its capacity used, as is usual for {chemistry}").format(
+                name=name, percent=number(100 * share), chemistry=store.chemistry
+            )
+        )
+    ah = store.capacity_ah * (1.0 if store.remaining is None else store.remaining)
+    hours = store.rated_hours_h
+    if mean_a is not None and hours and mean_a > ah / hours:
+        exponent = store.peukert
+        if exponent is None and kind is not None:
+            exponent = kind.peukert
+            assumed.append(
+                _("{name}: Peukert exponent {value}, as is usual for {chemistry}").format(
+                    name=name, value=number(exponent), chemistry=store.chemistry
+                )
+            )
+        if exponent is not None:
+            return float(ah * share * (ah / hours / mean_a) ** (exponent - 1))
+    return ah * share
