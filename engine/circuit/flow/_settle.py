@@ -1,0 +1,235 @@
+"""Both networks solved together: what converters give decides what they take, until neither changes.
+
+A converter gives only while its input is fed; which are is found on the graph, from the sources outward, so that two
+converters never keep each other alive. One whose input collapses gives nothing, and the rest is solved again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from engine.circuit.flow.netlist import NetConversion, Netlist
+from engine.circuit.solve.network import CURRENT, Network, Solution
+from engine.circuit.solve.solver import Prepared, prepare
+
+__all__ = ["Settled", "settle"]
+
+CLOSE = 1e-10  # of the largest power converted
+MOST_PASSES = 40
+
+
+@dataclass(eq=False)
+class Settled:
+    """The solution of a netlist. `dead` are conversions that give nothing; `collapsed` those whose input gave way."""
+
+    built: Netlist
+    solutions: dict[str, Solution] = field(default_factory=dict)
+    dead: set[int] = field(default_factory=set)
+    collapsed: set[int] = field(default_factory=set)
+    gave: dict[int, complex] = field(default_factory=dict)  # conversion -> W + j var at its outputs' EMF
+    converged: bool = True
+
+
+def settle(built: Netlist) -> Settled:
+    """Solve both networks of a netlist. Its converters' loads, limits and EMFs are changed in place."""
+    done = Settled(built, dead=_without_feed(built))
+    nets = {system: net for system, net in built.nets.items() if net.size}
+    prepared = {system: prepare(net) for system, net in nets.items()}
+    while True:
+        _one(done, nets, prepared)
+        gone = {
+            number
+            for number, conversion in enumerate(built.conversions)
+            if number not in done.dead and _gives_way(done, conversion)
+        }
+        if not gone:
+            return done
+        done.dead |= gone
+        done.collapsed |= gone
+
+
+def _one(done: Settled, nets: dict[str, Network], prepared: dict[str, Prepared]) -> None:
+    """Solve with the converters that are alive."""
+    built = done.built
+    for number, conversion in enumerate(built.conversions):
+        for index in conversion.outputs:
+            source = built.sources[index]
+            net = nets[source.system]
+            net.limit_a[source.number] = 0.0 if number in done.dead else source.limit_a
+            net.emf[source.number] = source.emf
+        for index in conversion.loads:
+            load = built.loads[index]
+            nets[load.system].load_value[load.number] = 0.0
+    done.gave.clear()
+    changed = set(nets)
+    for _pass in range(MOST_PASSES):
+        for system in ("ac", "dc"):
+            if system in changed:
+                changed.discard(system)
+                done.solutions[system] = prepared[system].solve(nets[system], done.solutions.get(system))
+                changed |= _pass_on(done, nets, system)
+        if not changed:
+            break
+    done.converged = not changed and all(found.converged for found in done.solutions.values())
+
+
+def _pass_on(done: Settled, nets: dict[str, Network], system: str) -> set[str]:
+    """Set inputs and limits after what the outputs in `system` give; the networks that this changes."""
+    built, changed = done.built, set()
+    largest = max((abs(power) for power in done.gave.values()), default=0.0)
+    for number, conversion in enumerate(built.conversions):
+        if number in done.dead:
+            continue
+        of_output, of_input = built.sources[conversion.outputs[0]].system, built.loads[conversion.loads[0]].system
+        if of_output == system or (of_input == system and (conversion.arrays or conversion.ratio)):
+            if of_output not in done.solutions:
+                continue
+            gave = done.gave[number] = sum(_given(done, nets, index) for index in conversion.outputs)
+            largest = max(largest, abs(gave))
+            if _limit(done, nets, conversion):
+                changed.add(of_output)
+            if _take(done, nets, conversion, gave, CLOSE * max(1.0, largest)):
+                changed.add(of_input)
+    return changed
+
+
+def _given(done: Settled, nets: dict[str, Network], index: int) -> complex:
+    """W + j var of an output at its EMF."""
+    source = done.built.sources[index]
+    net, found = nets[source.system], done.solutions[source.system]
+    amps = complex(found.source_a[source.number])
+    across = complex(found.volts[net.source_pos[source.number]] - found.volts[net.source_neg[source.number]])
+    return (across + amps * net.source_z[source.number]) * amps.conjugate()
+
+
+def _take(done: Settled, nets: dict[str, Network], conversion: NetConversion, gave: complex, close: float) -> bool:
+    """Set what an input takes; whether it changed."""
+    built = done.built
+    net = nets[built.loads[conversion.loads[0]].system]
+    efficiency = conversion.efficiency if conversion.efficiency and not conversion.ratio else 1.0
+    watts = max(0.0, gave.real) / efficiency
+    wanted = complex(watts, gave.imag if conversion.ratio else watts * conversion.tangent) / len(conversion.loads)
+    changed = False
+    for index in conversion.loads:
+        load = built.loads[index]
+        value: complex = wanted if load.system == "ac" else wanted.real
+        if conversion.arrays:
+            volts = _array_volts(done, conversion)
+            value = min(_array_amps(built, conversion), watts / volts) if volts > 0 else 0.0
+            net.load_kind[load.number] = CURRENT
+            close_here = close / max(1.0, volts)
+        else:
+            close_here = close
+        if abs(value - net.load_value[load.number]) > close_here:
+            net.load_value[load.number] = value
+            changed = True
+    return changed
+
+
+def _array_amps(built: Netlist, conversion: NetConversion) -> float:
+    return sum(built.sources[index].limit_a for index in conversion.arrays)
+
+
+def _array_volts(done: Settled, conversion: NetConversion) -> float:
+    """Volts at a tracking controller's input; before the first solution those of its array."""
+    load = done.built.loads[conversion.loads[0]]
+    found = done.solutions.get(load.system)
+    volts = abs(found.load_v[load.number]) if found is not None else 0.0
+    return float(volts) or abs(done.built.sources[conversion.arrays[0]].emf)
+
+
+def _limit(done: Settled, nets: dict[str, Network], conversion: NetConversion) -> bool:
+    """Outputs after what stands behind them: an array's power, all outputs together, a transformer's primary volts."""
+    built, changed = done.built, False
+    sources = [built.sources[index] for index in conversion.outputs]
+    net, found = nets[sources[0].system], done.solutions[sources[0].system]
+    if conversion.ratio:
+        load = built.loads[conversion.loads[0]]
+        at_input = done.solutions.get(load.system)
+        if at_input is not None and load.nominal_v:
+            share = float(abs(at_input.load_v[load.number])) / load.nominal_v
+            for source in sources:
+                if abs(net.emf[source.number] - source.emf * share) > CLOSE * abs(source.emf):
+                    net.emf[source.number] = source.emf * share
+                    changed = True
+    if conversion.arrays:
+        watts = _array_volts(done, conversion) * _array_amps(built, conversion) * (conversion.efficiency or 1.0)
+        for source in sources:
+            across = found.volts[net.source_pos[source.number]] - found.volts[net.source_neg[source.number]]
+            amps = min(source.limit_a, watts / len(sources) / max(float(abs(across)), 1e-3))
+            if abs(amps - net.limit_a[source.number]) > CLOSE * max(1.0, amps):
+                net.limit_a[source.number] = amps
+                changed = True
+    if conversion.cap_a is not None:
+        given = [max(0.0, float(abs(found.source_a[source.number]))) for source in sources]
+        if sum(given) > conversion.cap_a * (1 + 1e-9):
+            for source, amps in zip(sources, given, strict=True):
+                net.limit_a[source.number] = amps * conversion.cap_a / sum(given)
+            changed = True
+    return changed
+
+
+def _gives_way(done: Settled, conversion: NetConversion) -> bool:
+    """Whether an input has collapsed under what is wanted of it."""
+    for index in conversion.loads:
+        load = done.built.loads[index]
+        net, found = done.built.nets[load.system], done.solutions[load.system]
+        if found.is_collapsed[load.number] and abs(net.load_value[load.number]) > 0:
+            return True
+    return False
+
+
+def _without_feed(built: Netlist) -> set[int]:
+    """Conversions whose input no source reaches, found from the sources outward."""
+    waiting = set(range(len(built.conversions)))
+    if not waiting:
+        return set()
+    above = {system: list(range(net.size)) for system, net in built.nets.items()}
+
+    def top(system: str, point: int) -> int:
+        parents = above[system]
+        while parents[point] != point:
+            parents[point] = parents[parents[point]]
+            point = parents[point]
+        return point
+
+    for system, net in built.nets.items():
+        for a, b in (*zip(net.a, net.b, strict=True), *zip(net.diode_a, net.diode_b, strict=True)):
+            above[system][top(system, a)] = top(system, b)
+    fed: dict[str, list[tuple[int, bool]]] = {"dc": [], "ac": []}  # points a source stands on, whether it charges
+
+    def feed(index: int) -> None:
+        source = built.sources[index]
+        net = built.nets[source.system]
+        positive, negative = net.source_pos[source.number], net.source_neg[source.number]
+        above[source.system][top(source.system, positive)] = top(source.system, negative)
+        fed[source.system].append((positive, not source.battery))
+
+    for index, source in enumerate(built.sources):
+        if not source.by_conversion:
+            feed(index)
+
+    def is_fed(conversion: NetConversion) -> bool:
+        record = built.snapshot.equipment[conversion.equipment]
+        needs_charge = getattr(record, "runs_when", "") == "input is charging"
+        for index in conversion.loads:
+            load = built.loads[index]
+            net = built.nets[load.system]
+            island = top(load.system, net.load_pos[load.number])
+            if island != top(load.system, net.load_neg[load.number]):
+                return False
+            if not any(
+                top(load.system, point) == island and (charges or not needs_charge)
+                for point, charges in fed[load.system]
+            ):
+                return False
+        return True
+
+    while True:
+        alive = {number for number in waiting if is_fed(built.conversions[number])}
+        if not alive:
+            return waiting
+        waiting -= alive
+        for number in sorted(alive):
+            for index in built.conversions[number].outputs:
+                feed(index)
