@@ -138,14 +138,14 @@ class _Faults:
         flip_limited, flip_idle = limits.sources_denied(limited, idle, given, across, source_pos != source_neg, SLACK)
         is_cut = at[system.diode_a] != at[system.diode_b]
         flip_blocks = limits.diodes_denied(blocks, through_diodes, drive, is_cut, SLACK)
-        flip_limited &= ~self.lone_at_limit(these, core, given)[:, None]
+        self.bring_down(these, core, given, flip_limited)
         self.limited[these] ^= flip_limited
         self.idle[these] ^= flip_idle
         self.blocks[these] ^= flip_blocks
         return np.asarray(flip_limited.any(axis=1) | flip_idle.any(axis=1) | flip_blocks.any(axis=1))
 
-    def lone_at_limit(self, these: Ints, core: Core, given: Array) -> Array:
-        """Faults whose island has one source and no diode; where it passes its limit, all comes down in proportion."""
+    def bring_down(self, these: Ints, core: Core, given: Array, flip_limited: Array) -> None:
+        """Where a fault's island has one source and no diode and the limit is passed, bring all down in proportion."""
         system, limits = self.system, self.limits
         at = core.island[system.shape.core_at]
         live = ~limits.absent & (limits.emf != 0)
@@ -157,7 +157,7 @@ class _Faults:
         island = core.island[self.u[these]]
         lone: Array = (count[island] == 1) & (core.island[self.v[these]] == island)
         if not lone.any():
-            return lone
+            return
         which = these[lone]
         source = source_of[island[lone]]
         amps = np.abs(given[lone, source])
@@ -168,7 +168,7 @@ class _Faults:
         self.branch_a[which] *= np.where(is_near, share, 1)
         self.source_a[which, source] *= share
         self.settled_limit[which[over], source[over]] = True
-        return lone
+        flip_limited[np.flatnonzero(lone), source] = False
 
     def currents(self, core: Core, rest_v: Array, these: Ints) -> tuple[Array, Array, Array, Array]:
         """Open volts and amperes of faults; how far each pulls down the ends of sources and diodes, and its branch."""
