@@ -17,10 +17,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engine.circuit.solve._core import Core
 from engine.circuit.solve._krylov import gmres
 from engine.circuit.solve._loads import Loads
-from engine.circuit.solve._system import System
+from engine.circuit.solve._stand import Stand
 from engine.circuit.solve.network import Array, Ints
 
 CLOSE = 1e-12  # relative, of the volts a load would have with nothing drawn
@@ -44,37 +43,30 @@ class Throttled:
 class Balance:
     """One search for the volts of the loads."""
 
-    def __init__(
-        self, system: System, core: Core, loads: Loads, put: Array, open_v: Array, throttled: Throttled
-    ) -> None:
-        self.system, self.core, self.loads, self.put, self.throttled = system, core, loads, put, throttled
-        self.count = len(open_v)
-        volts = np.abs(open_v)
+    def __init__(self, stand: Stand, loads: Loads, rest_v: Array, throttled: Throttled) -> None:
+        self.stand, self.loads, self.throttled = stand, loads, throttled
+        self.count = count = stand.ports.loads
+        self.rest_v, self.open_v = rest_v, rest_v[:count]
+        volts = np.abs(self.open_v)
         self.scale = np.where(volts > 0, volts, max(float(volts.max(initial=0.0)), 1.0))
-        self.open_v = open_v
         self.solves = 0
         emf = np.abs(throttled.emf)
         self.emf_scale = np.where(emf > 0, emf, 1.0)
         self.would = throttled.emf  # what would drive each throttled source, of the last look
-        self.island = core.island[system.shape.core_at[system.load_pos]]
-        self.open_islands = np.zeros(int(core.island.max(initial=-1)) + 1, dtype=bool)  # no solution was found there
-        self._none = np.zeros(len(system.source_pos), dtype=put.dtype)
-        self._no_diode = np.zeros(0, dtype=put.dtype)
+        self.island = stand.port_island[:count]
+        self.open_islands = np.zeros(stand.islands, dtype=bool)  # no solution was found there
 
-    def _ends(self, amps: Array, lowered: Array, put: Array | float) -> tuple[Array, Array]:
-        """Volts across loads and across throttled sources."""
+    def _ends(self, amps: Array, lowered: Array) -> tuple[Array, Array]:
+        """How far amperes of loads and lowered EMFs change the volts across loads and across throttled sources."""
         self.solves += 1
-        system, throttled = self.system, self.throttled
-        if len(lowered):
-            source_a = self._none.copy()
-            source_a[throttled.source] = -lowered / throttled.z
-            put = put + system.at_sources(source_a, self._no_diode)
-        volts, _ = system.volts(self.core, amps, np.asarray(put))
-        at = throttled.source
-        return (
-            volts[system.load_pos] - volts[system.load_neg],
-            volts[system.source_pos[at]] - volts[system.source_neg[at]],
-        )
+        if not len(lowered):
+            return self.stand.load_volts(amps), lowered
+        every = np.zeros(len(self.rest_v), dtype=self.rest_v.dtype)
+        every[: self.count] = amps
+        at = self.count + self.throttled.source
+        every[at] = lowered / self.throttled.z
+        volts = self.stand.volts(every)
+        return volts[: self.count], volts[at]
 
     def run(self, load_v: Array, lowered: Array) -> tuple[Array, Array, bool]:
         """Volts of the loads, how far each throttled EMF is lowered, whether it is a solution."""
@@ -115,17 +107,20 @@ class Balance:
     def _pushed(self, lowered: Array) -> Array:
         """Islands where a stubborn source gives its limit only above its own EMF: what they feed must give way."""
         throttled = self.throttled
+        pushed = np.zeros(self.stand.islands, dtype=bool)
+        if not throttled.is_stubborn.any():
+            return pushed
         above = (lowered * _unit(self.would).conj()).real < -1e-9 * self.emf_scale
-        pushed = np.zeros(int(self.core.island.max(initial=-1)) + 1, dtype=bool)
-        at = self.system.shape.core_at[self.system.source_pos[throttled.source]]
-        pushed[self.core.island[at[above & throttled.is_stubborn]]] = True
+        at = self.stand.port_island[self.count + throttled.source]
+        pushed[at[above & throttled.is_stubborn]] = True
         return pushed
 
     def _chord(self, load_v: Array) -> tuple[Array, bool]:
-        nothing = self.throttled.emf[:0]
+        loads, stand, scale = self.loads, self.stand, self.scale
         for _ in range(MOST_CHORDS):
-            new, _ = self._ends(self.loads.amps(load_v), nothing, self.put)
-            step = float((np.abs(new - load_v) / self.scale).max(initial=0.0))
+            self.solves += 1
+            new = self.open_v + stand.load_volts(loads.amps(load_v))
+            step = float((np.abs(new - load_v) / scale).max(initial=0.0))
             load_v = new
             if step <= CLOSE:
                 return load_v, True
@@ -135,8 +130,10 @@ class Balance:
 
     def _missing(self, load_v: Array, lowered: Array) -> tuple[Array, Array]:
         """What is wrong, relative; and the volts that would drive each throttled source if it were not."""
-        across, terminals = self._ends(self.loads.amps(load_v), lowered, self.put)
+        across, terminals = self._ends(self.loads.amps(load_v), lowered)
         throttled = self.throttled
+        across = across + self.open_v
+        terminals = terminals + self.rest_v[self.count + throttled.source]
         self.would = would = throttled.emf - terminals
         drive = would - lowered
         wrong = (drive - np.abs(throttled.z) * throttled.limit_a * _unit(would)) / self.emf_scale
@@ -178,7 +175,7 @@ class Balance:
         def product(flat: Array) -> Array:
             step = flat.view(np.complex128) if is_complex else flat
             step_v, step_low = step[: self.count] * self.scale, step[self.count :] * self.emf_scale
-            across, terminals = self._ends(self.loads.change(load_v, step_v), step_low, 0.0 * self.put)
+            across, terminals = self._ends(self.loads.change(load_v, step_v), step_low)
             turned = -terminals + unit * (unit.conj() * terminals).real  # what is across the direction of the current
             second = (-step_low - terminals - turns * turned) / self.emf_scale
             out = np.concatenate(((step_v - across) / self.scale, second))

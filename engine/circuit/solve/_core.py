@@ -63,6 +63,13 @@ class Core:
             volts[points] = inverse @ injected[points]
         return volts
 
+    def full(self, dtype: type) -> Array:
+        """Volts of each point for an ampere put in at each, all islands in one matrix."""
+        full = np.zeros((self.count, self.count), dtype=dtype)
+        for points, inverse in self._blocks:
+            full[points[:, None], points] = inverse
+        return full
+
     def between(self, one: Ints, other: Ints) -> Array:
         """Ohms between pairs of points; inf where they are on two islands."""
         dtype = self._blocks[0][1].dtype if self._blocks else np.dtype(float)

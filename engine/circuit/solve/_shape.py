@@ -88,6 +88,12 @@ class Shape:
         """What comes to each core point from itself and its trees."""
         return collect(self.core_at, injected, len(self.core))
 
+    def numbers(self) -> tuple[list[int], list[int]]:
+        """Of each point its place in `tree` (-1: in the core); of each place that of the next towards the core."""
+        number = np.full(self.size, -1, dtype=np.int64)
+        number[self.tree] = np.arange(len(self.tree))
+        return list(number.tolist()), list(number[self.up[self.tree]].tolist())
+
     def is_under(self, these: Ints, tops: Ints) -> Array:
         """Whether each point is `tops[i]` or hangs from it; `tops` are points of trees, -1 for none."""
         depth = self.along(np.where(self.up == np.arange(self.size), 0, 1))

@@ -104,16 +104,6 @@ class System:
             put = put + collect(self._diode_b, diode_a, count) - collect(self._diode_a, diode_a, count)
         return np.asarray(put, dtype=np.complex128 if self.dtype is complex else np.float64)
 
-    def volts(self, core: Core, load_a: Array, put: Array) -> tuple[Array, Array]:
-        """Volts of every point, and the current from each point of a tree towards the core."""
-        shape = self.shape
-        injected = collect(self.load_neg, load_a, self.size) - collect(self.load_pos, load_a, self.size)
-        below = shape.below(injected)
-        steps = np.zeros(self.size, dtype=put.dtype)
-        steps[shape.tree] = self.tree_z * below[shape.tree]
-        volts = shape.along(steps) + core.volts(shape.to_core(injected) + put)[shape.core_at]
-        return volts, below
-
     def branch_a(self, volts: Array, below: Array) -> Array:
         """The current of each branch, from `a` to `b`."""
         amps = np.where(self.present, (volts[self.a] - volts[self.b]) / self.z, 0)

@@ -16,13 +16,15 @@ on one without source, takes nothing.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from engine.circuit.solve._balance import MOST_SOLVES, Balance, Throttled
-from engine.circuit.solve._core import Core
 from engine.circuit.solve._limits import SLACK, Limits
 from engine.circuit.solve._loads import Loads
 from engine.circuit.solve._shape import collect
+from engine.circuit.solve._stand import Ports, Stand
 from engine.circuit.solve._system import State, System
 from engine.circuit.solve.network import Array, Network, Solution
 
@@ -46,19 +48,32 @@ class Prepared:
     """A network's trees and factor, kept."""
 
     def __init__(self, network: Network) -> None:
-        self.system = System(network)
+        with np.errstate(all="ignore"):
+            self.system = System(network)
+            self.ports = Ports(self.system)
+        self._stands: dict[int, Stand] = {}
+        self.all_pos = np.concatenate((self.ports.pos, self.system.a))
+        self.all_neg = np.concatenate((self.ports.neg, self.system.b))
+
+    def stand(self, state: State) -> Stand:
+        """How it stands in a state; kept."""
+        core = self.system.core(state)
+        stand = self._stands.get(id(core))
+        if stand is None:
+            stand = self._stands[id(core)] = Stand(self.ports, core)
+        return stand
 
     def solve(self, network: Network, start: Solution | None = None) -> Solution:
         """Solve with the values of `network`, which differs in loads' values, EMFs, limits and diode volts only."""
         with np.errstate(all="ignore"):
-            return _Search(self.system, network, start).run()
+            return _Search(self, network, start).run()
 
 
 class _Search:
     """One solution being looked for."""
 
-    def __init__(self, system: System, network: Network, start: Solution | None) -> None:
-        self.system = system
+    def __init__(self, prepared: Prepared, network: Network, start: Solution | None) -> None:
+        self.system = system = prepared.system
         self.limits = limits = Limits(system, network)
         self.loads = Loads(network)
         self.idle = np.zeros(len(limits.emf), dtype=bool)
@@ -68,6 +83,12 @@ class _Search:
         self.load_v: Array | None = None
         self.lowered = np.zeros_like(limits.emf)
         self.solves = 0
+        self.ports = prepared.ports
+        loads, sources = self.ports.loads, self.ports.sources
+        self.sources, self.diodes = slice(loads, loads + sources), slice(loads + sources, None)
+        self.stand = prepared.stand
+        self.has_states = bool(len(self.blocks) or limits.can_limit.any() or limits.one_way.any())
+        self.all_pos, self.all_neg = prepared.all_pos, prepared.all_neg
         self.start(start)
 
     def start(self, start: Solution | None) -> None:
@@ -96,96 +117,80 @@ class _Search:
             answer = self.one_pass()
         return self.finish(answer, not self.contradictions(answer).any())
 
-    def throttled(self) -> tuple[State, Core, Array]:
-        """The state, its core, and which limited sources must find their EMF.
+    def throttled(self) -> tuple[Array, Stand, Array]:
+        """Sources that are out of the network, how it stands then, and which limited ones must find their EMF.
 
         A direct source at its limit is a current put in, as long as its island keeps another EMF to fix the volts.
         """
         off = self.idle | self.limits.absent
-        throttled = self.limited.copy()
+        throttled = self.limited
         if self.limits.is_direct and throttled.any():
-            state = State(off | self.limited, self.blocks)
-            core = self.system.core(state)
-            pos, neg = self.ends(core)
-            feeds = ~state.off & (self.limits.emf != 0)
-            fed = np.bincount(pos[feeds], minlength=len(core.island)) > 0
-            throttled &= ~((pos == neg) & fed[pos])
+            without = off | self.limited
+            stand = self.stand(State(without, self.blocks))
+            island, is_cut = stand.port_island[self.sources], stand.is_cut[self.sources]
+            fed = np.bincount(island[~without & (self.limits.emf != 0)], minlength=stand.islands) > 0
+            throttled = throttled & (is_cut | ~fed[island])
             if not throttled.any():
-                return state, core, throttled
-        state = State(off | (self.limited & ~throttled), self.blocks)
-        return state, self.system.core(state), throttled
-
-    def ends(self, core: Core) -> tuple[Array, Array]:
-        """The islands of each source's two points."""
-        at = core.island[self.system.shape.core_at]
-        return at[self.system.source_pos], at[self.system.source_neg]
+                return without, stand, throttled
+        off = off | (self.limited & ~throttled)
+        return off, self.stand(State(off, self.blocks)), throttled
 
     def one_pass(self) -> _Pass:
         """Solve with everyone's state as it stands."""
-        system = self.system
-        state, core, throttled = self.throttled()
+        limits, ports, system = self.limits, self.ports, self.system
+        off, stand, throttled = self.throttled()
         given = self.limited & ~throttled
-        source_a = np.where(state.off, 0, self.limits.emf / system.source_z)
-        source_a[given] = self.limits.given_a[given]
-        conducts = system.diode_there & ~state.blocks
-        put = system.at_sources(source_a, np.where(conducts, -self.limits.forward_v / system.diode_z, 0))
-        island = core.island[system.shape.core_at]
-        feeds = (~state.off | given) & (self.limits.emf != 0)
-        is_fed = np.zeros(int(core.island.max(initial=-1)) + 1, dtype=bool)
-        is_fed[island[system.source_pos[feeds]]] = True
-        count = len(self.loads.value)
-        nothing = np.zeros(count, dtype=put.dtype)
-        at_rest, _ = system.volts(core, nothing, put)
-        open_v = at_rest[system.load_pos] - at_rest[system.load_neg]
-        at_pos, at_neg = island[system.load_pos], island[system.load_neg]
-        self.loads.stand_on(open_v, (at_pos == at_neg) & is_fed[at_pos])
+        takes: Array = np.zeros(len(ports.pos), dtype=stand.dtype)  # of each port, loads still 0
+        takes[self.sources] = -np.where(off, np.where(given, limits.given_a, 0), limits.emf / system.source_z)
+        if len(self.blocks):
+            conducts = system.diode_there & ~self.blocks
+            takes[self.diodes] = np.where(conducts, -limits.forward_v / system.diode_z, 0)
+        rest_v = stand.volts(takes)
+        island = stand.port_island
+        is_fed = np.bincount(island[self.sources][(~off | given) & (limits.emf != 0)], minlength=stand.islands) > 0
+        count = ports.loads
+        self.loads.stand_on(rest_v[:count], ~stand.is_cut[:count] & is_fed[island[:count]])
         which = np.flatnonzero(throttled)
         lowered = Throttled(
-            which, self.limits.emf[which], system.source_z[which], self.limits.limit_a[which], self.released[which]
+            which, limits.emf[which], system.source_z[which], limits.limit_a[which], self.released[which]
         )
-        balance = Balance(system, core, self.loads, put, open_v, lowered)
-        load_v = open_v
+        balance = Balance(stand, self.loads, rest_v, lowered)
+        load_v = rest_v[:count]
         if self.load_v is not None:
             usable = np.isfinite(self.load_v) & (np.abs(self.load_v) > self.loads.floor)
-            load_v = np.where(usable, self.load_v, open_v)
+            load_v = np.where(usable, self.load_v, load_v)
         load_v, low, is_close = balance.run(load_v, self.lowered[which])
         self.solves += balance.solves + 1
         self.load_v = load_v
         self.lowered[:] = 0
         self.lowered[which] = low
-        return self.answer(state, core, throttled, put, island, is_fed, is_close)
+        amps = self.loads.amps(load_v)
+        takes[:count] = np.where(np.isfinite(amps), amps, 0)
+        if len(which):
+            takes[count + which] += low / system.source_z[which]
+        return _Pass(takes, off, given, stand, is_fed, is_close)
 
-    def answer(
-        self, state: State, core: Core, throttled: Array, put: Array, island: Array, is_fed: Array, is_close: bool
-    ) -> _Pass:
-        """All volts and currents of a pass."""
-        system = self.system
-        assert self.load_v is not None
-        load_a = np.where(np.isfinite(self.load_v), self.loads.amps(self.load_v), 0)
-        if throttled.any():
-            no_diode = np.zeros(0, dtype=put.dtype)
-            put = put + system.at_sources(np.where(throttled, -self.lowered / system.source_z, 0), no_diode)
-        volts, below = system.volts(core, load_a, put)
-        across = volts[system.source_pos] - volts[system.source_neg]
-        emf = self.limits.emf - self.lowered
-        source_a = np.where(state.off, 0, (emf - across) / system.source_z)
-        given = self.limited & ~throttled
-        source_a[given] = self.limits.given_a[given]
-        conducts = system.diode_there & ~state.blocks
-        drive = volts[system.diode_a] - volts[system.diode_b] - self.limits.forward_v
-        diode_a = np.where(conducts, drive / system.diode_z, 0)
-        return _Pass(volts, below, island, is_fed, load_a, across, source_a, drive, diode_a, core, is_close)
+    def currents(self, answer: _Pass, volts: Array) -> tuple[Array, Array, Array]:
+        """Amperes of sources and diodes at these volts of the ports; volts that drive each diode forward."""
+        limits = self.limits
+        would = (limits.emf - self.lowered - volts[self.sources]) / self.system.source_z
+        source_a = np.where(answer.given, limits.given_a, np.where(answer.off, 0, would))
+        drive = volts[self.diodes] - limits.forward_v
+        conducts = self.system.diode_there & ~self.blocks
+        return source_a, np.where(conducts, drive / self.system.diode_z, 0), drive
 
     def contradictions(self, answer: _Pass) -> Array:
         """Who is in a state that its own volts and currents deny: sources' limits, sources' idling, diodes."""
-        slack = min(SLACK * (1 + float(np.abs(answer.load_a).sum())), 1e-3)
-        pos, neg = self.ends(answer.core)
-        flip_limited, flip_idle = self.limits.sources_denied(
-            self.limited, self.idle, answer.source_a, answer.across, pos != neg, slack
+        limits, stand = self.limits, answer.stand
+        if not self.has_states:
+            return np.zeros(0, dtype=bool)
+        slack = min(SLACK * (1 + float(np.abs(answer.takes[: self.ports.loads]).sum())), 1e-3)
+        volts = stand.volts(answer.takes)
+        source_a, diode_a, drive = self.currents(answer, volts)
+        flip_limited, flip_idle = limits.sources_denied(
+            self.limited, self.idle, source_a, volts[self.sources], stand.is_cut[self.sources], slack
         )
-        island, system = answer.island, self.system
-        is_cut = island[system.diode_a] != island[system.diode_b]
-        flip_diodes = self.limits.diodes_denied(self.blocks, answer.diode_a, answer.drive, is_cut, slack)
+        flip_diodes = limits.diodes_denied(self.blocks, diode_a, drive, stand.is_cut[self.diodes], slack)
         return np.concatenate((flip_limited, flip_idle, flip_diodes))
 
     def change(self, wrong: Array) -> None:
@@ -198,67 +203,38 @@ class _Search:
 
     def finish(self, answer: _Pass, is_settled: bool) -> Solution:
         """The answer in the caller's terms."""
-        system = self.system
-        branch_a = system.branch_a(answer.volts, answer.below)
-        size = system.size
-        load_v = answer.volts[system.load_pos] - answer.volts[system.load_neg]
-        rest = collect(system.source_pos, answer.source_a, size) - collect(system.source_neg, answer.source_a, size)
-        for at, to, amps in (
-            (system.load_pos, system.load_neg, answer.load_a),
-            (system.a, system.b, branch_a),
-            (system.diode_a, system.diode_b, answer.diode_a),
-        ):
-            rest = rest + collect(to, amps, size) - collect(at, amps, size)
+        system, ports = self.system, self.ports
+        volts, below = answer.stand.points(answer.takes)
+        branch_a = system.branch_a(volts, below)
+        across = volts[ports.pos] - volts[ports.neg]
+        source_a, diode_a, _ = self.currents(answer, across)
+        load_a, load_v = answer.takes[: ports.loads], across[: ports.loads]
+        amps = np.concatenate((load_a, -source_a, diode_a, branch_a))
+        rest = collect(self.all_neg, amps, system.size) - collect(self.all_pos, amps, system.size)
         residual_a = float(np.abs(rest).max(initial=0.0))
-        is_sound = bool(np.isfinite(answer.volts).all() and np.isfinite(residual_a))
         return Solution(
-            volts=answer.volts,
-            island=answer.island,
+            volts=volts,
+            island=answer.stand.island,
             is_fed=answer.is_fed,
             branch_a=branch_a,
-            source_a=answer.source_a,
-            load_a=answer.load_a,
-            diode_a=answer.diode_a,
+            source_a=source_a,
+            load_a=load_a,
+            diode_a=diode_a,
             load_v=load_v,
             is_limited=self.limited,
             is_collapsed=self.loads.collapsed(load_v),
-            converged=bool(is_settled and answer.is_close and is_sound),
+            converged=bool(is_settled and answer.is_close and np.isfinite(residual_a)),
             iterations=self.solves,
             residual_a=residual_a,
         )
 
 
-class _Pass:
+class _Pass(NamedTuple):
     """What one pass found."""
 
-    __slots__ = (
-        "across",
-        "below",
-        "core",
-        "diode_a",
-        "drive",
-        "is_close",
-        "is_fed",
-        "island",
-        "load_a",
-        "source_a",
-        "volts",
-    )
-
-    def __init__(
-        self,
-        volts: Array,
-        below: Array,
-        island: Array,
-        is_fed: Array,
-        load_a: Array,
-        across: Array,
-        source_a: Array,
-        drive: Array,
-        diode_a: Array,
-        core: Core,
-        is_close: bool,
-    ) -> None:
-        self.volts, self.below, self.island, self.is_fed, self.core = volts, below, island, is_fed, core
-        self.load_a, self.across, self.source_a = load_a, across, source_a
-        self.drive, self.diode_a, self.is_close = drive, diode_a, is_close
+    takes: Array  # amperes that every port takes; of a source what its EMF gives, negative
+    off: Array
+    given: Array  # sources that are a current put in
+    stand: Stand
+    is_fed: Array
+    is_close: bool

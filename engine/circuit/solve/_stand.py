@@ -1,0 +1,98 @@
+"""A network with sources and diodes in fixed states, seen from its ports.
+
+A port is the pair of points of a load, a source or a diode, in that order. All that goes on at the ports of a linear
+network is one matrix; iterations over loads need nothing else. Where ports are many, sums along the trees and the
+inverse of the core are cheaper than that matrix.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from engine.circuit.solve._core import Core
+from engine.circuit.solve._shape import collect
+from engine.circuit.solve._system import System
+from engine.circuit.solve.network import Array, Ints
+
+MOST_PORTS = 250  # with a matrix of their own
+MOST_STEPS = 6000  # from all loads to the core
+
+
+class Ports:
+    """The ports of a system, and what their trees have in common."""
+
+    def __init__(self, system: System) -> None:
+        self.system = system
+        self.pos: Ints = np.concatenate((system.load_pos, system.source_pos, system.diode_a))
+        self.neg: Ints = np.concatenate((system.load_neg, system.source_neg, system.diode_b))
+        self.loads, self.sources = len(system.load_pos), len(system.source_pos)
+        at = system.shape.core_at
+        self.at_pos, self.at_neg = at[self.pos], at[self.neg]
+        self.trees = self._trees() if len(self.pos) <= MOST_PORTS else None
+
+    def _trees(self) -> Array | None:
+        """Ohms that the ways of two loads to the core have in common, signed; `None` where the ways are long."""
+        shape = self.system.shape
+        number, up = shape.numbers()
+        rows: list[int] = []
+        columns: list[int] = []
+        signs: list[float] = []
+        for ends, sign in ((self.system.load_pos, 1.0), (self.system.load_neg, -1.0)):
+            for load, point in enumerate(ends.tolist()):
+                at = number[point]
+                while at >= 0:
+                    rows.append(load)
+                    columns.append(at)
+                    at = up[at]
+                signs += [sign] * (len(rows) - len(signs))
+                if len(rows) > MOST_STEPS:
+                    return None
+        passes = np.zeros((self.loads, len(shape.tree)))
+        np.add.at(passes, (rows, columns), signs)
+        return (passes * self.system.tree_z) @ passes.T
+
+
+class Stand:
+    """A state: what volts at every port follow from amperes at every port."""
+
+    def __init__(self, ports: Ports, core: Core) -> None:
+        self.ports, self.core = ports, core
+        self.system = ports.system
+        self.dtype: type = np.complex128 if ports.system.dtype is complex else np.float64
+        self.island = core.island[ports.system.shape.core_at]
+        self.islands = int(core.island.max(initial=-1)) + 1
+        pos, neg = core.island[ports.at_pos], core.island[ports.at_neg]
+        self.port_island = pos
+        self.is_cut = pos != neg  # its two points are on two islands
+        self.matrix: Array | None = None
+        if ports.trees is not None:
+            full = core.full(self.dtype)
+            pull = full[:, ports.at_pos] - full[:, ports.at_neg]
+            self.matrix = pull[ports.at_neg] - pull[ports.at_pos]
+            self.matrix[: ports.loads, : ports.loads] -= ports.trees
+
+    def volts(self, amps: Array) -> Array:
+        """Volts across every port where it takes these amperes."""
+        if self.matrix is not None:
+            return np.asarray(self.matrix @ amps)
+        volts, _ = self.points(amps)
+        return np.asarray(volts[self.ports.pos] - volts[self.ports.neg])
+
+    def load_volts(self, amps: Array) -> Array:
+        """The same for loads alone."""
+        count = self.ports.loads
+        if self.matrix is not None:
+            return np.asarray(self.matrix[:count, :count] @ amps)
+        every: Array = np.zeros(len(self.ports.pos), dtype=self.dtype)
+        every[:count] = amps
+        return self.volts(every)[:count]
+
+    def points(self, amps: Array) -> tuple[Array, Array]:
+        """Volts of every point, and the current from each point of a tree towards the core."""
+        system, ports = self.system, self.ports
+        shape, size = system.shape, system.size
+        injected: Array = np.asarray(collect(ports.neg, amps, size) - collect(ports.pos, amps, size), dtype=self.dtype)
+        below = shape.below(injected)
+        steps: Array = np.zeros(size, dtype=self.dtype)
+        steps[shape.tree] = system.tree_z * below[shape.tree]
+        return shape.along(steps) + self.core.volts(shape.to_core(injected))[shape.core_at], below
