@@ -120,9 +120,7 @@ class Study:
         if condition not in self._energies:
             from engine.circuit.energy.budget import energy
 
-            self._energies[condition] = energy(
-                self.snapshot, self.circuit, self.operation(condition), self.book, self.flow(condition)
-            )
+            self._energies[condition] = energy(self.snapshot, self.circuit, self.operation(condition), self.book)
         return self._energies[condition]
 
     @property

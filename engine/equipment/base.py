@@ -17,7 +17,7 @@ from typing import Annotated, ClassVar, Literal, NamedTuple
 
 import msgspec
 
-from engine.equipment.behaviour import Carries, Harvest, Machine, Store, Trip, Use
+from engine.equipment.behaviour import Carries, Governs, Harvest, Machine, Store, Trip, Use
 from engine.record import Fact, Record
 from engine.words import N_
 
@@ -280,6 +280,10 @@ class Equipment(Record, frozen=True, kw_only=True):
 
     def machine(self) -> Machine | None:
         """What it is as a rotating source or a supply from ashore, `None` for anything else."""
+        return None
+
+    def governs(self) -> Governs | None:
+        """What it manages as a battery management, `None` for anything else."""
         return None
 
     def harvest(self) -> Harvest | None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-__all__ = ["Carries", "Harvest", "Machine", "Store", "Trip", "Use"]
+__all__ = ["Carries", "Governs", "Harvest", "Machine", "Store", "Trip", "Use"]
 
 
 class Store(NamedTuple):
@@ -104,3 +104,13 @@ class Harvest(NamedTuple):
     watts: float | None = None
     from_sun: bool = False
     yields: tuple[tuple[str, float], ...] = ()  # (condition id, Wh a day)
+
+
+class Governs(NamedTuple):
+    """What a battery management looks after, and what it can do. Ids of equipment."""
+
+    banks: tuple[str, ...] = ()
+    sets: tuple[str, ...] = ()  # charging sources whose current it sets
+    stops: tuple[str, ...] = ()  # charging sources it can tell to stop
+    charge_limit_a: float | None = None
+    discharge_limit_a: float | None = None

@@ -10,47 +10,34 @@ stated for) by Peukert, C x usable x (I_rated / I)^(p - 1).
 
 from __future__ import annotations
 
-import functools
 import math
-import tomllib
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from engine.books import FOLDER, Book
+from engine.books import Book
 from engine.books.batteries import defaults
 from engine.circuit.energy.day import a_day
 from engine.circuit.energy.refill import refill
 from engine.circuit.energy.results import BankEnergy, Energy, LoadEnergy
+from engine.circuit.energy.supply import watts_of
 from engine.circuit.energy.ways import Fed, Ways
 from engine.circuit.expand import Circuit
 from engine.circuit.flow.operating import Operation
-from engine.circuit.flow.results import Flow
 from engine.equipment.base import Draw, Equipment
 from engine.equipment.behaviour import Store
 from engine.installation.model import Snapshot
 from engine.units import number, show
 from engine.words import _
 
-__all__ = ["energy", "figure", "usable_ah", "watts_of"]
+__all__ = ["energy", "usable_ah"]
 
 DAY_H = 24.0
 BILGE = "bilge pump"
 
 
-@functools.cache
-def _figures() -> dict[str, Any]:
-    with (FOLDER / "tables" / "energy.toml").open("rb") as file:
-        return tomllib.load(file)
-
-
-def figure(name: str) -> float:
-    """A figure of `tables/energy.toml`."""
-    return float(_figures()[name]["value"])
-
-
-def energy(snapshot: Snapshot, circuit: Circuit, operation: Operation, book: Book, flow: Flow | None = None) -> Energy:
+def energy(snapshot: Snapshot, circuit: Circuit, operation: Operation, book: Book) -> Energy:
     """Everything there is to tell of a condition's energy. Never raises for what is drawn."""
-    return _Budget(snapshot, circuit, operation, flow).made()
+    return _Budget(snapshot, circuit, operation).made()
 
 
 class _Owned(NamedTuple):
@@ -61,11 +48,10 @@ class _Owned(NamedTuple):
 
 
 class _Budget:
-    def __init__(self, snapshot: Snapshot, circuit: Circuit, operation: Operation, flow: Flow | None) -> None:
+    def __init__(self, snapshot: Snapshot, circuit: Circuit, operation: Operation) -> None:
         self.snapshot = snapshot
         self.circuit = circuit
         self.operation = operation
-        self.flow = flow
         self.ways = Ways(circuit, operation)
         self.banks = {island: _Owned(island, tuple(members)) for island, members in self.ways.banks.items()}
         self.taken: list[str] = []
@@ -79,7 +65,6 @@ class _Budget:
             name=self.operation.name,
             loads=tuple(loads),
             banks=tuple(sorted(banks, key=lambda bank: bank.bank)),
-            sources=self._wanted(),
             assumed=tuple(dict.fromkeys((*self.operation.taken, *self.taken))),
         )
 
@@ -239,53 +224,11 @@ class _Budget:
                 pumps.append(load)
         return autonomy / DAY_H if pumps and autonomy is not None else None
 
-    # -- AC sources -------------------------------------------------------------------------------------------------
-    def _wanted(self) -> tuple[tuple[str, float | None, float | None], ...]:
-        """Volt-amperes wanted of every AC source at once, and what it gives continuously."""
-        if self.flow is None:
-            return ()
-        wanted: dict[str, float] = {}
-        for source in self.flow.sources:
-            if source.conductor in ("L1", "L2", "L3"):
-                wanted[source.equipment] = wanted.get(source.equipment, 0.0) + abs(source.volts * source.amps)
-        return tuple(
-            (item, va, continuous_va(self.snapshot.equipment[item], self.circuit.joined.get(item, frozenset())))
-            for item, va in sorted(wanted.items())
-        )
-
-
-def continuous_va(record: Equipment, joined: frozenset[str]) -> float | None:
-    """What an AC source gives continuously: its plate, else its current at its volts on each line; `None` not known."""
-    machine = record.machine()
-    if machine is not None and machine.rated_va is not None:
-        return machine.rated_va
-    stated = record.output_va()
-    if stated is not None:
-        return stated
-    lines = [s for s in record.sources(joined) if s.system == "ac"]
-    amps = machine.rated_a if machine is not None else next((s.limit_a for s in lines), None)
-    volts = next((s.nominal_v for s in lines), None)
-    names = {s.conductor for s in lines}
-    return None if amps is None or volts is None else amps * volts * max(1, len(names))
-
 
 def _total(values: Iterator[float | None] | Any) -> float | None:
     """The sum, `None` where one is not known."""
     every = list(values)
     return None if any(v is None for v in every) or not every else float(sum(every))
-
-
-def watts_of(record: Equipment, draw: Draw, volts: float | None) -> float | None:
-    """Watts of a draw at its nominal volts; of a resistance V2/R, of a current V x I x power factor on every line."""
-    value = draw.value
-    if value is None or draw.kind == "power":
-        return value
-    lines = max(1, len([c for c in draw.conductors if c not in ("-", "N", "+")]))
-    if volts is None:
-        return None
-    if draw.kind == "current":
-        return volts * value * draw.power_factor * lines
-    return volts * volts / value * lines if value > 0 else None
 
 
 def usable_ah(store: Store, mean_a: float | None, assumed: list[str], name: str) -> float | None:

@@ -15,6 +15,7 @@ from typing import NamedTuple
 from engine.books.batteries import defaults
 from engine.circuit.energy.charging import Taper, curve, hours_between
 from engine.circuit.energy.results import Charging
+from engine.circuit.energy.supply import continuous_va, figure, watts_of
 from engine.circuit.energy.ways import Given, Ways
 from engine.circuit.expand import Circuit
 from engine.circuit.maxflow import FlowNetwork
@@ -202,8 +203,6 @@ class _Refilling:
         )
 
     def _machine(self, item: str, rated: float | None) -> Charging | None:
-        from engine.circuit.energy.budget import figure
-
         name = self.snapshot.name(item)
         machine = self.snapshot.equipment[item].machine()
         hot = dict(machine.hot_a) if machine is not None else {}
@@ -233,8 +232,6 @@ class _Refilling:
 
     def _harvested(self, item: str, array: str, rated: float | None, efficiency: float) -> Charging:
         """Sun, wind or water: energy of the day, as a mean current."""
-        from engine.circuit.energy.budget import figure
-
         name, record = self.snapshot.name(item), self.snapshot.conditions.get(self.condition)
         harvest = self.snapshot.equipment[array].harvest()
         assert harvest is not None
@@ -289,8 +286,6 @@ class _Refilling:
     def _from_supply(self, given: Given, source: str, into: int, rated: float) -> Charging:
         """A charger on shore or a generator: what is left for it."""
         item, name = given.equipment, self.snapshot.name(given.equipment)
-        from engine.circuit.energy.budget import continuous_va, watts_of
-
         supply = self.snapshot.equipment[source]
         limit_va = continuous_va(supply, self.circuit.joined.get(source, frozenset()))
         assert given.conversion is not None
@@ -354,8 +349,6 @@ class _Refilling:
         return through, _("devices on the way")
 
     def _flow(self, given: list[tuple[int, float]], freed: str, ratings: dict[str, float]) -> float:
-        from engine.circuit.energy.budget import figure
-
         circuit, root = self.circuit, self.ways.root
         network = FlowNetwork(len(circuit.nodes) + 1)
         bank = len(circuit.nodes)

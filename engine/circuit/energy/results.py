@@ -84,5 +84,4 @@ class Energy(msgspec.Struct, frozen=True, kw_only=True):
     name: str
     loads: tuple[LoadEnergy, ...] = ()
     banks: tuple[BankEnergy, ...] = ()
-    sources: tuple[tuple[str, float | None, float | None], ...] = ()  # AC: (id, VA wanted at once, continuous VA)
     assumed: tuple[str, ...] = ()

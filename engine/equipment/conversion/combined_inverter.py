@@ -171,9 +171,8 @@ class CombinedInverter(Equipment, frozen=True, kw_only=True):
         return (Draw("dc", "dc", "power", self.standby_w, DC, missing=gaps(self, "standby_w")),)
 
     def output_va(self) -> float | None:
-        """Continuous output."""
-        rated = self.power_w
-        return None if rated is None else rated * self.quantity
+        """Continuous output of both legs."""
+        return None if self.leg_power_w is None else 2 * self.leg_power_w * self.quantity
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts on `dc`, AC volts on the AC terminals."""

@@ -10,6 +10,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import OnLoss, StandbyW
 from engine.equipment._systems import figure, lines_of
 from engine.equipment.base import Equipment, Role, Terminal
+from engine.equipment.behaviour import Governs
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -60,6 +61,10 @@ class BatteryManagement(Equipment, frozen=True, kw_only=True):
     def through_limit(self, terminal: str) -> float | None:
         """No power passes it."""
         return None
+
+    def governs(self) -> Governs:
+        """Its banks, what it sets and stops, its limits."""
+        return Governs(self.batteries, self.commands, self.stops, self.charge_limit_a, self.discharge_limit_a)
 
     def summary(self) -> tuple[str, ...]:
         """Its two limits."""
