@@ -65,7 +65,7 @@ class Core:
 
     def full(self, dtype: type) -> Array:
         """Volts of each point for an ampere put in at each, all islands in one matrix."""
-        full = np.zeros((self.count, self.count), dtype=dtype)
+        full: Array = np.zeros((self.count, self.count), dtype=dtype)
         for points, inverse in self._blocks:
             full[points[:, None], points] = inverse
         return full
