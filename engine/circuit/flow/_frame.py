@@ -15,7 +15,7 @@ from engine.books.resistances import contact_ohm, diode_volts, ohm_per_m, reacta
 from engine.circuit.expand import Circuit
 from engine.circuit.flow.returns import Return
 from engine.circuit.solve.network import Network
-from engine.equipment.base import Contact, Equipment
+from engine.equipment.base import LIVE, Contact, Equipment
 from engine.installation.model import Snapshot
 from engine.installation.records import Run
 from engine.units import UnitError, number
@@ -41,6 +41,7 @@ class Inner(NamedTuple):
     ohm: float
     one_way: bool
     volts: float  # lost in a diode
+    is_pole: bool  # of a device that current passes; else what passes it straight, or joins its own terminals
 
 
 class Frame:
@@ -57,12 +58,41 @@ class Frame:
         self.inner: list[Inner] = []
         self.assumed: list[str] = []
         self.returns: list[Return] | None = None  # made when first asked for
+        self.is_live: dict[str, list[bool]] = {"dc": [], "ac": []}  # of each point: no negative, no neutral
         for node in circuit.nodes:
             system = SYSTEM.get(node.conductor, "")
             self.at.append((system, self.nets[system].point()) if system else NOWHERE)
+            if system:
+                self.is_live[system].append(node.conductor in LIVE)
+        self.nodes_of: dict[str, list[tuple[str, int]]] = {}  # of buses and junctions: (conductor, node)
+        self.wires_at: dict[int, list[int]] = {}  # at those nodes: numbers in circuit.wires
+        self.buses: list[str] = []
+        self.junctions: list[str] = []
+        self._gathering(circuit)
         self.frequency_hz = self._frequency(circuit)
         self._wires(circuit)
         self._contacts(circuit)
+
+    def _gathering(self, circuit: Circuit) -> None:
+        """Where several runs meet at one node."""
+        for item in circuit.joined:
+            record = self.snapshot.equipment[item]
+            if record.contacts():
+                continue
+            if record.carries() is not None:
+                self.buses.append(item)
+            elif record.ROLE == "junction":
+                self.junctions.append(item)
+        wanted = {*self.buses, *self.junctions}
+        nodes = set()
+        for at, node in enumerate(circuit.nodes):
+            if node.equipment in wanted:
+                self.nodes_of.setdefault(node.equipment, []).append((node.conductor, at))
+                nodes.add(at)
+        for index, wire in enumerate(circuit.wires):
+            for end in (wire.a, wire.b):
+                if end in nodes:
+                    self.wires_at.setdefault(end, []).append(index)
 
     def _frequency(self, circuit: Circuit) -> float:
         """The highest frequency recorded: reactance grows with it."""
@@ -169,13 +199,16 @@ class Frame:
                 poles = known[link.equipment] = _poles(record)
             contact = poles.get((nodes[link.a].terminal, nodes[link.b].terminal, link.conductor))
             ohm, volts = 0.0, 0.0
-            if contact is not None and not (contact.cross is not None and contact.positions is None):
+            is_pole = contact is not None and _passes(record, contact)
+            if contact is not None and is_pole:
                 value = contact_ohm(record, contact).value
                 ohm = value if value is not None and value > 0 else 0.0
                 if link.one_way:
                     drop = getattr(record, "drop_v", None)
                     volts = diode_volts() if drop is None else float(drop)
-            self.inner.append(Inner(index, system, a, b, link.equipment, link.positions, ohm, link.one_way, volts))
+            self.inner.append(
+                Inner(index, system, a, b, link.equipment, link.positions, ohm, link.one_way, volts, is_pole)
+            )
         for item, fields in supposed.items():
             name = self.snapshot.name(item)
             self.assumed.append(
@@ -183,6 +216,15 @@ class Frame:
                     name=name, field=", ".join(f"{name}.{field}" for field in dict.fromkeys(fields))
                 )
             )
+
+
+def _passes(record: Equipment, contact: Contact) -> bool:
+    """Whether a contact is a current path of a device; else it joins what belongs together at its terminals."""
+    if contact.cross is not None and contact.positions is None and record.ROLE in ("source", "load", "converter"):
+        return False
+    if contact.positions is not None or contact.protection is not None or contact.poles is None:
+        return True
+    return record.ROLE not in ("source", "load", "converter") or any(pole in LIVE for pole in contact.poles)
 
 
 def _poles(record: Equipment) -> dict[tuple[str, str, str], Contact]:
