@@ -88,8 +88,12 @@ class Core:
 
     def by_block(self, block: Ints) -> Iterator[tuple[Ints, Ints, Array]]:
         """For each block that is named: where, its points but its zero, its inverse with a row for its zero."""
-        in_order = np.argsort(block, kind="stable")
-        bounds = np.searchsorted(block[in_order], np.arange(len(self._blocks) + 1))
+        if len(self._blocks) == 1:
+            in_order = np.flatnonzero(block == 0)
+            bounds = np.array([0, len(in_order)])
+        else:
+            in_order = np.argsort(block, kind="stable")
+            bounds = np.searchsorted(block[in_order], np.arange(len(self._blocks) + 1))
         for number, (points, inverse) in enumerate(self._blocks):
             these = in_order[bounds[number] : bounds[number + 1]]
             if len(these):

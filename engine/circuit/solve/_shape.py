@@ -16,6 +16,8 @@ import numpy as np
 
 from engine.circuit.solve.network import Array, Ints
 
+MANY = 100  # leaves that are worth arrays
+
 
 def collect(at: Ints, what: Array, size: int) -> Array:
     """Sums of `what` by number, complex too."""
@@ -39,11 +41,11 @@ class Shape:
             degree[points] += 2  # never comes down to 1
         # the sum of the branches' numbers at a point: at a leaf it is the one branch that is left
         numbers = np.bincount(a, number, size) + np.bincount(b, number, size)
-        tree, up, edge = _strip(degree.tolist(), numbers.astype(np.int64).tolist(), (a + b).tolist())
-        self.tree: Ints = np.array(tree, dtype=np.int64)  # leaves first
+        tree, up, edge = _strip(degree, numbers.astype(np.int64), a + b)
+        self.tree: Ints = tree  # leaves first
         self.up: Ints = np.arange(size)
-        self.up[self.tree] = up
-        self.edge: Ints = np.array(edge, dtype=np.int64)  # of each point of `tree`, its branch towards the core
+        self.up[tree] = up
+        self.edge: Ints = edge  # of each point of `tree`, its branch towards the core
         self._climb()
         is_core = np.ones(size, dtype=bool)
         is_core[self.tree] = False
@@ -117,24 +119,54 @@ class Shape:
         return np.where(one == other, one, self.up[one])
 
 
-def _strip(degree: list[int], numbers: list[int], both: list[int]) -> tuple[list[int], list[int], list[int]]:
-    """Take leaves off until none is left: the points, the point towards the core and the branch of each."""
-    tree: list[int] = []
+def _strip(degree: Ints, numbers: Ints, both: Ints) -> tuple[Ints, Ints, Ints]:
+    """Take leaves off until none is left: the points, the point towards the core and the branch of each.
+
+    Many leaves go all at once, few one by one.
+    """
+    parts: list[tuple[Ints, Ints, Ints]] = []
+    leaves = np.flatnonzero(degree == 1)
+    while len(leaves) > MANY:
+        branch = numbers[leaves]
+        towards = both[branch] - leaves
+        # of two points with one branch between them, one stays
+        goes = (degree[towards] != 1) | (leaves < towards)
+        if not goes.all():
+            leaves, branch, towards = leaves[goes], branch[goes], towards[goes]
+        parts.append((leaves, towards, branch))
+        degree -= np.bincount(towards, minlength=len(degree))
+        numbers -= np.bincount(towards, branch, len(numbers)).astype(np.int64)
+        degree[leaves] = 0
+        leaves = np.unique(towards[degree[towards] == 1])
+    tree = leaves.tolist()
+    if tree:
+        parts.append(_strip_singly(tree, degree.tolist(), numbers.tolist(), both.tolist()))
+    if not parts:
+        nothing = np.zeros(0, dtype=np.int64)
+        return nothing, nothing, nothing
+    if len(parts) == 1:
+        return parts[0]
+    trees, ups, edges = zip(*parts, strict=True)
+    return np.concatenate(trees), np.concatenate(ups), np.concatenate(edges)
+
+
+def _strip_singly(tree: list[int], degree: list[int], numbers: list[int], both: list[int]) -> tuple[Ints, Ints, Ints]:
     up: list[int] = []
     edge: list[int] = []
-    leaves = [point for point, ends in enumerate(degree) if ends == 1]
-    while leaves:
-        leaf = leaves.pop()
+    for leaf in tree:  # grows while it is gone through
         if degree[leaf] != 1:  # two points with one branch: the other one went first
+            up.append(-1)
+            edge.append(-1)
             continue
         branch = numbers[leaf]
         towards = both[branch] - leaf
-        tree.append(leaf)
         up.append(towards)
         edge.append(branch)
         degree[leaf] = 0
-        degree[towards] -= 1
+        left = degree[towards] = degree[towards] - 1
         numbers[towards] -= branch
-        if degree[towards] == 1:
-            leaves.append(towards)
-    return tree, up, edge
+        if left == 1:
+            tree.append(towards)
+    found = np.array((tree, up, edge), dtype=np.int64)
+    found = found[:, found[1] >= 0]
+    return found[0], found[1], found[2]

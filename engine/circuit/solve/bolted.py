@@ -187,7 +187,7 @@ class _Faults:
             island = core.island[points_in[0]]
             ends = np.flatnonzero(core.island[self.ends] == island)
             to = core.place[self.ends[ends]]
-            pull[np.ix_(which, ends)] = ((full[:, i] - full[:, j])[to] * mine).T
+            pull[np.ix_(which, ends)] = (full[i[:, None], to] - full[j[:, None], to]) * mine[:, None]
             inside = (core.island[a[which]] == island) & (core.island[b[which]] == island)
             one, other = np.where(inside, core.place[a[which]], 0), np.where(inside, core.place[b[which]], 0)
             branch_pull[which] = (full[one, i] - full[one, j] - full[other, i] + full[other, j]) * mine
