@@ -2,9 +2,9 @@
 
 * Flow at 5000 points, the whole solution from the lists of a `Network` on, against `ngspice -b` on the same netlist,
   its start and its reading included: at least 50 times as fast.
-* All fault currents at 5000 points, limited sources held (each plus against its minus, with the current through a branch
-  of each and the share of every source), within 3 passes over the graph of a boat of 5000 pieces; the impedances alone
-  are printed beside. One pass reads one attribute of every node and every edge of the networkx MultiGraph.
+* All fault currents at 5000 points, limited sources held: each plus against its minus, with the current through a
+  branch of each and the share of every source; within 3 passes over the graph of a boat of 5000 pieces. The impedances
+  alone are printed beside. One pass reads one attribute of every node and every edge of the networkx MultiGraph.
 
 Fails at twice a target. Two networks: one of plain trees with one bank, one with more banks, a limited charger and
 conductors that close loops.
