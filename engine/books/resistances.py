@@ -18,7 +18,7 @@ from engine.equipment.base import Contact, Equipment
 from engine.units import area_mm2, number, read_size
 from engine.words import _
 
-__all__ = ["contact_ohm", "diode_volts", "ohm_per_m", "reactance_ohm_per_m"]
+__all__ = ["contact_ohm", "diode_volts", "ohm_per_m", "reactance_ohm_per_m", "withstand_k", "withstand_s"]
 
 REFERENCE_C = 20.0
 MU0_OVER_2PI = 2e-7  # H/m
@@ -64,6 +64,20 @@ def reactance_ohm_per_m(size: str, frequency_hz: float) -> float:
     return 2 * math.pi * frequency_hz * MU0_OVER_2PI * (math.log(apart / radius) + 0.25)
 
 
+def withstand_k(conductor: str = "", insulation: str = "") -> float:
+    """k of `I2 t = k2 S2`, A s^0.5 / mm2 (IEC 60364): what a conductor in such insulation withstands in a fault."""
+    table = _table("conductors")["withstand"]
+    metal = "copper" if conductor in ("", "copper", "tinned copper") else "aluminium"
+    words = insulation.casefold()
+    column = "crosslinked" if any(w.casefold() in words for w in table["crosslinked_words"]) else "ordinary"
+    return float(table[metal][column])
+
+
+def withstand_s() -> float:
+    """The longest time, s, that `I2 t = k2 S2` holds for."""
+    return float(_table("conductors")["withstand"]["longest_s"])
+
+
 def diode_volts() -> float:
     """What a diode takes when it conducts, V."""
     return float(_table("contacts")["diode"]["volts"])
@@ -79,6 +93,8 @@ def contact_ohm(record: Equipment, contact: Contact | None = None) -> Value:
     if recorded is not None:
         return Value(recorded, _("recorded"))
     volts_at = _table("contacts")["volts_at_rating"]
+    if contact is None:
+        contact = next((c for c in record.contacts() if c.protection is not None), None)
     device = None if contact is None else contact.protection
     kind: str = record.ROLE
     rating = record.through_a
@@ -92,7 +108,15 @@ def contact_ohm(record: Equipment, contact: Contact | None = None) -> Value:
     if kind not in volts_at:
         return Value(0.0, _("none"))
     if not rating or rating <= 0:
-        return Value(0.0, _("taken as none: its rating is not recorded"), True)
+        return Value(0.0, _("taken as none: its rating is not recorded"), True, (_rating_field(record, contact),))
     volts = volts_at[kind]
     how = _("{volts} V at {amps} A").format(volts=number(volts), amps=number(rating, 6))
     return Value(volts / rating, how, True)
+
+
+def _rating_field(record: Equipment, contact: Contact | None) -> str:
+    """The field to fill where the rating of a current path is not recorded."""
+    if contact is not None and contact.protection is not None:
+        return contact.protection.missing
+    lacks = record.missing_for_current()
+    return next((f for f in ("continuous_a", "rating_a", *lacks) if hasattr(record, f)), "through_a")
