@@ -33,6 +33,10 @@ class Limits:
         # what each gives at its limit, direct current
         self.given_a: Array = np.where(self.can_limit, self.limit_a, 0) * self._direction.real
 
+    def is_above_emf(self, across: Array) -> Array:
+        """Whose terminals stand above its EMF."""
+        return np.asarray(((across - self.emf) * self._direction).real > SLACK * (1 + self._size))
+
     def sources_denied(
         self, limited: Array, idle: Array, amps: Array, across: Array, is_cut: Array, slack_a: float
     ) -> tuple[Array, Array]:

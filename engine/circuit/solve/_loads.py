@@ -50,12 +50,15 @@ class Loads:
         self.live = live & ~(self.bends & (self.floor <= 1e-12))
         self.floor[~self.live] = 1.0
         self.held = np.zeros(len(volts), dtype=bool)
+        self._least = self.floor
         self._scaled: Array = np.where(self.live, self.value, 0)
 
     def _weight(self, size: Array) -> Array:
-        held = np.where(self.held, self.floor, np.maximum(size, self.floor))
-        weight = np.where(self.bends, 1 / held, 1.0)
-        weight[self._power] **= 2
+        """1 / m**p."""
+        least = np.maximum(size, self._least)
+        if self.held.any():
+            least = np.where(self.held, self._least, least)
+        weight: Array = np.where(self._power, 1 / (least * least), np.where(self._current, 1 / least, 1.0))
         return weight
 
     def amps(self, volts: Array) -> Array:

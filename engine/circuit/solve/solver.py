@@ -99,7 +99,9 @@ class _Search:
         if sizes == (len(self.loads.value), len(self.limits.emf), len(self.blocks)):
             self.load_v = np.where(start.is_collapsed, np.nan, start.load_v)
             self.limited = start.is_limited & self.limits.can_limit
-            self.idle = self.limits.one_way & (start.source_a == 0)
+            if self.limits.one_way.any():
+                across = start.volts[self.system.source_pos] - start.volts[self.system.source_neg]
+                self.idle = self.limits.one_way & (start.source_a == 0) & self.limits.is_above_emf(across)
             self.blocks = (start.diode_a == 0) & self.system.diode_there
 
     def run(self) -> Solution:
@@ -175,6 +177,9 @@ class _Search:
         limits = self.limits
         would = (limits.emf - self.lowered - volts[self.sources]) / self.system.source_z
         source_a = np.where(answer.given, limits.given_a, np.where(answer.off, 0, would))
+        if not len(self.blocks):
+            nothing = volts[self.diodes]
+            return source_a, nothing, nothing
         drive = volts[self.diodes] - limits.forward_v
         conducts = self.system.diode_there & ~self.blocks
         return source_a, np.where(conducts, drive / self.system.diode_z, 0), drive
@@ -190,6 +195,8 @@ class _Search:
         flip_limited, flip_idle = limits.sources_denied(
             self.limited, self.idle, source_a, volts[self.sources], stand.is_cut[self.sources], slack
         )
+        if not len(self.blocks):
+            return np.concatenate((flip_limited, flip_idle))
         flip_diodes = limits.diodes_denied(self.blocks, diode_a, drive, stand.is_cut[self.diodes], slack)
         return np.concatenate((flip_limited, flip_idle, flip_diodes))
 
@@ -199,7 +206,8 @@ class _Search:
         self.released |= self.limited & wrong[:count]
         self.limited ^= wrong[:count]
         self.idle ^= wrong[count : 2 * count]
-        self.blocks ^= wrong[2 * count :]
+        if len(self.blocks):
+            self.blocks ^= wrong[2 * count :]
 
     def finish(self, answer: _Pass, is_settled: bool) -> Solution:
         """The answer in the caller's terms."""
