@@ -30,7 +30,8 @@ class _At(msgspec.Struct, frozen=True, kw_only=True):
     undecided: bool = False  # the search among states was stopped: `max_a` is an upper bound
     arithmetic: str = ""
     assumed: tuple[str, ...] = ()
-    missing: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()  # for the largest
+    min_missing: tuple[str, ...] = ()  # for the smallest
     loop_ohm: float | None = None  # of the smallest
 
 

@@ -1,0 +1,227 @@
+"""The smallest fault currents: hot conductors, the weakest source by itself, the far end of what a device protects.
+
+Every source is taken alone, on the path of least resistance from it (`_paths`). A source that limits itself to no more
+than a conductor carries does it no harm; of those that can, the weakest counts.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from engine.books import Book
+from engine.circuit.conductors import Conductors
+from engine.circuit.expand import Circuit
+from engine.circuit.faults._most import Standing, built_for, everything_closed, primary, standing, wound_by
+from engine.circuit.faults._paths import Reach, Ways, reach, ways
+from engine.circuit.faults._places import LINES
+from engine.circuit.faults.results import FarEnd
+from engine.circuit.faults.sources import least, opens_at_multiple, transformed
+from engine.circuit.volts import SystemVolts
+from engine.equipment.base import LIVE
+from engine.installation.model import Snapshot
+
+__all__ = ["Least", "Smallest", "smallest"]
+
+
+class Least(NamedTuple):
+    """The smallest current at a place, by the weakest source that does not limit itself; else by any."""
+
+    amps: float | None
+    loop_ohm: float | None
+    missing: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
+
+
+class Smallest(NamedTuple):
+    """By (device's pole in circuit.links), by node of a bus; and the far ends."""
+
+    at_node: dict[int, Least]
+    far_ends: tuple[FarEnd, ...]
+    assumed: tuple[str, ...]
+
+
+class _Fed(NamedTuple):
+    amps: float | None
+    loop_ohm: float
+    lasts: bool | None
+    by: Standing
+    device: int
+
+
+class _Search:
+    def __init__(self, snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts, fixed: dict[str, str]):
+        self.snapshot, self.circuit = snapshot, circuit
+        self.volts = volts
+        self.conductors = Conductors(snapshot, circuit, book, volts)
+        self.built = built = built_for(snapshot, circuit, book, fixed, (), "hot")
+        everything_closed(built)
+        self.stands: list[Standing] = []
+        self.waiting = []
+        for feed, index, pos, neg, angle in standing(built, relaxed=True):
+            record = snapshot.equipment[feed.equipment]
+            wound = wound_by(record, feed)
+            if wound is not None and wound.ratio:
+                self.waiting.append((feed, index, pos, neg, angle, record, wound))
+                continue
+            behind = least(feed, record, book)
+            named = tuple(f"{snapshot.name(feed.equipment)}.{field}" for field in behind.missing)
+            self.stands.append(Standing(feed.equipment, index, pos, neg, angle, behind, named))
+        self.ways: dict[str, Ways] = {system: ways(net) for system, net in built.nets.items()}
+        self.wire_of = {place: number for number, place in built.wire.items()}
+        self.link_of = {place: number for number, place in built.link.items()}
+        self.diode_of = {(system, -1 - diode): number for number, (system, diode) in built.diode.items()}
+        self.node_of = {place: node for node, place in reversed(list(enumerate(built.at))) if place[0]}
+        self.reached: dict[tuple[str, int], Reach] = {}
+
+    def reach(self, system: str, point: int) -> Reach:
+        key = system, point
+        if key not in self.reached:
+            self.reached[key] = reach(self.ways[system], point)
+        return self.reached[key]
+
+    # -- transformers -----------------------------------------------------------------------------------------------
+    def transform(self) -> None:
+        """Secondaries behind the weakest that can feed their primary."""
+        for _pass in range(3):
+            left = []
+            for entry in self.waiting:
+                feed, index, pos, neg, angle, record, wound = entry
+                pair = primary(self.built, feed.equipment, wound)
+                found: list[tuple[complex, tuple[str, ...], float]] = []
+                for one in self.stands if pair is not None else ():
+                    if self.circuit_system(one) != "ac":
+                        continue
+                    assert pair is not None
+                    out, back = self.reach("ac", one.pos), self.reach("ac", one.neg)
+                    if pair[0] in out.ohms:
+                        loop = one.behind.ohm + out.ohms[pair[0]] + back.ohms.get(pair[1], out.ohms[pair[0]])
+                        found.append((loop, one.missing, one.behind.limit_a))
+                if not found:
+                    left.append(entry)
+                    continue
+                before = max((loop for loop, _missing, _limit in found), key=abs)
+                ratio = 1 / (wound.ratio or 1.0)
+                behind = transformed(record, feed, ratio, before, least_of_all=True)
+                limit = min(limit for _loop, _missing, limit in found) / ratio if ratio > 0 else math.inf
+                missing = tuple(f"{self.snapshot.name(feed.equipment)}.{field}" for field in behind.missing)
+                missing += tuple(dict.fromkeys(field for _loop, gaps, _limit in found for field in gaps))
+                self.stands.append(
+                    Standing(feed.equipment, index, pos, neg, angle, behind._replace(limit_a=limit), missing)
+                )
+            self.waiting = left
+
+    def circuit_system(self, one: Standing) -> str:
+        return self.circuit.feeds[one.feed].source.system
+
+    # -- everything fed by one source -------------------------------------------------------------------------------
+    def fed(self) -> tuple[dict[int, list[_Fed]], dict[tuple[int, int, int], list[_Fed]]]:
+        """What each source gives at every live node, and at the far end of every run behind a device."""
+        at_node: dict[int, list[_Fed]] = {}
+        far: dict[tuple[int, int, int], list[_Fed]] = {}
+        for one in self.stands:
+            system = self.circuit_system(one)
+            out, back = self.reach(system, one.pos), self.reach(system, one.neg)
+            device: dict[int, int] = {one.pos: -1}
+            for point in out.ohms:
+                if point == one.pos:
+                    continue
+                number, before = out.branch[point], out.before[point]
+                link = self.link_of.get((system, number), self.diode_of.get((system, number), -1))
+                behind = device[before]
+                if link >= 0 and self.circuit.links[link].protection is not None:
+                    behind = link
+                device[point] = behind
+                node = self.node_of.get((system, point), -1)
+                if node < 0 or self.circuit.nodes[node].conductor not in LIVE:
+                    continue
+                made = self.current(one, system, node, out.ohms[point], back, behind)
+                at_node.setdefault(node, []).append(made)
+                wire = self.wire_of.get((system, number), -1)
+                if wire >= 0 and behind >= 0:
+                    far.setdefault((behind, wire, node), []).append(made)
+        return at_node, far
+
+    def current(self, one: Standing, system: str, node: int, ohm: complex, back: Reach, device: int) -> _Fed:
+        """The current of one source for a fault at a node."""
+        behind = one.behind
+        times = 1.0
+        returning: complex | None = None
+        at = self.circuit.nodes[node]
+        if system == "dc":
+            negative = self.built.negative(at.equipment, at.terminal)
+            returning = None if negative is None else back.ohms.get(negative)
+        else:
+            neutral = self.built.point(at.equipment, at.terminal, "N")[1]
+            if neutral >= 0:
+                returning = back.ohms.get(neutral)
+            if returning is None:
+                others = [c for c in LINES if c != at.conductor and self.circuit.node(at.equipment, at.terminal, c)]
+                # between two lines: the way back is as long as the way there, and so is the source
+                times = math.sqrt(3) if len(others) == 2 else 2.0 if others else 1.0
+        # where no return is drawn at the place it is taken as long as the way there
+        loop = behind.ohm * (2.0 if times != 1.0 else 1.0) + ohm + (ohm if returning is None else returning)
+        size = abs(loop)
+        if one.missing:
+            return _Fed(None, size, behind.lasts, one, device)
+        amps = behind.volts * times / size if size > 0 else math.inf
+        return _Fed(min(amps, behind.limit_a), size, behind.lasts, one, device)
+
+    # -- far ends ---------------------------------------------------------------------------------------------------
+    def far_end(self, device: int, wire: int, node: int, found: list[_Fed]) -> FarEnd:
+        """The weakest source that can harm the run, else the weakest of all."""
+        run = self.circuit.wires[wire].run
+        amps = self.conductors.limits(run, node).high
+        harmful = [fed for fed in found if fed.amps is None or fed.amps > amps]
+        known = [fed for fed in harmful or found if fed.amps is not None]
+        missing = tuple(dict.fromkeys(field for fed in harmful for field in fed.by.missing))
+        weakest = min(known, key=lambda fed: fed.amps or 0.0, default=None)
+        link = self.circuit.links[device]
+        at = self.circuit.nodes[node]
+        return FarEnd(
+            device=link.equipment,
+            run=run,
+            at=at.equipment,
+            conductor=at.conductor,
+            system=self.built.at[node][0],
+            min_a=None if missing or weakest is None else weakest.amps,
+            lasts=self.lasts(harmful, weakest),
+            assumed=_assumed(weakest),
+            missing=missing,
+        )
+
+    def lasts(self, harmful: list[_Fed], weakest: _Fed | None) -> bool | None:
+        """Whether what harms is kept up; a source's own breaker opens in the end."""
+        if not harmful or weakest is None:
+            return False
+        feed = self.circuit.feeds[weakest.by.feed]
+        own = feed.source.protection
+        amps = weakest.amps or 0.0
+        if own is not None and own.rating_a and amps >= own.rating_a * opens_at_multiple():
+            return False
+        return weakest.lasts
+
+
+def _assumed(weakest: _Fed | None) -> tuple[str, ...]:
+    return (weakest.by.behind.how,) if weakest is not None and weakest.by.behind.assumed else ()
+
+
+def smallest(snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts, fixed: dict[str, str]) -> Smallest:
+    """The smallest fault at every live node that something feeds, and at far ends."""
+    search = _Search(snapshot, circuit, book, volts, fixed)
+    search.transform()
+    at_node, far = search.fed()
+    least_at = {}
+    for node, found in at_node.items():
+        strong = [fed for fed in found if fed.amps is None or not math.isfinite(fed.by.behind.limit_a)] or found
+        missing = tuple(dict.fromkeys(field for fed in strong for field in fed.by.missing))
+        weakest = min((fed for fed in strong if fed.amps is not None), key=lambda fed: fed.amps or 0.0, default=None)
+        least_at[node] = Least(
+            None if missing or weakest is None else weakest.amps,
+            None if missing or weakest is None else weakest.loop_ohm,
+            missing,
+            _assumed(weakest),
+        )
+    ends = [search.far_end(device, wire, node, found) for (device, wire, node), found in far.items()]
+    ends.sort(key=lambda end: (end.device, end.run, end.at, end.conductor))
+    return Smallest(least_at, tuple(ends), tuple(search.built.assumed))

@@ -1,0 +1,66 @@
+"""From one source alone outwards: the path of least resistance to every point, and the device passed last.
+
+The current of a weakest source flows on one path. Where a second path stands beside it that may be open, so the one
+path with all of the impedance is the smallest fault; the device on it carries the whole.
+"""
+
+from __future__ import annotations
+
+import heapq
+from typing import NamedTuple
+
+from engine.circuit.solve.network import LEAST_OHM, Network
+
+__all__ = ["Reach", "Ways", "reach", "ways"]
+
+Ways = list[list[tuple[int, complex, int]]]  # of each point: (other point, ohms, branch); diodes: branch -1 - number
+
+
+class Reach(NamedTuple):
+    """Of every point reached: ohms from the start, the branch it was reached by, the point before."""
+
+    ohms: dict[int, complex]
+    branch: dict[int, int]
+    before: dict[int, int]
+
+
+def ways(net: Network) -> Ways:
+    """The branches of a network by point; diodes in their direction."""
+    made: Ways = [[] for _ in range(net.size)]
+    for number, (a, b, z) in enumerate(zip(net.a, net.b, net.z, strict=True)):
+        ohm = complex(z)
+        size = abs(ohm)
+        if not size < float("inf"):
+            continue  # absent, or not a number
+        if ohm.real < 0:
+            ohm = complex(0, ohm.imag)
+        if size < LEAST_OHM:
+            ohm = complex(LEAST_OHM)
+        made[a].append((b, ohm, number))
+        made[b].append((a, ohm, number))
+    for number, (a, b, z) in enumerate(zip(net.diode_a, net.diode_b, net.diode_z, strict=True)):
+        made[a].append((b, complex(max(float(z), LEAST_OHM)), -1 - number))
+    return made
+
+
+def reach(ways: Ways, start: int) -> Reach:
+    """Dijkstra by the size of the impedance."""
+    ohms: dict[int, complex] = {}
+    branch: dict[int, int] = {}
+    before: dict[int, int] = {}
+    best: dict[int, tuple[float, complex]] = {start: (0.0, 0j)}
+    heap: list[tuple[float, int]] = [(0.0, start)]
+    while heap:
+        size, at = heapq.heappop(heap)
+        if at in ohms:
+            continue
+        z = ohms[at] = best[at][1]
+        for to, step, number in ways[at]:
+            if to in ohms:
+                continue
+            far = size + abs(step)
+            if to not in best or far < best[to][0]:
+                best[to] = far, z + step
+                branch[to], before[to] = number, at
+                heapq.heappush(heap, (far, to))
+    return Reach(ohms, branch, before)
