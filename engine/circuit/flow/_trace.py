@@ -198,7 +198,7 @@ class Trace:
         keep = {pos, neg}
         for source in self.sources:
             can = net.limit_a[source.number] > 0 and not self.is_limited[source.number]
-            idle = net.one_way[source.number] and self.source_a[source.number] == 0
+            idle = net.one_way[source.number] and abs(self.across(source)) > abs(source.emf) * (1 + 1e-9)
             if can and not idle:
                 keep |= {net.source_pos[source.number], net.source_neg[source.number]}
         at: list[list[int]] = [[] for _point in range(net.size)]
