@@ -16,7 +16,7 @@ on one without source, takes nothing.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -52,6 +52,11 @@ class Prepared:
             self.system = System(network)
             self.ports = Ports(self.system)
         self._stands: dict[int, Stand] = {}
+        self.rests: dict[tuple[int, bytes], _Rest] = {}
+        self._limits: Limits | None = None
+        self._loads: Loads | None = None
+        self._limit_lists: list[Any] = []
+        self._load_lists: list[Any] = []
         self.all_pos = np.concatenate((self.ports.pos, self.system.a))
         self.all_neg = np.concatenate((self.ports.neg, self.system.b))
 
@@ -63,6 +68,23 @@ class Prepared:
             stand = self._stands[id(core)] = Stand(self.ports, core)
         return stand
 
+    def limits(self, network: Network) -> Limits:
+        """Its EMFs and limits as arrays; kept while they are the same."""
+        lists: list[list[Any]] = [network.emf, network.limit_a, network.one_way, network.diode_v]
+        if self._limits is None or self._limit_lists != lists:
+            self._limits = Limits(self.system, network)
+            self._limit_lists = [list(values) for values in lists]
+            self.rests.clear()
+        return self._limits
+
+    def loads(self, network: Network) -> Loads:
+        """Its loads as arrays; kept while they are the same."""
+        lists: list[list[Any]] = [network.load_kind, network.load_value, network.floor_v]
+        if self._loads is None or self._load_lists != lists:
+            self._loads = Loads(network)
+            self._load_lists = [list(values) for values in lists]
+        return self._loads
+
     def solve(self, network: Network, start: Solution | None = None) -> Solution:
         """Solve with the values of `network`, which differs in loads' values, EMFs, limits and diode volts only."""
         with np.errstate(all="ignore"):
@@ -73,9 +95,10 @@ class _Search:
     """One solution being looked for."""
 
     def __init__(self, prepared: Prepared, network: Network, start: Solution | None) -> None:
-        self.system = system = prepared.system
-        self.limits = limits = Limits(system, network)
-        self.loads = Loads(network)
+        self.system = prepared.system
+        self.rests = prepared.rests
+        self.limits = limits = prepared.limits(network)
+        self.loads = prepared.loads(network)
         self.idle = np.zeros(len(limits.emf), dtype=bool)
         self.limited = np.zeros(len(limits.emf), dtype=bool)
         self.blocks = np.zeros(len(limits.forward_v), dtype=bool)
@@ -139,19 +162,15 @@ class _Search:
 
     def one_pass(self) -> _Pass:
         """Solve with everyone's state as it stands."""
-        limits, ports, system = self.limits, self.ports, self.system
+        limits, system, count = self.limits, self.system, self.ports.loads
         off, stand, throttled = self.throttled()
         given = self.limited & ~throttled
-        takes: Array = np.zeros(len(ports.pos), dtype=stand.dtype)  # of each port, loads still 0
-        takes[self.sources] = -np.where(off, np.where(given, limits.given_a, 0), limits.emf / system.source_z)
-        if len(self.blocks):
-            conducts = system.diode_there & ~self.blocks
-            takes[self.diodes] = np.where(conducts, -limits.forward_v / system.diode_z, 0)
-        rest_v = stand.volts(takes)
-        island = stand.port_island
-        is_fed = np.bincount(island[self.sources][(~off | given) & (limits.emf != 0)], minlength=stand.islands) > 0
-        count = ports.loads
-        self.loads.stand_on(rest_v[:count], ~stand.is_cut[:count] & is_fed[island[:count]])
+        key = id(stand), given.tobytes()
+        rest = self.rests.get(key)
+        if rest is None:
+            rest = self.rests[key] = self.at_rest(stand, off, given)
+        rest_v = rest.volts
+        self.loads.stand_on(rest_v[:count], rest.is_reached)
         which = np.flatnonzero(throttled)
         lowered = Throttled(
             which, limits.emf[which], system.source_z[which], limits.limit_a[which], self.released[which]
@@ -167,10 +186,24 @@ class _Search:
         self.lowered[:] = 0
         self.lowered[which] = low
         amps = self.loads.amps(load_v)
+        takes = rest.takes.copy()
         takes[:count] = np.where(np.isfinite(amps), amps, 0)
         if len(which):
             takes[count + which] += low / system.source_z[which]
-        return _Pass(takes, off, given, stand, is_fed, is_close)
+        return _Pass(takes, off, given, stand, rest.is_fed, is_close)
+
+    def at_rest(self, stand: Stand, off: Array, given: Array) -> _Rest:
+        """The network with its EMFs, nothing drawn."""
+        limits, ports, system = self.limits, self.ports, self.system
+        takes: Array = np.zeros(len(ports.pos), dtype=stand.dtype)
+        takes[self.sources] = -np.where(off, np.where(given, limits.given_a, 0), limits.emf / system.source_z)
+        if len(self.blocks):
+            conducts = system.diode_there & ~self.blocks
+            takes[self.diodes] = np.where(conducts, -limits.forward_v / system.diode_z, 0)
+        island, count = stand.port_island, ports.loads
+        feeds = (~off | given) & (limits.emf != 0)
+        is_fed = np.bincount(island[self.sources][feeds], minlength=stand.islands) > 0
+        return _Rest(takes, stand.volts(takes), is_fed, ~stand.is_cut[:count] & is_fed[island[:count]])
 
     def currents(self, answer: _Pass, volts: Array) -> tuple[Array, Array, Array]:
         """Amperes of sources and diodes at these volts of the ports; volts that drive each diode forward."""
@@ -235,6 +268,15 @@ class _Search:
             iterations=self.solves,
             residual_a=residual_a,
         )
+
+
+class _Rest(NamedTuple):
+    """A network with nothing drawn."""
+
+    takes: Array  # amperes that every port takes: of a source what its EMF gives, negative
+    volts: Array  # of every port
+    is_fed: Array  # of each island
+    is_reached: Array  # loads that have both points on one island with a source
 
 
 class _Pass(NamedTuple):
