@@ -1,0 +1,129 @@
+"""An essential load falls below the volts it works at while a motor or the engine starts.
+
+What it checks
+--------------
+In every operating condition, batteries at their lowest: while the largest motor, or an engine's starter, takes its
+starting current, the volts at every essential load against the lowest it works at.
+
+Why it matters
+--------------
+The plotter restarts, the autopilot lets go, the VHF falls silent, at the moment the windlass or the engine is started.
+
+What to do
+----------
+Feed essential loads from a bank that starts nothing, through a converter that rides through, or shorten and thicken
+the starting circuit.
+
+Limits read
+-----------
+None of the book's: the lowest volts stand in the record of the load.
+
+References
+----------
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from engine.circuit.flow.results import Start, StartedLoad
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.installation.model import Installation
+from engine.rules.energy._boats import set_condition
+from engine.rules.protection._examples import boat, cable
+from engine.rules.rule import Example
+from engine.study import Study
+from engine.units import number, show
+from engine.words import N_, _
+
+SLUG = "dips-on-start"
+WORD: Word = "caution"
+TITLE = N_("essential load falls below its lowest volts while something starts")
+
+
+def check(study: Study) -> Iterator[Remark]:
+    """One remark a load: the start that pulls it lowest."""
+    worst: dict[str, tuple[float, Start, StartedLoad]] = {}
+    gaps: dict[str, tuple[str, ...]] = {}
+    names = {made.condition: made.name for made in study.operations}
+    for start in study.starts:
+        for load in start.loads:
+            lacks = list(load.missing)
+            if load.minimum_v is None:
+                lacks.append(f"{load.designation}.minimum_v")
+            if start.amps is None:
+                lacks += start.missing
+            if load.volts is None or load.minimum_v is None:
+                gaps.setdefault(load.equipment, tuple(dict.fromkeys(lacks)))
+                continue
+            margin = load.volts - load.minimum_v
+            if load.equipment not in worst or margin < worst[load.equipment][0]:
+                worst[load.equipment] = margin, start, load
+    for item in sorted(worst.keys() | gaps.keys()):
+        if item in worst and worst[item][0] < 0:
+            yield _finding(study, *worst[item][1:], names)
+        elif item in gaps:
+            yield NotJudged(
+                rule=SLUG,
+                would_be=WORD,
+                designations=(study.name(item),),
+                ids=(item,),
+                missing=gaps[item],
+                why=_("its volts while something starts, or the lowest it works at, are not known"),
+            )
+
+
+def _finding(study: Study, start: Start, load: StartedLoad, names: dict[str, str]) -> Finding:
+    condition = names.get(start.condition, "")
+    assert load.volts is not None  # asked only where both are known
+    return Finding(
+        rule=SLUG,
+        word=WORD,
+        designations=(load.designation, start.designation),
+        ids=(load.equipment, start.motor),
+        message=_("{load} falls to {volts} V while {motor} starts in {condition}; it works down to {least}.").format(
+            load=load.designation,
+            volts=number(load.volts, 2),
+            motor=start.designation,
+            condition=condition,
+            least=show(load.minimum_v, "V"),
+        ),
+        condition=condition,
+        figures=(Figure("volts", load.volts, "V"), Figure("lowest", load.minimum_v, "V")),
+        arithmetic=_("{motor} takes {amps} from batteries at their lowest").format(
+            motor=start.designation, amps=show(start.amps, "A")
+        ),
+        fixes=(
+            _("feed it from a bank that starts nothing"),
+            _("thicken or shorten the conductors they share"),
+        ),
+    )
+
+
+# -- examples -------------------------------------------------------------------------------------------------------
+def _starting(size: str, minimum: float | None = 9.0) -> Installation:
+    """A windlass taking 200 A at its start, and a plotter, behind one main cable; bank of 5 milliohm at 11.7 V."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=100.0, chemistry="AGM", internal_resistance_ohm=0.005)
+    b.add("fuse", "F1", rating_a=300)
+    b.add("bus_bar", "X1", rating_a=300)
+    b.add("motor", "M1", dc_v=12, running_a=50.0, starting_a=200.0, service="windlass")
+    b.add("load", "A1", dc_v=12, power_w=30, essential=True, minimum_v=minimum)
+    cable(b, "W1", "G1.pos", "F1.in", size, 6, function="dc pair")
+    cable(b, "W2", "F1.out", "X1.bar", size, 60, function="dc pair")
+    cable(b, "W3", "X1.bar", "M1.in", "2/0 AWG", 120, function="dc pair")
+    cable(b, "W4", "X1.bar", "A1.in", "14 AWG", 120, function="dc pair")
+    set_condition(b, "Anchoring", {"M1": 0.1, "A1": 5.0})
+    return b.installation
+
+
+GOOD = (
+    Example("a heavy main cable", lambda: _starting("4/0 AWG")),
+    # 11.7 V - 200 A x (5 + 1.7 + 0.3) milliohm and the lamp's own: some 10.2 V
+    Example("just above what it needs", lambda: _starting("4/0 AWG", 10.0)),
+)
+BAD = (
+    Example("a thin main cable", lambda: _starting("10 AWG"), (("A1", "M1"),), condition="Anchoring"),
+    Example("just below what it needs", lambda: _starting("4/0 AWG", 10.5), (("A1", "M1"),)),
+)

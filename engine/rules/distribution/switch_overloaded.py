@@ -1,0 +1,207 @@
+"""A switch, contactor or relay carries more than it is rated for.
+
+What it checks
+--------------
+Every switch in every operating condition: what flows through it, every load of the condition drawing, against its
+continuous rating; against its five-minute rating where it is the loads that run for minutes only (windlass, thruster,
+winch) that take it above the continuous one; and while an engine's starter or the largest motor starts, against its
+cranking rating.
+
+Why it matters
+--------------
+Contacts that run hot lose their spring, then weld: the switch no longer opens.
+
+What to do
+----------
+A larger switch, or the heavy load past it with a switch of its own.
+
+Limits read
+-----------
+`minutes_services` (options): services that run for minutes.
+
+References
+----------
+E-11 11.6.1.2.3, secondary copy: cranking rating at least the starting current.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from engine.books.ampacity import amps
+from engine.circuit.flow.results import Flow
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.installation.model import Installation
+from engine.rules.energy._boats import set_condition
+from engine.rules.protection._examples import boat, cable
+from engine.rules.rule import Example
+from engine.study import Study
+from engine.words import N_, _
+
+SLUG = "switch-overloaded"
+WORD: Word = "danger"
+TITLE = N_("switch carries more than it is rated for")
+
+
+def check(study: Study) -> Iterator[Remark]:
+    """One remark a switch and rating."""
+    worst: dict[str, tuple[float, Flow, tuple[str, ...]]] = {}
+    short: dict[str, tuple[str, ...]] = {}
+    for flow in study.flows:
+        for device in flow.devices:
+            if study.snapshot.equipment[device.equipment].ROLE != "switch":
+                continue
+            if device.at_least and device.missing:
+                short.setdefault(device.equipment, device.missing)
+            if device.amps > worst.get(device.equipment, (0.0, flow, ()))[0]:
+                worst[device.equipment] = device.amps, flow, device.missing
+    started = _started(study)
+    for item in sorted(worst.keys() | started.keys()):
+        yield from _running(study, item, worst.get(item), short.get(item, ()))
+        if item in started:
+            yield from _starting(study, item, *started[item])
+
+
+def _running(
+    study: Study, item: str, most: tuple[float, Flow, tuple[str, ...]] | None, short: tuple[str, ...]
+) -> Iterator[Remark]:
+    carries = study.snapshot.equipment[item].carries()
+    if most is None or carries is None:
+        return
+    carried, flow, _missing = most
+    rating, what = carries.continuous_a, _("its continuous rating")
+    if rating is None:
+        yield _gap(study, item, (f"{study.name(item)}.continuous_a",), _("its continuous rating is not recorded"), "")
+        return
+    if carried > rating * (1 + 1e-9) and carries.five_minute_a is not None:
+        brief = _brief(study, item, flow)
+        if brief and carried - brief <= rating:
+            rating, what = carries.five_minute_a, _("its five-minute rating")
+    if carried > rating * (1 + 1e-9):
+        yield _finding(study, item, carried, rating, what, flow.name, "")
+    elif short:
+        yield _gap(study, item, short, _("what flows through it is not known in full"), "")
+
+
+def _brief(study: Study, item: str, flow: Flow) -> float:
+    """Current of the loads that run for minutes only and are fed through this switch: those on its own network."""
+    services = study.book.option(SLUG, "minutes_services", ())
+    reached = _behind(study, item)
+    total = 0.0
+    for load in flow.loads:
+        use = study.snapshot.equipment[load.equipment].use()
+        if use is not None and use.service in services and load.amps and load.equipment in reached:
+            total += load.amps
+    return total
+
+
+def _behind(study: Study, item: str) -> set[str]:
+    """Equipment joined to this one by live conductors."""
+    circuit = study.circuit
+    islands = {id(study.volts.at(n)) for n, node in enumerate(circuit.nodes) if node.equipment == item}
+    return {node.equipment for n, node in enumerate(circuit.nodes) if id(study.volts.at(n)) in islands}
+
+
+def _started(study: Study) -> dict[str, tuple[float, str, str]]:
+    """Switch -> largest current while something starts, what starts, in which condition."""
+    names = {made.condition: made.name for made in study.operations}
+    most: dict[str, tuple[float, str, str]] = {}
+    for start in study.starts:
+        for device, carried in start.devices:
+            if study.snapshot.equipment[device].ROLE == "switch" and carried > most.get(device, (0.0, "", ""))[0]:
+                most[device] = carried, start.designation, names.get(start.condition, "")
+    return most
+
+
+def _starting(study: Study, item: str, carried: float, motor: str, condition: str) -> Iterator[Remark]:
+    carries = study.snapshot.equipment[item].carries()
+    if carries is None:
+        return
+    known = [r for r in (carries.continuous_a, carries.five_minute_a, carries.cranking_a) if r is not None]
+    if carries.cranking_a is None:
+        if known and carried <= max(known):
+            return
+        field = (f"{study.name(item)}.cranking_a",)
+        why = _("{motor} draws {amps} through it while it starts; its cranking rating is not recorded")
+        yield _gap(study, item, field, why.format(motor=motor, amps=amps(carried)), "start")
+    elif carried > carries.cranking_a * (1 + 1e-9):
+        what = _("its cranking rating")
+        yield _finding(study, item, carried, carries.cranking_a, what, condition, "start", motor)
+
+
+def _gap(study: Study, item: str, missing: tuple[str, ...], why: str, detail: str) -> NotJudged:
+    return NotJudged(
+        rule=SLUG,
+        would_be=WORD,
+        designations=(study.name(item),),
+        ids=(item,),
+        missing=missing,
+        why=why,
+        detail=detail,
+    )
+
+
+def _finding(
+    study: Study, item: str, carried: float, rating: float, what: str, condition: str, detail: str, motor: str = ""
+) -> Finding:
+    name = study.name(item)
+    if motor:
+        message = _("{switch} carries {carried} while {motor} starts in {condition}; {what} is {rating}.")
+    else:
+        message = _("{switch} carries {carried} in {condition}; {what} is {rating}.")
+    return Finding(
+        rule=SLUG,
+        word=WORD,
+        designations=(name,),
+        ids=(item,),
+        message=message.format(
+            switch=name, carried=amps(carried), condition=condition, what=what, rating=amps(rating), motor=motor
+        ),
+        condition=condition,
+        figures=(Figure("current", carried, "A"), Figure("rating", rating, "A")),
+        arithmetic=f"{amps(carried)} > {amps(rating)}",
+        fixes=(
+            _("fit one rated {amps} or more").format(amps=amps(carried)),
+            _("take the heaviest load past it, with a switch of its own"),
+        ),
+        detail=detail,
+    )
+
+
+# -- examples -------------------------------------------------------------------------------------------------------
+def _switched(load_a: float, continuous_a: float | None, **facts: float | None) -> Installation:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.001)
+    b.add("fuse", "F1", rating_a=400)
+    b.add("battery_switch", "Q1", continuous_a=continuous_a, in_position="closed", **facts)  # type: ignore[arg-type]
+    b.add("load", "E1", dc_v=12, current_a=load_a)
+    cable(b, "W1", "G1.pos", "F1.in", "4/0 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "Q1.in", "4/0 AWG", 12, function="dc pair")
+    cable(b, "W3", "Q1.out", "E1.in", "4/0 AWG", 60, function="dc pair")
+    set_condition(b, "Under way", {"E1": 5.0})
+    return b.installation
+
+
+def _anchoring(windlass_a: float, starting_a: float = 150.0) -> Installation:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.001)
+    b.add("fuse", "F1", rating_a=400)
+    b.add("battery_switch", "Q1", continuous_a=100, five_minute_a=150, cranking_a=300, in_position="closed")
+    b.add("motor", "M1", dc_v=12, running_a=windlass_a, starting_a=starting_a, service="windlass")
+    cable(b, "W1", "G1.pos", "F1.in", "4/0 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "Q1.in", "4/0 AWG", 12, function="dc pair")
+    cable(b, "W3", "Q1.out", "M1.in", "4/0 AWG", 60, function="dc pair")
+    set_condition(b, "Anchoring", {"M1": 0.1})
+    return b.installation
+
+
+GOOD = (
+    Example("well within its rating", lambda: _switched(50, 200)),
+    Example("just at its rating", lambda: _switched(200, 200)),
+    Example("a windlass for minutes, within the five-minute rating", lambda: _anchoring(140)),
+)
+BAD = (
+    Example("far above", lambda: _switched(300, 200), (("Q1",),), condition="Under way"),
+    Example("just above", lambda: _switched(201, 200), (("Q1",),)),
+    Example("a start above its cranking rating", lambda: _anchoring(90, 320), (("Q1",),)),
+)

@@ -1,0 +1,291 @@
+"""A device is too small for what flows through it in normal use.
+
+What it checks
+--------------
+Every protective device: what flows through it for hours in some operating condition (loads that run longer than the
+book's figure), and the full cold output of a charging source that stands alone behind it, against the share of its
+rating that it carries continuously: its maker's, else the book's. The connected load of a lighting circuit likewise,
+whatever its hours. And whether it would open while the motor behind it starts.
+
+Why it matters
+--------------
+A device near its rating runs hot and opens without a fault: the bilge pump's on the night it is needed.
+
+What to do
+----------
+A larger device where the conductor allows it, else a larger conductor as well; for a motor a slower device.
+
+Limits read
+-----------
+`share`, `lighting` (shares of the rating), `continuous` (hours), `longest_start` (a device that holds so long holds).
+
+References
+----------
+46 CFR 111.75-5(b), 2015 edition, for lighting. For the rest common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from engine.books.ampacity import amps, at_least
+from engine.circuit.faults.curves import clearing
+from engine.circuit.flow.results import Flow
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.installation.model import Installation
+from engine.rules.energy._boats import set_condition
+from engine.rules.protection._examples import boat, cable
+from engine.rules.protection._series import in_series
+from engine.rules.rule import Example
+from engine.study import Study
+from engine.units import number, show
+from engine.words import N_, _
+
+SLUG = "rating-below-load"
+WORD: Word = "warning"
+TITLE = N_("device too small for what flows through it in normal use")
+
+
+class _Carried(NamedTuple):
+    amps: float
+    condition: str
+    what: str
+    ids: tuple[str, ...] = ()
+
+
+def check(study: Study) -> Iterator[Remark]:
+    """At most one remark a device for what it carries, one for what starts behind it."""
+    ratings = {link.equipment: link.protection.rating_a for link in study.circuit.links if link.protection is not None}
+    most: dict[str, _Carried] = {}
+    gaps: dict[str, tuple[tuple[str, ...], str]] = {}
+    for made in study.operations:
+        _of_condition(study, study.flow(made.condition), ratings, most, gaps)
+    _of_charging(study, ratings, most)
+    _of_lighting(study, ratings, most)
+    for item in sorted(most.keys() | gaps.keys()):
+        rating = ratings.get(item)
+        if rating is not None and item in most:
+            limit = _share(study, item) * rating
+            if most[item].amps > limit * (1 + 1e-9):
+                yield _finding(study, item, most[item], rating, limit)
+                continue
+        if item in gaps:
+            missing, why = gaps[item]
+            yield _gap(study, item, missing, why)
+    yield from _starts(study, ratings)
+
+
+def _share(study: Study, item: str) -> float:
+    trip = study.snapshot.equipment[item].trip()
+    if trip is not None and trip.continuous_percent is not None:
+        return trip.continuous_percent / 100
+    limit = study.book.limit(SLUG, "share")
+    return limit.value if limit is not None else 1.0
+
+
+def _of_condition(
+    study: Study,
+    flow: Flow,
+    ratings: dict[str, float | None],
+    most: dict[str, _Carried],
+    gaps: dict[str, tuple[tuple[str, ...], str]],
+) -> None:
+    """What flows for hours. Only where everything together exceeds a device's share are the lasting loads looked at."""
+    over = [
+        device
+        for device in flow.devices
+        if (rating := ratings.get(device.equipment)) is not None
+        and device.amps > _share(study, device.equipment) * rating * (1 + 1e-9)
+    ]
+    if not over:
+        return
+    operation = study.operation(flow.condition)
+    limit = study.book.limit(SLUG, "continuous")
+    if not operation.has_hours or limit is None:
+        for device in over:
+            why = _("{amps} flow through it with every load on; for how long is not recorded").format(
+                amps=amps(device.amps)
+            )
+            gaps.setdefault(device.equipment, (_hours_missing(study, flow), why))
+        return
+    lasting = frozenset(item for item in operation.on if operation.hours.get(item, 0.0) >= limit.value)
+    from engine.circuit.flow.flow import flow as solved
+
+    steady = solved(study.snapshot, study.circuit, operation._replace(on=lasting), study.book, "nominal")
+    for device in steady.devices:
+        if device.equipment in ratings and device.amps > most.get(device.equipment, _Carried(0.0, "", "")).amps:
+            what = _("what runs for {hours} h or more").format(hours=number(limit.value))
+            most[device.equipment] = _Carried(device.amps, flow.name, what)
+
+
+def _hours_missing(study: Study, flow: Flow) -> tuple[str, ...]:
+    name = flow.name if flow.condition else _("conditions")
+    return (f"{name}.duties",)
+
+
+def _of_charging(study: Study, ratings: dict[str, float | None], most: dict[str, _Carried]) -> None:
+    """The full cold output of every charging source, in the devices that carry nothing else."""
+    for feed in study.circuit.feeds:
+        source = feed.source
+        if source.battery or source.system != "dc" or source.limit_a is None or source.adapts:
+            continue
+        for device in in_series(study, feed.node, feed.equipment):
+            if source.limit_a > most.get(device, _Carried(0.0, "", "")).amps:
+                what = _("the full output of {source}").format(source=study.name(feed.equipment))
+                most[device] = _Carried(source.limit_a, "", what, (feed.equipment,))
+    del ratings
+
+
+def _of_lighting(study: Study, ratings: dict[str, float | None], most: dict[str, _Carried]) -> None:
+    """The connected load of every lighting circuit."""
+    if study.book.limit(SLUG, "lighting") is None:
+        return
+    for item, record in study.snapshot.equipment.items():
+        use = record.use()
+        if use is None or use.service != "lighting":
+            continue
+        for draw in record.draws():
+            volts = record.nominal_volts(draw.terminal)
+            if draw.value is None or volts is None or not volts[1]:
+                continue
+            if draw.kind == "resistance":
+                continue
+            taken = draw.value if draw.kind == "current" else draw.value / volts[1]
+            for conductor in draw.conductors[:1]:
+                node = study.circuit.node(item, draw.terminal, conductor)
+                for device in in_series(study, node, item) if node is not None else ():
+                    if device in ratings and taken > most.get(device, _Carried(0.0, "", "")).amps:
+                        most[device] = _Carried(taken, "", _("the lights connected"), (item,))
+
+
+def _starts(study: Study, ratings: dict[str, float | None]) -> Iterator[Remark]:
+    """Whether the device behind which a motor stands alone opens while it starts."""
+    longest = study.book.limit(SLUG, "longest_start")
+    for item, record in study.snapshot.equipment.items():
+        use = record.use()
+        if use is None or not use.is_motor or use.starting_a is None:
+            continue
+        for draw in record.draws():
+            conductor = next((c for c in draw.conductors if c in ("+", "L1", "L2", "L3")), "+")
+            node = study.circuit.node(item, draw.terminal, conductor)
+            for device in in_series(study, node, item) if node is not None else ():
+                if ratings.get(device) is None:
+                    continue
+                opened = clearing(study.snapshot.equipment[device], use.starting_a)
+                fastest = opened.fastest_s
+                if fastest is None and opened.missing and use.starting_a > (ratings[device] or 0.0):
+                    missing = tuple(f"{study.name(device)}.{field}" for field in opened.missing)
+                    why = _("whether it opens while {motor} starts is not known").format(motor=study.name(item))
+                    yield _gap(study, device, missing, why, "start")
+                elif fastest is not None and use.starting_s is None and (longest is None or fastest < longest.value):
+                    why = _("how long {motor} takes to start is not recorded").format(motor=study.name(item))
+                    yield _gap(study, device, (f"{study.name(item)}.starting_s",), why, "start")
+                elif fastest is not None and use.starting_s is not None and fastest < use.starting_s:
+                    yield _opens(study, device, item, use.starting_a, use.starting_s, fastest, ratings[device] or 0.0)
+
+
+def _gap(study: Study, item: str, missing: tuple[str, ...], why: str, detail: str = "") -> NotJudged:
+    return NotJudged(
+        rule=SLUG, would_be=WORD, designations=(study.name(item),), ids=(item,), missing=missing, why=why, detail=detail
+    )
+
+
+def _finding(study: Study, item: str, carried: _Carried, rating: float, limit: float) -> Finding:
+    name = study.name(item)
+    where = _(" in {condition}").format(condition=carried.condition) if carried.condition else ""
+    return Finding(
+        rule=SLUG,
+        word=WORD,
+        designations=(name, *(study.name(one) for one in carried.ids)),
+        ids=(item, *carried.ids),
+        message=_("{device} ({rating}) carries {carried}{where}, {what}; it carries {limit} continuously.").format(
+            device=name,
+            rating=show(rating, "A"),
+            carried=amps(carried.amps),
+            where=where,
+            what=carried.what,
+            limit=amps(limit),
+        ),
+        condition=carried.condition,
+        figures=(Figure("current", carried.amps, "A"), Figure("continuous", limit, "A")),
+        arithmetic=f"{show(rating, 'A')} × {number(limit / rating, 3)} = {amps(limit)} < {amps(carried.amps)}",
+        fixes=(
+            _("fit {amps} or more, where the conductor allows it").format(amps=at_least(carried.amps * rating / limit)),
+            _("share the load among several circuits"),
+        ),
+    )
+
+
+def _opens(
+    study: Study, item: str, motor: str, starting_a: float, starting_s: float, fastest: float, rating: float
+) -> Finding:
+    name, what = study.name(item), study.name(motor)
+    return Finding(
+        rule=SLUG,
+        word=WORD,
+        designations=(name, what),
+        ids=(item, motor),
+        message=_("{device} ({rating}) may open after {fastest} s while {motor} takes {starting} for {time} s.").format(
+            device=name,
+            rating=show(rating, "A"),
+            fastest=number(fastest, 3),
+            motor=what,
+            starting=show(starting_a, "A"),
+            time=number(starting_s),
+        ),
+        figures=(Figure("opens after", fastest, "s"), Figure("starts in", starting_s, "s")),
+        arithmetic=f"{show(starting_a, 'A')} / {show(rating, 'A')} = {number(starting_a / rating, 3)}",
+        fixes=(_("fit a slower device, or a larger one where the conductor allows it"),),
+        detail="start",
+    )
+
+
+# -- examples -------------------------------------------------------------------------------------------------------
+def _carrying(load_a: float, fuse_a: float = 20, hours: float = 10.0, **fuse: float) -> Installation:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.001)
+    b.add("fuse", "F1", rating_a=fuse_a, **fuse)  # type: ignore[arg-type]
+    b.add("load", "E1", dc_v=12, current_a=load_a)
+    cable(b, "W1", "G1.pos", "F1.in", "6 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "E1.in", "6 AWG", 60, function="dc pair")
+    set_condition(b, "At anchor", {"E1": hours})
+    return b.installation
+
+
+def _charging(fuse_a: float) -> Installation:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.001)
+    b.add("alternator", "G2", dc_v=12, rating_a=80, self_limiting=True, charge_v=14.4, hot_a=60)
+    b.add("fuse", "F1", rating_a=fuse_a)
+    cable(b, "W1", "G1.pos", "F1.in", "2 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "G2.pos", "2 AWG", 100, function="dc pair")
+    return b.installation
+
+
+def _pumping(starting_s: float) -> Installation:
+    """A pump that takes three times its fuse while it starts: a blade fuse of ISO 8820-3 opens after 0.1 s or later."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.001)
+    b.add("fuse", "F1", rating_a=10, fuse_class="blade ISO 8820-3")
+    b.add("motor", "M1", dc_v=12, running_a=5.0, starting_a=35.0, starting_s=starting_s)
+    cable(b, "W1", "G1.pos", "F1.in", "6 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "M1.in", "6 AWG", 60, function="dc pair")
+    set_condition(b, "At anchor", {"M1": 0.5})
+    return b.installation
+
+
+GOOD = (
+    Example("half its rating", lambda: _carrying(10)),
+    Example("16 A on 20 A: 80 %", lambda: _carrying(16)),
+    Example("19 A, but for an hour only", lambda: _carrying(19, hours=1.0)),
+    Example("a fuse whose maker allows 100 %", lambda: _carrying(19, continuous_percent=100.0)),
+    Example("an alternator of 80 A on 100 A", lambda: _charging(100)),
+    Example("a start of 0.05 s", lambda: _pumping(0.05)),
+)
+BAD = (
+    Example("far above its share", lambda: _carrying(25), (("F1",),), condition="At anchor"),
+    Example("17 A on 20 A all night", lambda: _carrying(17), (("F1",),)),
+    Example("cold it gives 80 A, more than 80 % of 90 A", lambda: _charging(90), (("F1", "G2"),)),
+    Example("a start of three seconds at three and a half times the fuse", lambda: _pumping(3.0), (("F1", "M1"),)),
+)
