@@ -72,36 +72,35 @@ class Balance:
         """Volts of the loads, how far each throttled EMF is lowered, whether it is a solution."""
         loads = self.loads
         let_go = np.zeros(self.count, dtype=bool)
-        with np.errstate(all="ignore"):
-            for _ in range(MOST_COLLAPSES):
-                found, low, is_close = load_v, lowered, False
-                if not len(lowered):
-                    found, is_close = self._chord(load_v)
-                if not is_close:
-                    usable = np.isfinite(found) & (np.abs(found) <= self.scale)
-                    found, low, is_close = self._newton(np.where(usable, found, self.open_v), lowered)
-                reached = np.ones(self.count, dtype=bool)  # loads on islands where there is no solution yet
-                if is_close:
-                    risen = loads.held & (np.abs(found) > loads.floor * (1 + 1e-9))
-                    if risen.any():
-                        loads.held &= ~risen
-                        let_go |= risen
-                        load_v, lowered = found, low
-                        continue
-                    pushed = self._pushed(low)
-                    if not pushed.any():
-                        return found, low, True
-                    reached = pushed[self.island]
-                elif self.open_islands.any():
-                    reached = self.open_islands[self.island]
-                if self.solves > MOST_SOLVES:
-                    return found, low, False
-                standing = loads.bends & loads.live & (loads.value != 0) & ~loads.held & ~let_go & reached
-                if not standing.any() or not np.isfinite(found).all():
-                    return found, low, is_close
-                share = np.where(standing, np.abs(found) / self.scale, np.inf)
-                loads.held |= share <= 1.02 * share.min()
-                load_v, lowered = found, low
+        for _ in range(MOST_COLLAPSES):
+            found, low, is_close = load_v, lowered, False
+            if not len(lowered):
+                found, is_close = self._chord(load_v)
+            if not is_close:
+                usable = np.isfinite(found) & (np.abs(found) <= self.scale)
+                found, low, is_close = self._newton(np.where(usable, found, self.open_v), lowered)
+            reached = np.ones(self.count, dtype=bool)  # loads on islands where there is no solution yet
+            if is_close:
+                risen = loads.held & (np.abs(found) > loads.floor * (1 + 1e-9))
+                if risen.any():
+                    loads.held &= ~risen
+                    let_go |= risen
+                    load_v, lowered = found, low
+                    continue
+                pushed = self._pushed(low)
+                if not pushed.any():
+                    return found, low, True
+                reached = pushed[self.island]
+            elif self.open_islands.any():
+                reached = self.open_islands[self.island]
+            if self.solves > MOST_SOLVES:
+                return found, low, False
+            standing = loads.bends & loads.live & (loads.value != 0) & ~loads.held & ~let_go & reached
+            if not standing.any() or not np.isfinite(found).all():
+                return found, low, is_close
+            share = np.where(standing, np.abs(found) / self.scale, np.inf)
+            loads.held |= share <= 1.02 * share.min()
+            load_v, lowered = found, low
         return load_v, lowered, False
 
     def _pushed(self, lowered: Array) -> Array:

@@ -28,10 +28,13 @@ class Ports:
         self.loads, self.sources = len(system.load_pos), len(system.source_pos)
         at = system.shape.core_at
         self.at_pos, self.at_neg = at[self.pos], at[self.neg]
-        self.trees = self._trees() if len(self.pos) <= MOST_PORTS else None
+        # of each load and each point of a tree: its current passes there towards the load (1) or the core (-1)
+        self.passes = self._passes() if len(self.pos) <= MOST_PORTS else None
+        # ohms that the ways of two loads to the core have in common, signed
+        self.trees = None if self.passes is None else (self.passes * system.tree_z) @ self.passes.T
 
-    def _trees(self) -> Array | None:
-        """Ohms that the ways of two loads to the core have in common, signed; `None` where the ways are long."""
+    def _passes(self) -> Array | None:
+        """Which way each load's current takes through the trees; `None` where the ways are long."""
         shape = self.system.shape
         number, up = shape.numbers()
         rows: list[int] = []
@@ -49,7 +52,7 @@ class Ports:
                     return None
         passes = np.zeros((self.loads, len(shape.tree)))
         np.add.at(passes, (rows, columns), signs)
-        return (passes * self.system.tree_z) @ passes.T
+        return passes
 
 
 class Stand:
@@ -89,10 +92,17 @@ class Stand:
 
     def points(self, amps: Array) -> tuple[Array, Array]:
         """Volts of every point, and the current from each point of a tree towards the core."""
-        system, ports = self.system, self.ports
+        system, ports, core = self.system, self.ports, self.core
         shape, size = system.shape, system.size
-        injected: Array = np.asarray(collect(ports.neg, amps, size) - collect(ports.pos, amps, size), dtype=self.dtype)
-        below = shape.below(injected)
         steps: Array = np.zeros(size, dtype=self.dtype)
+        below: Array
+        if ports.passes is not None:
+            put = collect(ports.at_neg, amps, core.count) - collect(ports.at_pos, amps, core.count)
+            below = np.zeros(size, dtype=self.dtype)
+            below[shape.tree] = -(amps[: ports.loads] @ ports.passes)
+        else:
+            injected = collect(ports.neg, amps, size) - collect(ports.pos, amps, size)
+            put = shape.to_core(injected)
+            below = shape.below(injected)
         steps[shape.tree] = system.tree_z * below[shape.tree]
-        return shape.along(steps) + self.core.volts(shape.to_core(injected))[shape.core_at], below
+        return shape.along(steps) + core.volts(np.asarray(put, dtype=self.dtype))[shape.core_at], below
