@@ -5,11 +5,22 @@ from __future__ import annotations
 from collections.abc import Container, Iterable
 
 from engine.study import Study
+from engine.units import number
 from engine.words import _
 
-__all__ = ["conditions_with", "in_condition", "listed", "named", "positions_in_words"]
+__all__ = ["conditions_with", "hundredths", "in_condition", "in_operation", "listed", "named", "positions_in_words"]
 
 Positions = Iterable[tuple[str, tuple[str, ...]]]
+
+
+def in_operation(condition: str, name: str) -> str:
+    """*in At anchor*, or *as drawn, with every load on* where no operating condition is meant."""
+    return _("in {condition}").format(condition=name) if condition else _("as drawn, with every load on")
+
+
+def hundredths(value: float) -> str:
+    """A figure to 0.01."""
+    return number(round(value, 2), 8)
 
 
 def named(study: Study, item: str) -> str:

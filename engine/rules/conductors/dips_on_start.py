@@ -33,8 +33,9 @@ from engine.installation.model import Installation
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import boat, cable
 from engine.rules.rule import Example
+from engine.rules.wording import hundredths, in_operation
 from engine.study import Study
-from engine.units import number, show
+from engine.units import show
 from engine.words import N_, _
 
 SLUG = "dips-on-start"
@@ -82,11 +83,11 @@ def _finding(study: Study, start: Start, load: StartedLoad, names: dict[str, str
         word=WORD,
         designations=(load.designation, start.designation),
         ids=(load.equipment, start.motor),
-        message=_("{load} falls to {volts} V while {motor} starts in {condition}; it works down to {least}.").format(
+        message=_("{load} falls to {volts} V while {motor} starts {where}; it works down to {least}.").format(
             load=load.designation,
-            volts=number(load.volts, 2),
+            volts=hundredths(load.volts),
             motor=start.designation,
-            condition=condition,
+            where=in_operation(start.condition, condition),
             least=show(load.minimum_v, "V"),
         ),
         condition=condition,

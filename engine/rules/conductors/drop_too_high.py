@@ -37,6 +37,7 @@ from engine.circuit.flow.results import Flow, LoadFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.rules.conductors._loaded import fed
 from engine.rules.rule import Example
+from engine.rules.wording import hundredths, in_operation
 from engine.study import Study
 from engine.units import number
 from engine.words import N_, _
@@ -109,7 +110,7 @@ def _load(study: Study, item: str, seen: list[tuple[Flow, LoadFlow]], limit: _Cl
                 item,
                 limit.word,
                 field,
-                _("{lost} % is lost; its class is not recorded").format(lost=number(lost, 2)),
+                _("{lost} % is lost; its class is not recorded").format(lost=hundredths(lost)),
             )
             return
     missing = tuple(dict.fromkeys(m for _flow, load in seen if load.drop_pct is None for m in load.missing))
@@ -127,11 +128,13 @@ def _unfed(study: Study, item: str, flow: Flow, load: LoadFlow) -> Iterator[Rema
     word: Word = "warning" if use is not None and use.essential else "caution"
     why = dict(flow.not_solved).get(item, "")
     if load.volts:
-        message = _("{load} has {volts} V in {condition}: its volts collapse under what it takes.").format(
-            load=name, volts=number(load.volts, 2), condition=flow.name
+        message = _("{load} has {volts} V {where}: its volts collapse under what it takes.").format(
+            load=name, volts=hundredths(load.volts), where=in_operation(flow.condition, flow.name)
         )
     else:
-        message = _("{load} draws in {condition}, and nothing feeds it there.").format(load=name, condition=flow.name)
+        message = _("{load} draws {where}, and nothing feeds it there.").format(
+            load=name, where=in_operation(flow.condition, flow.name)
+        )
     yield Finding(
         rule=SLUG,
         word=word,
@@ -156,7 +159,7 @@ def _finding(study: Study, item: str, lost: float, flow: Flow, load: LoadFlow, l
     most = _loses_most(study, item, flow, load)
     fixes = [
         _("run {run} larger: {volts} V of the {lost} V are lost in it").format(
-            run=study.name(run), volts=number(own, 2), lost=number(volts, 2)
+            run=study.name(run), volts=hundredths(own), lost=hundredths(volts)
         )
         for run, own in most[:2]
     ]
@@ -167,17 +170,17 @@ def _finding(study: Study, item: str, lost: float, flow: Flow, load: LoadFlow, l
         word=limit.word,
         designations=(name, *(study.name(run) for run, _own in most[:1])),
         ids=(item, *(run for run, _own in most[:1])),
-        message=_("{load} loses {lost} % of its volts on the way in {condition}; {allowed} % is allowed.").format(
-            load=name, lost=number(lost, 2), condition=flow.name, allowed=number(allowed, 2)
+        message=_("{load} loses {lost} % of its volts on the way {where}; {allowed} % is allowed.").format(
+            load=name, lost=hundredths(lost), where=in_operation(flow.condition, flow.name), allowed=number(allowed, 4)
         ),
         condition=flow.name,
         figures=(Figure("drop", lost, "%"), Figure("allowed", allowed, "%"), Figure("at the load", load.volts, "V")),
         arithmetic=_("{source} to {load} and back: {volts} V of {nominal} V = {lost} %").format(
             source=study.name(load.source) if load.source else "?",
             load=name,
-            volts=number(volts, 3),
+            volts=hundredths(volts),
             nominal=number(load.nominal_v or 0.0),
-            lost=number(lost, 2),
+            lost=hundredths(lost),
         ),
         fixes=tuple(fixes),
         detail="",

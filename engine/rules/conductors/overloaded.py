@@ -11,6 +11,9 @@ Why it matters
 --------------
 No fault is needed: the cable runs hot in normal use, and a neutral has no protective device of its own.
 
+Where the devices that feed a live conductor let no more into it than it may carry, they open first: then it is a
+*caution* only. A neutral has no such device.
+
 What to do
 ----------
 A larger conductor, or fewer loads on it; for a neutral fed in phase, circuits with a neutral each.
@@ -35,6 +38,7 @@ from engine.circuit.flow.results import Flow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.rules.conductors._loaded import fed, shared_neutral
 from engine.rules.rule import Example
+from engine.rules.wording import in_operation
 from engine.study import Study
 from engine.units import show_size
 from engine.words import N_, _
@@ -62,14 +66,17 @@ def check(study: Study) -> Iterator[Remark]:
             for conductor, carried in run.conductors:
                 if run.run not in worst or carried > worst[run.run].amps:
                     worst[run.run] = _Worst(carried, conductor, flow, run)
+    unknown: dict[tuple[str, ...], list[str]] = {}  # fields -> runs whose current rests on them
     for item, most in worst.items():
         may = _may_carry(study, item, most.run)
         if most.amps > may.high_a * (1 + 1e-9):
             yield _finding(study, item, most, may)
         elif most.amps > may.low_a * (1 + 1e-9):
-            yield _gap(study, item, may.missing, may.why or _("what it may carry is not known"))
+            yield _gap(study, [item], may.missing, may.why or _("what it may carry is not known"))
         elif item in short:
-            yield _gap(study, item, short[item], _("what flows in it is not known in full"))
+            unknown.setdefault(tuple(sorted(short[item])), []).append(item)
+    for missing, items in sorted(unknown.items()):
+        yield _gap(study, items, missing, _("what flows there is not known in full"))
 
 
 def _may_carry(study: Study, item: str, flow: RunFlow) -> Ampacity:
@@ -85,33 +92,56 @@ def _may_carry(study: Study, item: str, flow: RunFlow) -> Ampacity:
     )
 
 
-def _gap(study: Study, item: str, missing: tuple[str, ...], why: str) -> NotJudged:
-    return NotJudged(rule=SLUG, would_be=WORD, designations=(study.name(item),), ids=(item,), missing=missing, why=why)
+def _lets_through(study: Study, item: str) -> float:
+    """The most that devices and sources let into the run, at either end."""
+    mirror, cuts = study.coverage.mirror, study.coverage.cuts
+    most = 0.0
+    for number, wire in enumerate(study.circuit.wires):
+        edge = mirror.edge_of_wire.get(number)
+        if wire.run == item and edge is not None and not mirror.is_loop(edge):
+            most = max(most, cuts.cut(edge, mirror.u[edge]), cuts.cut(edge, mirror.v[edge]))
+    return most
+
+
+def _gap(study: Study, items: list[str], missing: tuple[str, ...], why: str) -> NotJudged:
+    return NotJudged(
+        rule=SLUG,
+        would_be=WORD,
+        designations=tuple(study.name(item) for item in items),
+        ids=tuple(items),
+        missing=missing,
+        why=why,
+    )
 
 
 def _finding(study: Study, item: str, most: _Worst, may: Ampacity) -> Finding:
     run, name = study.snapshot.runs[item], study.name(item)
     is_neutral = most.conductor == "N"
     if is_neutral:
-        message = _("The neutral of run {run} ({size}) carries {carried} in {condition}; it is good for {may}.")
+        message = _("The neutral of run {run} ({size}) carries {carried} {where}; it is good for {may}.")
     else:
-        message = _("Run {run} ({size}) carries {carried} in {condition}; it is good for {may}.")
+        message = _("Run {run} ({size}) carries {carried} {where}; it is good for {may}.")
     fixes = [_("run a conductor good for {amps} or more").format(amps=at_least(most.amps))]
     if is_neutral:
         fixes.append(_("give each circuit a neutral of its own"))
     fixes.append(_("take loads off it, or use them one after the other"))
+    word = WORD
+    opens = ""
+    if not is_neutral and _lets_through(study, item) <= may.high_a:
+        word, opens = "caution", _(" What protects it opens first.")
     return Finding(
         rule=SLUG,
-        word=WORD,
+        word=word,
         designations=(name,),
         ids=(item,),
         message=message.format(
             run=name,
             size=show_size(run.size),
             carried=amps(most.amps),
-            condition=most.flow.name,
+            where=in_operation(most.flow.condition, most.flow.name),
             may=amps(may.high_a),
-        ),
+        )
+        + opens,
         condition=most.flow.name,
         figures=(Figure("current", most.amps, "A"), Figure("ampacity", may.high_a, "A")),
         arithmetic=_("{may}; {conductor} carries {carried}").format(

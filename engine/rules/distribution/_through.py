@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import NamedTuple
 
+from engine.circuit.flow.operating import Operation
 from engine.equipment.base import LIVE
 from engine.study import Study
 
@@ -19,59 +21,94 @@ class Through(NamedTuple):
 
 
 def through_bus(study: Study, item: str) -> Through | None:
-    """The most that can pass a section of a bus before a device opens; `None` where no live run stands on it.
+    """The most that can pass a section of a bus before a device opens, in the worst operating condition.
 
-    What comes in over a run is what can flow into its far end with the bus taken away (the feed cut); what goes out is
-    the device behind it, else without limit. Where the studs are not numbered the runs stand in the worst order:
-    everything that feeds on one side.
+    What comes in over a run is what can flow into its far end with the bus taken away (the feed cut), where a source
+    stands behind it in that condition; what goes out is the device behind it, else without limit. Where the studs are
+    not numbered the runs stand in the worst order: everything that feeds on one side. `None`: no live run on it.
     """
-    coverage = study.coverage
-    mirror, circuit = coverage.mirror, coverage.circuit
-    sides: list[tuple[int | None, float, float]] = []  # stud, in, out
-    decides: dict[float, str] = {}
-    for number, wire in enumerate(circuit.wires):
-        for here, there in ((wire.a, wire.b), (wire.b, wire.a)):
-            node = circuit.nodes[here]
-            if node.equipment != item or node.conductor not in LIVE or number not in mirror.edge_of_wire:
-                continue
-            edge = mirror.edge_of_wire[number]
-            if mirror.is_loop(edge):
-                continue
-            into = coverage.cuts.cut(edge, mirror.of_node[there])
-            out = _out(study, mirror.of_node[there], edge, decides)
-            into = min(into, _out(study, mirror.of_node[there], edge, decides)) if into else 0.0
-            run = study.snapshot.runs[wire.run]
-            end = run.from_end if run.from_end.equipment == item else run.to_end
-            sides.append((end.stud_number, into, out))
+    sides = list(_sides(study, item))
     if not sides:
         return None
-    if any(stud is None for stud, _into, _out_a in sides):
-        incoming = sum(into for _stud, into, _out_a in sides)
-        outgoing = sum(out for _stud, into, out in sides if not into)
-        return Through(min(incoming, outgoing), _named(decides, min(incoming, outgoing)))
-    sides.sort(key=lambda side: side[0] or 0)
-    most = 0.0
-    for place in range(1, len(sides)):
-        left, right = sides[:place], sides[place:]
-        for one, other in ((left, right), (right, left)):
-            most = max(most, min(sum(s[1] for s in one), sum(s[2] for s in other)))
-    return Through(most, _named(decides, most))
-
-
-def _out(study: Study, point: int, edge: int, decides: dict[float, str]) -> float:
-    """The rating of the device at the far end of a run, without limit where none stands there."""
-    mirror = study.coverage.mirror
-    best = math.inf
-    for other in mirror.adjacency[point]:
-        device = mirror.protection[other]
-        if other != edge and device is not None:
-            rating = device.rating_a
-            if rating is None:
-                return math.inf
-            decides[rating] = study.circuit.links[mirror.link[other]].equipment
-            best = rating if best == math.inf else best + rating
+    best = Through(0.0, ())
+    for operation in study.operations:
+        fed = [side._replace(into=side.into if side.far in _reached(study, item, operation) else 0.0) for side in sides]
+        amps = _most(fed)
+        if amps > best.amps:
+            decides = next((d for side in fed for r, d in side.devices if r == amps), "")
+            best = Through(amps, (decides,) if decides else ())
     return best
 
 
-def _named(decides: dict[float, str], amps: float) -> tuple[str, ...]:
-    return (decides[amps],) if amps in decides else ()
+class _Side(NamedTuple):
+    stud: int | None
+    far: int  # point at the far end
+    into: float
+    out: float
+    devices: tuple[tuple[float, str], ...]
+
+
+def _sides(study: Study, item: str) -> Iterator[_Side]:
+    coverage, circuit = study.coverage, study.circuit
+    mirror = coverage.mirror
+    for number, wire in enumerate(circuit.wires):
+        for here, there in ((wire.a, wire.b), (wire.b, wire.a)):
+            node = circuit.nodes[here]
+            edge = mirror.edge_of_wire.get(number)
+            if node.equipment != item or node.conductor not in LIVE or edge is None or mirror.is_loop(edge):
+                continue
+            far = mirror.of_node[there]
+            out, devices = _out(study, far, edge)
+            run = study.snapshot.runs[wire.run]
+            end = run.from_end if run.from_end.equipment == item else run.to_end
+            yield _Side(end.stud_number, far, min(coverage.cuts.cut(edge, far), out), out, devices)
+
+
+def _most(sides: list[_Side]) -> float:
+    if any(side.stud is None for side in sides):
+        return min(sum(s.into for s in sides), sum(s.out for s in sides if not s.into))
+    order = sorted(sides, key=lambda side: side.stud or 0)
+    most = 0.0
+    for place in range(1, len(order)):
+        left, right = order[:place], order[place:]
+        for one, other in ((left, right), (right, left)):
+            most = max(most, min(sum(s.into for s in one), sum(s.out for s in other)))
+    return most
+
+
+def _reached(study: Study, item: str, operation: Operation) -> set[int]:
+    """Points that some source feeds in a condition without passing the bus."""
+    mirror, circuit = study.coverage.mirror, study.circuit
+    own = {mirror.of_node[n] for n, node in enumerate(circuit.nodes) if node.equipment == item}
+    row = []
+    for number, feed in enumerate(mirror.feeds):
+        at = mirror.feed_guard[number]
+        held = at is None or operation.positions.get(at.equipment, "") in at.positions
+        runs = feed.source.battery or operation.running is None or feed.equipment in operation.running
+        converts = bool(study.snapshot.equipment[feed.equipment].conversions())
+        if held and (runs or converts):
+            row.append(mirror.of_node[feed.node])
+    seen = set(row)
+    for point in row:
+        for edge in mirror.adjacency[point]:
+            guard = mirror.guard[edge]
+            far = mirror.other(edge, point)
+            if far in seen or far in own:
+                continue
+            if guard is None or operation.positions.get(guard.equipment, "") in guard.positions:
+                seen.add(far)
+                row.append(far)
+    return seen
+
+
+def _out(study: Study, point: int, edge: int) -> tuple[float, tuple[tuple[float, str], ...]]:
+    """The ratings of the devices at the far end of a run, without limit where none stands there."""
+    mirror = study.coverage.mirror
+    devices = []
+    for other in mirror.adjacency[point]:
+        device = mirror.protection[other]
+        if other != edge and device is not None:
+            if device.rating_a is None:
+                return math.inf, ()
+            devices.append((device.rating_a, study.circuit.links[mirror.link[other]].equipment))
+    return (sum(rating for rating, _item in devices) if devices else math.inf), tuple(devices)

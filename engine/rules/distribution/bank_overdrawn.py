@@ -35,6 +35,7 @@ from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.energy._boats import anchored, set_condition
 from engine.rules.rule import Example
+from engine.rules.wording import in_operation
 from engine.study import Study
 from engine.words import N_, _
 
@@ -106,10 +107,10 @@ def _finding(study: Study, item: str, store: Store, drawn: float, limit: float, 
         word=WORD,
         designations=(name,),
         ids=(item,),
-        message=_("Bank {bank} gives {drawn} in {condition}; it may give {limit}{one_out}.").format(
+        message=_("Bank {bank} gives {drawn} {where}; it may give {limit}{one_out}.").format(
             bank=name,
             drawn=amps(drawn),
-            condition=flow.name,
+            where=in_operation(flow.condition, flow.name),
             limit=amps(counted),
             one_out=_(" with one of its {count} units out").format(count=store.strings) if one_out else "",
         ),

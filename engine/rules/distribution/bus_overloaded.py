@@ -37,6 +37,7 @@ from engine.rules.distribution._through import through_bus
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import boat, cable
 from engine.rules.rule import Example
+from engine.rules.wording import in_operation
 from engine.study import Study
 from engine.words import N_, _
 
@@ -84,8 +85,12 @@ def _solved(study: Study, item: str, most: float, rating: float, bus: BusFlow, f
         word=WORD,
         designations=(name,),
         ids=(item,),
-        message=_("Bus {bus} carries {carried} in a section in {condition}{order}; it is rated {rating}.").format(
-            bus=name, carried=amps(most), condition=flow.name, order=order, rating=amps(rating)
+        message=_("Bus {bus} carries {carried} in a section {where}{order}; it is rated {rating}.").format(
+            bus=name,
+            carried=amps(most),
+            where=in_operation(flow.condition, flow.name),
+            order=order,
+            rating=amps(rating),
         ),
         condition=flow.name,
         figures=(Figure("current", most, "A"), Figure("rating", rating, "A")),

@@ -35,6 +35,7 @@ from engine.installation.model import Installation
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import boat, cable
 from engine.rules.rule import Example
+from engine.rules.wording import in_operation
 from engine.study import Study
 from engine.words import N_, _
 
@@ -78,7 +79,7 @@ def _running(
         if brief and carried - brief <= rating:
             rating, what = carries.five_minute_a, _("its five-minute rating")
     if carried > rating * (1 + 1e-9):
-        yield _finding(study, item, carried, rating, what, flow.name, "")
+        yield _finding(study, item, carried, rating, what, flow.condition, flow.name, "")
     elif short:
         yield _gap(study, item, short, _("what flows through it is not known in full"), "")
 
@@ -102,18 +103,18 @@ def _behind(study: Study, item: str) -> set[str]:
     return {node.equipment for n, node in enumerate(circuit.nodes) if id(study.volts.at(n)) in islands}
 
 
-def _started(study: Study) -> dict[str, tuple[float, str, str]]:
+def _started(study: Study) -> dict[str, tuple[float, str, str, str]]:
     """Switch -> largest current while something starts, what starts, in which condition."""
     names = {made.condition: made.name for made in study.operations}
-    most: dict[str, tuple[float, str, str]] = {}
+    most: dict[str, tuple[float, str, str, str]] = {}
     for start in study.starts:
         for device, carried in start.devices:
-            if study.snapshot.equipment[device].ROLE == "switch" and carried > most.get(device, (0.0, "", ""))[0]:
-                most[device] = carried, start.designation, names.get(start.condition, "")
+            if study.snapshot.equipment[device].ROLE == "switch" and carried > most.get(device, (0.0, "", "", ""))[0]:
+                most[device] = carried, start.designation, start.condition, names.get(start.condition, "")
     return most
 
 
-def _starting(study: Study, item: str, carried: float, motor: str, condition: str) -> Iterator[Remark]:
+def _starting(study: Study, item: str, carried: float, motor: str, of: str, condition: str) -> Iterator[Remark]:
     carries = study.snapshot.equipment[item].carries()
     if carries is None:
         return
@@ -126,7 +127,7 @@ def _starting(study: Study, item: str, carried: float, motor: str, condition: st
         yield _gap(study, item, field, why.format(motor=motor, amps=amps(carried)), "start")
     elif carried > carries.cranking_a * (1 + 1e-9):
         what = _("its cranking rating")
-        yield _finding(study, item, carried, carries.cranking_a, what, condition, "start", motor)
+        yield _finding(study, item, carried, carries.cranking_a, what, of, condition, "start", motor)
 
 
 def _gap(study: Study, item: str, missing: tuple[str, ...], why: str, detail: str) -> NotJudged:
@@ -142,20 +143,33 @@ def _gap(study: Study, item: str, missing: tuple[str, ...], why: str, detail: st
 
 
 def _finding(
-    study: Study, item: str, carried: float, rating: float, what: str, condition: str, detail: str, motor: str = ""
+    study: Study,
+    item: str,
+    carried: float,
+    rating: float,
+    what: str,
+    of: str,
+    condition: str,
+    detail: str,
+    motor: str = "",
 ) -> Finding:
     name = study.name(item)
     if motor:
-        message = _("{switch} carries {carried} while {motor} starts in {condition}; {what} is {rating}.")
+        message = _("{switch} carries {carried} while {motor} starts {where}; {what} is {rating}.")
     else:
-        message = _("{switch} carries {carried} in {condition}; {what} is {rating}.")
+        message = _("{switch} carries {carried} {where}; {what} is {rating}.")
     return Finding(
         rule=SLUG,
         word=WORD,
         designations=(name,),
         ids=(item,),
         message=message.format(
-            switch=name, carried=amps(carried), condition=condition, what=what, rating=amps(rating), motor=motor
+            switch=name,
+            carried=amps(carried),
+            where=in_operation(of, condition),
+            what=what,
+            rating=amps(rating),
+            motor=motor,
         ),
         condition=condition,
         figures=(Figure("current", carried, "A"), Figure("rating", rating, "A")),

@@ -61,7 +61,7 @@ def _bank(energy: Energy, bank: BankEnergy, required: float) -> Iterator[Remark]
     hours = bank.recharge_h
     if hours is not None and hours > required and not bank.missing_recharge:
         yield _finding(energy, bank, hours, required)
-    elif hours is None or bank.missing_recharge:
+    elif hours is None or (hours > required and bank.missing_recharge) or bank.missing:
         yield NotJudged(
             rule=SLUG,
             would_be=WORD,

@@ -35,6 +35,7 @@ from engine.installation.model import Installation
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import ac_cable, boat, cable
 from engine.rules.rule import Example
+from engine.rules.wording import in_operation
 from engine.study import Study
 from engine.units import number, show
 from engine.words import N_, _
@@ -93,8 +94,11 @@ def _finding(study: Study, item: str, va: float, rated: float, flow: Flow) -> Fi
         word=WORD,
         designations=(name,),
         ids=(item,),
-        message=_("{wanted} are wanted of {source} in {condition}; it gives {rated} continuously.").format(
-            wanted=f"{number(round(va), 6)} VA", source=name, condition=flow.name, rated=f"{number(round(rated), 6)} VA"
+        message=_("{wanted} are wanted of {source} {where}; it gives {rated} continuously.").format(
+            wanted=f"{number(round(va), 6)} VA",
+            source=name,
+            where=in_operation(flow.condition, flow.name),
+            rated=f"{number(round(rated), 6)} VA",
         ),
         condition=flow.name,
         figures=(Figure("wanted", va, "VA"), Figure("continuous rating", rated, "VA")),

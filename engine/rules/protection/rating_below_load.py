@@ -61,7 +61,7 @@ def check(study: Study) -> Iterator[Remark]:
     gaps: dict[str, tuple[tuple[str, ...], str]] = {}
     for made in study.operations:
         _of_condition(study, study.flow(made.condition), ratings, most, gaps)
-    _of_charging(study, ratings, most)
+    _of_charging(study, most)
     _of_lighting(study, ratings, most)
     for item in sorted(most.keys() | gaps.keys()):
         rating = ratings.get(item)
@@ -124,17 +124,18 @@ def _hours_missing(study: Study, flow: Flow) -> tuple[str, ...]:
     return (f"{name}.duties",)
 
 
-def _of_charging(study: Study, ratings: dict[str, float | None], most: dict[str, _Carried]) -> None:
+def _of_charging(study: Study, most: dict[str, _Carried]) -> None:
     """The full cold output of every charging source, in the devices that carry nothing else."""
     for feed in study.circuit.feeds:
         source = feed.source
         if source.battery or source.system != "dc" or source.limit_a is None or source.adapts:
             continue
+        if not any(one.source.battery for one in study.volts.at(feed.node).feeds):
+            continue  # it supplies, it does not charge: what it feeds draws what it needs
         for device in in_series(study, feed.node, feed.equipment):
             if source.limit_a > most.get(device, _Carried(0.0, "", "")).amps:
                 what = _("the full output of {source}").format(source=study.name(feed.equipment))
                 most[device] = _Carried(source.limit_a, "", what, (feed.equipment,))
-    del ratings
 
 
 def _of_lighting(study: Study, ratings: dict[str, float | None], most: dict[str, _Carried]) -> None:
@@ -199,7 +200,7 @@ def _finding(study: Study, item: str, carried: _Carried, rating: float, limit: f
         word=WORD,
         designations=(name, *(study.name(one) for one in carried.ids)),
         ids=(item, *carried.ids),
-        message=_("{device} ({rating}) carries {carried}{where}, {what}; it carries {limit} continuously.").format(
+        message=_("{device} ({rating}) carries {carried}{where}: {what}; it carries {limit} continuously.").format(
             device=name,
             rating=show(rating, "A"),
             carried=amps(carried.amps),
