@@ -32,11 +32,27 @@ def works(built: Netlist, record: Equipment, feed: Feed, conversion: Conversion)
     if running is None:
         from_ac = built.point(feed.equipment, conversion.source, "+") == ("", -1)
         return not (feed.source.system == "dc" and (from_ac or charges))
+    if _is_joined(built, feed, conversion):
+        return False  # what stands at its input flows through it as it is
     if getattr(record, "runs_when", "") == "engine runs":
         engines = [item for item in running if _is_engine_driven(built.snapshot.equipment.get(item))]
         if not engines:
             return False
     return True
+
+
+def _is_joined(built: Netlist, feed: Feed, conversion: Conversion) -> bool:
+    """Whether its input and its output are one conductor now."""
+    if feed.source.system != "dc":
+        return False
+    given = built.at[feed.node][1]
+    taken = built.point(feed.equipment, conversion.source, "+")[1]
+    if taken < 0:
+        return False
+    net = built.nets["dc"]
+    return any(
+        {net.a[branch], net.b[branch]} == {given, taken} for system, branch in built.link.values() if system == "dc"
+    )
 
 
 def _is_engine_driven(record: Equipment | None) -> bool:

@@ -34,6 +34,10 @@ def settle(built: Netlist) -> Settled:
     """Solve both networks of a netlist. Its converters' loads, limits and EMFs are changed in place."""
     done = Settled(built, dead=_without_feed(built))
     nets = {system: net for system, net in built.nets.items() if net.size}
+    for conversion in built.conversions:
+        for index in conversion.arrays:
+            # a tracking controller takes no more than the array's best current, so that the array needs no limit
+            nets["dc"].limit_a[built.sources[index].number] = float("inf")
     prepared = {system: prepare(net) for system, net in nets.items()}
     while True:
         _one(done, nets, prepared)
@@ -127,7 +131,9 @@ def _take(done: Settled, nets: dict[str, Network], conversion: NetConversion, ga
 
 
 def _array_amps(built: Netlist, conversion: NetConversion) -> float:
-    return sum(built.sources[index].limit_a for index in conversion.arrays)
+    """Its part of what its arrays give at their best."""
+    sharing = {index: sum(index in other.arrays for other in built.conversions) for index in conversion.arrays}
+    return sum(built.sources[index].limit_a / count for index, count in sharing.items())
 
 
 def _array_volts(done: Settled, conversion: NetConversion) -> float:
