@@ -1,7 +1,9 @@
 """The smallest fault currents: hot conductors, the weakest source by itself, the far end of what a device protects.
 
-Every source is taken alone, on the path of least resistance from it (`_paths`). A source that limits itself to no more
-than a conductor carries does it no harm; of those that can, the weakest counts.
+Every source is taken alone, on the path of least resistance from it (`_paths`). A source that limits itself counts only
+where no other reaches: it charges a bank, or shuts down, and what it lets into a conductor for ever is judged where
+devices and limits are compared with ampacity (`engine.circuit.feedcut`). Of the others the weakest counts that can
+drive more than the conductor carries.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from engine.circuit.expand import Circuit
 from engine.circuit.faults._most import Standing, built_for, everything_closed, primary, standing, wound_by
 from engine.circuit.faults._paths import Reach, Ways, reach, ways
 from engine.circuit.faults._places import LINES
-from engine.circuit.faults.results import FarEnd
+from engine.circuit.faults.results import FarEnd, Series
 from engine.circuit.faults.sources import least, opens_at_multiple, transformed
 from engine.circuit.volts import SystemVolts
 from engine.equipment.base import LIVE
@@ -31,6 +33,7 @@ class Least(NamedTuple):
     loop_ohm: float | None
     missing: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
+    gaps: tuple[str, ...] = ()  # on the way, taken as ideal
 
 
 class Smallest(NamedTuple):
@@ -38,6 +41,7 @@ class Smallest(NamedTuple):
 
     at_node: dict[int, Least]
     far_ends: tuple[FarEnd, ...]
+    series: tuple[Series, ...]
     assumed: tuple[str, ...]
 
 
@@ -47,6 +51,8 @@ class _Fed(NamedTuple):
     lasts: bool | None
     by: Standing
     device: int
+    missing: tuple[str, ...] = ()
+    gaps: tuple[str, ...] = ()
 
 
 class _Search:
@@ -72,12 +78,19 @@ class _Search:
         self.link_of = {place: number for number, place in built.link.items()}
         self.diode_of = {(system, -1 - diode): number for number, (system, diode) in built.diode.items()}
         self.node_of = {place: node for node, place in reversed(list(enumerate(built.at))) if place[0]}
+        self.nodes_at: dict[tuple[str, int], list[int]] = {}
+        for node, place in enumerate(built.at):
+            self.nodes_at.setdefault(place, []).append(node)
         self.reached: dict[tuple[str, int], Reach] = {}
+        self.unknown: dict[str, dict[int, tuple[str, ...]]] = {"dc": {}, "ac": {}}
+        for (system, number), fields in built.unknown.items():
+            self.unknown[system][number] = fields
+        self.series: dict[tuple[str, str], dict[str, None]] = {}
 
     def reach(self, system: str, point: int) -> Reach:
         key = system, point
         if key not in self.reached:
-            self.reached[key] = reach(self.ways[system], point)
+            self.reached[key] = reach(self.ways[system], point, self.unknown[system])
         return self.reached[key]
 
     # -- transformers -----------------------------------------------------------------------------------------------
@@ -118,11 +131,19 @@ class _Search:
     def fed(self) -> tuple[dict[int, list[_Fed]], dict[tuple[int, int, int], list[_Fed]]]:
         """What each source gives at every live node, and at the far end of every run behind a device."""
         at_node: dict[int, list[_Fed]] = {}
+        strong: set[int] = set()  # nodes that a source without limit reaches
+        own: set[int] = set()  # nodes on the lead of an AC source, before any device: no other is to feed them
         far: dict[tuple[int, int, int], list[_Fed]] = {}
-        for one in self.stands:
+        # those without limit first
+        for one in sorted(self.stands, key=lambda one: math.isfinite(one.behind.limit_a)):
+            is_limited = math.isfinite(one.behind.limit_a)
             system = self.circuit_system(one)
             out, back = self.reach(system, one.pos), self.reach(system, one.neg)
             device: dict[int, int] = {one.pos: -1}
+            if not is_limited:
+                strong.update(self.nodes_at.get((system, one.pos), ()))
+                if system == "ac":
+                    own.update(self.nodes_at.get((system, one.pos), ()))
             for point in out.ohms:
                 if point == one.pos:
                     continue
@@ -130,31 +151,45 @@ class _Search:
                 link = self.link_of.get((system, number), self.diode_of.get((system, number), -1))
                 behind = device[before]
                 if link >= 0 and self.circuit.links[link].protection is not None:
+                    if behind >= 0 and not is_limited:
+                        self.in_series(behind, link, one.equipment)
                     behind = link
                 device[point] = behind
                 node = self.node_of.get((system, point), -1)
-                if node < 0 or self.circuit.nodes[node].conductor not in LIVE:
+                if node < 0 or self.circuit.nodes[node].conductor not in LIVE or (is_limited and node in strong):
                     continue
-                made = self.current(one, system, node, out.ohms[point], back, behind)
+                if not is_limited:
+                    strong.add(node)
+                made = self.current(one, system, node, out, point, back, behind)
                 at_node.setdefault(node, []).append(made)
                 wire = self.wire_of.get((system, number), -1)
+                if behind < 0 and system == "ac":
+                    own.add(node)
                 if wire >= 0 and behind >= 0:
                     far.setdefault((behind, wire, node), []).append(made)
-        return at_node, far
+        return at_node, {key: found for key, found in far.items() if key[2] not in own}
 
-    def current(self, one: Standing, system: str, node: int, ohm: complex, back: Reach, device: int) -> _Fed:
+    def in_series(self, up: int, down: int, source: str) -> None:
+        links = self.circuit.links
+        key = links[up].equipment, links[down].equipment
+        if key[0] != key[1]:
+            self.series.setdefault(key, {})[source] = None
+
+    def current(self, one: Standing, system: str, node: int, out: Reach, point: int, back: Reach, device: int) -> _Fed:
         """The current of one source for a fault at a node."""
         behind = one.behind
+        ohm, gaps = out.ohms[point], out.gaps.get(point, ())
         times = 1.0
         returning: complex | None = None
         at = self.circuit.nodes[node]
         if system == "dc":
             negative = self.built.negative(at.equipment, at.terminal)
-            returning = None if negative is None else back.ohms.get(negative)
+            if negative is not None and negative in back.ohms:
+                returning, gaps = back.ohms[negative], gaps + back.gaps.get(negative, ())
         else:
             neutral = self.built.point(at.equipment, at.terminal, "N")[1]
-            if neutral >= 0:
-                returning = back.ohms.get(neutral)
+            if neutral in back.ohms:
+                returning, gaps = back.ohms[neutral], gaps + back.gaps.get(neutral, ())
             if returning is None:
                 others = [c for c in LINES if c != at.conductor and self.circuit.node(at.equipment, at.terminal, c)]
                 # between two lines: the way back is as long as the way there, and so is the source
@@ -162,8 +197,9 @@ class _Search:
         # where no return is drawn at the place it is taken as long as the way there
         loop = behind.ohm * (2.0 if times != 1.0 else 1.0) + ohm + (ohm if returning is None else returning)
         size = abs(loop)
-        if one.missing:
-            return _Fed(None, size, behind.lasts, one, device)
+        missing = tuple(dict.fromkeys((*one.missing, *gaps)))
+        if missing:
+            return _Fed(None, size, behind.lasts, one, device, missing, gaps)
         amps = behind.volts * times / size if size > 0 else math.inf
         return _Fed(min(amps, behind.limit_a), size, behind.lasts, one, device)
 
@@ -174,7 +210,7 @@ class _Search:
         amps = self.conductors.limits(run, node).high
         harmful = [fed for fed in found if fed.amps is None or fed.amps > amps]
         known = [fed for fed in harmful or found if fed.amps is not None]
-        missing = tuple(dict.fromkeys(field for fed in harmful for field in fed.by.missing))
+        missing = tuple(dict.fromkeys(field for fed in harmful for field in fed.missing))
         weakest = min(known, key=lambda fed: fed.amps or 0.0, default=None)
         link = self.circuit.links[device]
         at = self.circuit.nodes[node]
@@ -185,15 +221,17 @@ class _Search:
             conductor=at.conductor,
             system=self.built.at[node][0],
             min_a=None if missing or weakest is None else weakest.amps,
-            lasts=self.lasts(harmful, weakest),
+            lasts=None if missing else self.lasts(harmful, weakest),
             assumed=_assumed(weakest),
             missing=missing,
         )
 
     def lasts(self, harmful: list[_Fed], weakest: _Fed | None) -> bool | None:
         """Whether what harms is kept up; a source's own breaker opens in the end."""
-        if not harmful or weakest is None:
+        if not harmful:
             return False
+        if weakest is None or weakest not in harmful:
+            return None
         feed = self.circuit.feeds[weakest.by.feed]
         own = feed.source.protection
         amps = weakest.amps or 0.0
@@ -213,15 +251,16 @@ def smallest(snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolt
     at_node, far = search.fed()
     least_at = {}
     for node, found in at_node.items():
-        strong = [fed for fed in found if fed.amps is None or not math.isfinite(fed.by.behind.limit_a)] or found
-        missing = tuple(dict.fromkeys(field for fed in strong for field in fed.by.missing))
-        weakest = min((fed for fed in strong if fed.amps is not None), key=lambda fed: fed.amps or 0.0, default=None)
+        missing = tuple(dict.fromkeys(field for fed in found for field in fed.missing))
+        weakest = min((fed for fed in found if fed.amps is not None), key=lambda fed: fed.amps or 0.0, default=None)
         least_at[node] = Least(
             None if missing or weakest is None else weakest.amps,
             None if missing or weakest is None else weakest.loop_ohm,
             missing,
             _assumed(weakest),
+            tuple(dict.fromkeys(field for fed in found for field in fed.gaps)),
         )
     ends = [search.far_end(device, wire, node, found) for (device, wire, node), found in far.items()]
     ends.sort(key=lambda end: (end.device, end.run, end.at, end.conductor))
-    return Smallest(least_at, tuple(ends), tuple(search.built.assumed))
+    series = [Series(up=up, down=down, sources=tuple(sources)) for (up, down), sources in sorted(search.series.items())]
+    return Smallest(least_at, tuple(ends), tuple(series), tuple(search.built.assumed))

@@ -23,6 +23,8 @@ from engine.words import _
 
 __all__ = ["Standing", "Stands", "built_for", "everything_closed", "primary", "put_sources", "standing", "wound_by"]
 
+CURRENT_V = 1e6  # EMF of a source that stands as a current
+
 
 class Standing(NamedTuple):
     """A source of a network, for a fault."""
@@ -194,16 +196,14 @@ def _put(
     volts = behind.volts if behind.volts > 0 else float(feed.source.nominal_v or 0.0)
     if volts <= 0:
         volts = 12.0 if system == "dc" else 230.0  # only its limit or its being there counts
-    emf = volts * angle
     net = built.nets[system]
-    net.source(
-        pos,
-        neg,
-        emf if system == "ac" else emf.real,
-        behind.ohm if system == "ac" else abs(behind.ohm),
-        behind.limit_a,
-        math.isfinite(behind.limit_a),
-    )
+    ohm = behind.ohm
+    if behind.limit_a < math.inf:
+        # a current, whatever the volts: an EMF far above all others behind as much impedance
+        volts = CURRENT_V
+        ohm = CURRENT_V / max(behind.limit_a, 1e-9)
+    emf = volts * angle
+    net.source(pos, neg, emf if system == "ac" else emf.real, ohm if system == "ac" else abs(ohm))
     stands[system].append(Standing(feed.equipment, index, pos, neg, angle, behind, named))
 
 
@@ -252,5 +252,5 @@ def _put_motors(built: Netlist, stands: Stands, volts: SystemVolts) -> None:
             z = machine.behind.volts / short
             behind = Behind(machine.behind.volts, 1j * z if system == "ac" else z, how=how, assumed=True)
             emf = machine.behind.volts * angle
-            net.source(pos, neg, emf if system == "ac" else emf.real, behind.ohm, math.inf, True)
+            net.source(pos, neg, emf if system == "ac" else emf.real, behind.ohm)
             stands[system].append(Standing(item, -1, pos, neg, angle, behind))

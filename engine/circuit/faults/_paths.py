@@ -17,11 +17,15 @@ Ways = list[list[tuple[int, complex, int]]]  # of each point: (other point, ohms
 
 
 class Reach(NamedTuple):
-    """Of every point reached: ohms from the start, the branch it was reached by, the point before."""
+    """Of every point reached: ohms from the start, the branch it was reached by, the point before.
+
+    `gaps`: fields not recorded on the way there, where there are any: the impedance is a lower bound.
+    """
 
     ohms: dict[int, complex]
     branch: dict[int, int]
     before: dict[int, int]
+    gaps: dict[int, tuple[str, ...]]
 
 
 def ways(net: Network) -> Ways:
@@ -43,11 +47,12 @@ def ways(net: Network) -> Ways:
     return made
 
 
-def reach(ways: Ways, start: int) -> Reach:
-    """Dijkstra by the size of the impedance."""
+def reach(ways: Ways, start: int, unknown: dict[int, tuple[str, ...]]) -> Reach:
+    """Dijkstra by the size of the impedance; `unknown` are branches taken as ideal and the fields that would tell."""
     ohms: dict[int, complex] = {}
     branch: dict[int, int] = {}
     before: dict[int, int] = {}
+    gaps: dict[int, tuple[str, ...]] = {}
     best: dict[int, tuple[float, complex]] = {start: (0.0, 0j)}
     heap: list[tuple[float, int]] = [(0.0, start)]
     while heap:
@@ -55,6 +60,10 @@ def reach(ways: Ways, start: int) -> Reach:
         if at in ohms:
             continue
         z = ohms[at] = best[at][1]
+        if at != start:
+            lacking = gaps.get(before[at], ()) + unknown.get(branch[at], ())
+            if lacking:
+                gaps[at] = lacking
         for to, step, number in ways[at]:
             if to in ohms:
                 continue
@@ -63,4 +72,4 @@ def reach(ways: Ways, start: int) -> Reach:
                 best[to] = far, z + step
                 branch[to], before[to] = number, at
                 heapq.heappush(heap, (far, to))
-    return Reach(ohms, branch, before)
+    return Reach(ohms, branch, before, gaps)

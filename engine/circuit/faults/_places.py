@@ -9,7 +9,7 @@ from engine.circuit.flow.netlist import Netlist
 from engine.equipment.base import LIVE
 from engine.installation.model import Snapshot
 
-__all__ = ["Place", "bus_places", "device_places", "pairs"]
+__all__ = ["LINES", "Place", "bus_places", "device_places", "pairs"]
 
 LINES = ("L1", "L2", "L3")
 
@@ -24,7 +24,7 @@ class Place(NamedTuple):
     link: int = -1
 
 
-def device_places(snapshot: Snapshot, circuit: Circuit) -> list[tuple[Place, Place]]:
+def device_places(circuit: Circuit) -> list[tuple[Place, Place]]:
     """Both sides of every pole that a device protects."""
     made = []
     for number, link in enumerate(circuit.links):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-__all__ = ["BusFault", "Clearing", "DeviceFault", "FarEnd", "Faults", "Part"]
+__all__ = ["BusFault", "Clearing", "DeviceFault", "FarEnd", "Faults", "Part", "Series"]
 
 
 class Part(msgspec.Struct, frozen=True):
@@ -31,6 +31,7 @@ class _At(msgspec.Struct, frozen=True, kw_only=True):
     arithmetic: str = ""
     assumed: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()  # for the largest
+    bounded: tuple[str, ...] = ()  # fields not recorded that could make the largest smaller: it is an upper bound
     min_missing: tuple[str, ...] = ()  # for the smallest
     loop_ohm: float | None = None  # of the smallest
 
@@ -45,7 +46,7 @@ class DeviceFault(_At, frozen=True, kw_only=True):
     other_a: float | None = None  # through it, for a fault on its other side
     here_a: float | None = None  # prospective at its terminal, whatever the way
     there_a: float | None = None  # prospective at its other terminal
-    volts: float | None = None  # highest volts it would have to break
+    volts: float | None = None  # it would have to break: of the highest EMF that feeds the fault, between its lines
 
 
 class FarEnd(msgspec.Struct, frozen=True, kw_only=True):
@@ -60,6 +61,14 @@ class FarEnd(msgspec.Struct, frozen=True, kw_only=True):
     lasts: bool | None = None  # whether the sources keep it up for ever above the run's ampacity; None: not known
     assumed: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
+
+
+class Series(msgspec.Struct, frozen=True, kw_only=True):
+    """Two devices one after the other, as sources see them."""
+
+    up: str  # equipment id
+    down: str
+    sources: tuple[str, ...]  # that feed the one behind through the one before
 
 
 class Clearing(msgspec.Struct, frozen=True, kw_only=True):
@@ -79,4 +88,5 @@ class Faults(msgspec.Struct, frozen=True, kw_only=True):
     devices: tuple[DeviceFault, ...] = ()
     buses: tuple[BusFault, ...] = ()
     far_ends: tuple[FarEnd, ...] = ()
+    series: tuple[Series, ...] = ()
     assumed: tuple[str, ...] = ()

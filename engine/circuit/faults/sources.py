@@ -189,13 +189,20 @@ def least(feed: Feed, record: Equipment, book: Book) -> Behind:
     """The smallest it gives into a lasting fault: a nearly empty battery, a generator's sustained current."""
     source, machine, store = feed.source, record.machine(), record.store()
     if store is not None:
-        low, ohm = emf_v(store, "lowest"), resistance_ohm(store)
+        low, ohm, full, short = (
+            emf_v(store, "lowest"),
+            resistance_ohm(store),
+            emf_v(store, "full"),
+            short_circuit_a(store),
+        )
         if low.value is None or not low.value > 0:
             return Behind(0.0, HELD_OHM, missing=low.missing or ("unit_v",))
         if ohm.value is None or ohm.value < 0:
             return Behind(low.value, HELD_OHM, missing=ohm.missing or ("internal_resistance_ohm",))
-        how = _("{volts} V behind {ohm} mΩ").format(volts=number(low.value, 4), ohm=number(ohm.value * 1000, 3))
-        return Behind(low.value, ohm.value, how=how, assumed=ohm.assumed or low.assumed)
+        # where the recorded resistance and short-circuit current contradict each other, what gives less
+        inside = max(ohm.value, full.value / short.value if full.value and short.value else 0.0)
+        how = _("{volts} V behind {ohm} mΩ").format(volts=number(low.value, 4), ohm=number(inside * 1000, 3))
+        return Behind(low.value, inside, how=how, assumed=ohm.assumed or low.assumed)
     volts = _volts(feed)
     if source.line == "shore":
         return _ashore(machine, source.nominal_v or volts, record)

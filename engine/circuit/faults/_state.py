@@ -1,0 +1,232 @@
+"""One state of the switches: its networks faulted at every place at once.
+
+A source that limits itself gives its limit whatever the volts, as far as a fault can tell: it stands as a current, an
+EMF far above all others behind as much impedance. That errs on the high side where its volts are already reached.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, NamedTuple
+
+from engine.books import Book
+from engine.circuit.expand import Circuit
+from engine.circuit.faults._most import Stands, built_for, everything_closed, put_sources
+from engine.circuit.faults._places import LINES, Place, pairs
+from engine.circuit.faults.results import Part
+from engine.circuit.faults.states import Positions
+from engine.circuit.flow.netlist import Netlist
+from engine.circuit.volts import SystemVolts
+from engine.installation.model import Snapshot
+
+if TYPE_CHECKING:
+    from engine.circuit.solve.bolted import Bolted
+    from engine.circuit.solve.network import Array
+
+__all__ = ["Found", "State"]
+
+COUNTS = 1e-4  # share of a fault below which what a source adds is not told
+
+
+class Found(NamedTuple):
+    """The largest fault at a place in one state."""
+
+    state: State
+    system: str
+    row: int  # of the state's faults
+    pair: tuple[int, int]
+    branch: int
+    unknown: bool  # a source whose share is not known gives to it
+    through: float  # A through the device; of a bus: at it
+    here: float  # A at the place
+
+    @property
+    def rank(self) -> tuple[bool, float, float]:
+        """Which of several is the worst."""
+        return self.unknown, self.through, self.here
+
+
+class State:
+    """One state of the switches. `chosen`: positions by system, `None` where every contact counts as joined."""
+
+    def __init__(
+        self,
+        snapshot: Snapshot,
+        circuit: Circuit,
+        book: Book,
+        volts: SystemVolts,
+        fixed: dict[str, str],
+        chosen: dict[str, Positions | None],
+    ) -> None:
+        self.snapshot, self.chosen = snapshot, chosen
+        every = tuple(pair for positions in chosen.values() if positions for pair in positions)
+        self.relaxed = any(positions is None for positions in chosen.values())
+        self.built: Netlist = built_for(snapshot, circuit, book, fixed, every, "cold")
+        if self.relaxed:
+            everything_closed(self.built)
+        self.stands: Stands = put_sources(self.built, book, volts, self.relaxed)
+        self.negatives = {
+            system: list(dict.fromkeys(one.neg for one in self.stands[system])) for system in ("dc", "ac")
+        }
+        nodes = circuit.nodes
+        self._line_at = {
+            point: nodes[node].conductor for node, (system, point) in enumerate(self.built.at) if system == "ac"
+        }
+        self._has_three = "L3" in self._line_at.values()
+        self.faulted: dict[str, Bolted] = {}
+        self._sides: dict[str, _Sides] = {}
+
+    def look(self, system: str, devices: list[tuple[Place, Place]], buses: list[Place]) -> dict[Place, Found]:
+        """The worst fault at both sides of every device that is closed, and at every bus, of one system."""
+        from engine.circuit.solve.bolted import bolted
+
+        net = self.built.nets[system]
+        if not net.emf:
+            return {}
+        rows: list[tuple[Place, int, tuple[int, int]]] = []
+        at = self.built.at
+        for one, other in devices:
+            of, branch = self.built.link.get(one.link, ("", -1))
+            if of == system:
+                for place in (one, other):
+                    rows += [(place, branch, pair) for pair in pairs(self.built, place, self.negatives)]
+        for place in buses:
+            if at[place.node][0] == system:
+                rows += [(place, -1, pair) for pair in pairs(self.built, place, self.negatives)]
+        if not rows:
+            return {}
+        found = self.faulted[system] = bolted(net, [row[2] for row in rows], [row[1] for row in rows])
+        here = abs(found.amps)
+        through = abs(found.branch_a)
+        unknown = [number for number, one in enumerate(self.stands[system]) if one.missing]
+        shares = abs(found.source_a[:, unknown]).sum(axis=1) > 1e-6 * here if unknown else here < 0
+        worst: dict[Place, Found] = {}
+        beside = self._bypassed(system, rows, here, through)
+        for row, (place, branch, pair) in enumerate(rows):
+            amps = float(here[row])
+            if not amps < float("inf"):
+                continue  # not a number, or without end
+            # of two ways side by side either may be open: then the other carries the whole
+            passes = float(through[row]) if branch >= 0 and branch not in beside else amps
+            made = Found(self, system, row, pair, branch, bool(shares[row]) and passes > 0, passes, amps)
+            have = worst.get(place)
+            if have is None or made.rank > have.rank:
+                worst[place] = made
+        return worst
+
+    def _bypassed(
+        self, system: str, rows: list[tuple[Place, int, tuple[int, int]]], here: Array, through: Array
+    ) -> set[int]:
+        """The branches of devices whose two sides are joined by another way too."""
+        most: dict[int, float] = {}
+        for row, (_place, branch, _pair) in enumerate(rows):
+            if branch >= 0 and here[row] > 0:
+                most[branch] = max(most.get(branch, 0.0), float(through[row] / here[row]))
+        net, sides = self.built.nets[system], self._side(system)
+        # where all of a fault's current comes through the device there is no other way
+        return {b for b, share in most.items() if share < 1 - 1e-6 and sides.is_bypassed(net.a[b], net.b[b], b)}
+
+    def _side(self, system: str) -> _Sides:
+        sides = self._sides.get(system)
+        if sides is None:
+            sides = self._sides[system] = _Sides(self.built, self.stands, system)
+        return sides
+
+    def parts(self, found: Found) -> tuple[tuple[Part, ...], tuple[str, ...]]:
+        """What each source gives to it, largest first, and the fields that are missing."""
+        if not found.through > 0:
+            return (), ()
+        sides = self._side(found.system)
+        is_part = found.branch >= 0 and found.through < found.here * (1 - 1e-6)
+        behind = sides.sources(found.pair[0], found.branch if is_part else -1)
+        given = self.faulted[found.system].source_a[found.row]
+        together = complex(sum(given[number] for number in behind))
+        turned = together.conjugate() / abs(together) if abs(together) > 0 else 1.0
+        made: list[Part] = []
+        missing: list[str] = []
+        for number, one in enumerate(self.stands[found.system]):
+            # of phasors, the part in phase with their sum: so they add up
+            amps = float((given[number] * turned).real)
+            if number in behind and abs(given[number]) > COUNTS * found.through:
+                made.append(one.part(self.snapshot, amps))
+                missing += one.missing
+        return _joined(made), tuple(dict.fromkeys(missing))
+
+    def across_lines(self, found: Found) -> float:
+        """Volts between the two points to volts of a line: 1 to the neutral, 2 or the root of 3 between lines."""
+        other = self._line_at.get(found.pair[1], "") if found.system == "ac" else ""
+        if other not in LINES:
+            return 1.0
+        return math.sqrt(3) if self._has_three else 2.0
+
+    def emf_v(self, found: Found) -> float | None:
+        """Volts that the strongest source without limit drives between the points of a fault."""
+        given = self.faulted[found.system].source_a[found.row]
+        joined = self._side(found.system).sources(found.pair[0], -1)
+        strong = [
+            one.behind.volts
+            for number, one in enumerate(self.stands[found.system])
+            if number in joined and one.behind.limit_a == math.inf and not one.missing and abs(given[number]) > 0
+        ]
+        return max(strong) * self.across_lines(found) if strong else None
+
+    def positions(self, system: str) -> Positions:
+        """Where the switches that matter stand."""
+        return self.chosen[system] or ()
+
+
+class _Sides:
+    """Which sources reach a point by live conductors, and by which side of a device."""
+
+    def __init__(self, built: Netlist, stands: Stands, system: str) -> None:
+        net = built.nets[system]
+        self.near: list[list[tuple[int, int]]] = [[] for _ in range(net.size)]
+        for number, (a, b) in enumerate(zip(net.a, net.b, strict=True)):
+            self.near[a].append((b, number))
+            self.near[b].append((a, number))
+        for a, b in zip(net.diode_a, net.diode_b, strict=True):
+            self.near[a].append((b, -1))
+            self.near[b].append((a, -1))
+        self.of_source = [(one.pos, one.neg) for one in stands[system]]
+        self.label = self._labels(net.size)
+
+    def _labels(self, size: int) -> list[int]:
+        label = [-1] * size
+        for start in range(size):
+            if label[start] < 0:
+                for point in self._reach(start, -1):
+                    label[point] = start
+        return label
+
+    def _reach(self, start: int, without: int) -> set[int]:
+        seen, todo = {start}, [start]
+        while todo:
+            for to, branch in self.near[todo.pop()]:
+                if to not in seen and (branch < 0 or branch != without):
+                    seen.add(to)
+                    todo.append(to)
+        return seen
+
+    def is_bypassed(self, one: int, other: int, branch: int) -> bool:
+        """Whether two points are joined without that branch."""
+        return other in self._reach(one, branch)
+
+    def sources(self, point: int, without: int) -> set[int]:
+        """Numbers of the sources whose live side joins a point; with `without`, those behind that branch only."""
+        mine = self.label[point]
+        joined = {n for n, (pos, _neg) in enumerate(self.of_source) if mine == self.label[pos]}
+        if without < 0:
+            return joined
+        near = self._reach(point, without)
+        beyond = {n for n in joined if self.of_source[n][0] not in near}
+        return beyond or joined
+
+
+def _joined(parts: list[Part]) -> tuple[Part, ...]:
+    """Largest first; several lines of one source as the largest of them."""
+    by: dict[str, Part] = {}
+    for part in parts:
+        have = by.get(part.equipment)
+        if have is None or part.amps > have.amps:
+            by[part.equipment] = part
+    return tuple(sorted(by.values(), key=lambda part: (-part.amps, part.designation, part.equipment)))
