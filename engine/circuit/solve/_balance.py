@@ -43,12 +43,10 @@ class Throttled:
 class Balance:
     """One search for the volts of the loads."""
 
-    def __init__(self, stand: Stand, loads: Loads, rest_v: Array, throttled: Throttled) -> None:
-        self.stand, self.loads, self.throttled = stand, loads, throttled
+    def __init__(self, stand: Stand, loads: Loads, rest_v: Array, scale: Array, throttled: Throttled) -> None:
+        self.stand, self.loads, self.throttled, self.scale = stand, loads, throttled, scale
         self.count = count = stand.ports.loads
         self.rest_v, self.open_v = rest_v, rest_v[:count]
-        volts = np.abs(self.open_v)
-        self.scale = np.where(volts > 0, volts, max(float(volts.max(initial=0.0)), 1.0))
         self.solves = 0
         emf = np.abs(throttled.emf)
         self.emf_scale = np.where(emf > 0, emf, 1.0)
@@ -71,11 +69,17 @@ class Balance:
     def run(self, load_v: Array, lowered: Array) -> tuple[Array, Array, bool]:
         """Volts of the loads, how far each throttled EMF is lowered, whether it is a solution."""
         loads = self.loads
+        found, low, is_close = load_v, lowered, False
+        if not len(lowered):
+            found, is_close = self._chord(load_v)
+            if is_close:  # nobody has been put below its floor yet
+                return found, low, True
         let_go = np.zeros(self.count, dtype=bool)
-        for _ in range(MOST_COLLAPSES):
-            found, low, is_close = load_v, lowered, False
-            if not len(lowered):
-                found, is_close = self._chord(load_v)
+        for number in range(MOST_COLLAPSES):
+            if number:
+                found, low, is_close = load_v, lowered, False
+                if not len(lowered):
+                    found, is_close = self._chord(load_v)
             if not is_close:
                 usable = np.isfinite(found) & (np.abs(found) <= self.scale)
                 found, low, is_close = self._newton(np.where(usable, found, self.open_v), lowered)

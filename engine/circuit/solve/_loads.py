@@ -38,26 +38,26 @@ class Loads:
         self._current: Bools = self.kind == CURRENT
         self.bends: Bools = ~is_ohms
         self.live: Bools = np.ones(len(value), dtype=bool)
-        self.held: Bools = np.zeros(len(value), dtype=bool)
+        self._nobody: Bools = np.zeros(len(value), dtype=bool)
+        self._names_floor: Bools = self.floor_v > 0
+        self._share = np.where(self._power, FLOOR_OF_POWER, FLOOR_OF_CURRENT)
+        self.held: Bools = self._nobody.copy()
         self.floor = self.floor_v.copy()
 
     def stand_on(self, open_v: Array, live: Bools) -> None:
-        """Floors for loads that name none, from their volts with nothing drawn; who can take anything at all."""
-        volts = np.abs(open_v)
-        own = np.where(self._power, FLOOR_OF_POWER, FLOOR_OF_CURRENT) * volts
-        self.floor = np.where(self.floor_v > 0, self.floor_v, own)
+        """Floors for loads that name none, from the size of their volts with nothing drawn; who can take anything."""
+        floor = np.where(self._names_floor, self.floor_v, self._share * open_v)
         # no volts and no floor: nothing to divide by
-        self.live = live & ~(self.bends & (self.floor <= 1e-12))
-        self.floor[~self.live] = 1.0
-        self.held = np.zeros(len(volts), dtype=bool)
-        self._least = self.floor
+        self.live = live & ((floor > 1e-12) | ~self.bends)
+        self.floor = floor = np.where(self.live, floor, 1.0)
+        self.held = self._nobody.copy()
         self._scaled: Array = np.where(self.live, self.value, 0)
 
     def _weight(self, size: Array) -> Array:
         """1 / m**p."""
-        least = np.maximum(size, self._least)
+        least = np.maximum(size, self.floor)
         if self.held.any():
-            least = np.where(self.held, self._least, least)
+            least = np.where(self.held, self.floor, least)
         weight: Array = np.where(self._power, 1 / (least * least), np.where(self._current, 1 / least, 1.0))
         return weight
 

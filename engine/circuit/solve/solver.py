@@ -106,6 +106,9 @@ class _Search:
         self.load_v: Array | None = None
         self.lowered = np.zeros_like(limits.emf)
         self.solves = 0
+        self.was_throttled = False
+        no = np.zeros(0, dtype=np.int64)
+        self.nobody = Throttled(no, limits.emf[:0], self.system.source_z[:0], limits.limit_a[:0], self.released[:0])
         self.ports = prepared.ports
         loads, sources = self.ports.loads, self.ports.sources
         self.sources, self.diodes = slice(loads, loads + sources), slice(loads + sources, None)
@@ -170,12 +173,14 @@ class _Search:
         if rest is None:
             rest = self.rests[key] = self.at_rest(stand, off, given)
         rest_v = rest.volts
-        self.loads.stand_on(rest_v[:count], rest.is_reached)
+        self.loads.stand_on(rest.open_size, rest.is_reached)
         which = np.flatnonzero(throttled)
-        lowered = Throttled(
-            which, limits.emf[which], system.source_z[which], limits.limit_a[which], self.released[which]
+        lowered = (
+            Throttled(which, limits.emf[which], system.source_z[which], limits.limit_a[which], self.released[which])
+            if len(which)
+            else self.nobody
         )
-        balance = Balance(stand, self.loads, rest_v, lowered)
+        balance = Balance(stand, self.loads, rest_v, rest.scale, lowered)
         load_v = rest_v[:count]
         if self.load_v is not None:
             usable = np.isfinite(self.load_v) & (np.abs(self.load_v) > self.loads.floor)
@@ -183,8 +188,10 @@ class _Search:
         load_v, low, is_close = balance.run(load_v, self.lowered[which])
         self.solves += balance.solves + 1
         self.load_v = load_v
-        self.lowered[:] = 0
-        self.lowered[which] = low
+        if len(which) or self.was_throttled:
+            self.lowered[:] = 0
+            self.lowered[which] = low
+            self.was_throttled = True
         amps = self.loads.amps(load_v)
         takes = rest.takes.copy()
         takes[:count] = np.where(np.isfinite(amps), amps, 0)
@@ -203,7 +210,10 @@ class _Search:
         island, count = stand.port_island, ports.loads
         feeds = (~off | given) & (limits.emf != 0)
         is_fed = np.bincount(island[self.sources][feeds], minlength=stand.islands) > 0
-        return _Rest(takes, stand.volts(takes), is_fed, ~stand.is_cut[:count] & is_fed[island[:count]])
+        volts = stand.volts(takes)
+        size = np.abs(volts[:count])
+        scale = np.where(size > 0, size, max(float(size.max(initial=0.0)), 1.0))
+        return _Rest(takes, volts, size, scale, is_fed, ~stand.is_cut[:count] & is_fed[island[:count]])
 
     def currents(self, answer: _Pass, volts: Array) -> tuple[Array, Array, Array]:
         """Amperes of sources and diodes at these volts of the ports; volts that drive each diode forward."""
@@ -275,6 +285,8 @@ class _Rest(NamedTuple):
 
     takes: Array  # amperes that every port takes: of a source what its EMF gives, negative
     volts: Array  # of every port
+    open_size: Array  # volts of every load, their magnitude
+    scale: Array  # the same, never 0
     is_fed: Array  # of each island
     is_reached: Array  # loads that have both points on one island with a source
 
