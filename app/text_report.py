@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import shutil
+import sys
 import textwrap
 from collections.abc import Iterable, Iterator
 from typing import TextIO
@@ -18,7 +19,7 @@ from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.words import N_, _
 
-__all__ = ["cautions", "full_report", "short_table", "standing", "width_of"]
+__all__ = ["cautions", "full_report", "output_width", "short_table", "standing", "width_of"]
 
 NARROWEST, WIDEST = 40, 120
 WORD_NAMES = {"danger": N_("DANGER"), "warning": N_("WARNING"), "caution": N_("CAUTION"), "notice": N_("NOTICE")}
@@ -228,3 +229,8 @@ def _wrap(text: str, width: int, indent: str = "", later: str | None = None) -> 
 def cautions(width: int = 100) -> str:
     """The usual cautions, wrapped."""
     return "\n".join(_wrap(_(text), width) for text in CAUTIONS)
+
+
+def output_width() -> int:
+    """Columns of what this program writes to."""
+    return width_of(sys.stdout)

@@ -31,12 +31,29 @@ def every() -> tuple[Command, ...]:
     from app.commands import (
         check,
         demo,
+        energy,
         explain,
         export_list,
+        faults,
+        flow,
         import_lists,
         parts,
         print_sheets,
         rules,
+        size,
     )
 
-    return (check, print_sheets, parts, import_lists, export_list, rules, explain, demo)
+    return (
+        check,
+        flow,
+        faults,
+        energy,
+        size,
+        print_sheets,
+        parts,
+        import_lists,
+        export_list,
+        rules,
+        explain,
+        demo,
+    )

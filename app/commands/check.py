@@ -13,7 +13,7 @@ from engine.findings import WORDS
 from engine.installation.model import Snapshot
 from engine.words import N_, _
 
-__all__ = ["HELP", "NAME", "add_arguments", "run"]
+__all__ = ["HELP", "NAME", "add_arguments", "one_of", "run"]
 
 NAME = "check"
 HELP = N_("judge drawings: findings, waivers, what could not be judged")
@@ -25,11 +25,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", nargs="+", metavar="FILE", help=_("drawing file"))
     add_book(parser)
     parser.add_argument(
-        "--format", type=_one_of(FORMATS), default="text", metavar="FORMAT", help=_("text, json or sarif (text)")
+        "--format", type=one_of(FORMATS), default="text", metavar="FORMAT", help=_("text, json or sarif (text)")
     )
     parser.add_argument(
         "--fail-on",
-        type=_one_of(WORDS),
+        type=one_of(WORDS),
         default="warning",
         metavar="WORD",
         help=_("exit 1 from this word up: danger, warning, caution or notice (warning)"),
@@ -39,7 +39,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def _one_of(choices: Sequence[str]) -> Callable[[str], str]:
+def one_of(choices: Sequence[str]) -> Callable[[str], str]:
     """A checker for argparse whose message says what was expected and found."""
 
     def chosen(text: str) -> str:

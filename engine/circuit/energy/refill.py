@@ -129,13 +129,13 @@ class _Refilling:
             points = curve(taper, start, 1.0)
             if charging:
                 arithmetic.append(
-                    _("{amps} A - {load} A load = {net} A into {capacity} Ah from {start} %: {hours} h").format(
+                    _("{amps} A - {load} A load = {net} A into {capacity} Ah from {start} %: {hours}").format(
                         amps=number(amps, 1),
                         load=number(load_a, 1),
                         net=number(net, 1),
                         capacity=number(capacity, 1),
                         start=number(100 * start, 1),
-                        hours=_("never") if math.isinf(hours) else number(hours, 2),
+                        hours=_("never") if math.isinf(hours) else show(round(hours, 2), "h"),
                     )
                 )
         return Refill(

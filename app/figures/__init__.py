@@ -1,0 +1,1 @@
+"""Flows, faults, energy and sizes as text for a terminal."""

@@ -1,0 +1,120 @@
+"""Energy as text: every load's day, every bank's account, its charging."""
+
+from __future__ import annotations
+
+from app.figures.lines import amount, hours, section, table, wrapped
+from app.text_report import cautions
+from engine.circuit.energy.results import BankEnergy, Energy
+from engine.study import Study
+from engine.words import _
+
+__all__ = ["energy_report"]
+
+
+def energy_report(file: str, study: Study, energies: list[Energy], width: int) -> str:
+    """The whole report."""
+    vessel = study.snapshot.vessel.name
+    parts = [f"{file} ({vessel})" if vessel else file]
+    for energy in energies:
+        parts += _one(study, energy, width)
+    parts.append(cautions(width))
+    return "\n\n".join(parts)
+
+
+def _one(study: Study, energy: Energy, width: int) -> list[str]:
+    parts = [section(energy.name)]
+    if energy.loads:
+        parts.append(_loads(study, energy, width))
+    else:
+        parts.append(_("No load has hours in this condition."))
+    for bank in energy.banks:
+        parts += _bank(bank, width)
+    if not energy.banks:
+        parts.append(_("There is no battery bank."))
+    if energy.assumed:
+        parts.append(wrapped(_("Assumptions taken: {list}.").format(list="; ".join(energy.assumed)), width))
+    return parts
+
+
+def _loads(study: Study, energy: Energy, width: int) -> str:
+    rows = []
+    for load in energy.loads:
+        name = study.name
+        over = " × ".join(f"{name(item)} {efficiency:g}" for item, efficiency in load.chain)
+        lives = name(load.bank) if load.bank else (name(load.source) if load.source else _("nothing"))
+        rows.append(
+            (
+                load.designation,
+                amount(load.watts, "W"),
+                amount(load.hours_a_day, "h"),
+                "" if load.share == 1 else amount(100 * load.share, "%"),
+                amount(load.wh_a_day, "Wh"),
+                lives,
+                amount(load.bank_wh, "Wh") if load.bank else "",
+                ", ".join(load.missing) or over,
+            )
+        )
+    heads = (
+        _("load"),
+        _("power"),
+        _("a day"),
+        _("of that"),
+        _("energy"),
+        _("lives on"),
+        _("it gives"),
+        _("over, or not recorded"),
+    )
+    return table(heads, rows, width, "lrrrrlrl")
+
+
+def _bank(bank: BankEnergy, width: int) -> list[str]:
+    least = "≥ " if bank.missing else ""
+    most = _("at most ") if bank.missing else ""
+    rows = [
+        (_("capacity"), amount(bank.capacity_ah, "Ah")),
+        (_("of that used"), amount(bank.usable_ah, "Ah")),
+        (
+            _("loads take a day"),
+            f"{least}{amount(bank.load_wh, 'Wh')}" + (f" = {amount(bank.load_ah, 'Ah')}" if bank.load_ah else ""),
+        ),
+        (_("sun and wind bring a day"), amount(bank.source_wh, "Wh")),
+        (_("mean current"), amount(bank.mean_a, "A")),
+        (_("lasts"), hours(bank.autonomy_h, most) + _of(bank.required_h)),
+    ]
+    if bank.unattended_days is not None:
+        rows.append((_("keeps the bilge pumps"), hours(bank.unattended_days * 24, most)))
+    if bank.charging:
+        rows.append(
+            (_("charged with"), amount(bank.charge_a, "A") + (f" ({bank.charge_limit})" if bank.charge_limit else ""))
+        )
+        rows.append((_("refills in"), _refills(bank) + _of(bank.required_recharge_h)))
+    parts = [section(_("Bank {bank}").format(bank=bank.designation)), table(("", ""), rows, width, "lr").lstrip("\n")]
+    if bank.charging:
+        charging = [
+            (c.designation, amount(c.rated_a, "A"), amount(c.given_a, "A"), c.why or ", ".join(c.missing))
+            for c in bank.charging
+        ]
+        parts.append(table((_("charged by"), _("rated"), _("gives"), _("why")), charging, width, "lrrl"))
+    if bank.arithmetic:
+        parts.append("\n".join(wrapped(line, width) for line in bank.arithmetic))
+    gaps = tuple(dict.fromkeys((*bank.missing, *bank.missing_weather, *bank.missing_recharge)))
+    if gaps:
+        parts.append(wrapped(_("Not recorded: {fields}.").format(fields=", ".join(gaps)), width))
+    if bank.assumed:
+        parts.append(wrapped(_("Assumptions taken: {list}.").format(list="; ".join(bank.assumed)), width))
+    return parts
+
+
+def _of(required: float | None) -> str:
+    return "" if required is None else _("; {hours} required").format(hours=amount(required, "h"))
+
+
+def _refills(bank: BankEnergy) -> str:
+    if bank.recharge_h is not None and bank.recharge_h == float("inf"):
+        return _("never")
+    span = ""
+    if bank.from_soc is not None and bank.to_soc is not None:
+        span = _(" from {start} to {end}").format(
+            start=amount(100 * bank.from_soc, "%"), end=amount(100 * bank.to_soc, "%")
+        )
+    return hours(bank.recharge_h) + span

@@ -1,0 +1,78 @@
+"""Flows, faults, energy and sizes as plain objects for JSON. Machine words stay English whatever the language.
+
+Ids, storage units, nothing rounded; what is not known is null, what has no end ("never") is the text "inf".
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import msgspec
+
+from engine.circuit.energy.results import Energy
+from engine.circuit.faults.results import Faults
+from engine.circuit.flow.results import Flow, Start
+from engine.sizing.results import Answer
+
+__all__ = ["energy_object", "faults_object", "flow_object", "size_object"]
+
+
+def flow_object(flow: Flow, starts: tuple[Start, ...] = ()) -> dict[str, Any]:
+    """A flow: `condition` is its name, `nodes` by designation, `runs` with amps, drop and loss."""
+    return {
+        "condition": flow.name,
+        "condition_id": flow.condition,
+        "charge": flow.charge,
+        "converged": flow.converged,
+        "sources_w": flow.sources_w,
+        "loads_w": flow.loads_w,
+        "losses_w": flow.losses_w,
+        "nodes": [_plain(node) for node in flow.nodes],
+        "runs": [_plain(run) for run in flow.runs],
+        "devices": [_plain(device) for device in flow.devices],
+        "loads": [_plain(load) for load in flow.loads],
+        "sources": [_plain(source) for source in flow.sources],
+        "buses": [_plain(bus) for bus in flow.buses],
+        "starts": [_plain(start) for start in starts],
+        "not_solved": [{"id": item, "why": why} for item, why in flow.not_solved],
+        "assumed": list(flow.assumed),
+    }
+
+
+def faults_object(faults: Faults) -> dict[str, Any]:
+    """Prospective currents at devices and buses, and at the far ends of what devices protect."""
+    return {
+        "devices": [_plain(device) for device in faults.devices],
+        "buses": [_plain(bus) for bus in faults.buses],
+        "far_ends": [_plain(end) for end in faults.far_ends],
+        "assumed": list(faults.assumed),
+    }
+
+
+def energy_object(energy: Energy) -> dict[str, Any]:
+    """Consumers and banks of a condition."""
+    return {
+        "condition": energy.name,
+        "condition_id": energy.condition,
+        "loads": [_plain(load) for load in energy.loads],
+        "banks": [_plain(bank) for bank in energy.banks],
+        "assumed": list(energy.assumed),
+    }
+
+
+def size_object(answer: Answer) -> dict[str, Any]:
+    """What to fit, and every reason."""
+    made: dict[str, Any] = _plain(answer)
+    return made
+
+
+def _plain(value: Any) -> Any:
+    """Structs as objects, tuples as lists, what is no JSON number as text."""
+    if isinstance(value, msgspec.Struct):
+        return {name: _plain(getattr(value, name)) for name in value.__struct_fields__}
+    if isinstance(value, (tuple, list)):
+        return [_plain(one) for one in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return str(value)
+    return value
