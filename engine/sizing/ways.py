@@ -1,0 +1,95 @@
+"""How each load is fed: the runs its current goes and comes by, in one state of the switches."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from engine.circuit.expand import Circuit
+from engine.equipment.base import LIVE
+
+__all__ = ["Way", "Ways"]
+
+POWER = (*LIVE, "-", "N")
+
+
+class Way(NamedTuple):
+    """Runs between a load and its source, and how many conductors of each the current passes in turn."""
+
+    runs: dict[str, int]
+
+
+class _Tree(NamedTuple):
+    before: dict[int, tuple[int, str]]  # node -> (the one nearer the source, run or "")
+
+
+class Ways:
+    """Shortest ways, counted in steps, through closed contacts. Where there are several, one of them."""
+
+    def __init__(self, circuit: Circuit, positions: dict[str, str]) -> None:
+        self.circuit = circuit
+        self._near: dict[int, list[tuple[int, str]]] = {}
+        self._of: dict[str, list[int]] = {}
+        self._trees: dict[tuple[str, bool], _Tree] = {}
+        nodes = circuit.nodes
+        for number, node in enumerate(nodes):
+            if node.conductor in POWER:
+                self._of.setdefault(node.equipment, []).append(number)
+        for wire in circuit.wires:
+            if wire.conductor in POWER:
+                self._join(wire.a, wire.b, wire.run)
+        for link in circuit.links:
+            if link.supposed or nodes[link.a].conductor not in POWER or nodes[link.b].conductor not in POWER:
+                continue
+            if link.positions is None or positions.get(link.equipment) in link.positions:
+                self._join(link.a, link.b, "")
+
+    def _join(self, a: int, b: int, run: str) -> None:
+        self._near.setdefault(a, []).append((b, run))
+        self._near.setdefault(b, []).append((a, run))
+
+    def way(self, equipment: str, terminal: str, source: str) -> Way | None:
+        """The way of what is taken at a terminal; `None` where none is drawn."""
+        nodes = self.circuit.nodes
+        mine = self._of.get(equipment, [])
+        live = [n for n in mine if nodes[n].terminal == terminal and nodes[n].conductor in LIVE]
+        back = [n for n in mine if nodes[n].conductor in ("-", "N")]
+        back.sort(key=lambda n: nodes[n].terminal != terminal)
+        go = next((runs for n in live if (runs := self._climb(n, source, True)) is not None), None)
+        if go is None:
+            return None
+        returned = next((runs for n in back if (runs := self._climb(n, source, False)) is not None), None)
+        counted = dict.fromkeys(go, 1)
+        if returned is None and nodes[live[0]].conductor == "+":
+            returned = go  # not drawn: a conductor equal to the feed
+        elif returned is None:
+            second = [n for n in live[1:] if self._climb(n, source, True) is not None]
+            returned = (self._climb(second[0], source, True) or []) if second else []
+        for run in returned:
+            counted[run] = counted.get(run, 0) + 1
+        return Way(counted)
+
+    def _climb(self, node: int, source: str, is_live: bool) -> list[str] | None:
+        before = self._tree(source, is_live).before
+        if node not in before:
+            return None
+        runs: list[str] = []
+        while before[node][0] >= 0:
+            node, run = before[node]
+            if run:
+                runs.append(run)
+        return runs
+
+    def _tree(self, source: str, is_live: bool) -> _Tree:
+        key = (source, is_live)
+        if key not in self._trees:
+            nodes = self.circuit.nodes
+            start = [n for n in self._of.get(source, []) if (nodes[n].conductor in LIVE) == is_live]
+            before = dict.fromkeys(start, (-1, ""))
+            row = list(start)
+            for here in row:
+                for there, run in self._near.get(here, ()):
+                    if there not in before and (nodes[there].conductor in LIVE) == is_live:
+                        before[there] = here, run
+                        row.append(there)
+            self._trees[key] = _Tree(before)
+        return self._trees[key]
