@@ -16,20 +16,23 @@ def ohms(values: list[complex] | list[float], dtype: type) -> tuple[Array, Array
 
     Not a number and infinite: none there. Negative resistance: 0. Less than `LEAST_OHM`: that.
     """
-    z: Array = np.array(values, dtype=np.complex128)
-    there = np.isfinite(z)
-    z = np.where(there, np.where(z.real < 0, 1j * z.imag, z), 1.0)
-    if dtype is not complex:
-        z = z.real.copy()
+    z, there = figures(values, dtype)
+    size = np.abs(z)
+    if there.all() and (z.real >= 0).all() and (size >= LEAST_OHM).all():
+        return z, there
+    z = np.where(there, np.where(z.real < 0, z - z.real, z), 1)
     return np.where(np.abs(z) < LEAST_OHM, LEAST_OHM, z), there
 
 
 def figures(values: list[complex] | list[float], dtype: type) -> tuple[Array, Array]:
     """Figures as an array, what is not finite as 0, and which are finite."""
-    got: Array = np.array(values, dtype=np.complex128)
+    got: Array
+    try:
+        got = np.array(values, dtype=np.complex128 if dtype is complex else np.float64)
+    except TypeError:  # complex figures of direct current: what is real of them
+        got = np.array(values, dtype=np.complex128).real.copy()
     there = np.isfinite(got)
-    got = np.where(there, got, 0)
-    return (got if dtype is complex else got.real.copy()), there
+    return (got if there.all() else np.where(there, got, 0)), there
 
 
 def points(values: list[int]) -> Ints:
