@@ -75,7 +75,7 @@ def _junctions(view: Volts) -> list[DeviceFlow]:
     for item in built.frame.junctions:
         most, is_rising = 0.0, False
         rising: list[str] = []
-        for conductor, node in built.frame.nodes_of[item]:
+        for conductor, node in built.frame.nodes_of.get(item, ()):
             if conductor == "PE":
                 continue
             here = _arriving(view, node)
@@ -100,7 +100,7 @@ def buses(view: Volts) -> tuple[BusFlow, ...]:
     """Section currents of every bus, one entry a conductor."""
     built, made = view.built, []
     for item in built.frame.buses:
-        for conductor, node in built.frame.nodes_of[item]:
+        for conductor, node in built.frame.nodes_of.get(item, ()):
             if conductor == "PE":
                 continue
             here = _arriving(view, node)

@@ -92,7 +92,8 @@ def _pass_on(done: Settled, nets: dict[str, Network], system: str) -> set[str]:
             largest = max(largest, abs(gave))
             if _limit(done, nets, conversion):
                 changed.add(of_output)
-            if _take(done, nets, conversion, gave, CLOSE * max(1.0, largest)):
+            noise = 4 * done.solutions[of_output].residual_a * abs(built.sources[conversion.outputs[0]].emf)
+            if _take(done, nets, conversion, gave, CLOSE * max(1.0, largest) + noise):
                 changed.add(of_input)
     return changed
 
@@ -102,6 +103,8 @@ def _given(done: Settled, nets: dict[str, Network], index: int) -> complex:
     source = done.built.sources[index]
     net, found = nets[source.system], done.solutions[source.system]
     amps = complex(found.source_a[source.number])
+    if abs(amps) <= 2 * found.residual_a:
+        return 0.0
     across = complex(found.volts[net.source_pos[source.number]] - found.volts[net.source_neg[source.number]])
     return (across + amps * net.source_z[source.number]) * amps.conjugate()
 

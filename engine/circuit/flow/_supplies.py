@@ -15,6 +15,7 @@ from engine.words import _
 __all__ = ["HELD_OHM", "INF", "alternating", "angle", "direct", "no_volts", "phasor", "star", "volts_given"]
 
 INF = float("inf")
+LEAST_INSIDE_OHM = 1e-5  # of a battery: less leaves its current to rounding
 HELD_OHM = 1e-4  # behind volts that electronics hold, or of which no impedance is recorded: 10 mV at 100 A
 OVER_NOMINAL = 1.2  # charging volts to nominal volts: 14.4 V of 12 V (common practice, no source)
 
@@ -41,7 +42,7 @@ def direct(built: Netlist, index: int, feed: Feed, record: Equipment, everything
         elif inside.value < 0:
             built.wrong(item, _("{name} has a negative resistance; it is taken as none").format(name=name))
         else:
-            ohm = inside.value
+            ohm = max(inside.value, LEAST_INSIDE_OHM)
             if inside.assumed:
                 built.assumed.append(_("{name}: resistance by {how}").format(name=name, how=inside.how))
         if emf.assumed:

@@ -32,7 +32,8 @@ class Trace:
         self.island: list[int] = found.island.tolist()
         self.branch_a: list[complex] = found.branch_a.tolist()
         self.diode_a: list[complex] = found.diode_a.tolist()
-        self.source_a: list[complex] = found.source_a.tolist()
+        noise = 2 * found.residual_a  # what is left of two equal volts over a small resistance is no current
+        self.source_a: list[complex] = [amps if abs(amps) > noise else 0.0 for amps in found.source_a.tolist()]
         self.load_a: list[complex] = found.load_a.tolist()
         self.load_v: list[complex] = found.load_v.tolist()
         self.is_limited: list[bool] = found.is_limited.tolist()
