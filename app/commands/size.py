@@ -42,7 +42,7 @@ def named(snapshot: Snapshot, designation: str) -> list[str]:
 
 def run(arguments: argparse.Namespace) -> int:
     """0: what cannot be told is told in its place."""
-    from engine.sizing.sizes import size, sizes
+    from engine.sizing import size, sizes
 
     study = studied(arguments)
     one = arguments.designation
