@@ -86,7 +86,7 @@ class Prepared:
         return self._loads
 
     def solve(self, network: Network, start: Solution | None = None) -> Solution:
-        """Solve with the values of `network`, which differs in kinds and values of loads, EMFs, limits and diode volts only."""
+        """Solve with the values of `network`; only its loads, EMFs, limits and diode volts may differ from before."""
         with np.errstate(all="ignore"):
             return _Search(self, network, start).run()
 
