@@ -27,6 +27,7 @@ DEFAULTS: dict[str, Any] = {
     "window": "",  # geometry of the last window closed, base64
     "page": "notes",  # the side page shown, "" none
     "page_widths": {},  # page -> px
+    "layer": "",  # figures that lie over the sheet: "flow", "faults", "" none
     "kinds_used": [],  # kinds placed, the newest first
     "values_from": "",  # where values that are typed come from
 }

@@ -1,8 +1,10 @@
 """The study in a process of its own: `python -m app.worker`, spoken to by `app.window.judge` over stdin and stdout.
 
 It keeps a copy of the drawing, told of every edit, and after each tells in this order: the judgement, the picture of
-the sheet that is shown, what is live in the condition that is shown, the other sheets. A newer request makes it give up
-what it is at: between rules, between sheets. What it has to log goes to stderr, which the window writes into the log.
+the sheet that is shown, what is live in the condition that is shown, the other sheets; last the figures: what flows,
+the layer over the sheet that is shown where one is wanted, energy, faults, the energy of the other conditions. A newer
+request makes it give up what it is at: between rules, between sheets, between figures. What it has to log goes to
+stderr, which the window writes into the log.
 
 It ends when its input ends, so it never outlives the window; at most it is killed, which loses nothing.
 """
@@ -21,15 +23,21 @@ import time
 from collections.abc import Callable
 from typing import BinaryIO, TypeAlias
 
+from app.drawing.figures import FigureWords, fault_words, flow_words
 from app.drawing.in_condition import positions_shown
 from app.drawing.screen import Screen
-from app.judgement import Judgement, SheetPicture
+from app.judgement import Judgement, Layer, SheetPicture
+from app.worker_figures import fault_figures, flow_figures, over_limits
 from app.worker_messages import (
     Answer,
     Begun,
     Done,
     EditRequest,
+    EnergyTold,
     Fault,
+    FaultsTold,
+    FiguresStopped,
+    FlowTold,
     Frames,
     Lit,
     Lost,
@@ -40,6 +48,7 @@ from app.worker_messages import (
     ViewRequest,
     drawn_parts,
     judged_parts,
+    laid,
     packed,
     request_of,
 )
@@ -82,10 +91,14 @@ class Worker:
         self._study: Study | None = None  # what the result rests on: its circuit tells too what is live
         self._sheet = ""
         self._condition = ""
+        self._layer = ""
         self._at = 0
         self._sent: dict[str, SheetPicture] = {}
         self._told = False  # whether the judgement of this snapshot has been sent
         self._lit: tuple[Snapshot, str] | None = None
+        self._figured: set[tuple[str, str]] = set()  # (what, condition) told of the snapshot
+        self._words: dict[tuple[str, str], dict[str, FigureWords]] = {}  # of its layers
+        self._laid: tuple[Snapshot, str, str, str] | None = None  # snapshot, sheet, condition, layer
 
     # -- requests -----------------------------------------------------------------------------------------------
     def take(self, request: Request) -> None:
@@ -94,9 +107,12 @@ class Worker:
             return
         self._at = request.number
         if isinstance(request, ViewRequest):
-            self._sheet, self._condition = request.sheet, request.condition
+            self._sheet, self._condition, self._layer = request.sheet, request.condition, request.layer
+            self._laid = None
             return
-        self._result, self._told, self._lit = None, False, None
+        self._result, self._told, self._lit, self._laid = None, False, None, None
+        self._figured.clear()
+        self._words.clear()
         try:
             if isinstance(request, OpenRequest):
                 self._open(request)
@@ -179,8 +195,72 @@ class Worker:
                 self._draw(sheet)
         for gone in self._sent.keys() - set(self._screen.sheets):
             del self._sent[gone]
+        self._tell_figures(snapshot, first)
         if refused is not None:
             raise refused
+
+    # -- figures ------------------------------------------------------------------------------------------------
+    def _tell_figures(self, snapshot: Snapshot, sheet: str) -> None:
+        """Last of all, so that notes and pictures never wait for them. What was told of the snapshot is not told again.
+
+        A fault in one of them takes none of the others.
+        """
+        study = self._study
+        if study is None or study.snapshot is not snapshot:
+            return  # its book is not known
+        shown = study.operation(self._condition).condition
+        self._tell_figure("flow", shown, self._tell_flow)
+        if self._layer == "flow":
+            self._lay(snapshot, sheet)
+        steps = [("energy", shown, self._tell_energy), ("faults", "", self._tell_faults)]
+        for what, condition, tell in reversed(steps) if self._layer == "faults" else steps:
+            self._tell_figure(what, condition, tell)
+            if what == "faults" and self._layer == "faults":
+                self._lay(snapshot, sheet)
+        for operation in study.operations:
+            self._tell_figure("energy", operation.condition, self._tell_energy)
+
+    def _tell_figure(self, what: str, condition: str, tell: Callable[[Study, str], None]) -> None:
+        if (what, condition) in self._figured:
+            return
+        self._go_on()
+        assert self._study is not None
+        try:
+            tell(self._study, condition)
+        except _Superseded:
+            raise
+        except Exception as fault:
+            log.exception("%s of request %d stopped", what, self._at)
+            self._send(FiguresStopped(self._at, what, condition, _said(fault)))
+        self._figured.add((what, condition))
+
+    def _tell_flow(self, study: Study, condition: str) -> None:
+        over = over_limits(self._result, study.operation(condition).name)
+        figures = flow_figures(study.flow(condition), over)
+        self._words["flow", condition] = flow_words(figures)
+        self._send(FlowTold(self._at, figures))
+
+    def _tell_energy(self, study: Study, condition: str) -> None:
+        self._send(EnergyTold(self._at, study.energy(condition)))
+
+    def _tell_faults(self, study: Study, _condition: str) -> None:
+        figures = fault_figures(study.faults)
+        self._words["faults", ""] = fault_words(figures, study.name)
+        self._send(FaultsTold(self._at, figures))
+
+    def _lay(self, snapshot: Snapshot, sheet: str) -> None:
+        """The layer over the sheet that is shown."""
+        wanted = snapshot, sheet, self._condition, self._layer
+        shown = "" if self._layer == "faults" or self._condition not in snapshot.conditions else self._condition
+        words = self._words.get((self._layer, shown))
+        before = self._laid
+        is_laid = before is not None and before[0] is snapshot and before[1:] == wanted[1:]
+        if words is None or not sheet or is_laid:
+            return
+        self._go_on()
+        placed = self._screen.figures(sheet, words)
+        self._send(laid(Layer(self._at, sheet, self._condition, self._layer, placed.of, placed.unplaced)))
+        self._laid = wanted
 
     def _show(self, snapshot: Snapshot) -> None:
         result = self._result

@@ -14,8 +14,9 @@ from typing import Any, TypeAlias
 
 import msgspec
 
-from app.judgement import Judgement, LiveParts, SheetPicture
+from app.judgement import FaultFigures, FlowFigures, Judgement, Layer, LiveParts, SheetPicture
 from engine.check import CheckResult
+from engine.circuit.energy.results import Energy
 from engine.findings import NotJudged
 from engine.picture import Box, Path, Primitive, Text
 
@@ -25,10 +26,16 @@ __all__ = [
     "Done",
     "Drawn",
     "EditRequest",
+    "EnergyTold",
     "Fault",
+    "FaultsTold",
+    "FigureAnswer",
+    "FiguresStopped",
+    "FlowTold",
     "Frames",
     "Gaps",
     "Judged",
+    "Laid",
     "Lit",
     "Lost",
     "OpenRequest",
@@ -41,6 +48,8 @@ __all__ = [
     "framed",
     "judged_parts",
     "judgement_of",
+    "laid",
+    "layer_of",
     "live_of",
     "merged",
     "packed",
@@ -75,6 +84,7 @@ class ViewRequest(msgspec.Struct, frozen=True, tag="view"):
     number: int
     sheet: str
     condition: str
+    layer: str = ""  # of `app.judgement.LAYERS`: figures that are to lie over the sheet
 
 
 class QuitRequest(msgspec.Struct, frozen=True, tag="quit"):
@@ -146,6 +156,49 @@ class Lit(msgspec.Struct, frozen=True, tag="lit"):
     doubtful: tuple[str, ...]
 
 
+class FlowTold(msgspec.Struct, frozen=True, tag="flow"):
+    """What flows in a condition."""
+
+    at: int
+    figures: FlowFigures
+
+
+class FaultsTold(msgspec.Struct, frozen=True, tag="faults"):
+    """Fault currents."""
+
+    at: int
+    figures: FaultFigures
+
+
+class EnergyTold(msgspec.Struct, frozen=True, tag="energy"):
+    """The energy of a condition."""
+
+    at: int
+    energy: Energy
+
+
+class FiguresStopped(msgspec.Struct, frozen=True, tag="figures stopped"):
+    """A fault of the program stopped one of the three; the others are told all the same."""
+
+    at: int
+    what: str  # "flow", "faults", "energy"
+    condition: str
+    words: str
+
+
+class Laid(msgspec.Struct, frozen=True, tag="laid"):
+    """Figures over a sheet, told like the picture of it."""
+
+    at: int
+    sheet: str
+    condition: str
+    what: str
+    of: dict[str, str]
+    paths: tuple[_PlainPath, ...]
+    texts: tuple[_PlainText, ...]
+    unplaced: tuple[str, ...] = ()
+
+
 class Done(msgspec.Struct, frozen=True, tag="done"):
     """Nothing is left to be told of this request."""
 
@@ -165,7 +218,8 @@ class Lost(msgspec.Struct, frozen=True, tag="lost"):
     at: int
 
 
-Answer: TypeAlias = Ready | Begun | Judged | Gaps | Drawn | Lit | Done | Fault | Lost
+FigureAnswer: TypeAlias = FlowTold | FaultsTold | EnergyTold | FiguresStopped
+Answer: TypeAlias = Ready | Begun | Judged | Gaps | Drawn | Lit | FigureAnswer | Laid | Done | Fault | Lost
 
 
 # -- bytes ------------------------------------------------------------------------------------------------------------
@@ -257,17 +311,7 @@ def drawn_parts(picture: SheetPicture, before: Mapping[str, tuple[Primitive, ...
     ]
     lots = list(_lots(changed))
     for left, lot in zip(range(len(lots) - 1, -1, -1), lots, strict=True):
-        paths: list[Any] = []
-        texts: list[Any] = []
-        of: dict[str, str] = {}
-        for owner, primitives in lot:
-            letters = ""
-            for primitive in primitives:
-                is_text = isinstance(primitive, Text)
-                (texts if is_text else paths).append(primitive)
-                letters += "t" if is_text else "p"
-            of[owner] = letters
-        made = Drawn(picture.at, picture.sheet, of, tuple(paths), tuple(texts), left)
+        made = Drawn(picture.at, picture.sheet, *_sorted(lot), left)
         if not left:
             made = msgspec.structs.replace(
                 made,
@@ -278,6 +322,23 @@ def drawn_parts(picture: SheetPicture, before: Mapping[str, tuple[Primitive, ...
                 whole=before is None,
             )
         yield made
+
+
+def _sorted(
+    lot: Iterable[tuple[str, tuple[Primitive, ...]]],
+) -> tuple[dict[str, str], tuple[Any, ...], tuple[Any, ...]]:
+    """Letters by owner, paths, texts."""
+    paths: list[Any] = []
+    texts: list[Any] = []
+    of: dict[str, str] = {}
+    for owner, primitives in lot:
+        letters = ""
+        for primitive in primitives:
+            is_text = isinstance(primitive, Text)
+            (texts if is_text else paths).append(primitive)
+            letters += "t" if is_text else "p"
+        of[owner] = letters
+    return of, tuple(paths), tuple(texts)
 
 
 def _lots(
@@ -295,7 +356,18 @@ def _lots(
     yield lot
 
 
-def primitives_of(drawn: Drawn) -> dict[str, tuple[Primitive, ...]]:
+def laid(layer: Layer) -> Laid:
+    """A layer as a message."""
+    return Laid(layer.at, layer.sheet, layer.condition, layer.what, *_sorted(layer.of.items()), layer.unplaced)
+
+
+def layer_of(message: Laid) -> Layer:
+    """The layer of its message. Raises `ValueError` where it tells of others than it holds."""
+    m = message
+    return Layer(m.at, m.sheet, m.condition, m.what, primitives_of(m), m.unplaced)
+
+
+def primitives_of(drawn: Drawn | Laid) -> dict[str, tuple[Primitive, ...]]:
     """The primitives of one message by owner. Raises `ValueError` where it tells of others than it holds."""
     every = "".join(drawn.of.values())
     if every.count("p") != len(drawn.paths) or len(every) != len(drawn.paths) + len(drawn.texts):

@@ -57,6 +57,14 @@ def _whole_screen(window: Window) -> None:
     window.set_whole_screen(not window.isFullScreen())
 
 
+def _show_flow(window: Window) -> None:
+    window.show_layer("" if window.document.wanted_layer == "flow" else "flow")
+
+
+def _show_faults(window: Window) -> None:
+    window.show_layer("" if window.document.wanted_layer == "faults" else "faults")
+
+
 def _next_part(window: Window) -> None:
     window.next_part(1)
 
@@ -71,6 +79,23 @@ ACTIONS = (
     Action("true_size", N_("True size"), N_("Show the sheet as large as it prints."), _true_size, ("Ctrl+1",)),
     Action("nearer", N_("Nearer"), N_("Show the sheet larger."), _nearer, ("Ctrl++", "Ctrl+=")),
     Action("farther", N_("Farther"), N_("Show the sheet smaller."), _farther, ("Ctrl+-",)),
+    Action(
+        "flow_layer",
+        N_("Currents and drops"),
+        N_("Show at every run what flows in the condition shown and what is lost on the way, or show it no more."),
+        _show_flow,
+        ("F9",),
+        checked=lambda w: w.document.wanted_layer == "flow",
+        break_before=True,
+    ),
+    Action(
+        "fault_layer",
+        N_("Fault currents"),
+        N_("Show at every protective device and bus the largest and smallest fault current, or show it no more."),
+        _show_faults,
+        ("Shift+F9",),
+        checked=lambda w: w.document.wanted_layer == "faults",
+    ),
     Action(
         "next_sheet",
         N_("Next sheet"),

@@ -50,6 +50,15 @@ ACTIONS = (
         short=N_("Equipment"),
     ),
     Action(
+        "conditions",
+        N_("Conditions"),
+        N_("Loads and their hours, banks, charging and a day's state of charge in each operating condition."),
+        _show("conditions"),
+        ("F5",),
+        checked=_shown("conditions"),
+        short=N_("Conditions"),
+    ),
+    Action(
         "notes",
         N_("Notes"),
         N_("What was found, what could not be judged, and why."),

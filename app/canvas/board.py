@@ -7,7 +7,7 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent
 from PySide6.QtWidgets import QWidget
 
 from app.canvas.surface import Surface
-from app.canvas.telling import told
+from app.canvas.telling import told, with_figure
 from app.canvas.tool import Hit, Tool
 from app.drawing.looks import STEP
 from app.window.document import Document
@@ -57,6 +57,7 @@ class Board(Surface):
 
     def _say(self, hit: Hit) -> None:
         text = told(self.document.snapshot(), hit, self.document.judgement, self.live.live)
+        text = with_figure(text, hit.item, self.document.layer)
         if text != self._told:
             self._told = text
             self.pointed.emit(text)
@@ -279,6 +280,7 @@ class Board(Surface):
         if box is not None:
             self.show_box(box)
         text = told(self.document.snapshot(), Hit("equipment", item), None, self.live.live)
+        text = with_figure(text, item, self.document.layer)
         self.pointed.emit(text)
         self._announce(text)
         return True

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from app.canvas.redraw import sight_of
 from app.canvas.tool import Hit
+from app.drawing.figures import FIGURE
 from app.drawing.placed import Piece, RunPart, Scene
 from engine.picture import Box, Primitive, Text, path_box
 
@@ -46,6 +47,11 @@ class Finder:
         """The circle of every flag, by number."""
         flags = [owner for owner in self._of if owner.startswith("flag:")]
         return {int(owner[5:]): _around(self._of[owner]) for owner in flags}
+
+    @cached_property
+    def _figure_boxes(self) -> list[Box]:
+        """Room of what lies over the sheet."""
+        return [_around(self._of[owner]) for owner in self._of if owner.startswith(FIGURE)]
 
     @cached_property
     def _pieces(self) -> dict[tuple[int, int], list[Piece]]:
@@ -159,7 +165,7 @@ class Finder:
     def covered(self, box: Box) -> float:
         """How much of labels, flags and symbols a box would cover, in mm²."""
         left, top, right, bottom = box.left, box.top, box.right, box.bottom
-        others = [*self.flag_boxes.values()]
+        others = [*self.flag_boxes.values(), *self._figure_boxes]
         for cell in _cells(box):
             others += [label for label, _owner in self._labels.get(cell, ())]
             others += [self.boxes[piece.id] for piece in self._pieces.get(cell, ())]

@@ -8,12 +8,13 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene
 
 from app.canvas.items import Style, make_item, merged
 from app.canvas.redraw import DOTS
+from app.drawing.figures import FIGURE
 from engine.picture import Box, Primitive, Text, text_box
 
 __all__ = ["FLAGS", "MARKS", "SheetItems"]
 
 # what lies over what
-_FRAME, _RUNS, _DOTS, _EQUIPMENT, _NOTES, FLAGS, MARKS = 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 10.0
+_FRAME, _RUNS, _DOTS, _EQUIPMENT, _NOTES, FLAGS, _FIGURES, MARKS = 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 10.0
 
 
 class SheetItems:
@@ -96,4 +97,6 @@ class SheetItems:
             return FLAGS
         if owner.startswith("note:"):
             return _NOTES
+        if owner.startswith(FIGURE):
+            return _FIGURES
         return _RUNS if self._is_run(owner) else _EQUIPMENT

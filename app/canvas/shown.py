@@ -11,6 +11,7 @@ from app.canvas.finding import Finder
 from app.canvas.redraw import Of, dotted, first_picture, redrawn
 from app.canvas.sheet_items import SheetItems
 from app.drawing.changes import scene_of
+from app.drawing.figures import FIGURE
 from app.drawing.in_condition import in_condition
 from app.drawing.placed import Scene, paper
 from app.drawing.routes import find_missing
@@ -55,6 +56,7 @@ class Shown(QObject):
         document.conditioned.connect(self._changed)
         document.turned_to.connect(self.turn)
         document.drawn.connect(self._picture)
+        document.layered.connect(self._layered)
 
     def _is_run(self, owner: str) -> bool:
         return self.document.installation.get("runs", owner) is not None or owner[:1] == "r"
@@ -122,7 +124,8 @@ class Shown(QObject):
 
     def _keep(self) -> None:
         if self._sheet and self._drawn is not None:
-            self._kept[self._sheet] = _Kept(self._drawn_for, dict(self.items.of), self.note_boxes)
+            of = {owner: each for owner, each in self.items.of.items() if not owner.startswith(FIGURE)}
+            self._kept[self._sheet] = _Kept(self._drawn_for, of, self.note_boxes)
 
     @property
     def _drawn_for(self) -> Snapshot:
@@ -164,9 +167,28 @@ class Shown(QObject):
             self._late = True
             return
         self._sheet = picture.sheet
-        self.items.show(dotted(picture.of))
+        self.items.show(dotted(picture.of) | self._figures())
         self.note_boxes = picture.note_boxes
         self._drawn = self.scene()
+        self._finder = None
+        self.stands.emit()
+
+    def _figures(self) -> Of:
+        """What lies over the sheet: nothing that the drawing has left behind."""
+        layer = self.document.layer
+        return {} if layer is None or layer.sheet != self.document.sheet else dict(layer.of)
+
+    def _layered(self) -> None:
+        """Put the layer over the sheet, owner by owner, or take off what is not true any more, even while held."""
+        wanted = {} if self.held else self._figures()
+        if self.held and self.document.layer is not None:
+            self._late = True
+        was = {owner: each for owner, each in self.items.of.items() if owner.startswith(FIGURE)}
+        if wanted == was:
+            return
+        for owner in was.keys() | wanted.keys():
+            if was.get(owner) != wanted.get(owner):
+                self.items.put(owner, wanted.get(owner))
         self._finder = None
         self.stands.emit()
 
@@ -179,6 +201,7 @@ class Shown(QObject):
             picture = self.document.pictures.get(self.document.sheet)
             if picture is not None:
                 self._picture(picture)
+            self._layered()
 
 
 def _scene(snapshot: Snapshot, sheet: str) -> Scene:

@@ -49,6 +49,7 @@ class Surface(SheetView):
         document.lit.connect(self._lit)
         document.conditioned.connect(self._lit)
         document.turned_to.connect(self._turned)
+        document.layered.connect(self._name)
         self.shown.turn()
         self._turned()
         self._selected()
@@ -156,6 +157,10 @@ class Surface(SheetView):
         self.clear_preview()
         self.marks.end_flash()
         self.show_note(0)
+        self._name()
+
+    def _name(self) -> None:
+        """What a screen reader calls the sheet, and what lies over it."""
         sheets = self.document.sheets()
         record = self.document.installation.get("sheets", self.document.sheet)
         if record is None:
@@ -163,7 +168,12 @@ class Surface(SheetView):
             return
         number = sheets.index(self.document.sheet) + 1
         name = _("Sheet {n}: {title}") if record.title else _("Sheet {n}")
-        self.setAccessibleName(name.format(n=number, title=record.title))
+        text = name.format(n=number, title=record.title)
+        layer = self.document.layer
+        if layer is not None:
+            over = _("currents and drops") if layer.what == "flow" else _("fault currents")
+            text = _("{sheet}, with {figures}").format(sheet=text, figures=over)
+        self.setAccessibleName(text)
 
     # -- previews --------------------------------------------------------------------------------------------
     def lift(self, placements: Iterable[str], dx: float, dy: float) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from app.canvas.tool import Hit
+from app.drawing.figures import owner_of
 from app.drawing.texts import device_text, on_one_line, run_words, title_of
-from app.judgement import Judgement, LiveParts
+from app.judgement import Judgement, Layer, LiveParts
 from engine.installation import Snapshot
+from engine.picture import Text
 from engine.words import _, ngettext
 
-__all__ = ["told", "told_item", "told_selection"]
+__all__ = ["told", "told_item", "told_selection", "with_figure"]
 
 
 def told_item(snapshot: Snapshot, item: str, live: LiveParts | None = None) -> str:
@@ -53,6 +55,13 @@ def told(snapshot: Snapshot, hit: Hit, judgement: Judgement | None, live: LivePa
         if len(record.terminals()) > 1:
             return _("Terminal {terminal} of {text}").format(terminal=hit.terminal, text=text)
     return text
+
+
+def with_figure(text: str, item: str, layer: Layer | None) -> str:
+    """The same, and the figure that stands over the sheet at it."""
+    written = layer.of.get(owner_of(item), ()) if layer is not None and item else ()
+    lines = [p.text for p in written if isinstance(p, Text)]
+    return _("{text}; {figure}").format(text=text, figure=" ".join(lines)) if text and lines else text
 
 
 def _finding(number: int, judgement: Judgement | None) -> str:

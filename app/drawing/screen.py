@@ -6,11 +6,13 @@ body of a sheet is kept with everything it was made from and made again only whe
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from app.drawing.figures import FigureWords, Placed, place_figures
 from app.drawing.frame import Frame, frame
 from app.drawing.in_condition import in_condition
+from app.drawing.labels import Sight
 from app.drawing.notes import Note, collect, numbered
 from app.drawing.placed import RunPart, Scene, paper, set_scene
 from app.drawing.routes import find_missing
@@ -85,14 +87,25 @@ class Screen:
 
     def picture(self, sheet: str, at: int) -> SheetPicture:
         """The picture of a sheet; the number of pages it names is that of `count_pages`."""
-        dressed = self._dressed.get(sheet)
-        if dressed is None:
-            dressed = dress(self.scene, sheet, self._body(sheet), self._notes, self._result)
-            self._dressed[sheet] = dressed
+        dressed = self._dress(sheet)
         made = self._frame(sheet, len(self.scene.sheets) + self._pages_of_notes)
         last = more_notes(dressed, len(self.scene.sheets) + 1)
         of = _by_owner((*made.primitives, *dressed.body.primitives, *dressed.notes, *last))
         return SheetPicture(sheet, at, made.width, made.height, of, dressed.note_boxes)
+
+    def figures(self, sheet: str, words: Mapping[str, FigureWords]) -> Placed:
+        """Figures over a sheet, off everything that its picture shows."""
+        dressed = self._dress(sheet)
+        made = dressed.frame
+        sight = Sight(sheet, made.size, made.border.left, made.border.top, made.drawing_box.grown(2.5))
+        return place_figures(self.scene, sight, dressed.body, dressed.notes, words, self._go_on)
+
+    def _dress(self, sheet: str) -> Dressed:
+        dressed = self._dressed.get(sheet)
+        if dressed is None:
+            dressed = dress(self.scene, sheet, self._body(sheet), self._notes, self._result)
+            self._dressed[sheet] = dressed
+        return dressed
 
     # -- what is kept -----------------------------------------------------------------------------------------------
     def _body(self, sheet: str) -> Body:

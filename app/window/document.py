@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from PySide6.QtCore import QObject, Signal
 
-from app.judgement import Judgement, LiveParts, SheetPicture
+from app.judgement import Judgement, Layer, LiveParts, SheetPicture
+from app.window.figured import Figured
 from engine.edits import Edit, EditError, History, touched
 from engine.installation import Snapshot
 from engine.installation.model import TABLES, Installation
@@ -19,6 +20,7 @@ from engine.words import _
 
 if TYPE_CHECKING:
     from app.window.judge import Judge
+    from app.worker_messages import FigureAnswer
     from engine.files.journal import Journal
     from engine.files.lock import Lock
 
@@ -40,6 +42,8 @@ class Document(QObject):
     judged = Signal(object)  # Judgement
     drawn = Signal(object)  # SheetPicture
     lit = Signal(object)  # LiveParts
+    figured = Signal()  # `figures` changed
+    layered = Signal()  # `layer` changed: figures over the sheet came, or hold no more
     headed = Signal()  # name, unsaved changes or read-only changed
     selected = Signal()  # `selection` changed
     turned_to = Signal()  # `sheet` changed
@@ -61,6 +65,9 @@ class Document(QObject):
         self.judgement: Judgement | None = None
         self.pictures: dict[str, SheetPicture] = {}  # the newest of each sheet
         self.live: LiveParts | None = None
+        self.figures = Figured()
+        self.wanted_layer = ""  # of `LAYERS`: figures that are to lie over the sheet, "" none
+        self.layer: Layer | None = None  # over the sheet that is shown, true for what the drawing is now
         self._snapshot: Snapshot | None = None
         self._behind: set[tuple[str, str]] = set()  # (table, id) of what has changed since
         self._saved = self.history.mark
@@ -124,6 +131,8 @@ class Document(QObject):
 
     def _after(self, edit: Edit, how: Literal["do", "undo", "redo"]) -> None:
         self._behind.update(touched(edit))
+        self.figures.forget()
+        self._drop_layer()
         if self.journal is not None:
             self.journal.record(edit, self.snapshot, self.installation.last_id, how)
         here = tuple(item for item in self.selection if self.find(item) is not None)
@@ -153,8 +162,8 @@ class Document(QObject):
         """Show another sheet."""
         if sheet != self.sheet:
             self.sheet = sheet
-            if self.judge is not None:
-                self.judge.view(self.sheet, self.condition)
+            self._drop_layer()
+            self._tell_view()
             self.turned_to.emit()
 
     def set_condition(self, condition: str) -> None:
@@ -162,9 +171,26 @@ class Document(QObject):
         if condition != self.condition:
             self.condition = condition
             self.live = None
-            if self.judge is not None:
-                self.judge.view(self.sheet, self.condition)
+            self._drop_layer()
+            self._tell_view()
             self.conditioned.emit()
+
+    def want_layer(self, what: str) -> None:
+        """Have figures laid over the sheet, "" none."""
+        if what != self.wanted_layer:
+            self.wanted_layer = what
+            self._drop_layer()
+            self._tell_view()
+
+    def _tell_view(self) -> None:
+        if self.judge is not None:
+            self.judge.view(self.sheet, self.condition, self.wanted_layer)
+
+    def _drop_layer(self) -> None:
+        """What lies over the sheet is not true any more: it goes at once."""
+        if self.layer is not None:
+            self.layer = None
+            self.layered.emit()
 
     # -- what the study process tells ----------------------------------------------------------------------------
     def take_judge(self, judge: Judge) -> None:
@@ -173,8 +199,10 @@ class Document(QObject):
         judge.judged.connect(self._judged)
         judge.drawn.connect(self._drawn)
         judge.lit.connect(self._lit)
+        judge.figured.connect(self._figured)
+        judge.layered.connect(self._layered)
         judge.wanting.connect(self._open_judge)
-        judge.view(self.sheet, self.condition)
+        self._tell_view()
         self._open_judge()
 
     def _open_judge(self) -> None:
@@ -194,6 +222,15 @@ class Document(QObject):
         if live.condition == self.condition:
             self.live = live
             self.lit.emit(live)
+
+    def _figured(self, told: FigureAnswer) -> None:
+        self.figures.take(told)
+        self.figured.emit()
+
+    def _layered(self, layer: Layer) -> None:
+        if (layer.sheet, layer.condition, layer.what) == (self.sheet, self.condition, self.wanted_layer):
+            self.layer = layer
+            self.layered.emit()
 
     # -- the file -----------------------------------------------------------------------------------------------
     def saved_as(self, path: Path, sha256: str) -> None:

@@ -23,9 +23,11 @@ from app.worker_messages import (
     Drawn,
     EditRequest,
     Fault,
+    FigureAnswer,
     Frames,
     Gaps,
     Judged,
+    Laid,
     Lit,
     Lost,
     OpenRequest,
@@ -35,6 +37,7 @@ from app.worker_messages import (
     ViewRequest,
     answer_of,
     judgement_of,
+    layer_of,
     live_of,
     merged,
     packed,
@@ -63,6 +66,8 @@ class Judge(QObject):
     judged = Signal(object)  # Judgement
     drawn = Signal(object)  # SheetPicture
     lit = Signal(object)  # LiveParts
+    figured = Signal(object)  # FigureAnswer: what flows, faults, energy
+    layered = Signal(object)  # Layer
     busy = Signal(bool)  # whether something is still to come
     failed = Signal(str)  # a sentence: what is shown may be behind the drawing; once a trouble
     wanting = Signal()  # the process has nothing: `open` it with the drawing as it is now
@@ -75,7 +80,7 @@ class Judge(QObject):
         self._edited = 0  # of the newest open or edit
         self._asked = 0  # of the newest open
         self._conditioned = 0  # of the newest view that changed the condition
-        self._view: tuple[str, str] | None = None
+        self._view: tuple[str, str, str] | None = None  # sheet, condition, layer
         self._opened = False  # whether the process has a drawing
         self._ready = False
         self._begun = 0
@@ -119,15 +124,15 @@ class Judge(QObject):
             self._edited = self._number
             self._send(EditRequest(self._number, plain_edit(edit)))
 
-    def view(self, sheet: str, condition: str) -> None:
+    def view(self, sheet: str, condition: str, layer: str = "") -> None:
         """Tell what is looked at: that comes first."""
         other = self._view is None or self._view[1] != condition
-        self._view = sheet, condition
+        self._view = sheet, condition, layer
         if self._opened:
             self._number += 1
             if other:
                 self._conditioned = self._number
-            self._send(ViewRequest(self._number, sheet, condition))
+            self._send(ViewRequest(self._number, sheet, condition, layer))
 
     def close(self) -> None:
         """End the process, whatever it is at. It has surely ended when this returns."""
@@ -312,6 +317,12 @@ class Judge(QObject):
         elif isinstance(answer, Lit):
             if answer.at >= max(self._edited, self._conditioned):
                 self.lit.emit(live_of(answer))
+        elif isinstance(answer, FigureAnswer):
+            if answer.at >= self._edited:
+                self.figured.emit(answer)
+        elif isinstance(answer, Laid):
+            if answer.at >= self._edited and (answer.sheet, answer.condition, answer.what) == self._view:
+                self.layered.emit(layer_of(answer))
         elif isinstance(answer, Lost):
             self._hear_lost(answer)
         elif isinstance(answer, Fault):

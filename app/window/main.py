@@ -13,6 +13,7 @@ from PySide6.QtGui import QCloseEvent, QKeySequence
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
 from app.canvas.board import Board
+from app.judgement import LAYERS
 from app.window.banner import Banner
 from app.window.conditions import ConditionsBar
 from app.window.document import Change, Document
@@ -31,7 +32,7 @@ __all__ = ["Window"]
 
 UNSEEN_MS = 1000
 TOOLS = ("choose", "place", "run", "operate", "pan")
-PAGES = ("particulars", "kinds", "notes", "table")
+PAGES = ("particulars", "kinds", "conditions", "notes", "table")
 
 
 class Window(QMainWindow):
@@ -188,7 +189,7 @@ class Window(QMainWindow):
         widths = self.desk.settings.get("page_widths")
         wide = widths.get(page)
         if not isinstance(wide, int) or not 200 <= wide <= 3000:
-            wide = {"table": 640}.get(page, 360)
+            wide = {"table": 640, "conditions": 560}.get(page, 360)
         whole = max(self.split.width(), 600)
         wide = min(wide, whole * 3 // 4)
         self.split.setSizes([whole - wide, wide])
@@ -265,6 +266,23 @@ class Window(QMainWindow):
         """The study process stopped."""
         self.banner.tell("judge", why)
 
+    # -- figures ------------------------------------------------------------------------------------------------------
+    def show_layer(self, what: str) -> None:
+        """Lay figures over the sheet, "" none; remembered."""
+        self.document.want_layer(what)
+        self.desk.settings.set("layer", what)
+        self.foot.say(self._layer_words() if what else _("The figures are off the sheet."))
+        self.menus.refresh()
+
+    def _layer_words(self) -> str:
+        """What lies over the sheet."""
+        document = self.document
+        if document.wanted_layer == "faults":
+            return _("fault currents at protective devices and buses, in every permitted switch position")
+        condition = document.installation.get("conditions", document.condition)
+        name = _("as drawn") if condition is None else condition.name
+        return _("currents and drops in the condition {name}").format(name=name)
+
     def _remember(self) -> None:
         self._been.append((self.document.sheet, self.document.selection))
         del self._been[:-50]
@@ -329,6 +347,9 @@ class Window(QMainWindow):
         text = self.desk.settings.get("window")
         with contextlib.suppress(ValueError):  # settings that a person has edited
             self.restoreGeometry(QByteArray(base64.b64decode(text)))
+        layer = self.desk.settings.get("layer")
+        if layer in LAYERS:
+            self.document.want_layer(layer)
 
     def after_first_paint(self, then: Callable[[], None]) -> None:
         """Call `then` once the sheet stands on the screen, or after a second where nobody looks at it."""

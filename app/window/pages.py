@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 from engine.words import _
 
 if TYPE_CHECKING:
+    from app.window.figures.page import ConditionsPage
     from app.window.kinds_list import KindsList
     from app.window.main import Window
     from app.window.notes.page import NotesPage
@@ -79,6 +80,10 @@ class Pages(QStackedWidget):
         """The list of equipment to place."""
         return self._page("kinds")
 
+    def conditions(self) -> ConditionsPage:
+        """The page of operating conditions."""
+        return self._page("conditions")
+
     def notes(self) -> NotesPage:
         """The page of notes."""
         return self._page("notes")
@@ -102,6 +107,16 @@ class Pages(QStackedWidget):
         page = KindsList()
         page.set_recent(tuple(k for k in self.window_of.desk.settings.get("kinds_used") if isinstance(k, str)))
         page.chosen.connect(self.window_of.place_kind)
+        return page
+
+    def _make_conditions(self) -> QWidget:
+        from app.window.figures.page import ConditionsPage
+
+        page = ConditionsPage(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.reveal.connect(self.window_of.reveal)
+        page.field_wanted.connect(self.window_of.show_field)
+        page.record_wanted.connect(self.window_of.show_record)
         return page
 
     def _make_notes(self) -> QWidget:

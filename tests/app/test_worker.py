@@ -21,7 +21,10 @@ from app.worker_messages import (
     Done,
     Drawn,
     EditRequest,
+    EnergyTold,
     Fault,
+    FaultsTold,
+    FlowTold,
     Gaps,
     Judged,
     Lit,
@@ -103,7 +106,9 @@ def test_it_judges_draws_what_is_shown_tells_what_is_live_then_draws_the_rest() 
     window.view(every[3])
     heard = window.study()
     kinds = [type(a) for a in heard if not isinstance(a, (Gaps, Drawn))]
-    assert kinds == [Begun, Judged, Lit, Done]
+    conditions = len(window.boat.ids("conditions"))
+    others = [EnergyTold] * (conditions - 1)
+    assert kinds == [Begun, Judged, Lit, FlowTold, EnergyTold, FaultsTold, EnergyTold, *others, Done]
     drawn = [a.sheet for a in heard if isinstance(a, Drawn) and not a.more]
     assert drawn[0] == every[3]
     assert set(drawn) == set(every)
@@ -303,7 +308,7 @@ def test_a_drawing_with_nothing_in_it_is_judged() -> None:
     window.open()
     window.view("")
     window.study()
-    assert [type(a) for a in window.heard] == [Begun, Judged, Lit, Done]
+    assert [type(a) for a in window.heard] == [Begun, Judged, Lit, FlowTold, EnergyTold, FaultsTold, Done]
 
 
 def test_removed_sheets_are_forgotten() -> None:
