@@ -12,14 +12,14 @@ import msgspec
 
 from engine.circuit.flow._frame import frame
 from engine.circuit.flow.operating import Operation
-from engine.circuit.flow.results import Flow
+from engine.circuit.flow.results import Flow, LoadFlow
 from engine.installation.model import Snapshot
 from engine.installation.records import Run
 from engine.sizing.ways import Ways
 from engine.study import Study
 from engine.units import AWG_SIZES, METRIC_SIZES, UnitError, area_mm2
 
-__all__ = ["Basis", "Carried", "DropClass", "Situation", "basis", "offered", "with_field"]
+__all__ = ["Basis", "Behind", "Carried", "DropClass", "Situation", "basis", "offered", "with_field"]
 
 DROP = "drop-too-high"
 # sold as a stock size nowhere near a boat: common practice, no source
@@ -32,6 +32,14 @@ class Situation(NamedTuple):
 
     flow: Flow
     operation: Operation
+
+
+class Behind(NamedTuple):
+    """A load, in one situation, and the runs of its way: how many conductors of each its current passes in turn."""
+
+    situation: Situation
+    load: LoadFlow
+    way: dict[str, int]
 
 
 class Carried(NamedTuple):
@@ -88,6 +96,25 @@ class Basis:
             self._ways[key] = Ways(self.study.circuit, situation.operation.positions)
         return self._ways[key]
 
+    @cached_property
+    def behind(self) -> dict[str, list[Behind]]:
+        """Loads whose way passes a run, by run; those that draw in no condition as drawn."""
+        made: dict[str, list[Behind]] = {}
+        seen: set[str] = set()
+        last = self.situations[-1] if self.snapshot.conditions else None
+        for situation in self.situations:
+            ways = self.ways(situation)
+            for load in situation.flow.loads:
+                if situation is last and load.equipment in seen:
+                    continue
+                if situation is not last:
+                    seen.add(load.equipment)
+                way = ways.way(load.equipment, load.terminal, load.source) if load.source else None
+                for run in way.runs if way is not None else ():
+                    assert way is not None  # it has runs
+                    made.setdefault(run, []).append(Behind(situation, load, way.runs))
+        return made
+
     def _flows(self) -> list[Flow]:
         """What currents are taken from: full power is drawn at the lowest volts too."""
         study = self.study
@@ -110,6 +137,11 @@ class Basis:
         for flow in self._flows():
             for device in flow.devices:
                 _raise(made, device.equipment, device.amps, flow.name, None, device.missing if device.at_least else ())
+        if self.snapshot.conditions:
+            drawn = self.study.flow("")
+            for device in drawn.devices:
+                if made.get(device.equipment, Carried()).amps <= ALIKE < device.amps:
+                    made[device.equipment] = Carried(device.amps, drawn.name)
         return made
 
     @cached_property

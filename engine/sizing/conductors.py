@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from engine.circuit.conductors import BookLimits
 from engine.sizing.basis import ALIKE, Basis, Carried, index_of
-from engine.sizing.devices import suiting
+from engine.sizing.devices import stands_start, suiting
 from engine.sizing.drops import by_drop, by_start
 from engine.sizing.feeds import feeds_one, full_power
 from engine.sizing.needs import Need, by_ampacity, by_device, by_fault, by_smallest, may_carry
@@ -29,12 +29,12 @@ def conductor(b: Basis, item: str) -> Answer | None:
     if not cranking:
         needs.append(by_ampacity(b, item, sizes, carried, why))
     floor = _highest(needs)
-    if not cranking:
-        needs.append(by_device(b, item, sizes, floor))
+    tapped = None if cranking else by_device(b, item, sizes, floor)
+    needs.append(tapped)
     needs.append(by_start(b, item, sizes))
     floor = _highest(needs)
     needs.append(by_drop(b, item, sizes, floor))
-    needs.append(by_fault(b, item, run, sizes))
+    needs.append(by_fault(b, item, run, sizes, tapped is not None and tapped.is_tap))
     return _answer(b, item, sizes, [need for need in needs if need is not None], carried)
 
 
@@ -72,7 +72,16 @@ def _answer(b: Basis, item: str, sizes: tuple[str, ...], needs: list[Need], carr
     )
     told.sort(key=lambda need: (-(need.sure or 0), order.index(need.name)))
     place = told[0].sure if told else None
-    missing = tuple(dict.fromkeys(gap for need in needs for gap in need.missing))
+    mine = index_of(run.size, sizes) if run.size else None
+    missing = tuple(
+        dict.fromkeys(
+            gap
+            for need in needs
+            for gap in need.missing
+            # a class that is not recorded matters only where the stricter one would ask for more
+            if need.strict is None or mine is None or mine < need.strict
+        )
+    )
     judged = any(need.name != "smallest size" for need in told)
     needed = sizes[place] if place is not None and place < len(sizes) and judged else ""
     least = max((need.maybe for need in needs if need.maybe is not None), default=0)
@@ -83,7 +92,7 @@ def _answer(b: Basis, item: str, sizes: tuple[str, ...], needs: list[Need], carr
             needs=_needs(need, sizes),
             arithmetic=need.arithmetic,
             clause=need.clause,
-            missing=need.missing,
+            missing=(*need.missing, *need.rests_on),
         )
         for need in needs
     )
@@ -94,8 +103,9 @@ def _answer(b: Basis, item: str, sizes: tuple[str, ...], needs: list[Need], carr
         may = may_carry(b.study, item, fitted, volts)
         values = BookLimits(b.study.book)
         is_low = values.is_low(volts) if volts is not None else run.function != "ac"
-        device, device_why = suiting(b, values.single(may.low_a, is_low), carried, show_size(fitted))
-    mine = index_of(run.size, sizes) if run.size else None
+        device, device_why = suiting(
+            b, values.single(may.low_a, is_low), carried, show_size(fitted), stands_start(b, item)
+        )
     is_larger = place is not None and (mine is None or place > mine)  # an answer never makes a conductor thinner
     changes = (("size", needed),) if needed and is_larger else ()
     return Answer(

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+
+import msgspec
 
 from engine.books.ampacity import amps, at_most
 from engine.circuit.conductors import RATING
-from engine.equipment.base import LIVE
+from engine.circuit.faults.curves import clearing
+from engine.equipment.base import LIVE, Equipment
+from engine.rules.protection._series import in_series
 from engine.sizing.basis import ALIKE, Basis, Carried
-from engine.sizing.feeds import full_power
+from engine.sizing.feeds import feeds_one, full_power
 from engine.sizing.results import Answer, Reason
 from engine.units import number
 from engine.words import _
@@ -24,7 +29,50 @@ def load_share(b: Basis) -> float:
     return limit.value if limit is not None and 0 < limit.value <= 1 else 1.0
 
 
-def suiting(b: Basis, allowed_a: float, carried: Carried, protects: str) -> tuple[float | None, str]:
+Stands = Callable[[float], bool]
+
+
+def stands_start(b: Basis, item: str) -> Stands | None:
+    """Whether a rating stays closed while the motor starts that a run or a device alone feeds; `None`: no such motor.
+
+    The time is that of the device there is, at another rating; where its band is not known nothing is said.
+    """
+    runs = [item] if item in b.snapshot.runs else [run for run, _side in _behind(b, item)]
+    alone = next((one for run in runs if (one := feeds_one(b, run)) is not None), None)
+    use = b.snapshot.equipment[alone[0]].use() if alone is not None else None
+    if alone is None or use is None or not use.is_motor or use.starting_a is None:
+        return None
+    starting_a, limit = use.starting_a, b.study.book.limit(LOAD, "longest_start")
+    seconds = use.starting_s if use.starting_s is not None else (limit.value if limit is not None else 1.0)
+    way = [b.snapshot.equipment[d] for d in _before(b, item, alone)]
+    record = next((r for r in way if (t := r.trip()) is not None and hasattr(r, t.rating_field)), None)
+    if record is None:
+        return None
+    trip = record.trip()
+    assert trip is not None  # chosen for having one
+
+    def stands(rating: float) -> bool:
+        tried = msgspec.structs.replace(record, **{trip.rating_field: rating})
+        fastest = clearing(tried, starting_a).fastest_s
+        return fastest is None or fastest >= seconds
+
+    return stands
+
+
+def _before(b: Basis, item: str, load: tuple[str, str]) -> list[str]:
+    """The device asked about, or those in series with a load."""
+    if item in b.snapshot.equipment:
+        return [item]
+    node = next(
+        (n for c in LIVE if (n := b.study.circuit.node(load[0], load[1], c)) is not None),
+        None,
+    )
+    return [] if node is None else list(in_series(b.study, node, load[0]))
+
+
+def suiting(
+    b: Basis, allowed_a: float, carried: Carried, protects: str, stands: Stands | None = None
+) -> tuple[float | None, str]:
     """The smallest standard rating that carries the load and is not above what is allowed, and why.
 
     Where the usual margin leaves none, the largest that is allowed and still carries the load.
@@ -38,9 +86,18 @@ def suiting(b: Basis, allowed_a: float, carried: Carried, protects: str) -> tupl
         ).format(protects=protects, limit=limit)
     wanted = carried.amps / share
     allowed = [r for r in standard if r <= allowed_a * (1 + ALIKE)]
-    enough = next((r for r in allowed if r >= wanted * (1 - ALIKE)), None)
-    if enough is not None:
+    carries = [r for r in allowed if r >= wanted * (1 - ALIKE)]
+    stays = [r for r in carries if stands is None or stands(r)]
+    enough = next(iter(stays), None)
+    if enough is not None and stands is not None and enough != carries[0]:
+        words = _("carries {load} and stays closed while its motor starts; {protects} may have {limit} or less")
+    elif enough is not None:
         words = _("carries {load} at {share} % of its rating; {protects} may have {limit} or less")
+    elif carries:
+        enough = carries[-1]
+        words = _(
+            "carries {load}; the largest that {protects} may have ({limit}), and it may open while its motor starts"
+        )
     else:
         enough = next((r for r in reversed(allowed) if r >= carried.amps * (1 - ALIKE)), None)
         if enough is None:
@@ -98,7 +155,7 @@ def device(b: Basis, item: str) -> Answer | None:
         protects = study.name(largest[1])
     why = ""
     if allowed is not None:
-        needed, why = suiting(b, allowed, carried, protects)
+        needed, why = suiting(b, allowed, carried, protects, stands_start(b, item))
     else:
         gaps.append(f"{name}.{trip.rating_field}") if rating is None else None
     suffices: bool | None = None
@@ -133,8 +190,6 @@ def _carried(b: Basis, item: str) -> Carried:
     carried = b.device_amps.get(item, Carried())
     behind = _behind(b, item)
     fed = {run for run, _side in behind}
-    from engine.sizing.feeds import feeds_one
-
     for run in sorted(fed):
         alone = feeds_one(b, run)
         full = full_power(b, *alone) if alone is not None else None
@@ -196,9 +251,10 @@ def _allowed(b: Basis, item: str) -> tuple[float | None, str]:
     least, decides = math.inf, ""
     ends = {run for run, _side in _behind(b, item)}
     for wire in b.study.circuit.wires:
-        if wire.run not in ends or wire.conductor not in LIVE or not b.snapshot.runs[wire.run].size:
+        run = b.snapshot.runs[wire.run]
+        if wire.run not in ends or wire.conductor not in LIVE or not run.size:
             continue
-        if b.snapshot.runs[wire.run].exempt == "cranking":
+        if run.exempt == "cranking" or run.status == "to remove":
             continue
         single = conductors.limits(wire.run, wire.a).single_low
         if single < least:
@@ -212,6 +268,11 @@ def _largest(b: Basis, item: str) -> tuple[float, str] | None:
         (limit, side)
         for _run, side in _behind(b, item)
         if (limit := b.snapshot.equipment[side].largest_device_a) is not None
-        and (b.snapshot.equipment[side].draws() or b.snapshot.equipment[side].conversions())
+        # a maker names one figure: of equipment with several inputs it is not said which it is for
+        and len(_inputs(b.snapshot.equipment[side])) == 1
     ]
     return min(found, default=None)
+
+
+def _inputs(record: Equipment) -> set[str]:
+    return {c.source for c in record.conversions()} | {d.terminal for d in record.draws()}

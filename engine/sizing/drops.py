@@ -14,7 +14,7 @@ from engine.books.resistances import ohm_per_m, reactance_ohm_per_m
 from engine.circuit.flow._frame import frame
 from engine.circuit.flow.operating import STARTER
 from engine.circuit.flow.results import LoadFlow, RunFlow
-from engine.sizing.basis import ALIKE, DROP, Basis, DropClass, Situation
+from engine.sizing.basis import ALIKE, DROP, Basis, Behind, DropClass
 from engine.sizing.needs import SMALLEST, Need, first
 from engine.units import number, show_size
 from engine.words import _
@@ -25,9 +25,7 @@ __all__ = ["by_drop", "by_start"]
 class _Asked(NamedTuple):
     """A load behind the run in one condition."""
 
-    situation: Situation
-    load: LoadFlow
-    passes: int  # conductors of the run that its current passes in turn
+    behind: Behind
     held: DropClass
     nominal_v: float
     own_v: float  # lost in the run
@@ -44,8 +42,8 @@ class _Asked(NamedTuple):
             return allowed - self.rest_v
         if self.fixed_v >= allowed:  # no conductor helps: its share by length
             whole = self.metres + sum(metres for _volts, metres in self.others)
-            return min(self.own_v, allowed * self.metres / whole if whole > 0 else allowed)
-        return min(self.own_v, _cap(allowed - self.fixed_v, [self.own_v, *(volts for volts, _m in self.others)]))
+            return allowed * self.metres / whole if whole > 0 else allowed
+        return _cap(allowed - self.fixed_v, [self.own_v, *(volts for volts, _m in self.others)])
 
     def ratio(self, share: float) -> float:
         """How much of its resistance the run may keep."""
@@ -70,58 +68,39 @@ def _cap(left_v: float, lost: list[float]) -> float:
 def by_drop(b: Basis, item: str, sizes: tuple[str, ...], floor: int) -> Need | None:
     """The smallest conductor by voltage drop, confirmed by solving the condition again where it decides."""
     run = b.snapshot.runs[item]
-    own = _behind(b, item)
-    if not own or b.study.book.limit(DROP, "other") is None:
+    behind = b.behind.get(item)
+    if not behind or b.study.book.limit(DROP, "other") is None:
         return None
     if run.length_m is None or not math.isfinite(run.length_m) or run.length_m < 0:
         return Need("voltage drop", None, None, "", b.study.book.clause(DROP), (f"{b.study.name(item)}.length_m",))
     size = run.size or sizes[min(floor, len(sizes) - 1)]
-    asked = _asked(b, item, size, own)
+    asked = _asked(b, item, size, behind)
     if not asked:
         return None
-    sure = _place(b, item, sizes, size, asked, "low", floor)
-    maybe = sure
+    place = _place(b, item, sizes, size, asked, "high", floor)
+    strict = place
     if any(a.held.low != a.held.high for a in asked):
-        maybe = _place(b, item, sizes, size, asked, "high", floor)
+        strict = max(place, _place(b, item, sizes, size, asked, "low", floor))
     decides = min(asked, key=lambda a: a.ratio(a.held.high))
-    gaps = tuple(dict.fromkeys(m for a in asked for m in (*a.missing, *(a.held.missing if sure != maybe else ()))))
-    text = _words(b, item, sizes[min(maybe, len(sizes) - 1)], decides, decides.held.high)
-    if sure != maybe and sure < len(sizes):
-        strict = min(asked, key=lambda a: a.ratio(a.held.low))
+    rests_on = tuple(dict.fromkeys(m for a in asked for m in a.missing if m != f"{b.study.name(item)}.size"))
+    gaps = tuple(dict.fromkeys(m for a in asked for m in a.held.missing)) if strict != place else ()
+    text = _words(b, item, sizes[min(max(place, floor), len(sizes) - 1)], decides, decides.held.high)
+    if strict != place:
+        load = min(asked, key=lambda a: a.ratio(a.held.low)).behind.load
         text += _("; were {load} of the essential class: {size}").format(
-            load=b.study.name(strict.load.equipment), size=show_size(sizes[sure])
+            load=b.study.name(load.equipment), size=show_size(sizes[min(strict, len(sizes) - 1)])
         )
-    return Need("voltage drop", sure, maybe, text, b.study.book.clause(DROP), gaps)
+    return Need("voltage drop", place, place, text, b.study.book.clause(DROP), gaps, rests_on, strict)
 
 
-def _behind(b: Basis, item: str) -> list[tuple[Situation, LoadFlow, int, dict[str, int]]]:
-    """Loads whose way passes the run; those drawn in no condition as drawn."""
-    made = []
-    seen: set[str] = set()
-    last = b.situations[-1] if b.snapshot.conditions else None
-    for situation in b.situations:
-        for load in situation.flow.loads:
-            if situation is last and load.equipment in seen:
-                continue
-            if situation is not last:
-                seen.add(load.equipment)
-            if not load.source:
-                continue
-            way = b.ways(situation).way(load.equipment, load.terminal, load.source)
-            if way is not None and item in way.runs:
-                made.append((situation, load, way.runs[item], way.runs))
-    return made
-
-
-def _asked(
-    b: Basis, item: str, size: str, behind: list[tuple[Situation, LoadFlow, int, dict[str, int]]]
-) -> list[_Asked]:
+def _asked(b: Basis, item: str, size: str, behind: list[Behind]) -> list[_Asked]:
     study = b.trial(item, size)
     ohms = frame(study.circuit, study.book, "working").run_ohm
     made: list[_Asked] = []
     flowing: dict[str, dict[str, RunFlow]] = {}
     loads: dict[str, dict[tuple[str, str], LoadFlow]] = {}
-    for situation, before, count, way in behind:
+    for situation, before, way in behind:
+        count = way[item]
         held = b.drop_class(before.equipment)
         condition = situation.operation.condition
         if condition not in flowing:
@@ -147,7 +126,9 @@ def _asked(
             rest_v, missing = max(0.0, load.drop_v - own_v), ()
         fixed_v = max(0.0, rest_v - lost_v)
         metres = (study.snapshot.runs[item].length_m or 0.0) * count
-        made.append(_Asked(situation, load, count, held, nominal, own_v, rest_v, fixed_v, metres, others, missing))
+        made.append(
+            _Asked(Behind(situation, load, way), held, nominal, own_v, rest_v, fixed_v, metres, others, missing)
+        )
     return made
 
 
@@ -174,29 +155,27 @@ def _place(b: Basis, item: str, sizes: tuple[str, ...], size: str, asked: list[_
     now = _z(b, item, size)
     place = first(len(sizes), lambda n: _z(b, item, sizes[n]) <= now * ratio * (1 + ALIKE))
     if place <= floor and _z(b, item, sizes[min(floor, len(sizes) - 1)]) <= now * ratio * 0.9:
-        return place
+        return place  # something else asks for more
     near = [a for a in asked if a.ratio(getattr(a.held, which)) <= ratio * 1.2]
+    place = max(place, floor)
     while place < len(sizes) and not _passes(b, item, sizes[place], near, which):
         place += 1
-    while place > 0 and _passes(b, item, sizes[place - 1], near, which):
+    while place > floor and _passes(b, item, sizes[place - 1], near, which):
         place -= 1
     return place
 
 
 def _passes(b: Basis, item: str, size: str, near: list[_Asked], which: str) -> bool:
     """Whether what is lost is allowed with the run in this size, or the run keeps to what it may lose."""
-    before = {(a.situation.operation.condition, a.load.equipment, a.load.terminal): a for a in near}
-    for a in _asked(b, item, size, [_again(b, a, item) for a in near]):
+    before = {
+        (a.behind.situation.operation.condition, a.behind.load.equipment, a.behind.load.terminal): a for a in near
+    }
+    for a in _asked(b, item, size, [a.behind for a in near]):
         share = getattr(a.held, which)
-        asked = before[a.situation.operation.condition, a.load.equipment, a.load.terminal]
+        asked = before[a.behind.situation.operation.condition, a.behind.load.equipment, a.behind.load.terminal]
         if a.is_over(share) and not (asked.is_over(share) and a.own_v <= asked.permitted_v(share) * (1 + 1e-6)):
             return False
     return True
-
-
-def _again(b: Basis, a: _Asked, item: str) -> tuple[Situation, LoadFlow, int, dict[str, int]]:
-    way = b.ways(a.situation).way(a.load.equipment, a.load.terminal, a.load.source)
-    return a.situation, a.load, a.passes, way.runs if way is not None else {item: a.passes}
 
 
 def _words(b: Basis, item: str, size: str, a: _Asked, share: float) -> str:
@@ -204,15 +183,15 @@ def _words(b: Basis, item: str, size: str, a: _Asked, share: float) -> str:
     scale = _z(b, item, size) / _z(b, item, run.size or size) if run.size else 1.0
     own = a.own_v * scale
     if not run.size:
-        own = _asked(b, item, size, [_again(b, a, item)])[0].own_v
+        own = _asked(b, item, size, [a.behind])[0].own_v
     allowed = share * a.nominal_v
     words = _(
         "{load} in {condition}: {own} V in {size} and {rest} V on the rest of the way;"
         " {share} % of {nominal} V = {allowed} V"
     )
     text = words.format(
-        load=b.study.name(a.load.equipment),
-        condition=a.situation.flow.name,
+        load=b.study.name(a.behind.load.equipment),
+        condition=a.behind.situation.flow.name,
         own=number(own, 2),
         size=show_size(size),
         rest=number(a.rest_v, 2),
@@ -258,7 +237,7 @@ def by_start(b: Basis, item: str, sizes: tuple[str, ...]) -> Need | None:
     place = first(len(sizes), lambda n: lost(n) <= permitted * (1 + ALIKE))
     at = min(place, len(sizes) - 1)
     words = _(
-        "{amps} A while {motor} starts: {lost} V in {size}; {share} % of {nominal} V, its share by length: {permitted} V"
+        "{amps} A while {motor} starts: {lost} V in {size}; {share} % of {nominal} V, by length {permitted} V of it"
     )
     text = words.format(
         amps=number(current),

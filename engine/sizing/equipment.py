@@ -240,7 +240,7 @@ def bank(b: Basis, item: str) -> Answer | None:
     suffices = False if False in enough else (None if None in enough or not enough else True)
     fields: tuple[tuple[str, object], ...] = ()
     needed = ""
-    if most is not None:
+    if most is not None and most[0] >= 0.5:
         strings = max(1, store.strings)
         unit = math.ceil(most[0] / strings - 1e-9)
         needed = f"{number(math.ceil(most[0] - 1e-9), 6)} Ah"
@@ -253,9 +253,9 @@ def bank(b: Basis, item: str) -> Answer | None:
         has="" if has is None else f"{number(has)} Ah",
         needs=needed,
         suffices=suffices,
-        decided_by="required hours" if most is not None else "",
+        decided_by="required hours" if needed else "",
         reasons=tuple(reasons),
-        condition=most[1] if most is not None else "",
+        condition=most[1] if most is not None and needed else "",
         fields=fields,
         missing=tuple(dict.fromkeys(missing)),
     )

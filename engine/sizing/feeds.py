@@ -69,10 +69,5 @@ def _lowest(b: Basis, item: str, terminal: str) -> tuple[float | None, str]:
 
 def feeds_one(b: Basis, run: str) -> tuple[str, str] | None:
     """The one thing (equipment, terminal) that all current of a run goes to, in every condition; else `None`."""
-    found: set[tuple[str, str]] = set()
-    for situation in b.situations:
-        for load in situation.flow.loads:
-            way = b.ways(situation).way(load.equipment, load.terminal, load.source) if load.source else None
-            if way is not None and run in way.runs:
-                found.add((load.equipment, load.terminal))
+    found = {(one.load.equipment, one.load.terminal) for one in b.behind.get(run, ())}
     return found.pop() if len(found) == 1 else None

@@ -12,7 +12,9 @@ from engine.books.ampacity import Ampacity, ampacity, amps
 from engine.books.resistances import withstand_k, withstand_s
 from engine.circuit.conductors import RATING, Limits
 from engine.circuit.faults.curves import clearing
+from engine.circuit.feedcut import FeedCuts
 from engine.circuit.refine import is_above
+from engine.circuit.unknowns import unknowns
 from engine.installation.records import Run
 from engine.sizing.basis import ALIKE, Basis, Carried, index_of
 from engine.study import Study
@@ -27,7 +29,7 @@ SMALLEST = "too-small"
 class Need(NamedTuple):
     """What a constraint asks for: the place of the size that surely does, and of the one that may do.
 
-    `None`: cannot be told. The number of sizes: none of them does.
+    `None`: cannot be told. The number of sizes: none of them does. Of `rests_on` nothing is asked but to be told of.
     """
 
     name: str
@@ -36,6 +38,9 @@ class Need(NamedTuple):
     arithmetic: str = ""
     clause: str = ""
     missing: tuple[str, ...] = ()
+    rests_on: tuple[str, ...] = ()  # fields elsewhere, not recorded, that hardly change the answer
+    strict: int | None = None  # were what is not recorded at its worst
+    is_tap: bool = False  # a device of its own stands near enough
 
 
 def may_carry(study: Study, item: str, size: str, volts: float | None) -> Ampacity:
@@ -112,9 +117,8 @@ def _limits(study: Study, item: str, end: _Fed, size: str) -> Limits:
     return conductors._made(may_carry(study, item, size, conductors.volts(end.node)), conductors.volts(end.node))
 
 
-def _suits(study: Study, item: str, ends: list[_Fed], size: str) -> bool:
+def _suits(study: Study, item: str, ends: list[_Fed], size: str, cuts: FeedCuts) -> bool:
     """Whether the devices that feed it let no more into it than the book allows such a conductor."""
-    cuts = study.coverage.cuts
     for end in ends:
         limits = _limits(study, item, end, size)
         fed, single = cuts.cut(end.edge, end.point, limits.single_low), limits.single_low
@@ -133,20 +137,35 @@ def by_device(b: Basis, item: str, sizes: tuple[str, ...], floor: int) -> Need |
     ends = _ends(study, item)
     if not ends:
         return None
-    plain = first(len(sizes), lambda n: _suits(study, item, ends, sizes[n]))
+    coverage = study.coverage
+    plain = first(len(sizes), lambda n: _suits(study, item, ends, sizes[n], coverage.cuts))
+    gaps: tuple[str, ...] = ()
+    if not coverage.is_known and plain > floor:
+        best = first(len(sizes), lambda n: _suits(study, item, ends, sizes[n], coverage.best_cuts))
+        if best < plain:  # a rating that is not recorded decides: what is recorded is answered
+            enough = _limits(study, item, ends[0], sizes[min(floor, len(sizes) - 1)]).single_low
+            found = [unknowns(coverage.cuts, b.snapshot, end.edge, end.point, enough) for end in ends]
+            gaps = tuple(dict.fromkeys(field for one in found for field in (*one.devices, *one.sources)))
+            plain = best
     place = plain
-    if plain > floor and floor < len(sizes):
-        whatever = _uncovered(b.trial(item, sizes[-1]), item)  # what no size puts right
+    if plain > floor and floor < len(sizes) and not gaps:
+        if not _uncovered(b.trial(item, sizes[floor]), item):
+            place = floor
+        else:
+            whatever = _uncovered(b.trial(item, sizes[-1]), item)  # what no size puts right
 
-        def is_covered(n: int) -> bool:
-            return _uncovered(b.trial(item, sizes[n]), item) <= whatever
+            def is_covered(n: int) -> bool:
+                return _uncovered(b.trial(item, sizes[n]), item) <= whatever
 
-        span = min(plain, len(sizes) - 1) - floor + 1
-        place = floor + first(span, lambda n: is_covered(floor + n))
-        if place == floor + span:
-            place = plain
+            last = min(plain, len(sizes) - 1)
+            place = floor + first(last - floor, lambda n: is_covered(floor + n))
+            if place == last:
+                place = plain
     book = study.book
-    feeds = max(study.coverage.cuts.cut(end.edge, end.point) for end in ends)
+    cuts = coverage.best_cuts if gaps else coverage.cuts
+    feeds = max(cuts.cut(end.edge, end.point) for end in ends)
+    if feeds <= 0:
+        return Need("protective device", None, None, "", book.clause(RATING), gaps)
     size = sizes[min(place, len(sizes) - 1)]
     limits = _limits(study, item, ends[0], size)
     if place < plain:
@@ -155,7 +174,7 @@ def by_device(b: Basis, item: str, sizes: tuple[str, ...], floor: int) -> Need |
         text = _("{fed} can be fed into it; {size} may have one device of {single}: {ampacity}").format(
             fed=amps(feeds), size=show_size(size), single=amps(limits.single_low), ampacity=limits.ampacity.arithmetic
         )
-    return Need("protective device", place, place, text, book.clause(RATING))
+    return Need("protective device", place, place, text, book.clause(RATING), gaps, is_tap=place < plain)
 
 
 # -- smallest size --------------------------------------------------------------------------------------------------
@@ -174,8 +193,13 @@ def by_smallest(b: Basis, run: Run, sizes: tuple[str, ...]) -> Need | None:
 
 
 # -- a fault --------------------------------------------------------------------------------------------------------
-def by_fault(b: Basis, item: str, run: Run, sizes: tuple[str, ...]) -> Need | None:
-    """The conductor that outlasts the smallest fault behind its device, and what a fuse lets through of the largest."""
+def by_fault(b: Basis, item: str, run: Run, sizes: tuple[str, ...], is_tap: bool) -> Need | None:
+    """The conductor that outlasts the smallest fault behind its device, and what a fuse lets through of the largest.
+
+    A tap whose own device stands near enough is left out: the distance is what protects it.
+    """
+    if is_tap:
+        return None
     faults = b.study.faults
     most = {fault.equipment: fault.max_a for fault in faults.devices}
     k = withstand_k(run.conductor, run.insulation)
