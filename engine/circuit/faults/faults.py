@@ -1,5 +1,7 @@
 """Prospective fault currents on both sides of every protective device and at every bus.
 
+The current through a device is the prospective one: as if it were a conductor without impedance.
+
 The largest: conductors at 20 degC, banks full, every source running, in every permitted state of the switches that
 joins the most (`states`). The smallest: conductors at the class of their insulation, the weakest source by itself
 (`_least`). A fault stands between a live conductor and its return, or between lines. What each source gives and by
@@ -8,6 +10,8 @@ which method stands in the parts of a fault; where a source's share is not known
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from engine.books import Book
 from engine.books.ampacity import amps as in_words
 from engine.circuit.expand import Circuit
@@ -15,7 +19,7 @@ from engine.circuit.faults._least import Least, smallest
 from engine.circuit.faults._places import Place, bus_places, device_places
 from engine.circuit.faults._state import Found, State
 from engine.circuit.faults.results import BusFault, DeviceFault, Faults, Part
-from engine.circuit.faults.states import Positions, choices
+from engine.circuit.faults.states import Choices, Positions, choices
 from engine.circuit.volts import SystemVolts, system_volts
 from engine.installation.model import Snapshot
 from engine.words import _
@@ -23,13 +27,16 @@ from engine.words import _
 __all__ = ["faults"]
 
 
-def faults(snapshot: Snapshot, circuit: Circuit, book: Book) -> Faults:
-    """Every fault there is to tell of. Never raises for a drawing that could be opened."""
+def faults(snapshot: Snapshot, circuit: Circuit, book: Book, held: Mapping[str, str] | None = None) -> Faults:
+    """Every fault there is to tell of. Never raises for a drawing that could be opened.
+
+    `held`: the positions of one operating condition, looked at instead of every permitted state.
+    """
     devices, buses = device_places(circuit), bus_places(snapshot, circuit)
     if not circuit.feeds or not (devices or buses):
         return Faults()
     volts = system_volts(circuit)
-    chosen = choices(snapshot, circuit)
+    chosen = choices(snapshot, circuit) if held is None else Choices(dict(held), {"dc": [()], "ac": [()]})
     largest: dict[Place, Found] = {}
     assumed: dict[str, None] = {}
     for at in _together(chosen.of_system):
