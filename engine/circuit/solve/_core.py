@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from engine.circuit.solve._dense import inverse, product
 from engine.circuit.solve.network import Array, Ints
 
 
@@ -53,21 +54,21 @@ class Core:
         for number in np.flatnonzero(sizes > 1).tolist():
             self._block_of[number] = len(self._blocks)
             mine = by_island[first_edge[number] : first_edge[number + 1]]
-            inverse = _inverse(int(sizes[number]), within[a[mine]], within[b[mine]], y[mine])
-            self._blocks.append((points[first_point[number] + 1 : first_point[number + 1]], inverse))
+            found = _inverse(int(sizes[number]), within[a[mine]], within[b[mine]], y[mine])
+            self._blocks.append((points[first_point[number] + 1 : first_point[number + 1]], found))
 
     def volts(self, injected: Array) -> Array:
         """Volts of each point for amperes put in at each (of each island they add up to nothing)."""
         volts = np.zeros(self.count, dtype=injected.dtype)
-        for points, inverse in self._blocks:
-            volts[points] = inverse @ injected[points]
+        for points, block in self._blocks:
+            volts[points] = product(block, injected[points])
         return volts
 
     def full(self, dtype: type) -> Array:
         """Volts of each point for an ampere put in at each, all islands in one matrix."""
         full: Array = np.zeros((self.count, self.count), dtype=dtype)
-        for points, inverse in self._blocks:
-            full[points[:, None], points] = inverse
+        for points, block in self._blocks:
+            full[points[:, None], points] = block
         return full
 
     def between(self, one: Ints, other: Ints) -> Array:
@@ -94,11 +95,11 @@ class Core:
         else:
             in_order = np.argsort(block, kind="stable")
             bounds = np.searchsorted(block[in_order], np.arange(len(self._blocks) + 1))
-        for number, (points, inverse) in enumerate(self._blocks):
+        for number, (points, block_inverse) in enumerate(self._blocks):
             these = in_order[bounds[number] : bounds[number + 1]]
             if len(these):
-                full = np.zeros((len(inverse) + 1, len(inverse) + 1), dtype=inverse.dtype)
-                full[1:, 1:] = inverse
+                full = np.zeros((len(block_inverse) + 1, len(block_inverse) + 1), dtype=block_inverse.dtype)
+                full[1:, 1:] = block_inverse
                 yield these, points, full
 
 
@@ -110,6 +111,6 @@ def _inverse(size: int, a: Ints, b: Ints, y: Array) -> Array:
     np.add.at(matrix, (a, a), y)
     np.add.at(matrix, (b, b), y)
     try:
-        return np.linalg.inv(matrix[1:, 1:])
+        return inverse(matrix[1:, 1:])
     except np.linalg.LinAlgError:  # alternating current can resonate exactly
         return np.full((size - 1, size - 1), np.nan, dtype=y.dtype)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from engine.circuit.solve._core import Core
+from engine.circuit.solve._dense import product, times
 from engine.circuit.solve._shape import collect
 from engine.circuit.solve._system import System
 from engine.circuit.solve.network import Array, Ints
@@ -31,7 +32,7 @@ class Ports:
         # of each load and each point of a tree: its current passes there towards the load (1) or the core (-1)
         self.passes = self._passes() if len(self.pos) <= MOST_PORTS else None
         # ohms that the ways of two loads to the core have in common, signed
-        self.trees = None if self.passes is None else (self.passes * system.tree_z) @ self.passes.T
+        self.trees = None if self.passes is None else times(self.passes * system.tree_z, self.passes.T)
 
     def _passes(self) -> Array | None:
         """Which way each load's current takes through the trees; `None` where the ways are long."""
@@ -77,7 +78,7 @@ class Stand:
     def volts(self, amps: Array) -> Array:
         """Volts across every port where it takes these amperes."""
         if self.matrix is not None:
-            return np.asarray(self.matrix @ amps)
+            return product(self.matrix, amps)
         volts, _ = self.points(amps)
         return np.asarray(volts[self.ports.pos] - volts[self.ports.neg])
 
@@ -85,7 +86,7 @@ class Stand:
         """The same for loads alone."""
         count = self.ports.loads
         if self.matrix is not None:
-            return np.asarray(self.matrix[:count, :count] @ amps)
+            return product(self.matrix[:count, :count], amps)
         every: Array = np.zeros(len(self.ports.pos), dtype=self.dtype)
         every[:count] = amps
         return self.volts(every)[:count]
@@ -99,7 +100,7 @@ class Stand:
         if ports.passes is not None:
             put = collect(ports.at_neg, amps, core.count) - collect(ports.at_pos, amps, core.count)
             below = np.zeros(size, dtype=self.dtype)
-            below[shape.tree] = -(amps[: ports.loads] @ ports.passes)
+            below[shape.tree] = -product(ports.passes.T, amps[: ports.loads])
         else:
             injected = collect(ports.neg, amps, size) - collect(ports.pos, amps, size)
             put = shape.to_core(injected)
