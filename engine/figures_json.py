@@ -40,9 +40,13 @@ def flow_object(flow: Flow, starts: tuple[Start, ...] = ()) -> dict[str, Any]:
     }
 
 
-def faults_object(faults: Faults) -> dict[str, Any]:
-    """Prospective currents at devices and buses, and at the far ends of what devices protect."""
+def faults_object(faults: Faults, condition: str = "") -> dict[str, Any]:
+    """Prospective currents at devices and buses, and at the far ends of what devices protect.
+
+    `condition`: the name of the one whose positions hold; null for every permitted state.
+    """
     return {
+        "condition": condition or None,
         "devices": [_plain(device) for device in faults.devices],
         "buses": [_plain(bus) for bus in faults.buses],
         "far_ends": [_plain(end) for end in faults.far_ends],

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from app.commands.figures import add_common, chosen, studied, write, write_json
-from engine.words import N_
+from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
 
@@ -15,7 +15,7 @@ HELP = N_("energy a day, autonomy and recharge in an operating condition")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """File, condition, format."""
-    add_common(parser)
+    add_common(parser, condition=_("operating condition, by its name; every one where none is named"))
 
 
 def run(arguments: argparse.Namespace) -> int:

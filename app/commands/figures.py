@@ -18,13 +18,11 @@ __all__ = ["add_common", "chosen", "studied", "write", "write_json"]
 FORMATS = ("text", "json")
 
 
-def add_common(parser: argparse.ArgumentParser, condition: bool = True) -> None:
-    """FILE, --condition, --format, --book."""
+def add_common(parser: argparse.ArgumentParser, condition: str = "") -> None:
+    """FILE, --condition (told of in the words of `condition`, "" for none), --format, --book."""
     parser.add_argument("file", metavar="FILE", help=_("drawing file"))
     if condition:
-        parser.add_argument(
-            "--condition", metavar="C", help=_("operating condition, by its name; every one where none is named")
-        )
+        parser.add_argument("--condition", metavar="C", help=condition)
     parser.add_argument(
         "--format", type=one_of(FORMATS), default="text", metavar="FORMAT", help=_("text or json (text)")
     )

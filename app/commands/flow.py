@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from app.commands.check import one_of
 from app.commands.figures import add_common, chosen, studied, write, write_json
 from engine.words import N_, _
+
+if TYPE_CHECKING:
+    from engine.circuit.flow.results import LoadFlow
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
 
@@ -17,7 +21,7 @@ CHARGES = ("full", "nominal", "lowest")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """File, condition, charge of the batteries, format."""
-    add_common(parser)
+    add_common(parser, condition=_("operating condition, by its name; every one where none is named"))
     parser.add_argument(
         "--charge",
         type=one_of(CHARGES),
@@ -28,7 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """0 where everything is fed and solved; 1 where something collapses, is not fed, or no solution was found."""
+    """0: solved. 1: in some condition volts collapse under what is wanted, or no steady state was found."""
     study = studied(arguments)
     conditions = chosen(study.snapshot, arguments.condition)
     flows = [study.flow(condition, arguments.charge) for condition in conditions]
@@ -43,4 +47,9 @@ def run(arguments: argparse.Namespace) -> int:
         from app.text_report import output_width
 
         write(flow_report(arguments.file, study, flows, starts, output_width()))
-    return int(any(not flow.converged or any(load.collapsed for load in flow.loads) for flow in flows))
+    return int(any(not flow.converged or any(_collapses(load) for load in flow.loads) for flow in flows))
+
+
+def _collapses(load: LoadFlow) -> bool:
+    """Something feeds it, and gives way: what nothing feeds is switched off."""
+    return load.collapsed and load.volts is not None

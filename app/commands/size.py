@@ -17,7 +17,7 @@ HELP = N_("what to fit: the arithmetic of the rules run backwards, with the cons
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """File, what to size, format."""
-    add_common(parser, condition=False)
+    add_common(parser)
     parser.add_argument(
         "designation",
         nargs="?",

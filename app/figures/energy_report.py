@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.figures.lines import amount, hours, section, table, wrapped
+from app.figures.lines import amount, assumptions, gaps, hours, names, section, signs, table, titled, wrapped
 from app.text_report import cautions
 from engine.circuit.energy.results import BankEnergy, Energy
 from engine.study import Study
@@ -13,26 +13,24 @@ __all__ = ["energy_report"]
 
 def energy_report(file: str, study: Study, energies: list[Energy], width: int) -> str:
     """The whole report."""
-    vessel = study.snapshot.vessel.name
-    parts = [f"{file} ({vessel})" if vessel else file]
+    parts = [
+        titled(file, study.snapshot, _("Energy a day, how long each bank lasts, how long it takes to refill."), width)
+    ]
     for energy in energies:
         parts += _one(study, energy, width)
-    parts.append(cautions(width))
-    return "\n\n".join(parts)
+    parts += [signs(width), cautions(width)]
+    return "\n\n".join(part for part in parts if part)
 
 
 def _one(study: Study, energy: Energy, width: int) -> list[str]:
     parts = [section(energy.name)]
-    if energy.loads:
-        parts.append(_loads(study, energy, width))
-    else:
-        parts.append(_("No load has hours in this condition."))
+    parts.append(_loads(study, energy, width) if energy.loads else _("No load has hours in this condition."))
+    parts += gaps((m for load in energy.loads for m in load.missing), width)
     for bank in energy.banks:
-        parts += _bank(bank, width)
+        parts += _bank(study, bank, width)
     if not energy.banks:
-        parts.append(_("There is no battery bank."))
-    if energy.assumed:
-        parts.append(wrapped(_("Assumptions taken: {list}.").format(list="; ".join(energy.assumed)), width))
+        parts.append(_("No battery bank is drawn."))
+    parts += assumptions(energy.assumed, width)
     return parts
 
 
@@ -51,7 +49,8 @@ def _loads(study: Study, energy: Energy, width: int) -> str:
                 amount(load.wh_a_day, "Wh"),
                 lives,
                 amount(load.bank_wh, "Wh") if load.bank else "",
-                ", ".join(load.missing) or over,
+                over,
+                load.label,
             )
         )
     heads = (
@@ -62,12 +61,13 @@ def _loads(study: Study, energy: Energy, width: int) -> str:
         _("energy"),
         _("lives on"),
         _("it gives"),
-        _("over, or not recorded"),
+        _("through"),
+        "",
     )
-    return table(heads, rows, width, "lrrrrlrl")
+    return table(heads, rows, width, "lrrrrlrww")
 
 
-def _bank(bank: BankEnergy, width: int) -> list[str]:
+def _bank(study: Study, bank: BankEnergy, width: int) -> list[str]:
     least = "≥ " if bank.missing else ""
     most = _("at most ") if bank.missing else ""
     rows = [
@@ -88,20 +88,21 @@ def _bank(bank: BankEnergy, width: int) -> list[str]:
             (_("charged with"), amount(bank.charge_a, "A") + (f" ({bank.charge_limit})" if bank.charge_limit else ""))
         )
         rows.append((_("refills in"), _refills(bank) + _of(bank.required_recharge_h)))
-    parts = [section(_("Bank {bank}").format(bank=bank.designation)), table(("", ""), rows, width, "lr").lstrip("\n")]
+    label = names(study.snapshot, bank.bank)
+    title = _("Bank {bank}").format(bank=f"{bank.designation} ({label})" if label else bank.designation)
+    parts = [section(title), table(("", ""), rows, width, "lw")]
     if bank.charging:
         charging = [
             (c.designation, amount(c.rated_a, "A"), amount(c.given_a, "A"), c.why or ", ".join(c.missing))
             for c in bank.charging
         ]
-        parts.append(table((_("charged by"), _("rated"), _("gives"), _("why")), charging, width, "lrrl"))
+        parts.append(table((_("charged by"), _("rated"), _("gives"), _("why")), charging, width, "lrrw"))
     if bank.arithmetic:
         parts.append("\n".join(wrapped(line, width) for line in bank.arithmetic))
-    gaps = tuple(dict.fromkeys((*bank.missing, *bank.missing_weather, *bank.missing_recharge)))
-    if gaps:
-        parts.append(wrapped(_("Not recorded: {fields}.").format(fields=", ".join(gaps)), width))
-    if bank.assumed:
-        parts.append(wrapped(_("Assumptions taken: {list}.").format(list="; ".join(bank.assumed)), width))
+    if bank.day:
+        parts.append(_day(bank, width))
+    parts += gaps((*bank.missing, *bank.missing_weather, *bank.missing_recharge), width)
+    parts += assumptions(bank.assumed, width)
     return parts
 
 
@@ -118,3 +119,19 @@ def _refills(bank: BankEnergy) -> str:
             start=amount(100 * bank.from_soc, "%"), end=amount(100 * bank.to_soc, "%")
         )
     return hours(bank.recharge_h) + span
+
+
+def _day(bank: BankEnergy, width: int) -> str:
+    """The state of charge through a day that begins full: every third hour, and the lowest."""
+    every = ", ".join(
+        _("{hour} h {soc}").format(hour=f"{step.hour:g}", soc=amount(100 * step.soc, "%"))
+        for step in bank.day
+        if step.hour % 3 == 0
+    )
+    low = min(bank.day, key=lambda step: step.soc)
+    return wrapped(
+        _("State of charge through a day: {every}; lowest {low} at {hour} h.").format(
+            every=every, low=amount(100 * low.soc, "%"), hour=f"{low.hour:g}"
+        ),
+        width,
+    )

@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
-from app.figures.lines import amount, section, table, wrapped
+from app.figures.lines import amount, assumptions, gaps, section, table, titled, wrapped
 from app.text_report import cautions
 from engine.sizing.results import Answer
 from engine.study import Study
 from engine.words import _
 
-__all__ = ["size_report", "verdict"]
+__all__ = ["needed", "size_report", "verdict"]
 
 
 def verdict(answer: Answer) -> str:
     """Whether what is fitted will do, in a word or two."""
     if answer.suffices is None:
         return _("not known")
-    return _("will do") if answer.suffices else _("too small")
+    return _("will do") if answer.suffices else _("does not suit") if answer.needs == "" else _("too small")
+
+
+def needed(answer: Answer) -> str:
+    """What it needs, or why no such thing is named."""
+    if answer.needs:
+        return answer.needs
+    return _("nothing fits: {why}").format(why=answer.device_why) if answer.device_why else _("cannot be told")
 
 
 def size_report(file: str, study: Study, answers: tuple[Answer, ...], width: int, whole: bool) -> str:
     """The whole report; with `whole` every reason of every answer."""
-    vessel = study.snapshot.vessel.name
-    parts = [f"{file} ({vessel})" if vessel else file]
+    told = _("The least that the rules of {title} ask for, and what decides.").format(title=study.book.title)
+    parts = [titled(file, study.snapshot, told, width)]
     if not answers:
         parts.append(_("There is nothing here that a size could be worked out for."))
     elif whole:
@@ -31,43 +38,61 @@ def size_report(file: str, study: Study, answers: tuple[Answer, ...], width: int
         rows = [
             (
                 answer.designation,
-                answer.what,
+                _(answer.what),
                 answer.has or "–",
                 answer.needs or "–",
                 verdict(answer),
                 "" if answer.device_a is None else amount(answer.device_a, "A"),
-                answer.decided_by or ", ".join(answer.missing),
+                _decided(answer),
             )
             for answer in answers
         ]
-        heads = (_("item"), _("what"), _("has"), _("needs"), "", _("device"), _("decided by, or not recorded"))
-        parts.append(table(heads, rows, width, "lllllrl"))
+        heads = (_("item"), _("what"), _("has"), _("needs"), "", _("device"), _("decided by"))
+        parts.append(table(heads, rows, width, "lwlwwrw"))
+        parts.append(
+            wrapped(
+                _(
+                    "– is not known, or nothing suits: `linewright size FILE DESIGNATION` tells the whole of it. A "
+                    "conductor marked not known may have to be larger."
+                ),
+                width,
+            )
+        )
     parts.append(cautions(width))
-    return "\n\n".join(parts)
+    return "\n\n".join(part for part in parts if part)
+
+
+def _decided(answer: Answer) -> str:
+    parts = [_(answer.decided_by)] if answer.decided_by else []
+    if answer.missing and answer.suffices is None:
+        parts.append(_("not recorded: {fields}").format(fields=", ".join(answer.missing)))
+    return "; ".join(parts)
 
 
 def _whole(answer: Answer, width: int) -> list[str]:
     rows = [
         (_("has"), answer.has or _("not recorded")),
-        (_("needs"), answer.needs or _("cannot be told")),
+        (_("needs"), needed(answer)),
         (_("so it"), verdict(answer)),
-        (_("decided by"), answer.decided_by),
+        (_("decided by"), _(answer.decided_by)),
         (_("condition"), answer.condition),
-        (_("device"), "" if answer.device_a is None else f"{amount(answer.device_a, 'A')} {answer.device_why}".strip()),
+        (
+            _("device"),
+            "" if answer.device_a is None else f"{amount(answer.device_a, 'A')}: {answer.device_why}".strip(),
+        ),
     ]
     shown = [row for row in rows if row[1]]
-    parts = [section(f"{answer.designation}: {answer.what}"), table(("", ""), shown, width).lstrip("\n")]
-    if answer.reasons:
-        reasons = [(r.name, r.needs or "–", r.arithmetic or ", ".join(r.missing), r.clause) for r in answer.reasons]
-        lines = []
-        for name, needs, arithmetic, clause in reasons:
-            lines.append(f"{name}: {needs}")
-            for text in (arithmetic, clause):
-                if text:
-                    lines.append(wrapped(text, width, "  "))
-        parts.append("\n".join(lines))
-    if answer.missing:
-        parts.append(wrapped(_("Not recorded: {fields}.").format(fields=", ".join(answer.missing)), width))
-    if answer.assumed:
-        parts.append(wrapped(_("Assumptions taken: {list}.").format(list="; ".join(answer.assumed)), width))
+    parts = [section(f"{answer.designation}: {_(answer.what)}"), table(("", ""), shown, width, "lw")]
+    lines = []
+    for reason in answer.reasons:
+        lines.append(wrapped(f"{_(reason.name)}: {reason.needs or '–'}", width, "", "  "))
+        if reason.arithmetic:
+            lines.append(wrapped(reason.arithmetic, width, "  "))
+        if reason.missing:
+            lines.append(wrapped(_("not recorded: {fields}").format(fields=", ".join(reason.missing)), width, "  "))
+        if reason.clause:
+            lines.append(wrapped(reason.clause, width, "  "))
+    parts.append("\n".join(lines))
+    parts += gaps(answer.missing, width)
+    parts += assumptions(answer.assumed, width)
     return parts
