@@ -14,8 +14,9 @@ from engine.circuit.solve.solver import Prepared, prepare
 
 __all__ = ["Settled", "settle"]
 
-CLOSE = 1e-10  # of the largest power converted
-MOST_PASSES = 40
+CLOSE = 1e-9  # of the largest power converted
+MOST_PASSES = 80
+STEEP = 0.3
 
 
 @dataclass(eq=False)
@@ -28,6 +29,17 @@ class Settled:
     collapsed: set[int] = field(default_factory=set)
     gave: dict[int, complex] = field(default_factory=dict)  # conversion -> W + j var at its outputs' EMF
     converged: bool = True
+    # of what DC gives DC: load or output -> what was last tried, and what came of it
+    tried: dict[tuple[str, int], tuple[float, float]] = field(default_factory=dict)
+
+    def aim(self, key: tuple[str, int], have: float, wanted: float) -> float:
+        """The next value to try: what is wanted, and by how much that was found to move with what is tried (secant)."""
+        before = self.tried.get(key)
+        self.tried[key] = have, wanted
+        if before is None or before[0] == have:
+            return wanted
+        slope = (wanted - before[1]) / (have - before[0])
+        return have + (wanted - have) / (1 - slope) if abs(slope) < STEEP else wanted
 
 
 def settle(built: Netlist) -> Settled:
@@ -66,14 +78,16 @@ def _one(done: Settled, nets: dict[str, Network], prepared: dict[str, Prepared])
             nets[load.system].load_value[load.number] = 0.0
     done.gave.clear()
     changed = set(nets)
+    system = "ac" if "ac" in nets else "dc"
     for _pass in range(MOST_PASSES):
-        for system in ("ac", "dc"):
-            if system in changed:
-                changed.discard(system)
-                done.solutions[system] = prepared[system].solve(nets[system], done.solutions.get(system))
-                changed |= _pass_on(done, nets, system)
         if not changed:
             break
+        if system not in changed:  # one network until it is quiet, then what that changed in the other
+            system = "dc" if system == "ac" else "ac"
+            done.tried.clear()
+        changed.discard(system)
+        done.solutions[system] = prepared[system].solve(nets[system], done.solutions.get(system))
+        changed |= _pass_on(done, nets, system)
     done.converged = not changed and all(found.converged for found in done.solutions.values())
 
 
@@ -93,7 +107,7 @@ def _pass_on(done: Settled, nets: dict[str, Network], system: str) -> set[str]:
             if _limit(done, nets, conversion):
                 changed.add(of_output)
             noise = 4 * done.solutions[of_output].residual_a * abs(built.sources[conversion.outputs[0]].emf)
-            if _take(done, nets, conversion, gave, CLOSE * max(1.0, largest) + noise):
+            if _take(done, nets, conversion, gave, CLOSE * max(1.0, largest) + noise, of_output):
                 changed.add(of_input)
     return changed
 
@@ -109,7 +123,9 @@ def _given(done: Settled, nets: dict[str, Network], index: int) -> complex:
     return (across + amps * net.source_z[source.number]) * amps.conjugate()
 
 
-def _take(done: Settled, nets: dict[str, Network], conversion: NetConversion, gave: complex, close: float) -> bool:
+def _take(
+    done: Settled, nets: dict[str, Network], conversion: NetConversion, gave: complex, close: float, system: str
+) -> bool:
     """Set what an input takes; whether it changed."""
     built = done.built
     net = nets[built.loads[conversion.loads[0]].system]
@@ -122,15 +138,32 @@ def _take(done: Settled, nets: dict[str, Network], conversion: NetConversion, ga
         value: complex = wanted if load.system == "ac" else wanted.real
         if conversion.arrays:
             volts = _array_volts(done, conversion)
-            value = min(_array_amps(built, conversion), watts / volts) if volts > 0 else 0.0
+            best = _array_amps(built, conversion)
+            if _is_held(done, conversion):
+                value = best
+            else:
+                value = min(best, watts / volts) if volts > 0 else 0.0
             net.load_kind[load.number] = CURRENT
             close_here = close / max(1.0, volts)
         else:
             close_here = close
         if abs(value - net.load_value[load.number]) > close_here:
+            if system == load.system == "dc":
+                value = max(0.0, done.aim(("load", index), net.load_value[load.number].real, value.real))
             net.load_value[load.number] = value
             changed = True
     return changed
+
+
+def _is_held(done: Settled, conversion: NetConversion) -> bool:
+    """Whether what the array can give is what limits a tracking controller."""
+    built = done.built
+    for index in conversion.outputs:
+        source = built.sources[index]
+        found = done.solutions[source.system]
+        if found.is_limited[source.number] and built.nets[source.system].limit_a[source.number] < source.limit_a:
+            return True
+    return False
 
 
 def _array_amps(built: Netlist, conversion: NetConversion) -> float:
@@ -163,11 +196,12 @@ def _limit(done: Settled, nets: dict[str, Network], conversion: NetConversion) -
                     changed = True
     if conversion.arrays:
         watts = _array_volts(done, conversion) * _array_amps(built, conversion) * (conversion.efficiency or 1.0)
-        for source in sources:
+        for index, source in zip(conversion.outputs, sources, strict=True):
             across = found.volts[net.source_pos[source.number]] - found.volts[net.source_neg[source.number]]
             amps = min(source.limit_a, watts / len(sources) / max(float(abs(across)), 1e-3))
-            if abs(amps - net.limit_a[source.number]) > CLOSE * max(1.0, amps):
-                net.limit_a[source.number] = amps
+            have = net.limit_a[source.number]
+            if abs(amps - have) > CLOSE * max(1.0, amps):
+                net.limit_a[source.number] = min(source.limit_a, max(0.0, done.aim(("limit", index), have, amps)))
                 changed = True
     if conversion.cap_a is not None:
         given = [max(0.0, float(abs(found.source_a[source.number]))) for source in sources]
