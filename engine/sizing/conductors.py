@@ -29,12 +29,12 @@ def conductor(b: Basis, item: str) -> Answer | None:
     if not cranking:
         needs.append(by_ampacity(b, item, sizes, carried, why))
     floor = _highest(needs)
-    tapped = None if cranking else by_device(b, item, sizes, floor)
-    needs.append(tapped)
+    if not cranking:
+        needs.append(by_device(b, item, sizes, floor))
     needs.append(by_start(b, item, sizes))
     floor = _highest(needs)
     needs.append(by_drop(b, item, sizes, floor))
-    needs.append(by_fault(b, item, run, sizes, tapped is not None and tapped.is_tap))
+    needs.append(by_fault(b, item, run, sizes))
     return _answer(b, item, sizes, [need for need in needs if need is not None], carried)
 
 

@@ -1,8 +1,9 @@
 """The conductor that keeps the volts of every load behind it within what its class may lose.
 
-What is left of the allowance after the rest of the way is the run's. Where the whole way loses too much, what is over
-is taken from the runs that lose most, each down to the same volts: a short lead at the end of a poor feeder does not
-become a thick one, and the answers for all runs of a way together keep to the allowance.
+What is left of the allowance after the rest of the way is the run's. Where the whole way loses too much, runs that
+lose less than an equal part keep what they lose, and the others share what remains as least copper has it (volts in
+proportion to length and root of current): a short lead at the end of a poor feeder does not become a thick one, and
+the answers for all runs of a way together keep to the allowance.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from engine.circuit.flow.operating import STARTER
 from engine.circuit.flow.results import LoadFlow, RunFlow
 from engine.sizing.basis import ALIKE, DROP, Basis, Behind, DropClass
 from engine.sizing.needs import SMALLEST, Need, first
+from engine.study import Study
 from engine.units import number, show_size
 from engine.words import _
 
@@ -31,8 +33,8 @@ class _Asked(NamedTuple):
     own_v: float  # lost in the run
     rest_v: float  # on the rest of the way, contacts included
     fixed_v: float  # in what is no conductor
-    metres: float  # of the run, there and back
-    others: tuple[tuple[float, float], ...]  # of every other run on the way: volts, metres
+    weight: float  # length there and back, times the root of the current
+    others: tuple[tuple[float, float], ...]  # of every other run on the way: volts, weight
     missing: tuple[str, ...]
 
     def permitted_v(self, share: float) -> float:
@@ -40,10 +42,9 @@ class _Asked(NamedTuple):
         allowed = share * self.nominal_v
         if self.rest_v + self.own_v <= allowed:
             return allowed - self.rest_v
-        if self.fixed_v >= allowed:  # no conductor helps: its share by length
-            whole = self.metres + sum(metres for _volts, metres in self.others)
-            return allowed * self.metres / whole if whole > 0 else allowed
-        return _cap(allowed - self.fixed_v, [self.own_v, *(volts for volts, _m in self.others)])
+        # no conductor makes good what contacts lose: half of the allowance is the conductors' whatever those take
+        left = max(allowed - self.fixed_v, allowed / 2)
+        return _part(left, (self.own_v, self.weight), self.others)
 
     def ratio(self, share: float) -> float:
         """How much of its resistance the run may keep."""
@@ -54,15 +55,20 @@ class _Asked(NamedTuple):
         return self.rest_v + self.own_v > share * self.nominal_v * (1 + ALIKE)
 
 
-def _cap(left_v: float, lost: list[float]) -> float:
-    """The volts that no run may pass so that together they lose `left_v`."""
-    rows = sorted(lost)
-    for at, volts in enumerate(rows):
-        cap = left_v / (len(rows) - at)
-        if volts >= cap:
-            return cap
-        left_v -= volts
-    return math.inf
+def _part(left_v: float, own: tuple[float, float], others: tuple[tuple[float, float], ...]) -> float:
+    """The volts a run may lose of `left_v` that a way of such runs may lose together."""
+    every = (own, *others)
+    equal = left_v / len(every)
+    if own[0] <= equal:
+        return equal
+    large = [row for row in every if row[0] > equal]
+    left_v -= sum(volts for volts, _weight in every if volts <= equal)
+    weight = sum(w for _volts, w in large)
+    for volts, mine in sorted(large, key=lambda row: row[0] / row[1] if row[1] > 0 else 0.0):
+        if weight <= 0 or volts * weight >= left_v * mine:
+            break
+        left_v, weight = left_v - volts, weight - mine
+    return left_v * own[1] / weight if weight > 0 else left_v
 
 
 def by_drop(b: Basis, item: str, sizes: tuple[str, ...], floor: int) -> Need | None:
@@ -108,7 +114,9 @@ def _asked(b: Basis, item: str, size: str, behind: list[Behind]) -> list[_Asked]
             flowing[condition] = {run.run: run for run in flow.runs}
             loads[condition] = {(load.equipment, load.terminal): load for load in flow.loads}
         load = loads[condition].get((before.equipment, before.terminal), before)
-        nominal = load.nominal_v
+        mine = flowing[condition].get(item)
+        # of its system: what is made for another voltage is another rule's
+        nominal = mine.nominal_v if mine is not None and mine.nominal_v else load.nominal_v
         if held is None or not nominal or nominal <= 0 or not math.isfinite(nominal):
             continue
         runs = flowing[condition]
@@ -116,18 +124,16 @@ def _asked(b: Basis, item: str, size: str, behind: list[Behind]) -> list[_Asked]
         if own_v <= ALIKE:
             continue
         others = tuple(
-            (_own_v(runs, ohms, other, n), (study.snapshot.runs[other].length_m or 0.0) * n)
-            for other, n in way.items()
-            if other != item
+            (_own_v(runs, ohms, other, n), _weight(study, runs, other, n)) for other, n in way.items() if other != item
         )
-        lost_v = sum(volts for volts, _metres in others)
+        lost_v = sum(volts for volts, _weight in others)
         rest_v, missing = lost_v, load.missing
         if load.drop_v is not None:
             rest_v, missing = max(0.0, load.drop_v - own_v), ()
         fixed_v = max(0.0, rest_v - lost_v)
-        metres = (study.snapshot.runs[item].length_m or 0.0) * count
+        weight = _weight(study, runs, item, count)
         made.append(
-            _Asked(Behind(situation, load, way), held, nominal, own_v, rest_v, fixed_v, metres, others, missing)
+            _Asked(Behind(situation, load, way), held, nominal, own_v, rest_v, fixed_v, weight, others, missing)
         )
     return made
 
@@ -137,6 +143,12 @@ def _own_v(runs: dict[str, RunFlow], ohms: dict[str, complex], item: str, count:
     if told is None:
         return 0.0
     return max((a for _conductor, a in told.conductors), default=0.0) * abs(ohms.get(item, 0.0)) * count
+
+
+def _weight(study: Study, runs: dict[str, RunFlow], item: str, count: int) -> float:
+    told = runs.get(item)
+    current = max((a for _conductor, a in told.conductors), default=0.0) if told is not None else 0.0
+    return (study.snapshot.runs[item].length_m or 0.0) * count * math.sqrt(max(0.0, current))
 
 
 def _z(b: Basis, item: str, size: str) -> float:
@@ -199,7 +211,7 @@ def _words(b: Basis, item: str, size: str, a: _Asked, share: float) -> str:
         nominal=number(a.nominal_v),
         allowed=number(allowed, 2),
     )
-    if a.fixed_v >= allowed:
+    if a.is_over(share) and a.fixed_v > allowed / 2:
         text += _("; {volts} V are lost in contacts and devices alone").format(volts=number(a.fixed_v, 2))
     elif a.is_over(share):
         text += _("; the way loses {lost} V as it is: {volts} V is this run's part").format(

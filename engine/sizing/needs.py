@@ -40,7 +40,6 @@ class Need(NamedTuple):
     missing: tuple[str, ...] = ()
     rests_on: tuple[str, ...] = ()  # fields elsewhere, not recorded, that hardly change the answer
     strict: int | None = None  # were what is not recorded at its worst
-    is_tap: bool = False  # a device of its own stands near enough
 
 
 def may_carry(study: Study, item: str, size: str, volts: float | None) -> Ampacity:
@@ -74,6 +73,8 @@ def by_ampacity(b: Basis, item: str, sizes: tuple[str, ...], carried: Carried, w
     """The conductor that may carry the most it carries in any condition."""
     if carried.amps <= ALIKE and not carried.missing:
         return None
+    if carried.amps <= ALIKE:
+        return Need("ampacity", None, None, "", b.study.book.ampacity.source, carried.missing)
     study, wanted = b.study, carried.amps * (1 - ALIKE)
     volts = carried.volts
     sure = first(len(sizes), lambda n: may_carry(study, item, sizes[n], volts).low_a >= wanted)
@@ -174,7 +175,7 @@ def by_device(b: Basis, item: str, sizes: tuple[str, ...], floor: int) -> Need |
         text = _("{fed} can be fed into it; {size} may have one device of {single}: {ampacity}").format(
             fed=amps(feeds), size=show_size(size), single=amps(limits.single_low), ampacity=limits.ampacity.arithmetic
         )
-    return Need("protective device", place, place, text, book.clause(RATING), gaps, is_tap=place < plain)
+    return Need("protective device", place, place, text, book.clause(RATING), gaps)
 
 
 # -- smallest size --------------------------------------------------------------------------------------------------
@@ -193,13 +194,8 @@ def by_smallest(b: Basis, run: Run, sizes: tuple[str, ...]) -> Need | None:
 
 
 # -- a fault --------------------------------------------------------------------------------------------------------
-def by_fault(b: Basis, item: str, run: Run, sizes: tuple[str, ...], is_tap: bool) -> Need | None:
-    """The conductor that outlasts the smallest fault behind its device, and what a fuse lets through of the largest.
-
-    A tap whose own device stands near enough is left out: the distance is what protects it.
-    """
-    if is_tap:
-        return None
+def by_fault(b: Basis, item: str, run: Run, sizes: tuple[str, ...]) -> Need | None:
+    """The conductor that outlasts the smallest fault behind its device, and what that lets through of the largest."""
     faults = b.study.faults
     most = {fault.equipment: fault.max_a for fault in faults.devices}
     k = withstand_k(run.conductor, run.insulation)
@@ -211,7 +207,7 @@ def by_fault(b: Basis, item: str, run: Run, sizes: tuple[str, ...], is_tap: bool
         record = b.snapshot.equipment[far.device]
         trip = record.trip()
         asked: list[tuple[float | None, float | None]] = [(far.min_a, None)]
-        if trip is not None and (trip.is_fuse or trip.let_through_a2s is not None):
+        if trip is not None and trip.let_through_a2s:
             asked.append((most.get(far.device), trip.let_through_a2s))
         for current, let_through in asked:
             if current is None or not math.isfinite(current):
