@@ -139,10 +139,8 @@ def _take(
         if conversion.arrays:
             volts = _array_volts(done, conversion)
             best = _array_amps(built, conversion)
-            if _is_held(done, conversion):
-                value = best
-            else:
-                value = min(best, watts / volts) if volts > 0 else 0.0
+            wished = min(best, watts / volts) if volts > 0 else 0.0
+            value = best if _is_held(done, conversion) else wished
             net.load_kind[load.number] = CURRENT
             close_here = close / max(1.0, volts)
         else:
