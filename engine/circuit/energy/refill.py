@@ -16,10 +16,9 @@ from engine.books.batteries import defaults
 from engine.circuit.energy.charging import Taper, curve, hours_between
 from engine.circuit.energy.results import Charging
 from engine.circuit.energy.supply import continuous_va, figure, watts_of
+from engine.circuit.energy.way import Way
 from engine.circuit.energy.ways import Given, Ways
 from engine.circuit.expand import Circuit
-from engine.circuit.maxflow import FlowNetwork
-from engine.equipment.base import LIVE
 from engine.equipment.behaviour import Store
 from engine.installation.model import Snapshot
 from engine.units import number, show
@@ -334,44 +333,19 @@ class _Refilling:
     # -- the way to the bank ----------------------------------------------------------------------------------------
     def _reaching(self, given: list[tuple[int, float]]) -> tuple[float, str]:
         """What of the sources' current reaches the bank, and what limits it."""
-        total = sum(amps for _node, amps in given)
         if not given:
             return 0.0, ""
-        ratings: dict[str, float] = {}
-        through = self._flow(given, "", ratings)
+        way = Way(self.circuit, self.ways, self.island)
+        total = sum(amps for _node, amps in given)
+        through = way.most(given)
         if through >= total * (1 - 1e-9):
             return total, _("what the sources give")
-        for device in sorted(ratings, key=lambda d: (ratings[d], d)):
-            if ratings[device] < total and self._flow(given, device, {}) > through * (1 + 1e-9):
+        for device, rating in way.devices():
+            if rating < total and way.most(given, freed=device) > through * (1 + 1e-9):
                 return through, _("{device}: {rating}").format(
-                    device=self.snapshot.name(device), rating=show(round(ratings[device], 1), "A")
+                    device=self.snapshot.name(device), rating=show(round(rating, 1), "A")
                 )
         return through, _("devices on the way")
-
-    def _flow(self, given: list[tuple[int, float]], freed: str, ratings: dict[str, float]) -> float:
-        circuit, root = self.circuit, self.ways.root
-        network = FlowNetwork(len(circuit.nodes) + 1)
-        bank = len(circuit.nodes)
-        here = [node.conductor in LIVE and root(n) == self.island for n, node in enumerate(circuit.nodes)]
-        for wire in circuit.wires:
-            if here[wire.a] and here[wire.b]:
-                network.edge(wire.a, wire.b, math.inf, math.inf)
-        share = figure("device_share")
-        for link in circuit.links:
-            if not (here[link.a] and here[link.b]) or link.supposed:
-                continue
-            if not self.ways.holds(link.equipment, link.positions):
-                continue
-            amps = math.inf
-            if link.protection is not None and link.protection.rating_a is not None and link.equipment != freed:
-                amps = link.protection.rating_a * share
-                ratings[link.equipment] = min(amps, ratings.get(link.equipment, math.inf))
-            network.edge(link.a, link.b, amps, 0.0 if link.one_way else amps)
-        for item, _store in self.ways.banks[self.island]:
-            for feed in circuit.feeds:
-                if feed.equipment == item:
-                    network.edge(feed.node, bank, math.inf, 0.0)
-        return network.into(bank, given)
 
     # -- the bank ---------------------------------------------------------------------------------------------------
     def _taper(self, capacity: float) -> tuple[Taper | None, float, float | None]:

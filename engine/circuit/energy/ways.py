@@ -7,7 +7,6 @@ on one island are one: the largest gives it its name.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import NamedTuple
 
 from engine.circuit.expand import Circuit, Feed
@@ -44,6 +43,9 @@ class Ways:
         self.circuit = circuit
         self.operation = operation
         self._parent = list(range(len(circuit.nodes)))
+        self._converts: dict[str, list[Conversion]] = {}
+        for item, conversion in circuit.conversions:
+            self._converts.setdefault(item, []).append(conversion)
         self._join()
         self.gives: dict[int, list[Given]] = {}
         self.banks: dict[int, list[tuple[str, Store]]] = {}
@@ -57,7 +59,7 @@ class Ways:
             if store is not None:
                 self.banks.setdefault(island, []).append((feed.equipment, store))
                 continue
-            every = [c for item, c in self._conversions(feed.equipment) if c.target == feed.source.terminal]
+            every = [c for c in self._converts.get(feed.equipment, ()) if c.target == feed.source.terminal]
             held = [c for c in every if self.holds(feed.equipment, c.positions)]
             if every and not held:
                 continue
@@ -100,9 +102,6 @@ class Ways:
                 return self.root(node)
         return -1
 
-    def _conversions(self, item: str) -> Iterator[tuple[str, Conversion]]:
-        return ((i, c) for i, c in self.circuit.conversions if i == item)
-
     def runs(self, item: str, source: Source) -> bool:
         """Whether a source gives by itself in this condition."""
         if self.circuit.snapshot.equipment[item].harvest() is not None:
@@ -138,7 +137,7 @@ class Ways:
         """Whether a source raises the volts of the battery it stands on: anything that gives, batteries aside."""
         if source.battery or not self.holds(item, source.positions):
             return False
-        into = [c for i, c in self._conversions(item) if c.target == source.terminal]
+        into = [c for c in self._converts.get(item, ()) if c.target == source.terminal]
         if not into:
             return self.runs(item, source)
         running = self.operation.running
