@@ -13,6 +13,7 @@ import msgspec
 from engine.circuit.flow._frame import frame
 from engine.circuit.flow.operating import Operation
 from engine.circuit.flow.results import Flow, LoadFlow
+from engine.circuit.flow.returns import Return, assumed_returns
 from engine.installation.model import Snapshot
 from engine.installation.records import Run
 from engine.sizing.ways import Ways
@@ -89,11 +90,16 @@ class Basis:
             made.append(Situation(study.flow(""), study.operation("")))
         return tuple(made)
 
+    @cached_property
+    def _returns(self) -> list[Return]:
+        study = self.study
+        return assumed_returns(study.circuit, frame(study.circuit, study.book, "working").run_ohm)
+
     def ways(self, situation: Situation) -> Ways:
         """How each load is fed in a situation."""
         key = situation.operation.condition
         if key not in self._ways:
-            self._ways[key] = Ways(self.study.circuit, situation.operation.positions)
+            self._ways[key] = Ways(self.study.circuit, situation.operation.positions, self._returns)
         return self._ways[key]
 
     @cached_property

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from engine.circuit.expand import Circuit
+from engine.circuit.flow.returns import Return
 from engine.equipment.base import LIVE
 
 __all__ = ["Way", "Ways"]
@@ -25,8 +26,9 @@ class _Tree(NamedTuple):
 class Ways:
     """Shortest ways, counted in steps, through closed contacts. Where there are several, one of them."""
 
-    def __init__(self, circuit: Circuit, positions: dict[str, str]) -> None:
+    def __init__(self, circuit: Circuit, positions: dict[str, str], returns: list[Return]) -> None:
         self.circuit = circuit
+        self._returns = {back.equipment: back for back in returns}
         self._near: dict[int, list[tuple[int, str]]] = {}
         self._of: dict[str, list[int]] = {}
         self._trees: dict[tuple[str, bool], _Tree] = {}
@@ -57,16 +59,38 @@ class Ways:
         go = next((runs for n in live if (runs := self._climb(n, source, True)) is not None), None)
         if go is None:
             return None
-        returned = next((runs for n in back if (runs := self._climb(n, source, False)) is not None), None)
         counted = dict.fromkeys(go, 1)
-        if returned is None and nodes[live[0]].conductor == "+":
-            returned = go  # not drawn: a conductor equal to the feed
-        elif returned is None:
-            second = [n for n in live[1:] if self._climb(n, source, True) is not None]
-            returned = (self._climb(second[0], source, True) or []) if second else []
+        if nodes[live[0]].conductor == "+":
+            returned = self._back(equipment, back, source)
+            if returned is None:
+                returned = go  # nowhere drawn: a conductor equal to the feed
+        else:
+            second = [n for n in (*back, *live[1:]) if self._climb(n, source, n in live) is not None]
+            returned = (self._climb(second[0], source, second[0] in live) or []) if second else []
         for run in returned:
             counted[run] = counted.get(run, 0) + 1
         return Way(counted)
+
+    def _back(self, equipment: str, back: list[int], source: str) -> list[str] | None:
+        """Runs of the return: of a negative that is not drawn those its feed equals, up to where one is."""
+        runs: list[str] = []
+        seen = set()
+        while not back and equipment in self._returns and equipment not in seen:
+            seen.add(equipment)
+            to = self._returns[equipment]
+            runs += to.runs
+            if to.node < 0:
+                equipment = to.source
+                if equipment == source:
+                    return runs
+                back = [n for n in self._of.get(equipment, []) if self.circuit.nodes[n].conductor == "-"]
+            else:
+                back = [to.node]
+        rest = next((way for n in back if (way := self._climb(n, source, False)) is not None), None)
+        if rest is None:
+            return None
+        own = self._returns.get(source)
+        return [*runs, *rest, *(own.runs if own is not None else ())]
 
     def _climb(self, node: int, source: str, is_live: bool) -> list[str] | None:
         before = self._tree(source, is_live).before
@@ -84,6 +108,9 @@ class Ways:
         if key not in self._trees:
             nodes = self.circuit.nodes
             start = [n for n in self._of.get(source, []) if (nodes[n].conductor in LIVE) == is_live]
+            to = self._returns.get(source)
+            if not start and not is_live and to is not None and to.node >= 0:
+                start = [to.node]  # its own negative is not drawn
             before = dict.fromkeys(start, (-1, ""))
             row = list(start)
             for here in row:
