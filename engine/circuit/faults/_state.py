@@ -21,7 +21,7 @@ from engine.installation.model import Snapshot
 
 if TYPE_CHECKING:
     from engine.circuit.solve.bolted import Bolted
-    from engine.circuit.solve.network import Array
+    from engine.circuit.solve.network import Array, Network
 
 __all__ = ["Found", "State"]
 
@@ -107,7 +107,9 @@ class State:
             if not amps < float("inf"):
                 continue  # not a number, or without end
             # of two ways side by side either may be open: then the other carries the whole
-            passes = float(through[row]) if branch >= 0 and branch not in beside else amps
+            passes = amps
+            if branch >= 0 and branch not in beside:
+                passes = _prospective(found.open_v[row], found.branch_a[row], net.z[branch])
             made = Found(self, system, row, pair, branch, bool(shares[row]) and passes > 0, passes, amps)
             have = worst.get(place)
             if have is None or made.rank > have.rank:
@@ -137,18 +139,25 @@ class State:
         if not found.through > 0:
             return (), ()
         sides = self._side(found.system)
-        is_part = found.branch >= 0 and found.through < found.here * (1 - 1e-6)
+        is_part = found.branch >= 0 and sides.divides(found.branch, self.built.nets[found.system])
         behind = sides.sources(found.pair[0], found.branch if is_part else -1)
         given = self.faulted[found.system].source_a[found.row]
         together = complex(sum(given[number] for number in behind))
         turned = together.conjugate() / abs(together) if abs(together) > 0 else 1.0
+        # of phasors, the part in phase with their sum: so they add up
+        adds = {number: float((given[number] * turned).real) for number in sorted(behind)}
+        stands = self.stands[found.system]
+        held = sum(amps for number, amps in adds.items() if math.isfinite(stands[number].behind.limit_a))
+        rest = sum(adds.values()) - held
+        # without the device's own resistance those without limit give more
+        more = (found.through - held) / rest if rest > 0 and found.branch >= 0 else 1.0
         made: list[Part] = []
         missing: list[str] = []
-        for number, one in enumerate(self.stands[found.system]):
-            # of phasors, the part in phase with their sum: so they add up
-            amps = float((given[number] * turned).real)
-            if number in behind and abs(given[number]) > COUNTS * found.through:
-                made.append(one.part(self.snapshot, amps))
+        for number, amps in adds.items():
+            one = stands[number]
+            if abs(given[number]) > COUNTS * found.through:
+                is_held = math.isfinite(one.behind.limit_a)
+                made.append(one.part(self.snapshot, amps if is_held else amps * more))
                 missing += one.missing
         return _joined(made), tuple(dict.fromkeys(missing))
 
@@ -173,6 +182,20 @@ class State:
     def positions(self, system: str) -> Positions:
         """Where the switches that matter stand."""
         return self.chosen[system] or ()
+
+
+def _prospective(volts: complex, amps: complex, ohm: complex) -> float:
+    """The current through a device as if it were a conductor without impedance, as breaking capacities are stated."""
+    size = abs(amps)
+    if not size > 0 or not abs(volts) > 0:
+        return float(size)
+    loop = volts / amps
+    if loop.real < 0:
+        loop = -loop  # the branch is counted the other way
+    rest = abs(loop - ohm)
+    made = abs(volts) / rest if rest > 0 else math.inf
+    # a device that is nearly all of the loop leaves nothing to be told apart
+    return float(made) if size <= made < 1e3 * size else float(size)
 
 
 class _Sides:
@@ -206,6 +229,15 @@ class _Sides:
                     seen.add(to)
                     todo.append(to)
         return seen
+
+    def divides(self, branch: int, net: Network) -> bool:
+        """Whether sources stand on both sides of a branch and nothing else joins them."""
+        near = self._reach(net.a[branch], branch)
+        if net.b[branch] in near:
+            return False
+        mine = self.label[net.a[branch]]
+        sides = {pos in near for pos, _neg in self.of_source if self.label[pos] == mine}
+        return len(sides) == 2
 
     def is_bypassed(self, one: int, other: int, branch: int) -> bool:
         """Whether two points are joined without that branch."""
