@@ -1,9 +1,9 @@
 """The conductor that keeps the volts of every load behind it within what its class may lose.
 
 What is left of the allowance after the rest of the way is the run's. Where the whole way loses too much, runs that
-lose less than an equal part keep what they lose, and the others share what remains as least copper has it (volts in
-proportion to length and root of current): a short lead at the end of a poor feeder does not become a thick one, and
-the answers for all runs of a way together keep to the allowance.
+lose less than an equal part keep what they lose, and the others share what remains by their length: neither a short
+lead nor a lamp at the end of a poor feeder becomes a thick one, and the answers for all runs of a way together keep to
+the allowance.
 """
 
 from __future__ import annotations
@@ -33,8 +33,8 @@ class _Asked(NamedTuple):
     own_v: float  # lost in the run
     rest_v: float  # on the rest of the way, contacts included
     fixed_v: float  # in what is no conductor
-    weight: float  # length there and back, times the root of the current
-    others: tuple[tuple[float, float], ...]  # of every other run on the way: volts, weight
+    metres: float  # of the run, there and back
+    others: tuple[tuple[float, float], ...]  # of every other run on the way: volts, metres
     missing: tuple[str, ...]
 
     def permitted_v(self, share: float) -> float:
@@ -44,7 +44,7 @@ class _Asked(NamedTuple):
             return allowed - self.rest_v
         # no conductor makes good what contacts lose: half of the allowance is the conductors' whatever those take
         left = max(allowed - self.fixed_v, allowed / 2)
-        return _part(left, (self.own_v, self.weight), self.others)
+        return _part(left, (self.own_v, self.metres), self.others)
 
     def ratio(self, share: float) -> float:
         """How much of its resistance the run may keep."""
@@ -62,13 +62,13 @@ def _part(left_v: float, own: tuple[float, float], others: tuple[tuple[float, fl
     if own[0] <= equal:
         return equal
     large = [row for row in every if row[0] > equal]
-    left_v -= sum(volts for volts, _weight in every if volts <= equal)
-    weight = sum(w for _volts, w in large)
+    left_v -= sum(volts for volts, _metres in every if volts <= equal)
+    metres = sum(length for _volts, length in large)
     for volts, mine in sorted(large, key=lambda row: row[0] / row[1] if row[1] > 0 else 0.0):
-        if weight <= 0 or volts * weight >= left_v * mine:
+        if metres <= 0 or volts * metres >= left_v * mine:
             break
-        left_v, weight = left_v - volts, weight - mine
-    return left_v * own[1] / weight if weight > 0 else left_v
+        left_v, metres = left_v - volts, metres - mine
+    return left_v * own[1] / metres if metres > 0 else left_v
 
 
 def by_drop(b: Basis, item: str, sizes: tuple[str, ...], floor: int) -> Need | None:
@@ -124,16 +124,18 @@ def _asked(b: Basis, item: str, size: str, behind: list[Behind]) -> list[_Asked]
         if own_v <= ALIKE:
             continue
         others = tuple(
-            (_own_v(runs, ohms, other, n), _weight(study, runs, other, n)) for other, n in way.items() if other != item
+            (_own_v(runs, ohms, other, n), (study.snapshot.runs[other].length_m or 0.0) * n)
+            for other, n in way.items()
+            if other != item
         )
-        lost_v = sum(volts for volts, _weight in others)
+        lost_v = sum(volts for volts, _metres in others)
         rest_v, missing = lost_v, load.missing
         if load.drop_v is not None:
             rest_v, missing = max(0.0, load.drop_v - own_v), ()
         fixed_v = max(0.0, rest_v - lost_v)
-        weight = _weight(study, runs, item, count)
+        metres = (study.snapshot.runs[item].length_m or 0.0) * count
         made.append(
-            _Asked(Behind(situation, load, way), held, nominal, own_v, rest_v, fixed_v, weight, others, missing)
+            _Asked(Behind(situation, load, way), held, nominal, own_v, rest_v, fixed_v, metres, others, missing)
         )
     return made
 
@@ -143,12 +145,6 @@ def _own_v(runs: dict[str, RunFlow], ohms: dict[str, complex], item: str, count:
     if told is None:
         return 0.0
     return max((a for _conductor, a in told.conductors), default=0.0) * abs(ohms.get(item, 0.0)) * count
-
-
-def _weight(study: Study, runs: dict[str, RunFlow], item: str, count: int) -> float:
-    told = runs.get(item)
-    current = max((a for _conductor, a in told.conductors), default=0.0) if told is not None else 0.0
-    return (study.snapshot.runs[item].length_m or 0.0) * count * math.sqrt(max(0.0, current))
 
 
 def _z(b: Basis, item: str, size: str) -> float:
