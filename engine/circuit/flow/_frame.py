@@ -9,6 +9,8 @@ import math
 import weakref
 from typing import NamedTuple
 
+import msgspec
+
 from engine.books import Book
 from engine.books.ampacity import MACHINERY
 from engine.books.resistances import contact_ohm, diode_volts, ohm_per_m, reactance_ohm_per_m
@@ -16,12 +18,11 @@ from engine.circuit.expand import Circuit
 from engine.circuit.flow.returns import Return
 from engine.circuit.solve.network import Network
 from engine.equipment.base import LIVE, Contact, Equipment
-from engine.installation.model import Snapshot
 from engine.installation.records import Run
 from engine.units import UnitError, number
 from engine.words import _
 
-__all__ = ["NOWHERE", "Frame", "Inner", "frame"]
+__all__ = ["NOWHERE", "Frame", "Inner", "frame", "run_impedance"]
 
 NOWHERE = ("", -1)  # protective earth and signal: no part of the flow
 SYSTEM = {"+": "dc", "-": "dc", "L1": "ac", "L2": "ac", "L3": "ac", "N": "ac"}
@@ -114,7 +115,7 @@ class Frame:
                 continue
             found = known.get(wire.run)
             if found is None:
-                found = known[wire.run] = self._impedance(snapshot.runs[wire.run], wire.run, guessed)
+                found = known[wire.run] = self.impedance(snapshot.runs[wire.run], wire.run, guessed)
             z, missing = found
             net = self.nets[system]
             branch = net.branch(a, b, z if system == "ac" else z.real)
@@ -140,7 +141,7 @@ class Frame:
         table = self.book.ampacity
         return max((column for row in table.rows.values() for column in row), default=90.0)
 
-    def _impedance(self, run: Run, item: str, guessed: list[str]) -> tuple[complex, tuple[str, ...]]:
+    def impedance(self, run: Run, item: str, guessed: list[str]) -> tuple[complex, tuple[str, ...]]:
         """Impedance of one conductor of a run, its equal parallel ones taken together; what is missing for it."""
         missing = []
         if not run.size:
@@ -251,7 +252,9 @@ def frame(circuit: Circuit, book: Book, temperature: str) -> Frame:
     return found
 
 
-def named(snapshot: Snapshot, item: str, fields: tuple[str, ...]) -> tuple[str, ...]:
-    """Fields with the designation they belong to: `F1.rating_a`."""
-    name = snapshot.name(item)
-    return tuple(f"{name}.{field}" for field in fields)
+def run_impedance(made: Frame, run: str) -> tuple[complex, tuple[str, ...]]:
+    """Impedance of a run's earth conductor at the temperature of the frame, and what is missing for it."""
+    record = made.snapshot.runs[run]
+    if record.earth_size:
+        record = msgspec.structs.replace(record, size=record.earth_size)
+    return made.impedance(record, run, [])

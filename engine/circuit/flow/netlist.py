@@ -153,6 +153,7 @@ def netlist(
     its insulation. `sources`: those "running", or "all" that there are. A `regulated` generator holds its volts, as it
     does in the long run; else it stands behind its subtransient reactance.
     """
+    from engine.circuit.flow._bonded import join_bonded
     from engine.circuit.flow._draws import add_loads
     from engine.circuit.flow._sources import add_sources
 
@@ -173,6 +174,7 @@ def netlist(
     _close(built)
     _return(built, _returns_of(circuit, made))
     add_sources(built, everything=sources == "all", regulated=regulated)
+    join_bonded(built)
     if loads:
         add_loads(built)
     return built

@@ -299,3 +299,22 @@ def test_the_first_positions_decide(yard: Any) -> None:
     assert yard.flow(shut).amps("Q1") == pytest.approx(10)
     assert yard.flow(open_).amps("Q1") == 0
     assert yard.flow(open_).run("W2").drop_v is None
+
+
+def test_a_block_that_returns_through_its_bonding_conductor(yard: Any) -> None:
+    yard.add("battery_bank", "G1", unit_v=12.0, internal_resistance_ohm=0.0)
+    yard.add("engine", "M9", return_path="block")
+    yard.add("earth_point", "X9")
+    yard.add("motor", "M1", dc_v=12, running_a=10.0)
+    yard.cable("W1", "G1.pos", "M1.in", "10 mm2", 5, function="dc positive")
+    yard.cable("W2", "M1.neg", "M9.block", "10 mm2", 0, function="dc negative")
+    yard.cable("W3", "M9.block", "X9.at", "10 mm2", 2, function="bonding")
+    yard.cable("W4", "X9.at", "G1.neg", "10 mm2", 3, function="dc negative")
+    told = yard.flow()
+    # 5 m out, 2 m of bonding conductor and 3 m of negative back
+    assert told.load("M1").drop_v == pytest.approx(10 * 10 * MM2_10, rel=1e-3)
+    assert any(said.startswith("W3: part of the negative") for said in told.flow.assumed)
+    yard.cable("W5", "M9.block", "X9.at", "10 mm2", 1, function="dc negative")
+    told = yard.flow()  # now its negative is drawn, and the bonding carries nothing
+    assert told.load("M1").drop_v == pytest.approx(10 * 9 * MM2_10, rel=1e-3)
+    assert not any("bonding" in said for said in told.flow.assumed)
