@@ -68,17 +68,15 @@ def _loads(study: Study, energy: Energy, width: int) -> str:
 
 
 def _bank(study: Study, bank: BankEnergy, width: int) -> list[str]:
-    least = "≥ " if bank.missing else ""
-    most = _("at most ") if bank.missing else ""
+    least = bool(bank.missing)
+    most = _("at most ") if least else ""
+    load = amount(bank.load_wh, "Wh", least)
     rows = [
         (_("capacity"), amount(bank.capacity_ah, "Ah")),
         (_("of that used"), amount(bank.usable_ah, "Ah")),
-        (
-            _("loads take a day"),
-            f"{least}{amount(bank.load_wh, 'Wh')}" + (f" = {amount(bank.load_ah, 'Ah')}" if bank.load_ah else ""),
-        ),
+        (_("loads take a day"), load + (f" = {amount(bank.load_ah, 'Ah')}" if bank.load_ah else "")),
         (_("sun and wind bring a day"), amount(bank.source_wh, "Wh")),
-        (_("mean current"), amount(bank.mean_a, "A")),
+        (_("mean current"), amount(bank.mean_a, "A", least)),
         (_("lasts"), hours(bank.autonomy_h, most) + _of(bank.required_h)),
     ]
     if bank.unattended_days is not None:
@@ -99,7 +97,7 @@ def _bank(study: Study, bank: BankEnergy, width: int) -> list[str]:
         parts.append(table((_("charged by"), _("rated"), _("gives"), _("why")), charging, width, "lrrw"))
     if bank.arithmetic:
         parts.append("\n".join(wrapped(line, width) for line in bank.arithmetic))
-    if bank.day:
+    if bank.day and not least:
         parts.append(_day(bank, width))
     parts += gaps((*bank.missing, *bank.missing_weather, *bank.missing_recharge), width)
     parts += assumptions(bank.assumed, width)
@@ -123,12 +121,14 @@ def _refills(bank: BankEnergy) -> str:
 
 def _day(bank: BankEnergy, width: int) -> str:
     """The state of charge through a day that begins full: every third hour, and the lowest."""
+    low = min(bank.day, key=lambda step: step.soc)
+    if low.soc > 0.9995 * max(step.soc for step in bank.day):
+        return _("State of charge through a day: {soc}.").format(soc=amount(100 * low.soc, "%"))
     every = ", ".join(
         _("{hour} h {soc}").format(hour=f"{step.hour:g}", soc=amount(100 * step.soc, "%"))
         for step in bank.day
         if step.hour % 3 == 0
     )
-    low = min(bank.day, key=lambda step: step.soc)
     return wrapped(
         _("State of charge through a day: {every}; lowest {low} at {hour} h.").format(
             every=every, low=amount(100 * low.soc, "%"), hour=f"{low.hour:g}"

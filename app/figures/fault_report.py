@@ -14,7 +14,7 @@ __all__ = ["fault_report"]
 
 
 def fault_report(file: str, study: Study, faults: Faults, width: int, condition: str = "") -> str:
-    """The whole report. `condition`: the name of the one whose switch positions hold, "" for every permitted state."""
+    """The whole report. `condition`: name of the one whose switch positions hold, "" for every permitted state."""
     if condition:
         state = _(
             "Largest with the switches as in {condition}, all sources giving, banks full, conductors cold"
@@ -22,7 +22,8 @@ def fault_report(file: str, study: Study, faults: Faults, width: int, condition:
     else:
         state = _("Largest in any permitted switch state, all sources giving, banks full, conductors cold")
     told = _(
-        "Prospective fault currents. {state}; smallest from the weakest source by itself whatever the switches, conductors hot."
+        "Prospective fault currents. {state}; smallest from the weakest source by itself whatever the switches, "
+        "conductors hot."
     )
     parts = [titled(file, study.snapshot, told.format(state=state), width)]
     if faults.devices:
@@ -33,11 +34,13 @@ def fault_report(file: str, study: Study, faults: Faults, width: int, condition:
         parts += [section(_("Smallest, at the far end of what a device protects")), _far_ends(study, faults, width)]
     if not (faults.devices or faults.buses):
         parts.append(_("No protective device and no bus is drawn that a source could feed."))
-    made = [one for one in (*faults.devices, *faults.buses) if one.parts]
+    made: list[DeviceFault | BusFault] = []
+    made += [one for one in faults.devices if one.parts and one.max_a is not None]
+    made += [one for one in faults.buses if one.parts and one.max_a is not None]
     if made:
         parts += [section(_("What the largest are made of")), _parts(made, width)]
-    told_of = [*faults.devices, *faults.buses]
-    missing = [m for one in told_of for m in (*one.missing, *one.bounded, *one.min_missing)]
+    missing = [m for one in faults.devices for m in (*one.missing, *one.bounded, *one.min_missing)]
+    missing += [m for one in faults.buses for m in (*one.missing, *one.bounded, *one.min_missing)]
     parts += gaps((*missing, *(m for end in faults.far_ends for m in end.missing)), width)
     parts += assumptions(faults.assumed, width)
     parts += [signs(width), cautions(width)]
@@ -60,7 +63,12 @@ def _breaks(study: Study, one: DeviceFault) -> str:
     enough = [b.amps for b in mine if one.volts is None or b.volts >= one.volts * (1 - 1e-9)]
     if enough:
         return amount(max(enough), "A")
-    return _("rated below its volts") if mine else "–"
+    return _("too few volts") if mine else "–"
+
+
+def _prospective(one: DeviceFault) -> float | None:
+    """The larger of its two sides, whatever the way the current takes."""
+    return max((amps for amps in (one.here_a, one.there_a) if amps is not None), default=None)
 
 
 def _devices(study: Study, faults: Faults, width: int) -> str:
@@ -69,8 +77,7 @@ def _devices(study: Study, faults: Faults, width: int) -> str:
             one.designation,
             f"{one.terminal} {one.conductor}",
             amount(one.max_a, "A"),
-            amount(one.here_a, "A"),
-            amount(one.there_a, "A"),
+            "–" if one.max_a is None else amount(_prospective(one), "A"),
             amount(one.min_a, "A"),
             _breaks(study, one),
             _state(study, one),
@@ -81,13 +88,12 @@ def _devices(study: Study, faults: Faults, width: int) -> str:
         _("device"),
         _("fault at"),
         _("through it"),
-        _("there"),
-        _("other side"),
+        _("prospective"),
         _("smallest"),
         _("it breaks"),
         _("with"),
     )
-    return table(heads, rows, width, "llrrrrrw")
+    return table(heads, rows, width, "llrrrrw")
 
 
 def _buses(study: Study, faults: Faults, width: int) -> str:

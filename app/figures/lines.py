@@ -13,7 +13,15 @@ from engine.words import _
 
 __all__ = ["amount", "assumptions", "gaps", "hours", "names", "section", "signs", "table", "titled", "wrapped"]
 
-NOTHING = {"A": 1e-6, "W": 5e-4, "V": 5e-4, "%": 5e-4}  # below this it is what arithmetic leaves over
+NOTHING = {
+    "A": 1e-6,
+    "W": 5e-4,
+    "V": 5e-4,
+    "%": 5e-4,
+    "Wh": 0.0,
+    "Ah": 0.0,
+    "h": 0.0,
+}  # below this it is what arithmetic leaves over
 NARROWEST = 10  # columns of words
 TIGHT = "\u00a0"  # between a figure and its unit: never broken
 _UNIT = re.compile(r"(?<=\d) (?=(?:[kMmµ]?(?:A|V|W|Wh|Ah|Ω|VA)|%|h|AWG|mm²)(?![\w]))")
@@ -26,8 +34,8 @@ def amount(value: float | None, unit: str, at_least: bool = False) -> str:
     sign = "≥ " if at_least else ""
     if not math.isfinite(value):
         return _("no limit")
-    if abs(value) < NOTHING.get(unit, 0.0):
-        return f"{sign}0 {unit}"
+    if abs(value) <= NOTHING.get(unit, 0.0):
+        return "–" if at_least else f"0 {unit}"
     if unit in ("V", "W") and abs(value) < 1:
         return f"{sign}{number(round(value, 3), 8)} {unit}"
     if unit in ("%", "Wh", "Ah", "h"):
