@@ -6,7 +6,7 @@ import math
 
 from engine.circuit.expand import Feed
 from engine.circuit.flow._draws import pairs_of
-from engine.circuit.flow._supplies import HELD_OHM, INF, angle, no_volts, phasor, star, volts_given
+from engine.circuit.flow._supplies import HELD_OHM, INF, angle, feeds, no_volts, phasor, star, volts_given
 from engine.circuit.flow.netlist import NetConversion, Netlist, NetLoad, NetSource
 from engine.circuit.solve.network import POWER
 from engine.equipment.base import Conversion, Equipment
@@ -27,13 +27,17 @@ def conversion_of(built: Netlist, record: Equipment, feed: Feed) -> Conversion |
 
 def works(built: Netlist, record: Equipment, feed: Feed, conversion: Conversion) -> bool:
     """Whether a converter is at work: where nobody recorded what runs, nothing charges."""
+    if _is_joined(built, feed, conversion):
+        return False  # what stands at its input flows through it as it is
     running = built.operation.running
     charges = getattr(record, "charges_battery", None)
     if running is None:
         from_ac = built.point(feed.equipment, conversion.source, "+") == ("", -1)
         return not (feed.source.system == "dc" and (from_ac or charges))
-    if _is_joined(built, feed, conversion):
-        return False  # what stands at its input flows through it as it is
+    if getattr(record, "runs_when", "") == "commanded" and feed.equipment not in running:
+        told = _("{name} runs when commanded; it is taken as running").format(name=built.name(feed.equipment))
+        if told not in built.assumed:
+            built.assumed.append(told)
     if getattr(record, "runs_when", "") == "engine runs":
         engines = [item for item in running if _is_engine_driven(built.snapshot.equipment.get(item))]
         if not engines:
@@ -150,7 +154,9 @@ def add_input(built: Netlist, item: str, terminal: str, conversion: Conversion, 
         volts = None if across is None else across * volts_share
         built.loads.append(NetLoad(item, terminal, system, made, True, tuple(missing), volts, not missing, False))
     arrays = tuple(
-        index for index, source in enumerate(built.sources) if source.adapts and _feeds(built, source, item, terminal)
+        index
+        for index, source in enumerate(built.sources)
+        if source.adapts and feeds(built, (source.equipment, source.terminal, "+"), (item, terminal, "+"))
     )
     built.conversions.append(
         NetConversion(
@@ -166,21 +172,3 @@ def add_input(built: Netlist, item: str, terminal: str, conversion: Conversion, 
             across,
         )
     )
-
-
-def _feeds(built: Netlist, array: NetSource, item: str, terminal: str) -> bool:
-    """Whether an array stands on the positive that a converter takes its power from."""
-    net = built.nets["dc"]
-    start = built.point(array.equipment, array.terminal, "+")[1]
-    goal = built.point(item, terminal, "+")[1]
-    near: dict[int, list[int]] = {}
-    for a, b in (*zip(net.a, net.b, strict=True), *zip(net.diode_a, net.diode_b, strict=True)):
-        near.setdefault(a, []).append(b)
-        near.setdefault(b, []).append(a)
-    seen, todo = {start}, [start]
-    while todo:
-        for to in near.get(todo.pop(), ()):
-            if to not in seen:
-                seen.add(to)
-                todo.append(to)
-    return goal in seen

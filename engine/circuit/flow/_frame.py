@@ -58,6 +58,7 @@ class Frame:
         self.unknown: dict[tuple[str, int], tuple[str, ...]] = {}
         self.inner: list[Inner] = []
         self.assumed: list[str] = []
+        self.not_solved: list[tuple[str, str]] = []
         self.returns: list[Return] | None = None  # made when first asked for
         self.is_live: dict[str, list[bool]] = {"dc": [], "ac": []}  # of each point: no negative, no neutral
         for node in circuit.nodes:
@@ -78,6 +79,9 @@ class Frame:
         """Where several runs meet at one node."""
         for item in circuit.joined:
             record = self.snapshot.equipment[item]
+            if getattr(record, "purpose", "") == "balance":
+                told = _("{name} makes a neutral between two lines; what it evens out is not told")
+                self.not_solved.append((item, told.format(name=self.snapshot.name(item))))
             if record.contacts():
                 continue
             if record.carries() is not None:

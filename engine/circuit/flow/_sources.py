@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from engine.circuit.expand import Feed
 from engine.circuit.flow._converting import add_input, conversion_of, output, works
-from engine.circuit.flow._supplies import alternating, direct
+from engine.circuit.flow._supplies import alternating, direct, machine_behind
 from engine.circuit.flow.netlist import Netlist
 from engine.equipment.base import Conversion, Equipment
 from engine.words import _
@@ -22,6 +22,14 @@ def add_sources(built: Netlist, *, everything: bool, regulated: bool) -> None:
         if not built.holds(item, source.positions):
             continue
         record = built.snapshot.equipment[item]
+        machine = machine_behind(built, feed, record)
+        if machine:
+            # volts and hertz of bare phases follow the speed: the rectifier is told as the source they make
+            if everything or (built.operation.running is not None and machine in built.operation.running):
+                own = direct(built, index, feed, record, everything, machine)
+                if own is not None:
+                    built.sources.append(own)
+            continue
         conversion = conversion_of(built, record, feed)
         if conversion is not None:
             if not everything and not works(built, record, feed, conversion):

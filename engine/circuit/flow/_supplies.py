@@ -12,7 +12,7 @@ from engine.equipment.base import Equipment
 from engine.units import number
 from engine.words import _
 
-__all__ = ["HELD_OHM", "INF", "alternating", "angle", "direct", "no_volts", "phasor", "star", "volts_given"]
+__all__ = ["HELD_OHM", "INF", "alternating", "angle", "direct", "feeds", "no_volts", "phasor", "star", "volts_given"]
 
 INF = float("inf")
 LEAST_INSIDE_OHM = 1e-5  # of a battery: less leaves its current to rounding
@@ -21,7 +21,43 @@ OVER_NOMINAL = 1.2  # charging volts to nominal volts: 14.4 V of 12 V (common pr
 
 
 # -- direct current -------------------------------------------------------------------------------------------------
-def direct(built: Netlist, index: int, feed: Feed, record: Equipment, everything: bool) -> NetSource | None:
+def feeds(built: Netlist, start: tuple[str, str, str], goal: tuple[str, str, str]) -> bool:
+    """Whether conductors and closed contacts lead from one (equipment, terminal, conductor) to another."""
+    system, point = built.point(*start)
+    if point < 0:
+        return False
+    net = built.nets[system]
+    seen = built.reached.get((system, point))
+    if seen is None:
+        near: dict[int, list[int]] = {}
+        for a, b in (*zip(net.a, net.b, strict=True), *zip(net.diode_a, net.diode_b, strict=True)):
+            near.setdefault(a, []).append(b)
+            near.setdefault(b, []).append(a)
+        todo = [point]
+        seen = built.reached[system, point] = {point}
+        while todo:
+            for to in near.get(todo.pop(), ()):
+                if to not in seen:
+                    seen.add(to)
+                    todo.append(to)
+    return built.point(*goal)[1] in seen
+
+
+def machine_behind(built: Netlist, feed: Feed, record: Equipment) -> str:
+    """The alternator whose bare phases a rectifier drawn apart takes; "" where there is none."""
+    for conversion in record.conversions() if feed.source.rotating and feed.source.system == "dc" else ():
+        for other in built.circuit.feeds:
+            source = other.source
+            start = other.equipment, source.terminal, source.conductor
+            if source.line == "stator" and feeds(built, start, (feed.equipment, conversion.source, source.conductor)):
+                return other.equipment
+    return ""
+
+
+def direct(
+    built: Netlist, index: int, feed: Feed, record: Equipment, everything: bool, machine: str = ""
+) -> NetSource | None:
+    """A source of direct current; `machine` is the alternator behind a rectifier."""
     item, source = feed.equipment, feed.source
     name = built.name(item)
     positive = built.at[feed.node][1]
@@ -56,6 +92,9 @@ def direct(built: Netlist, index: int, feed: Feed, record: Equipment, everything
             return None
         volts = found
         amps = _machine_a(built, record, everything)
+        if machine:
+            of_machine = _machine_a(built, built.snapshot.equipment[machine], everything)
+            amps = min((a for a in (of_machine, source.limit_a) if a is not None), default=None)
         if amps is None:
             gap = ", ".join(f"{name}.{f}" for f in (source.missing or ("rating_a",)))
             built.wrong(item, _("{name}: what it gives is not known: {gap} is not recorded").format(name=name, gap=gap))

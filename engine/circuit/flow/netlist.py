@@ -95,6 +95,7 @@ class Netlist:
     unknown: dict[tuple[str, int], tuple[str, ...]] = field(default_factory=dict)  # branch taken as ideal -> fields
     assumed: list[str] = field(default_factory=list)
     not_solved: list[tuple[str, str]] = field(default_factory=list)
+    reached: dict[tuple[str, int], set[int]] = field(default_factory=dict)  # what a point is joined to, found once
 
     def name(self, item: str) -> str:
         """Designation."""
@@ -170,6 +171,7 @@ def netlist(
         made.wire,
         unknown=dict(made.unknown),
         assumed=list(made.assumed),
+        not_solved=list(made.not_solved),
     )
     _close(built)
     _return(built, _returns_of(circuit, made))

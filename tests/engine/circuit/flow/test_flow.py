@@ -318,3 +318,15 @@ def test_a_block_that_returns_through_its_bonding_conductor(yard: Any) -> None:
     told = yard.flow()  # now its negative is drawn, and the bonding carries nothing
     assert told.load("M1").drop_v == pytest.approx(10 * 9 * MM2_10, rel=1e-3)
     assert not any("bonding" in said for said in told.flow.assumed)
+
+
+def test_an_alternator_with_its_rectifier_apart(yard: Any) -> None:
+    yard.add("alternator", "G2", output="three-phase AC", rating_a=80, hot_a=55)
+    yard.add("rectifier", "T1", dc_v=24, rating_a=100, charge_v=28.4)
+    yard.add("battery_bank", "G1", unit_v=24.0, internal_resistance_ohm=0.01)
+    yard.cable("W1", "G2.pos", "T1.ac", "16 mm2", 1, function="ac", phases="L1 L2 L3", neutral=False)
+    yard.cable("W2", "T1.pos", "G1.pos", "16 mm2", 1)
+    told = yard.flow(yard.runs_with("Under way", ("G2",)))
+    assert told.source("T1").amps == pytest.approx(55)
+    assert told.source("G1").amps == pytest.approx(-55)
+    assert yard.flow(yard.runs_with("At anchor", ("G1",))).source("G1").amps == pytest.approx(0, abs=1e-6)
