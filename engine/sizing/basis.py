@@ -41,6 +41,7 @@ class Behind(NamedTuple):
     situation: Situation
     load: LoadFlow
     way: dict[str, int]
+    bank: str = ""  # counted from there, not from the source
 
 
 class Carried(NamedTuple):
@@ -95,11 +96,15 @@ class Basis:
         study = self.study
         return assumed_returns(study.circuit, frame(study.circuit, study.book, "working").run_ohm)
 
+    @cached_property
+    def _banks(self) -> frozenset[str]:
+        return frozenset(item for item, record in self.snapshot.equipment.items() if record.store() is not None)
+
     def ways(self, situation: Situation) -> Ways:
         """How each load is fed in a situation."""
         key = situation.operation.condition
         if key not in self._ways:
-            self._ways[key] = Ways(self.study.circuit, situation.operation.positions, self._returns)
+            self._ways[key] = Ways(self.study.circuit, situation.operation.positions, self._returns, self._banks)
         return self._ways[key]
 
     @cached_property
@@ -118,7 +123,7 @@ class Basis:
                 way = ways.way(load.equipment, load.terminal, load.source) if load.source else None
                 for run in way.runs if way is not None else ():
                     assert way is not None  # it has runs
-                    made.setdefault(run, []).append(Behind(situation, load, way.runs))
+                    made.setdefault(run, []).append(Behind(situation, load, way.runs, way.bank))
         return made
 
     def _flows(self) -> list[Flow]:

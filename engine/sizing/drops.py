@@ -17,7 +17,6 @@ from engine.circuit.flow.operating import STARTER
 from engine.circuit.flow.results import LoadFlow, RunFlow
 from engine.sizing.basis import ALIKE, DROP, Basis, Behind, DropClass
 from engine.sizing.needs import SMALLEST, Need, first
-from engine.study import Study
 from engine.units import number, show_size
 from engine.words import _
 
@@ -105,7 +104,8 @@ def _asked(b: Basis, item: str, size: str, behind: list[Behind]) -> list[_Asked]
     made: list[_Asked] = []
     flowing: dict[str, dict[str, RunFlow]] = {}
     loads: dict[str, dict[tuple[str, str], LoadFlow]] = {}
-    for situation, before, way in behind:
+    for one in behind:
+        situation, before, way, bank = one
         count = way[item]
         held = b.drop_class(before.equipment)
         condition = situation.operation.condition
@@ -130,13 +130,11 @@ def _asked(b: Basis, item: str, size: str, behind: list[Behind]) -> list[_Asked]
         )
         lost_v = sum(volts for volts, _metres in others)
         rest_v, missing = lost_v, load.missing
-        if load.drop_v is not None:
+        if load.drop_v is not None and not bank:
             rest_v, missing = max(0.0, load.drop_v - own_v), ()
         fixed_v = max(0.0, rest_v - lost_v)
         metres = (study.snapshot.runs[item].length_m or 0.0) * count
-        made.append(
-            _Asked(Behind(situation, load, way), held, nominal, own_v, rest_v, fixed_v, metres, others, missing)
-        )
+        made.append(_Asked(one._replace(load=load), held, nominal, own_v, rest_v, fixed_v, metres, others, missing))
     return made
 
 
@@ -207,6 +205,8 @@ def _words(b: Basis, item: str, size: str, a: _Asked, share: float) -> str:
         nominal=number(a.nominal_v),
         allowed=number(allowed, 2),
     )
+    if a.behind.bank:
+        text += _(" (from {bank})").format(bank=b.study.name(a.behind.bank))
     if a.is_over(share) and a.fixed_v > allowed / 2:
         text += _("; {volts} V are lost in contacts and devices alone").format(volts=number(a.fixed_v, 2))
     elif a.is_over(share):

@@ -1,4 +1,7 @@
-"""How each load is fed: the runs its current goes and comes by, in one state of the switches."""
+"""How each load is fed: the runs its current goes and comes by, in one state of the switches.
+
+A way ends at the first bank: behind an alternator that charges, what a load loses is counted from its battery.
+"""
 
 from __future__ import annotations
 
@@ -17,6 +20,7 @@ class Way(NamedTuple):
     """Runs between a load and its source, and how many conductors of each the current passes in turn."""
 
     runs: dict[str, int]
+    bank: str = ""  # the bank it is counted from, where that stands between the load and the source
 
 
 class _Tree(NamedTuple):
@@ -26,8 +30,12 @@ class _Tree(NamedTuple):
 class Ways:
     """Shortest ways, counted in steps, through closed contacts. Where there are several, one of them."""
 
-    def __init__(self, circuit: Circuit, positions: dict[str, str], returns: list[Return]) -> None:
+    def __init__(
+        self, circuit: Circuit, positions: dict[str, str], returns: list[Return], banks: frozenset[str]
+    ) -> None:
         self.circuit = circuit
+        self._banks = banks
+        self._met = ""
         self._returns = {back.equipment: back for back in returns}
         self._near: dict[int, list[tuple[int, str]]] = {}
         self._of: dict[str, list[int]] = {}
@@ -52,6 +60,7 @@ class Ways:
     def way(self, equipment: str, terminal: str, source: str) -> Way | None:
         """The way of what is taken at a terminal; `None` where none is drawn."""
         nodes = self.circuit.nodes
+        self._met = ""
         mine = self._of.get(equipment, [])
         live = [n for n in mine if nodes[n].terminal == terminal and nodes[n].conductor in LIVE]
         back = [n for n in mine if nodes[n].conductor in ("-", "N")]
@@ -69,7 +78,7 @@ class Ways:
             returned = (self._climb(second[0], source, second[0] in live) or []) if second else []
         for run in returned:
             counted[run] = counted.get(run, 0) + 1
-        return Way(counted)
+        return Way(counted, self._met)
 
     def _back(self, equipment: str, back: list[int], source: str) -> list[str] | None:
         """Runs of the return: of a negative that is not drawn those its feed equals, up to where one is."""
@@ -89,7 +98,7 @@ class Ways:
         rest = next((way for n in back if (way := self._climb(n, source, False)) is not None), None)
         if rest is None:
             return None
-        own = self._returns.get(source)
+        own = self._returns.get(source) if not self._met else None
         return [*runs, *rest, *(own.runs if own is not None else ())]
 
     def _climb(self, node: int, source: str, is_live: bool) -> list[str] | None:
@@ -98,6 +107,9 @@ class Ways:
             return None
         runs: list[str] = []
         while before[node][0] >= 0:
+            if self.circuit.nodes[node].equipment in self._banks:
+                self._met = self.circuit.nodes[node].equipment
+                break
             node, run = before[node]
             if run:
                 runs.append(run)
