@@ -271,17 +271,17 @@ class Window(QMainWindow):
         """Lay figures over the sheet, "" none; remembered."""
         self.document.want_layer(what)
         self.desk.settings.set("layer", what)
-        self.foot.say(self._layer_words() if what else _("The figures are off the sheet."))
+        self.foot.say(self._layer_words() if what else _("No figures lie over the sheet."))
         self.menus.refresh()
 
     def _layer_words(self) -> str:
         """What lies over the sheet."""
         document = self.document
         if document.wanted_layer == "faults":
-            return _("fault currents at protective devices and buses, in every permitted switch position")
+            return _("Over the sheet: fault currents at protective devices and buses, the batteries full or weakest.")
         condition = document.installation.get("conditions", document.condition)
         name = _("as drawn") if condition is None else condition.name
-        return _("currents and drops in the condition {name}").format(name=name)
+        return _("Over the sheet: currents and drops, {name}. ≥ marks a least value.").format(name=name)
 
     def _remember(self) -> None:
         self._been.append((self.document.sheet, self.document.selection))
