@@ -22,7 +22,7 @@ from engine.installation.records import Run
 from engine.units import UnitError, number
 from engine.words import _
 
-__all__ = ["NOWHERE", "Frame", "Inner", "frame", "run_impedance"]
+__all__ = ["NOWHERE", "Frame", "Inner", "LiveNode", "RunPlan", "frame", "run_impedance"]
 
 NOWHERE = ("", -1)  # protective earth and signal: no part of the flow
 SYSTEM = {"+": "dc", "-": "dc", "L1": "ac", "L2": "ac", "L3": "ac", "N": "ac"}
@@ -45,6 +45,29 @@ class Inner(NamedTuple):
     is_pole: bool  # of a device that current passes; else what passes it straight, or joins its own terminals
 
 
+class RunPlan(NamedTuple):
+    """A run with power conductors."""
+
+    run: str
+    designation: str
+    system: str
+    wires: tuple[tuple[str, int], ...]  # (conductor, branch)
+    points: dict[str, tuple[int, int]]  # conductor -> points at its two ends
+    ends: tuple[tuple[str, str], tuple[str, str]]  # (equipment, terminal)
+
+
+class LiveNode(NamedTuple):
+    """A live conductor at a terminal. `back`: the point of its own return, -1 where it has none."""
+
+    system: str
+    point: int
+    back: int
+    equipment: str
+    terminal: str
+    conductor: str
+    at: str
+
+
 class Frame:
     """Points and branches of a circuit at one temperature of its conductors."""
 
@@ -59,6 +82,10 @@ class Frame:
         self.inner: list[Inner] = []
         self.assumed: list[str] = []
         self.not_solved: list[tuple[str, str]] = []
+        # (equipment, terminal) -> point of its negative; points of undrawn ones are the same in every condition
+        self.negatives: dict[tuple[str, str], int | None] = {}
+        self.runs: list[RunPlan] | None = None  # made when first asked for, as are the two below
+        self.live_nodes: list[LiveNode] | None = None
         self.returns: list[Return] | None = None  # made when first asked for
         self.is_live: dict[str, list[bool]] = {"dc": [], "ac": []}  # of each point: no negative, no neutral
         for node in circuit.nodes:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from engine.circuit.expand import Wire
+from engine.circuit.flow._frame import RunPlan
 from engine.circuit.flow._trace import Trace
 from engine.circuit.flow._volts import LINES, Volts
 from engine.circuit.flow.results import RunFlow
@@ -31,37 +32,62 @@ class _Drop(NamedTuple):
 
 def runs_of(view: Volts) -> tuple[RunFlow, ...]:
     """Every run that carries power conductors."""
+    frame = view.built.frame
+    if frame.runs is None:
+        frame.runs = _plans(view)
+    return tuple(_run(view, plan) for plan in frame.runs)
+
+
+def _plans(view: Volts) -> list[RunPlan]:
+    """What the runs are in every condition, in the order they are told."""
     built = view.built
     wires: dict[str, list[tuple[int, Wire]]] = {}
     for number, wire in enumerate(built.circuit.wires):
         if number in built.wire:
             wires.setdefault(wire.run, []).append((number, wire))
-    made = [_run(view, run, here) for run, here in wires.items()]
-    return tuple(sorted(made, key=lambda flow: (flow.designation, flow.run)))
+    made = []
+    for run, here in wires.items():
+        record = built.snapshot.runs[run]
+        system = built.wire[here[0][0]][0]
+        own = [(number, wire) for number, wire in here if built.wire[number][0] == system]
+        start, stop = record.from_end, record.to_end
+        made.append(
+            RunPlan(
+                run,
+                built.name(run),
+                system,
+                tuple((wire.conductor, built.wire[number][1]) for number, wire in own),
+                {wire.conductor: (built.at[wire.a][1], built.at[wire.b][1]) for _number, wire in own},
+                ((start.equipment, start.terminal), (stop.equipment, stop.terminal)),
+            )
+        )
+    return sorted(made, key=lambda plan: (plan.designation, plan.run))
 
 
-def _run(view: Volts, run: str, wires: list[tuple[int, Wire]]) -> RunFlow:
-    built = view.built
-    system = built.wire[wires[0][0]][0]
-    trace = view.traces[system]
+def _run(view: Volts, plan: RunPlan) -> RunFlow:
+    trace = view.traces[plan.system]
+    z = trace.net.z
     amps: list[tuple[str, float]] = []
     loss = 0.0
     own_gaps: tuple[str, ...] = ()
     rising: tuple[str, ...] | None = None
-    for number, wire in wires:
-        of, branch = built.wire[number]
-        current = trace.branch_a[branch] if of == system else view.traces[of].branch_a[branch]
-        amps.append((wire.conductor, abs(current)))
-        loss += abs(current) ** 2 * complex(built.nets[of].z[branch]).real
-        own_gaps = built.unknown.get((of, branch), own_gaps)
-        more = view.rising.get((of, branch))
-        if more is not None:
-            rising = tuple(dict.fromkeys((*(rising or ()), *more)))
-    drop = _drop(view, trace, run, wires)
-    missing = tuple(dict.fromkeys((*own_gaps, *drop.missing, *(rising or ()))))
+    for conductor, branch in plan.wires:
+        size = abs(trace.branch_a[branch])
+        amps.append((conductor, size))
+        loss += size * size * z[branch].real
+        if trace.unknown:
+            own_gaps = trace.unknown.get(branch, own_gaps)
+        if view.rising:
+            more = view.rising.get((plan.system, branch))
+            if more is not None:
+                rising = tuple(dict.fromkeys((*(rising or ()), *more)))
+    drop = _drop(view, trace, plan)
+    missing = drop.missing
+    if own_gaps or rising:
+        missing = tuple(dict.fromkeys((*own_gaps, *drop.missing, *(rising or ()))))
     return RunFlow(
-        run=run,
-        designation=built.name(run),
+        run=plan.run,
+        designation=plan.designation,
         amps=max(value for _conductor, value in amps),
         conductors=tuple(amps),
         own_drop_v=None if own_gaps else drop.own_v,
@@ -75,23 +101,27 @@ def _run(view: Volts, run: str, wires: list[tuple[int, Wire]]) -> RunFlow:
     )
 
 
-def _drop(view: Volts, trace: Trace, run: str, wires: list[tuple[int, Wire]]) -> _Drop:
+NOTHING = _Drop(None, None, None, None, "", ())
+
+
+def _drop(view: Volts, trace: Trace, plan: RunPlan) -> _Drop:
     """The worst pair of the run's conductors."""
     worst: _Drop | None = None
-    for ends in _pairs(view, trace, run, wires):
-        found = _of_pair(view, trace, ends, wires)
+    for ends in _pairs(view, trace, plan):
+        found = _of_pair(view, trace, ends, plan)
         if found is not None and (worst is None or (found.pct or 0.0) > (worst.pct or 0.0)):
             worst = found
-    return worst or _Drop(None, None, None, None, "", ())
+    return worst or NOTHING
 
 
-def _pairs(view: Volts, trace: Trace, run: str, wires: list[tuple[int, Wire]]) -> list[_Ends]:
-    built = view.built
-    points = {wire.conductor: (built.at[wire.a][1], built.at[wire.b][1]) for _number, wire in wires}
-    record = built.snapshot.runs[run]
-    ends = ((record.from_end.equipment, record.from_end.terminal), (record.to_end.equipment, record.to_end.terminal))
-    if "+" in points or "-" in points:
-        return _of_direct(view, trace, points, ends)
+def _pairs(view: Volts, trace: Trace, plan: RunPlan) -> list[_Ends]:
+    points = plan.points
+    if plan.system == "dc":
+        if len(points) == 2:
+            plus, minus = points["+"], points["-"]
+            if trace.island[plus[0]] == trace.island[minus[0]]:
+                return [_Ends((plus[0], minus[0]), (plus[1], minus[1]), False)]
+        return _of_direct(view, trace, points, plan.ends)
     lines = [line for line in LINES if line in points]
     if "N" in points:
         back = points["N"]
@@ -138,7 +168,7 @@ def _plus_beside(view: Volts, trace: Trace, ends: tuple[tuple[str, str], tuple[s
     return [None, far[0] if far else None]
 
 
-def _of_pair(view: Volts, trace: Trace, ends: _Ends, wires: list[tuple[int, Wire]]) -> _Drop | None:
+def _of_pair(view: Volts, trace: Trace, ends: _Ends, plan: RunPlan) -> _Drop | None:
     live, back = ends.near
     if not trace.is_fed(live) or trace.island[live] != trace.island[back]:
         return None
@@ -152,8 +182,8 @@ def _of_pair(view: Volts, trace: Trace, ends: _Ends, wires: list[tuple[int, Wire
         nominal = nominal * (given / here) if here else nominal  # between lines
     drop = None if given is None or missing else given - min(volts)
     own = abs(volts[0] - volts[1])
-    if len(wires) == 1:
-        a, b = (view.built.at[end][1] for end in (wires[0][1].a, wires[0][1].b))
+    if len(plan.wires) == 1:
+        ((a, b),) = plan.points.values()
         own = abs(trace.volts[a] - trace.volts[b])
     return _Drop(
         own,

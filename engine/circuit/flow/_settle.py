@@ -29,8 +29,10 @@ class Settled:
     collapsed: set[int] = field(default_factory=set)
     gave: dict[int, complex] = field(default_factory=dict)  # conversion -> W + j var at its outputs' EMF
     converged: bool = True
-    # of what DC gives DC: load or output -> what was last tried, and what came of it
+    # load or output -> what was last tried, and what came of it
     tried: dict[tuple[str, int], tuple[float, float]] = field(default_factory=dict)
+
+    taken: dict[int, float] = field(default_factory=dict)  # AC input -> W it had when AC was last solved
 
     def aim(self, key: tuple[str, int], have: float, wanted: float) -> float:
         """The next value to try: what is wanted, and by how much that was found to move with what is tried (secant)."""
@@ -77,6 +79,8 @@ def _one(done: Settled, nets: dict[str, Network], prepared: dict[str, Prepared])
             load = built.loads[index]
             nets[load.system].load_value[load.number] = 0.0
     done.gave.clear()
+    done.tried.clear()
+    done.taken.clear()
     changed = set(nets)
     system = "ac" if "ac" in nets else "dc"
     for _pass in range(MOST_PASSES):
@@ -84,11 +88,25 @@ def _one(done: Settled, nets: dict[str, Network], prepared: dict[str, Prepared])
             break
         if system not in changed:  # one network until it is quiet, then what that changed in the other
             system = "dc" if system == "ac" else "ac"
-            done.tried.clear()
+            done.tried = {key: value for key, value in done.tried.items() if key[0] == "ac"}
+            if system == "ac":
+                _aim_alternating(done, nets["ac"])
         changed.discard(system)
         done.solutions[system] = prepared[system].solve(nets[system], done.solutions.get(system))
         changed |= _pass_on(done, nets, system)
     done.converged = not changed and all(found.converged for found in done.solutions.values())
+
+
+def _aim_alternating(done: Settled, net: Network) -> None:
+    """What AC inputs take next, by how much that was found to come back through DC."""
+    for index in sorted({index for conversion in done.built.conversions for index in conversion.loads}):
+        load = done.built.loads[index]
+        if load.system == "ac":
+            wanted = net.load_value[load.number]
+            if wanted.real > 0:
+                aimed = max(0.0, done.aim(("ac", index), done.taken.get(index, 0.0), wanted.real))
+                net.load_value[load.number] = wanted * (aimed / wanted.real)
+            done.taken[index] = net.load_value[load.number].real
 
 
 def _pass_on(done: Settled, nets: dict[str, Network], system: str) -> set[str]:

@@ -174,9 +174,12 @@ class Trace:
 
     def _returns(self) -> dict[int, tuple[str, ...]]:
         near: dict[int, list[tuple[int, int]]] = {}
+        live = self.done.built.frame.is_live[self.system]
+        count = len(live)
         for branch, (a, b) in enumerate(zip(self.net.a, self.net.b, strict=True)):
-            near.setdefault(a, []).append((b, branch))
-            near.setdefault(b, []).append((a, branch))
+            if not ((a < count and live[a]) or (b < count and live[b])):
+                near.setdefault(a, []).append((b, branch))
+                near.setdefault(b, []).append((a, branch))
         start = [self.net.source_neg[source.number] for source in self.sources]
         made: dict[int, tuple[str, ...]] = dict.fromkeys(start, ())
         todo = deque(start)

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import cmath
+import math
+
+from engine.circuit.flow._frame import LiveNode
 from engine.circuit.flow._settle import Settled
 from engine.circuit.flow._trace import Trace
 from engine.circuit.flow.netlist import NetSource
 from engine.circuit.flow.results import NodeVolts
+from engine.equipment.base import LIVE
 
 __all__ = ["Volts", "nodes_of"]
 
@@ -26,21 +31,17 @@ class Volts:
         self._find_rising()
 
     # -- volts ------------------------------------------------------------------------------------------------------
-    def returns(self, equipment: str, terminal: str, conductor: str) -> int | None:
-        """The return of a live conductor: its own negative or neutral, else the first line, else that of its source."""
+    def own_return(self, equipment: str, terminal: str, conductor: str) -> int:
+        """The negative or neutral that belongs to a live conductor, else the first line; -1 where there is none."""
         built = self.built
         if conductor == "+":
             found = built.negative(equipment, terminal)
-            if found is not None:
-                return found
-        elif conductor != "-":
-            for other in ("N", "L1"):
-                point = built.point(equipment, terminal, other)[1]
-                if point >= 0 and other != conductor:
-                    return point
-        system, point = built.point(equipment, terminal, conductor)
-        trace = self.traces.get(system)
-        return None if trace is None else trace.at_zero.get(trace.island[point])
+            return -1 if found is None else found
+        for other in ("N", "L1"):
+            point = built.point(equipment, terminal, other)[1]
+            if point >= 0 and other != conductor:
+                return point
+        return -1
 
     def positives(self, equipment: str, terminal: str) -> list[int]:
         """The positives that may belong to a negative: of the terminal, else of the equipment."""
@@ -152,29 +153,43 @@ def _joined(have: tuple[str, ...] | None, more: tuple[str, ...]) -> tuple[str, .
     return tuple(dict.fromkeys((*(have or ()), *more)))
 
 
-def nodes_of(view: Volts) -> tuple[NodeVolts, ...]:
-    """Volts of every live conductor on an island that has a source."""
-    import cmath
-    import math
-
-    built, made = view.built, []
-    for node, (system, point) in zip(built.circuit.nodes, built.at, strict=True):
-        trace = view.traces.get(system)
-        if trace is None or node.conductor in ("-", "N") or not trace.is_fed(point):
-            continue
-        back = view.returns(node.equipment, node.terminal, node.conductor)
-        if back is None or trace.island[back] != trace.island[point] or back == point:
-            continue
-        across = trace.volts[point] - trace.volts[back]
-        is_ac = system == "ac"
-        made.append(
-            NodeVolts(
-                equipment=node.equipment,
-                terminal=node.terminal,
-                conductor=node.conductor,
-                at=f"{built.name(node.equipment)}.{node.terminal} {node.conductor}",
-                volts=abs(across) if is_ac else across.real,
-                angle_deg=math.degrees(cmath.phase(across)) if is_ac else 0.0,
-            )
+def _live_nodes(view: Volts) -> list[LiveNode]:
+    """Every live conductor at a terminal, in the order it is told."""
+    built = view.built
+    made = [
+        LiveNode(
+            system,
+            point,
+            view.own_return(node.equipment, node.terminal, node.conductor),
+            node.equipment,
+            node.terminal,
+            node.conductor,
+            f"{built.name(node.equipment)}.{node.terminal} {node.conductor}",
         )
-    return tuple(sorted(made, key=lambda node: (node.at, node.equipment)))
+        for node, (system, point) in zip(built.circuit.nodes, built.at, strict=True)
+        if node.conductor in LIVE
+    ]
+    return sorted(made, key=lambda node: (node.at, node.equipment))
+
+
+def nodes_of(view: Volts) -> tuple[NodeVolts, ...]:
+    """Volts of every live conductor on an island that has a source, against its own return, else that source's."""
+    made, frame = [], view.built.frame
+    if frame.live_nodes is None:
+        frame.live_nodes = _live_nodes(view)
+    for node in frame.live_nodes:
+        trace = view.traces[node.system]
+        island = trace.island[node.point]
+        zero = trace.at_zero.get(island)
+        if zero is None:
+            continue
+        back = zero if node.back < 0 else node.back
+        if trace.island[back] != island or back == node.point:
+            continue
+        across = trace.volts[node.point] - trace.volts[back]
+        if node.system == "dc":
+            made.append(NodeVolts(node.equipment, node.terminal, node.conductor, node.at, across.real))
+        else:
+            degrees = math.degrees(cmath.phase(across))
+            made.append(NodeVolts(node.equipment, node.terminal, node.conductor, node.at, abs(across), degrees))
+    return tuple(made)

@@ -108,6 +108,13 @@ class Netlist:
 
     def negative(self, equipment: str, terminal: str) -> int | None:
         """The point of the negative that belongs to a DC terminal; `None` where there is none."""
+        known = self.frame.negatives
+        key = equipment, terminal
+        if key not in known:
+            known[key] = self._negative(equipment, terminal)
+        return known[key]
+
+    def _negative(self, equipment: str, terminal: str) -> int | None:
         _system, point = self.point(equipment, terminal, "-")
         if point >= 0:
             return point
