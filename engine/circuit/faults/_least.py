@@ -1,9 +1,9 @@
 """The smallest fault currents: hot conductors, the weakest source by itself, the far end of what a device protects.
 
-Every source is taken alone, on the path of least resistance from it (`_paths`). A source that limits itself counts only
-where no other reaches: it charges a bank, or shuts down, and what it lets into a conductor for ever is judged where
-devices and limits are compared with ampacity (`engine.circuit.feedcut`). Of the others the weakest counts that can
-drive more than the conductor carries.
+Every source is taken alone, the switches as drawn where that feeds the place, on the path of least resistance from it
+(`_paths`). A source that limits itself counts only where no other reaches: it charges a bank, or shuts down, and what
+it lets into a conductor for ever is judged where devices and limits are compared with ampacity
+(`engine.circuit.feedcut`). Of the others the weakest counts that can drive more than the conductor carries.
 """
 
 from __future__ import annotations
@@ -53,15 +53,23 @@ class _Fed(NamedTuple):
     device: int
     missing: tuple[str, ...] = ()
     gaps: tuple[str, ...] = ()
+    positions: tuple[tuple[str, str], ...] = ()
 
 
 class _Search:
-    def __init__(self, snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts, fixed: dict[str, str]):
+    def __init__(self, snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts):
         self.snapshot, self.circuit = snapshot, circuit
         self.volts = volts
         self.conductors = Conductors(snapshot, circuit, book, volts)
-        self.built = built = built_for(snapshot, circuit, book, fixed, (), "hot")
+        self.built = built = built_for(snapshot, circuit, book, {}, (), "hot")
+        as_drawn = set(built.link) | set(built.diode)
         everything_closed(built)
+        self.shut: dict[str, dict[int, tuple[str, str]]] = {"dc": {}, "ac": {}}
+        for inner in built.frame.inner:
+            if inner.number not in as_drawn:
+                system, number = built.link.get(inner.number) or built.diode[inner.number]
+                branch = -1 - number if inner.one_way else number
+                self.shut[system][branch] = inner.equipment, min(inner.positions or ("closed",))
         self.stands: list[Standing] = []
         self.waiting = []
         for feed, index, pos, neg, angle in standing(built, relaxed=True):
@@ -90,7 +98,7 @@ class _Search:
     def reach(self, system: str, point: int) -> Reach:
         key = system, point
         if key not in self.reached:
-            self.reached[key] = reach(self.ways[system], point, self.unknown[system])
+            self.reached[key] = reach(self.ways[system], point, self.unknown[system], self.shut[system])
         return self.reached[key]
 
     # -- transformers -----------------------------------------------------------------------------------------------
@@ -201,7 +209,7 @@ class _Search:
         if missing:
             return _Fed(None, size, behind.lasts, one, device, missing, gaps)
         amps = behind.volts * times / size if size > 0 else math.inf
-        return _Fed(min(amps, behind.limit_a), size, behind.lasts, one, device)
+        return _Fed(min(amps, behind.limit_a), size, behind.lasts, one, device, positions=out.positions.get(point, ()))
 
     # -- far ends ---------------------------------------------------------------------------------------------------
     def far_end(self, device: int, wire: int, node: int, found: list[_Fed]) -> FarEnd:
@@ -224,6 +232,7 @@ class _Search:
             lasts=None if missing else self.lasts(harmful, weakest),
             assumed=_assumed(weakest),
             missing=missing,
+            positions=weakest.positions if weakest is not None else (),
         )
 
     def lasts(self, harmful: list[_Fed], weakest: _Fed | None) -> bool | None:
@@ -244,9 +253,9 @@ def _assumed(weakest: _Fed | None) -> tuple[str, ...]:
     return (weakest.by.behind.how,) if weakest is not None and weakest.by.behind.assumed else ()
 
 
-def smallest(snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts, fixed: dict[str, str]) -> Smallest:
+def smallest(snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts) -> Smallest:
     """The smallest fault at every live node that something feeds, and at far ends."""
-    search = _Search(snapshot, circuit, book, volts, fixed)
+    search = _Search(snapshot, circuit, book, volts)
     search.transform()
     at_node, far = search.fed()
     least_at = {}

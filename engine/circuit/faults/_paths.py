@@ -1,7 +1,8 @@
 """From one source alone outwards: the path of least resistance to every point, and the device passed last.
 
 The current of a weakest source flows on one path. Where a second path stands beside it that may be open, so the one
-path with all of the impedance is the smallest fault; the device on it carries the whole.
+path with all of the impedance is the smallest fault; the device on it carries the whole. Contacts that stand open as
+drawn are passed only where there is no other way, and are told.
 """
 
 from __future__ import annotations
@@ -11,8 +12,11 @@ from typing import NamedTuple
 
 from engine.circuit.solve.network import LEAST_OHM, Network
 
+SHUT = 1e9  # what a contact that stands open counts as, beside ohms
+
 __all__ = ["Reach", "Ways", "reach", "ways"]
 
+Positions = tuple[tuple[str, str], ...]
 Ways = list[list[tuple[int, complex, int]]]  # of each point: (other point, ohms, branch); diodes: branch -1 - number
 
 
@@ -26,6 +30,7 @@ class Reach(NamedTuple):
     branch: dict[int, int]
     before: dict[int, int]
     gaps: dict[int, tuple[str, ...]]
+    positions: dict[int, Positions]  # in which devices must stand, other than as drawn
 
 
 def ways(net: Network) -> Ways:
@@ -47,12 +52,16 @@ def ways(net: Network) -> Ways:
     return made
 
 
-def reach(ways: Ways, start: int, unknown: dict[int, tuple[str, ...]]) -> Reach:
-    """Dijkstra by the size of the impedance; `unknown` are branches taken as ideal and the fields that would tell."""
+def reach(ways: Ways, start: int, unknown: dict[int, tuple[str, ...]], shut: dict[int, tuple[str, str]]) -> Reach:
+    """Dijkstra by the size of the impedance; `unknown` are branches taken as ideal and the fields that would tell.
+
+    `shut` are branches through contacts that stand open as drawn: device and the position that closes them.
+    """
     ohms: dict[int, complex] = {}
     branch: dict[int, int] = {}
     before: dict[int, int] = {}
     gaps: dict[int, tuple[str, ...]] = {}
+    positions: dict[int, Positions] = {}
     best: dict[int, tuple[float, complex]] = {start: (0.0, 0j)}
     heap: list[tuple[float, int]] = [(0.0, start)]
     while heap:
@@ -64,12 +73,18 @@ def reach(ways: Ways, start: int, unknown: dict[int, tuple[str, ...]]) -> Reach:
             lacking = gaps.get(before[at], ()) + unknown.get(branch[at], ())
             if lacking:
                 gaps[at] = lacking
+            stands = positions.get(before[at], ())
+            moved = shut.get(branch[at])
+            if moved is not None and moved not in stands:
+                stands = (*stands, moved)
+            if stands:
+                positions[at] = stands
         for to, step, number in ways[at]:
             if to in ohms:
                 continue
-            far = size + abs(step)
+            far = size + abs(step) + (SHUT if number in shut else 0.0)
             if to not in best or far < best[to][0]:
                 best[to] = far, z + step
                 branch[to], before[to] = number, at
                 heapq.heappush(heap, (far, to))
-    return Reach(ohms, branch, before, gaps)
+    return Reach(ohms, branch, before, gaps, positions)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from typing import Any
 
 from engine.books.ampacity import amps, tenths
 from engine.builder import Builder
+from engine.circuit.faults.results import Part
 from engine.findings import NotJudged, Word
 from engine.rules.protection._examples import ac_cable, boat, cable
 from engine.rules.wording import in_condition, positions_in_words
@@ -15,7 +15,7 @@ from engine.study import Study
 from engine.units import number
 from engine.words import _
 
-__all__ = ["ampere", "bank", "condition_of", "gaps", "rated", "seconds", "shore", "way"]
+__all__ = ["ampere", "bank", "by_usual_figures", "condition_of", "gaps", "rated", "seconds", "shore", "way"]
 
 
 def ampere(value: float) -> str:
@@ -59,21 +59,26 @@ def way(study: Study, item: str, terminal: str) -> str:
 def gaps(
     study: Study, rule: str, word: Word, found: Iterable[tuple[str, tuple[str, ...]]], why: str
 ) -> Iterator[NotJudged]:
-    """One for each set of missing fields, naming every device it stops."""
-    by: dict[tuple[str, ...], list[str]] = {}
-    for item, missing in found:
-        mine = by.setdefault(tuple(dict.fromkeys(missing)), [])
-        if item not in mine:
-            mine.append(item)
-    for missing, items in sorted(by.items(), key=lambda entry: study.name(entry[1][0])):
+    """One for all devices that the same question is stopped for, with every field that is missing."""
+    items: dict[str, None] = {}
+    missing: dict[str, None] = {}
+    for item, fields in found:
+        items[item] = None
+        missing.update(dict.fromkeys(fields))
+    if items:
         yield NotJudged(
             rule=rule,
             would_be=word,
             designations=tuple(study.name(item) for item in items),
             ids=tuple(items),
-            missing=missing,
+            missing=tuple(missing),
             why=why,
         )
+
+
+def by_usual_figures(study: Study, parts: Iterable[Part]) -> list[str]:
+    """Names of the sources of a fault of which nothing is recorded: taken by a method for their kind."""
+    return [part.designation or part.equipment for part in parts if part.assumed]
 
 
 # -- for examples ---------------------------------------------------------------------------------------------------
@@ -94,8 +99,3 @@ def shore(fault_a: float | None = 1000, volts: float = 120, breaker_a: float = 3
     b.add("shore_inlet", "X1", ac_v=volts, rating_a=breaker_a)
     ac_cable(b, "W91", "G9.out", "X1.shore", "10 AWG", 600)
     return b
-
-
-def is_sound(value: float | None) -> bool:
-    """Whether a figure is one."""
-    return value is not None and math.isfinite(value)

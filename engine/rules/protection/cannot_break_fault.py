@@ -42,11 +42,12 @@ from engine.circuit.faults.results import DeviceFault
 from engine.findings import Figure, Finding, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.protection._examples import ac_cable, cable
-from engine.rules.protection._faults import ampere, bank, condition_of, gaps, shore, way
+from engine.rules.protection._faults import ampere, bank, by_usual_figures, condition_of, gaps, shore, way
 from engine.rules.rule import Example
+from engine.rules.wording import listed
 from engine.study import Study
 from engine.units import number
-from engine.words import N_, _
+from engine.words import N_, _, ngettext
 
 SLUG = "cannot-break-fault"
 WORD: Word = "danger"
@@ -205,6 +206,11 @@ def _finding(study: Study, fault: DeviceFault, needed: _Needed, capacity: float)
     name = way(study, item, fault.terminal)
     kind = "DC" if fault.system == "dc" else "AC"
     volts = number(fault.volts or 0.0, 3)
+    fixes: tuple[str, ...] = (
+        _("fit a device that breaks {amps} or more at {volts} V {kind}").format(
+            amps=ampere(needed.low), volts=volts, kind=kind
+        ),
+    )
     breaks = _("{name} breaks {capacity} at {volts} V {kind}").format(
         name=name, capacity=ampere(capacity), volts=volts, kind=kind
     )
@@ -219,6 +225,14 @@ def _finding(study: Study, fault: DeviceFault, needed: _Needed, capacity: float)
             breaks=breaks, least=at_least, amps=ampere(needed.low), sources=by
         )
         arithmetic = fault.arithmetic
+        usual = by_usual_figures(study, fault.parts)
+        if usual:
+            message += " " + ngettext(
+                "What {names} gives is not recorded and taken by the usual figures of its kind.",
+                "What {names} give is not recorded and taken by the usual figures of their kind.",
+                len(usual),
+            ).format(names=listed(usual))
+            fixes = (*fixes, _("record the short-circuit current of {names}").format(names=listed(usual)))
         told = [f"{part.designation}: {part.how}" for part in fault.parts[:3] if part.how]
         if told:
             arithmetic += f" ({'; '.join(told)})"
@@ -237,11 +251,7 @@ def _finding(study: Study, fault: DeviceFault, needed: _Needed, capacity: float)
             Figure(name=_("breaks"), value=capacity, unit="A"),
         ),
         arithmetic=arithmetic,
-        fixes=(
-            _("fit a device that breaks {amps} or more at {volts} V {kind}").format(
-                amps=ampere(needed.low), volts=volts, kind=kind
-            ),
-        ),
+        fixes=fixes,
         undecided=fault.undecided and not needed.by_table,
         clause=clause,
         confirmed=confirmed,

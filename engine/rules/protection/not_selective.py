@@ -4,7 +4,8 @@ What it checks
 --------------
 Every two devices one after the other, as a source sees them: at the largest fault current behind the second, the
 soonest the first may open against the latest the second does. What flows through the first is its sources' part of
-that current. Devices of which a band is not known are not judged.
+that current; where that is less than half, others go on feeding what is behind. Devices of which a band is not known
+are not judged.
 
 Why it matters
 --------------
@@ -44,6 +45,7 @@ from engine.words import N_, _
 SLUG = "not-selective"
 WORD: Word = "notice"
 TITLE = N_("device nearer to the source may open first")
+HALF = 0.5  # share of a fault that passes the first device, for what is behind to hang from it
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -81,6 +83,8 @@ def _opens(
     total = sum(part.amps for part in fault.parts)
     mine = sum(part.amps for part in fault.parts if part.equipment in series.sources)
     share = mine / total if total > 0 else 1.0
+    if share < HALF:
+        return None, None, ()  # other sources go on feeding what is behind
     before = clearing(study.snapshot.equipment[up], fault.max_a * share)
     after = clearing(study.snapshot.equipment[series.down], fault.max_a)
     if before.fastest_s is not None and math.isinf(before.fastest_s):
@@ -151,8 +155,8 @@ BAD = (
         "equal fuses one after the other", lambda: _two(30, "blade ISO 8820-3", 30, "blade ISO 8820-3"), (("F1", "F2"),)
     ),
     Example(
-        "a fast 60 A fuse before a blade fuse of 15 A",
-        lambda: _two(60, "class T", 15, "blade ISO 8820-3"),
+        "a fast 40 A fuse before a blade fuse of 15 A",
+        lambda: _two(40, "class T", 15, "blade ISO 8820-3"),
         (("F1", "F2"),),
     ),
     Example("the class of the first is not recorded", lambda: _two(100, "", 5, "blade ISO 8820-3"), (("F2",),)),

@@ -2,11 +2,12 @@
 
 What it checks
 --------------
-Every run behind a protective device, up to the next device: the smallest fault current at its far end (conductors hot,
-the weakest source by itself, a bank nearly empty) against the device's time-current band. A danger where that current
-may never open the device though the source goes on driving more than the run's ampacity. A warning where it opens it
-within the time in which a conductor keeps all heat, and lets through more energy than the run withstands:
-I²t above k²S². The largest fault current is held to the same where the device's let-through energy is recorded.
+Every run behind a protective device that suits it, up to the next device: the smallest fault current at its far end
+(conductors hot, the weakest source by itself, a bank nearly empty) against the device's time-current band. A danger
+where that current may never open the device though the source goes on driving more than the run's ampacity. A warning
+where it opens it within the time in which a conductor keeps all heat, and lets through more energy than the run
+withstands: I²t above k²S². The largest fault current is held to the same where the device's let-through energy is
+recorded.
 
 What passes: a source that limits itself or shuts down, such as a charger, an inverter's bridge, a machine (what it
 drives for ever is judged where feeds are compared with ampacity), and a source whose own device is promised to open.
@@ -44,7 +45,7 @@ from engine.circuit.faults.results import Clearing, DeviceFault, FarEnd
 from engine.findings import Figure, Finding, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.protection._examples import cable
-from engine.rules.protection._faults import ampere, bank, gaps, rated, seconds
+from engine.rules.protection._faults import ampere, bank, condition_of, gaps, rated, seconds
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.units import UnitError, area_mm2, number, show_size
@@ -102,15 +103,17 @@ def _judge(
     if end.lasts is False:
         return (), ()
     record = study.snapshot.equipment[item]
-    if record.trip() is None:
-        return (), ()  # electronics: their rule is their maker's
+    trip = record.trip()
+    if trip is None:
+        return (), ()  # electronics: their maker's affair
+    if trip.rating_a and trip.rating_a > _suited_a(study, end) * (1 + 1e-9):
+        return (), ()  # a device that does not suit the run: told by the rules that compare it with ampacity
     if end.min_a is None:
         return end.missing, ()
     clears = clearing(record, end.min_a)
     fields = tuple(f"{study.name(item)}.{field}" for field in clears.missing)
     if clears.slowest_s is None:
-        trip = record.trip()
-        if trip is not None and trip.rating_a and end.min_a >= trip.rating_a * SURE:
+        if trip.rating_a and end.min_a >= trip.rating_a * SURE:
             return (), fields  # whatever its kind it opens; how soon is not known
         return fields, ()
     if math.isinf(clears.slowest_s):
@@ -124,13 +127,18 @@ def _judge(
     energy = end.min_a**2 * clears.slowest_s
     if clears.slowest_s <= withstand_s() and energy > withstands:
         late.append(_Slow(end, end.min_a, clears, energy, withstands, words))
-    trip = record.trip()
-    if trip is not None and trip.let_through_a2s and most is not None and trip.let_through_a2s > withstands:
+    if trip.let_through_a2s and most is not None and trip.let_through_a2s > withstands:
         late.append(_Slow(end, most.max_a or end.min_a, clears, trip.let_through_a2s, withstands, words, True))
     return (), ()
 
 
 SURE = 3.0  # multiple of its rating at which a device of any kind opens: three times the largest that any standard asks
+
+
+def _suited_a(study: Study, end: FarEnd) -> float:
+    """The largest device that the book allows the run."""
+    node = next((wire.b for wire in study.circuit.wires if wire.run == end.run and wire.conductor == end.conductor), -1)
+    return math.inf if node < 0 else study.coverage.conductors.limits(end.run, node).single_high
 
 
 def _sources(study: Study, end: FarEnd) -> tuple[str, ...]:
@@ -227,6 +235,8 @@ def _made(
         designations=(study.name(worst.end.run), study.name(item)),
         ids=(worst.end.run, item),
         message=message,
+        condition=condition_of(study, worst.end.positions),
+        positions=worst.end.positions,
         figures=(
             Figure(name=_("smallest fault"), value=worst.end.min_a, unit="A"),
             Figure(

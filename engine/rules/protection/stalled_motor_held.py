@@ -32,11 +32,11 @@ import math
 from collections.abc import Iterator
 
 from engine.circuit.faults.curves import clearing
-from engine.circuit.faults.results import Clearing
+from engine.circuit.faults.results import Clearing, FarEnd
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.protection._examples import cable
-from engine.rules.protection._faults import ampere, bank, rated, seconds
+from engine.rules.protection._faults import ampere, bank, condition_of, rated, seconds
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -49,19 +49,21 @@ TITLE = N_("stalled motor held by its device")
 
 def check(study: Study) -> Iterator[Remark]:
     """At most one remark a motor."""
-    before: dict[str, dict[str, None]] = {}
+    before: dict[str, dict[str, FarEnd]] = {}
     for end in study.faults.far_ends:
-        before.setdefault(end.at, {})[end.device] = None
+        before.setdefault(end.at, {})[end.device] = end
     for item, record in study.snapshot.equipment.items():
         use = record.use()
         if use is None or not use.is_motor or use.thermal_protection or item not in before or use.soft_start:
             continue
-        devices = [device for device in before[item] if study.snapshot.equipment[device].trip() is not None]
+        devices = [
+            end for device, end in sorted(before[item].items()) if study.snapshot.equipment[device].trip() is not None
+        ]
         if devices:
             yield from _motor(study, item, devices)
 
 
-def _motor(study: Study, item: str, devices: list[str]) -> Iterator[Remark]:
+def _motor(study: Study, item: str, devices: list[FarEnd]) -> Iterator[Remark]:
     use = study.snapshot.equipment[item].use()
     assert use is not None
     name = study.name(item)
@@ -69,16 +71,17 @@ def _motor(study: Study, item: str, devices: list[str]) -> Iterator[Remark]:
     if use.stalled_a is None:
         yield _gap(study, item, (f"{name}.stalled_a", *unsure))
         return
-    opens = [(device, clearing(study.snapshot.equipment[device], use.stalled_a)) for device in sorted(devices)]
     missing: list[str] = []
-    for device, clears in opens:
+    for end in devices:
+        device = end.device
+        clears = clearing(study.snapshot.equipment[device], use.stalled_a)
         if clears.slowest_s is None:
             missing += [f"{study.name(device)}.{field}" for field in clears.missing]
         elif _holds(clears, use.stalled_s):
             if unsure:
                 missing += unsure
                 continue
-            yield _finding(study, item, device, clears)
+            yield _finding(study, item, end, clears)
             return
     if missing:
         yield _gap(study, item, tuple(dict.fromkeys((*missing, *unsure))))
@@ -102,7 +105,8 @@ def _gap(study: Study, item: str, missing: tuple[str, ...]) -> NotJudged:
     )
 
 
-def _finding(study: Study, item: str, device: str, clears: Clearing) -> Finding:
+def _finding(study: Study, item: str, end: FarEnd, clears: Clearing) -> Finding:
+    device = end.device
     use = study.snapshot.equipment[item].use()
     assert use is not None
     assert use.stalled_a is not None
@@ -129,6 +133,8 @@ def _finding(study: Study, item: str, device: str, clears: Clearing) -> Finding:
         designations=(study.name(item), study.name(device)),
         ids=(item, device),
         message=message,
+        condition=condition_of(study, end.positions),
+        positions=end.positions,
         figures=(
             Figure(name=_("current when stalled"), value=use.stalled_a, unit="A"),
             Figure(name=_("rating"), value=rating or None, unit="A"),
