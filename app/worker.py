@@ -45,6 +45,8 @@ from app.worker_messages import (
     QuitRequest,
     Ready,
     Request,
+    Sized,
+    SizeRequest,
     ViewRequest,
     drawn_parts,
     judged_parts,
@@ -60,6 +62,7 @@ from engine.edits import EditError, apply, fill, touched
 from engine.files.edit_form import edit_of, snapshot_of
 from engine.installation import Snapshot
 from engine.installation.model import Installation
+from engine.sizing.results import Answer as Sizing
 from engine.study import Study
 
 __all__ = ["Worker", "main"]
@@ -99,6 +102,7 @@ class Worker:
         self._figured: set[tuple[str, str]] = set()  # (what, condition) told of the snapshot
         self._words: dict[tuple[str, str], dict[str, FigureWords]] = {}  # of its layers
         self._laid: tuple[Snapshot, str, str, str] | None = None  # snapshot, sheet, condition, layer
+        self._to_size: tuple[str, ...] = ()  # ids asked for and not yet answered
 
     # -- requests -----------------------------------------------------------------------------------------------
     def take(self, request: Request) -> None:
@@ -109,6 +113,9 @@ class Worker:
         if isinstance(request, ViewRequest):
             self._sheet, self._condition, self._layer = request.sheet, request.condition, request.layer
             self._laid = None
+            return
+        if isinstance(request, SizeRequest):
+            self._to_size = request.items
             return
         self._result, self._told, self._lit, self._laid = None, False, None, None
         self._figured.clear()
@@ -187,6 +194,7 @@ class Worker:
         if first:
             self._draw(first)
         self._light(snapshot)
+        self._tell_sizes(snapshot)
         for sheet in self._screen.sheets:
             if sheet != first:
                 self._draw(sheet)
@@ -198,6 +206,28 @@ class Worker:
         self._tell_figures(snapshot, first)
         if refused is not None:
             raise refused
+
+    def _tell_sizes(self, snapshot: Snapshot) -> None:
+        """What was asked to be sized: somebody waits for it. A fault takes nothing else with it."""
+        items, study = self._to_size, self._study
+        if not items or study is None or study.snapshot is not snapshot:
+            return
+        self._go_on()
+        answers: list[Sizing] = []
+        words = ""
+        try:
+            from engine.sizing import size
+
+            for item in items:
+                answers += size(study, item)
+                self._go_on()
+        except _Superseded:
+            raise
+        except Exception as fault:
+            log.exception("sizes of request %d stopped", self._at)
+            words = _said(fault)
+        self._to_size = ()
+        self._send(Sized(self._at, items, tuple(answers), words))
 
     # -- figures ------------------------------------------------------------------------------------------------
     def _tell_figures(self, snapshot: Snapshot, sheet: str) -> None:

@@ -19,6 +19,7 @@ from engine.check import CheckResult
 from engine.circuit.energy.results import Energy
 from engine.findings import NotJudged
 from engine.picture import Box, Path, Primitive, Text
+from engine.sizing.results import Answer as Sizing
 
 __all__ = [
     "Answer",
@@ -42,6 +43,8 @@ __all__ = [
     "QuitRequest",
     "Ready",
     "Request",
+    "SizeRequest",
+    "Sized",
     "ViewRequest",
     "answer_of",
     "drawn_parts",
@@ -87,11 +90,18 @@ class ViewRequest(msgspec.Struct, frozen=True, tag="view"):
     layer: str = ""  # of `app.judgement.LAYERS`: figures that are to lie over the sheet
 
 
+class SizeRequest(msgspec.Struct, frozen=True, tag="size"):
+    """What things need, by id; takes the place of an earlier one."""
+
+    number: int
+    items: tuple[str, ...]
+
+
 class QuitRequest(msgspec.Struct, frozen=True, tag="quit"):
     """End."""
 
 
-Request: TypeAlias = OpenRequest | EditRequest | ViewRequest | QuitRequest
+Request: TypeAlias = OpenRequest | EditRequest | ViewRequest | SizeRequest | QuitRequest
 
 
 # -- answers ----------------------------------------------------------------------------------------------------------
@@ -177,6 +187,15 @@ class EnergyTold(msgspec.Struct, frozen=True, tag="energy"):
     energy: Energy
 
 
+class Sized(msgspec.Struct, frozen=True, tag="sized"):
+    """What things need; `words`: what stopped it."""
+
+    at: int
+    items: tuple[str, ...]
+    answers: tuple[Sizing, ...] = ()
+    words: str = ""
+
+
 class FiguresStopped(msgspec.Struct, frozen=True, tag="figures stopped"):
     """A fault of the program stopped one of the three; the others are told all the same."""
 
@@ -219,7 +238,7 @@ class Lost(msgspec.Struct, frozen=True, tag="lost"):
 
 
 FigureAnswer: TypeAlias = FlowTold | FaultsTold | EnergyTold | FiguresStopped
-Answer: TypeAlias = Ready | Begun | Judged | Gaps | Drawn | Lit | FigureAnswer | Laid | Done | Fault | Lost
+Answer: TypeAlias = Ready | Begun | Judged | Gaps | Drawn | Lit | FigureAnswer | Laid | Sized | Done | Fault | Lost
 
 
 # -- bytes ------------------------------------------------------------------------------------------------------------

@@ -46,6 +46,10 @@ def _something(window: Window) -> bool:
     return bool(window.document.selection)
 
 
+def _size(window: Window) -> None:
+    window.size(*window.document.selection)
+
+
 def _symbols(window: Window) -> bool:
     return bool(window.board.grasped) or hasattr(window.board.tool, "turn")  # or the ghost of what is being placed
 
@@ -199,6 +203,15 @@ ACTIONS = (
         _something,
         at_board=True,
         changes=True,
+    ),
+    Action(
+        "size_chosen",
+        N_("Size what is chosen"),
+        N_("Show what the chosen run or equipment needs, and fit it."),
+        _size,
+        ("S",),
+        _something,
+        at_board=True,
     ),
     Action(
         "new_sheet",

@@ -59,6 +59,15 @@ ACTIONS = (
         short=N_("Conditions"),
     ),
     Action(
+        "sizes",
+        N_("Sizes"),
+        N_("What the chosen run or equipment needs, what decides, and the edit that fits it."),
+        _show("sizes"),
+        ("F3",),
+        checked=_shown("sizes"),
+        short=N_("Sizes"),
+    ),
+    Action(
         "notes",
         N_("Notes"),
         N_("What was found, what could not be judged, and why."),

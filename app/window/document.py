@@ -44,6 +44,7 @@ class Document(QObject):
     lit = Signal(object)  # LiveParts
     figured = Signal()  # `figures` changed
     layered = Signal()  # `layer` changed: figures over the sheet came, or hold no more
+    sized = Signal(object)  # Sized: what was asked of the judge by `size`
     headed = Signal()  # name, unsaved changes or read-only changed
     selected = Signal()  # `selection` changed
     turned_to = Signal()  # `sheet` changed
@@ -201,6 +202,7 @@ class Document(QObject):
         judge.lit.connect(self._lit)
         judge.figured.connect(self._figured)
         judge.layered.connect(self._layered)
+        judge.sized.connect(self.sized)
         judge.wanting.connect(self._open_judge)
         self._tell_view()
         self._open_judge()

@@ -34,6 +34,8 @@ from app.worker_messages import (
     QuitRequest,
     Ready,
     Request,
+    Sized,
+    SizeRequest,
     ViewRequest,
     answer_of,
     judgement_of,
@@ -68,6 +70,7 @@ class Judge(QObject):
     lit = Signal(object)  # LiveParts
     figured = Signal(object)  # FigureAnswer: what flows, faults, energy
     layered = Signal(object)  # Layer
+    sized = Signal(object)  # Sized
     busy = Signal(bool)  # whether something is still to come
     failed = Signal(str)  # a sentence: what is shown may be behind the drawing; once a trouble
     wanting = Signal()  # the process has nothing: `open` it with the drawing as it is now
@@ -81,6 +84,7 @@ class Judge(QObject):
         self._asked = 0  # of the newest open
         self._conditioned = 0  # of the newest view that changed the condition
         self._view: tuple[str, str, str] | None = None  # sheet, condition, layer
+        self._sizing: tuple[str, ...] = ()  # asked for and not yet answered
         self._opened = False  # whether the process has a drawing
         self._ready = False
         self._begun = 0
@@ -116,6 +120,8 @@ class Judge(QObject):
         self._send(OpenRequest(self._number, plain_snapshot(snapshot)))
         if self._view is not None:
             self.view(*self._view)
+        if self._sizing:
+            self.size(*self._sizing)
 
     def edit(self, edit: Edit) -> None:
         """Tell of an edit that was done, as whole records."""
@@ -133,6 +139,13 @@ class Judge(QObject):
             if other:
                 self._conditioned = self._number
             self._send(ViewRequest(self._number, sheet, condition, layer))
+
+    def size(self, *items: str) -> None:
+        """Ask what things need; `sized` tells. What was asked before and not answered is forgotten."""
+        self._sizing = items
+        if self._opened and items:
+            self._number += 1
+            self._send(SizeRequest(self._number, items))
 
     def close(self) -> None:
         """End the process, whatever it is at. It has surely ended when this returns."""
@@ -323,6 +336,10 @@ class Judge(QObject):
         elif isinstance(answer, Laid):
             if answer.at >= self._edited and (answer.sheet, answer.condition, answer.what) == self._view:
                 self.layered.emit(layer_of(answer))
+        elif isinstance(answer, Sized):
+            if answer.items == self._sizing and answer.at >= self._edited:
+                self._sizing = ()
+                self.sized.emit(answer)
         elif isinstance(answer, Lost):
             self._hear_lost(answer)
         elif isinstance(answer, Fault):

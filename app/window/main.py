@@ -32,7 +32,7 @@ __all__ = ["Window"]
 
 UNSEEN_MS = 1000
 TOOLS = ("choose", "place", "run", "operate", "pan")
-PAGES = ("particulars", "kinds", "conditions", "notes", "table")
+PAGES = ("particulars", "kinds", "conditions", "sizes", "notes", "table")
 
 
 class Window(QMainWindow):
@@ -189,7 +189,7 @@ class Window(QMainWindow):
         widths = self.desk.settings.get("page_widths")
         wide = widths.get(page)
         if not isinstance(wide, int) or not 200 <= wide <= 3000:
-            wide = {"table": 640, "conditions": 560}.get(page, 360)
+            wide = {"table": 640, "conditions": 620}.get(page, 360)
         whole = max(self.split.width(), 600)
         wide = min(wide, whole * 3 // 4)
         self.split.setSizes([whole - wide, wide])
@@ -282,6 +282,16 @@ class Window(QMainWindow):
         condition = document.installation.get("conditions", document.condition)
         name = _("as drawn") if condition is None else condition.name
         return _("Over the sheet: currents and drops, {name}. ≥ marks a least value.").format(name=name)
+
+    def size(self, *items: str) -> None:
+        """Show what things need and why."""
+        here = [item for item in items if self.document.find(item) is not None]
+        if here:
+            self.board.reveal(here[0])
+            self.document.select(*here)
+        if self.page != "sizes":
+            self.show_page("sizes")
+        self.pages.take_focus()
 
     def _remember(self) -> None:
         self._been.append((self.document.sheet, self.document.selection))

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from app.window.main import Window
     from app.window.notes.page import NotesPage
     from app.window.particulars.page import Particulars
+    from app.window.sizing.page import SizesPage
     from app.window.table.page import TablePage
 
 __all__ = ["Pages"]
@@ -88,6 +89,10 @@ class Pages(QStackedWidget):
         """The page of notes."""
         return self._page("notes")
 
+    def sizes(self) -> SizesPage:
+        """The page of sizes."""
+        return self._page("sizes")
+
     def table(self) -> TablePage:
         """The table."""
         return self._page("table")
@@ -126,7 +131,16 @@ class Pages(QStackedWidget):
         page.reveal.connect(self.window_of.show_finding)
         page.field_wanted.connect(self.window_of.show_field)
         page.back.connect(self.window_of.go_back)
+        page.size_wanted.connect(self.window_of.size)
         page.refused.connect(self.window_of.foot.refuse)
+        return page
+
+    def _make_sizes(self) -> QWidget:
+        from app.window.sizing.page import SizesPage
+
+        page = SizesPage(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.reveal.connect(self.window_of.reveal)
         return page
 
     def _make_table(self) -> QWidget:

@@ -26,6 +26,7 @@ from app.window.notes.list import NotesList
 from app.window.notes.model import NotesModel
 from app.window.notes.waiving import Answers, Lacking, can_waive, take_back, waive, waivers_of
 from app.window.notes.whole import finding_of, whole_note
+from app.window.sizing.offers import sizable
 from engine.cautions import CAUTIONS
 from engine.edits import EditError
 from engine.findings import Finding
@@ -40,6 +41,7 @@ class NotesPage(QWidget):
     reveal = Signal(str)  # key of a finding (or of what was not judged): show what it speaks of
     field_wanted = Signal(str, str)  # id, field
     back = Signal()
+    size_wanted = Signal(str)  # id of a run or of equipment
     refused = Signal(str)  # a sentence
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
@@ -55,6 +57,7 @@ class NotesPage(QWidget):
         self.show_button.clicked.connect(self._take_current)
         self.back_button.clicked.connect(self.back)
         self.waive_button.clicked.connect(self._begin_waiver)
+        self.size_button.clicked.connect(self._size)
         self.unwaive_button.clicked.connect(self._take_waiver_back)
         self.form.given.connect(self._waive)
         self.form.dropped.connect(self._end_waiver)
@@ -80,9 +83,11 @@ class NotesPage(QWidget):
         self.back_button.setToolTip(_("To where one was before a note led elsewhere"))
         self.waive_button = QPushButton(_("Waive…"))
         self.waive_button.setToolTip(_("Accept this finding, with a reason"))
+        self.size_button = QPushButton(_("Size it"))
+        self.size_button.setToolTip(_("What it needs, what decides, and the edit that fits it"))
         self.unwaive_button = QPushButton(_("Take back the waiver"))
         buttons = QHBoxLayout()
-        for button in (self.show_button, self.back_button, self.waive_button, self.unwaive_button):
+        for button in (self.show_button, self.back_button, self.size_button, self.waive_button, self.unwaive_button):
             button.setAccessibleName(button.text().rstrip("…"))
             button.setAccessibleDescription(button.toolTip())
             button.setAutoDefault(False)
@@ -200,6 +205,8 @@ class NotesPage(QWidget):
         self.unwaive_button.setVisible(held)
         self.unwaive_button.setEnabled(writable)
 
+        self.size_button.setVisible(bool(sizable(finding, self.document.snapshot())))
+
     def current_line(self) -> Line | None:
         """The row one is in."""
         number = self.notes.currentIndex().row()
@@ -241,6 +248,12 @@ class NotesPage(QWidget):
             self.field_wanted.emit(line.item, line.field)
         elif line.key and (line.gap is None or line.gap.ids):
             self.reveal.emit(line.key)
+
+    def _size(self) -> None:
+        """What the finding speaks of is too small, or its device too large: on to what it needs."""
+        item = sizable(self._finding(), self.document.snapshot())
+        if item:
+            self.size_wanted.emit(item)
 
     def settle(self) -> str:
         """Before leaving: a sentence about a waiver that was begun and not given, else ""."""
