@@ -97,6 +97,7 @@ class Window(QMainWindow):
         document.changed.connect(self._changed)
         document.turned_to.connect(self.menus.refresh)
         document.judged.connect(self._judged)
+        document.figured.connect(self._figured)
         document.selected.connect(self.menus.refresh)
         board.pointed.connect(self.foot.say)
         board.refused.connect(self.foot.refuse)
@@ -273,6 +274,19 @@ class Window(QMainWindow):
         self.desk.settings.set("layer", what)
         self.foot.say(self._layer_words() if what else _("No figures lie over the sheet."))
         self.menus.refresh()
+
+    def _figured(self) -> None:
+        """Where what is to lie over the sheet cannot be worked out: say so, once."""
+        document = self.document
+        what = document.wanted_layer
+        found = document.installation.get("conditions", document.condition)
+        condition = document.condition if what == "flow" and found is not None else ""
+        why = document.figures.stopped.get((what, condition), "")
+        if why:
+            told = _("currents and drops") if what == "flow" else _("fault currents")
+            self.foot.say(
+                _("No {figures} over the sheet: they could not be worked out ({why}).").format(figures=told, why=why)
+            )
 
     def _layer_words(self) -> str:
         """What lies over the sheet."""

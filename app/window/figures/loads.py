@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QFont, QKeyEvent, QMouseEvent
+from PySide6.QtGui import QFont, QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemDelegate,
     QAbstractItemView,
@@ -246,6 +246,13 @@ class LoadsTable(QTableView):
             event.accept()
             return
         super().mouseDoubleClickEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt's own name. Where there is room for it, one sees the loads' names and their hours together."""
+        super().resizeEvent(event)
+        heads = self.horizontalHeader()
+        if heads.sectionPosition(HOURS) + heads.sectionSize(HOURS) <= self.viewport().width():
+            self.horizontalScrollBar().setValue(0)
 
     def changeEvent(self, event: QEvent) -> None:
         """Qt's own name. Rows are as high as the type."""

@@ -18,6 +18,7 @@ from app.window.figures.loads import LoadsModel, LoadsTable
 from app.window.figures.plot import Plot
 from app.window.figures.rows import load_rows, totals, totals_words
 from app.window.notes.fields import WantedFields
+from app.window.table.rows import natural
 from engine.cautions import CAUTIONS
 from engine.circuit.energy.results import BankEnergy, Energy
 from engine.edits import Edit, EditError
@@ -233,7 +234,8 @@ class ConditionsPage(QWidget):
         made = []
         for item, equipment in snapshot.equipment.items():
             given = [s for s in equipment.sources(frozenset(t.name for t in equipment.terminals())) if not s.battery]
-            if (not given and item not in running) or equipment.status == "spare":
+            by_itself = bool(given) and not equipment.conversions()  # a converter runs where it is fed
+            if item not in running and (not by_itself or equipment.status == "spare"):
                 continue
             name = snapshot.name(item)
             text = _("{name} {label}").format(name=name, label=equipment.label) if equipment.label else name
@@ -243,7 +245,7 @@ class ConditionsPage(QWidget):
                     text=text, amps=show(at.amps, "A"), volts=show(at.volts, "V")
                 )
             made.append((item, text, item in running))
-        self.sources.show_sources(sorted(made, key=lambda m: m[1]), writable)
+        self.sources.show_sources(sorted(made, key=lambda m: natural(m[1])), writable)
         if record is None:
             told = _("Which sources run belongs to a condition: choose one above.")
         elif not running:
@@ -271,6 +273,13 @@ class ConditionsPage(QWidget):
             if not count
             else _("Not recorded: {n}. Figures that need them are left out, or are least values (≥).").format(n=count)
         )
+        stopped = [
+            text.format(why=why)
+            for (what, condition), why in figures.stopped.items()
+            for text in (_stopped_words(what),)
+            if condition in ("", self._condition)
+        ]
+        told = [*stopped, *told]
         self.basis.show_lines([(head, "", ""), *lines, *((text, "", "") for text in told)])
 
     # -- what one does ------------------------------------------------------------------------------------------
@@ -310,6 +319,14 @@ class ConditionsPage(QWidget):
         self.table.finish_typing()
         self.head.finish_typing()
         return ""
+
+
+def _stopped_words(what: str) -> str:
+    return {
+        "flow": _("Currents and drops could not be worked out: {why}."),
+        "faults": _("Fault currents could not be worked out: {why}."),
+        "energy": _("The energy could not be worked out: {why}."),
+    }[what]
 
 
 def _tab(*parts: QWidget | QLabel) -> QWidget:
