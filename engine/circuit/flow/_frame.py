@@ -80,6 +80,8 @@ class Frame:
         self.wire: dict[int, tuple[str, int]] = {}
         self.unknown: dict[tuple[str, int], tuple[str, ...]] = {}
         self.inner: list[Inner] = []
+        # system -> point -> (point, number in circuit.links or -1 for a conductor)
+        self.near: dict[str, dict[int, list[tuple[int, int]]]] = {"dc": {}, "ac": {}}
         self.assumed: list[str] = []
         self.not_solved: list[tuple[str, str]] = []
         # (equipment, terminal) -> point of its negative; points of undrawn ones are the same in every condition
@@ -151,6 +153,7 @@ class Frame:
             net = self.nets[system]
             branch = net.branch(a, b, z if system == "ac" else z.real)
             self.wire[index] = system, branch
+            self._beside(system, a, b, -1)
             if missing:
                 self.unknown[system, branch] = missing
         self.run_missing = {run: missing for run, (_z, missing) in known.items() if missing}
@@ -212,6 +215,11 @@ class Frame:
             hottest = max(hottest, table.machinery_basis_c if is_machinery else table.basis_c)
         return (hottest, is_known) if run.places else (table.basis_c, False)
 
+    def _beside(self, system: str, a: int, b: int, link: int) -> None:
+        near = self.near[system]
+        near.setdefault(a, []).append((b, link))
+        near.setdefault(b, []).append((a, link))
+
     # -- contacts ---------------------------------------------------------------------------------------------------
     def _contacts(self, circuit: Circuit) -> None:
         at, nodes = self.at, circuit.nodes
@@ -238,6 +246,7 @@ class Frame:
                 if link.one_way:
                     drop = getattr(record, "drop_v", None)
                     volts = diode_volts() if drop is None else float(drop)
+            self._beside(system, a, b, index)
             self.inner.append(
                 Inner(index, system, a, b, link.equipment, link.positions, ohm, link.one_way, volts, is_pole)
             )

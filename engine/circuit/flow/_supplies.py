@@ -26,18 +26,13 @@ def feeds(built: Netlist, start: tuple[str, str, str], goal: tuple[str, str, str
     system, point = built.point(*start)
     if point < 0:
         return False
-    net = built.nets[system]
     seen = built.reached.get((system, point))
     if seen is None:
-        near: dict[int, list[int]] = {}
-        for a, b in (*zip(net.a, net.b, strict=True), *zip(net.diode_a, net.diode_b, strict=True)):
-            near.setdefault(a, []).append(b)
-            near.setdefault(b, []).append(a)
-        todo = [point]
+        near, todo = built.frame.near[system], [point]
         seen = built.reached[system, point] = {point}
         while todo:
-            for to in near.get(todo.pop(), ()):
-                if to not in seen:
+            for to, link in near.get(todo.pop(), ()):
+                if to not in seen and (link < 0 or link in built.link or link in built.diode):
                     seen.add(to)
                     todo.append(to)
     return built.point(*goal)[1] in seen
