@@ -73,7 +73,10 @@ def _one(done: Settled, nets: dict[str, Network], prepared: dict[str, Prepared])
         for index in conversion.outputs:
             source = built.sources[index]
             net = nets[source.system]
-            net.limit_a[source.number] = 0.0 if number in done.dead else source.limit_a
+            limit = 0.0 if number in done.dead else source.limit_a
+            if limit and conversion.arrays:
+                limit = min(limit, _array_watts(done, conversion) / max(abs(source.emf), 1e-3))
+            net.limit_a[source.number] = limit
             net.emf[source.number] = source.emf
         for index in conversion.loads:
             load = built.loads[index]
@@ -82,7 +85,7 @@ def _one(done: Settled, nets: dict[str, Network], prepared: dict[str, Prepared])
     done.tried.clear()
     done.taken.clear()
     changed = set(nets)
-    system = "ac" if "ac" in nets else "dc"
+    system = "ac" if "ac" in nets and _inverts(done) else "dc"
     for _pass in range(MOST_PASSES):
         if not changed:
             break
@@ -196,6 +199,21 @@ def _array_volts(done: Settled, conversion: NetConversion) -> float:
     return float(volts) or abs(done.built.sources[conversion.arrays[0]].emf)
 
 
+def _array_watts(done: Settled, conversion: NetConversion) -> float:
+    """What its arrays let a tracking controller give."""
+    return _array_volts(done, conversion) * _array_amps(done.built, conversion) * (conversion.efficiency or 1.0)
+
+
+def _inverts(done: Settled) -> bool:
+    """Whether DC hangs on what AC takes; else DC is solved first."""
+    built = done.built
+    return any(
+        built.sources[conversion.outputs[0]].system == "ac" and built.loads[conversion.loads[0]].system == "dc"
+        for number, conversion in enumerate(built.conversions)
+        if number not in done.dead
+    )
+
+
 def _limit(done: Settled, nets: dict[str, Network], conversion: NetConversion) -> bool:
     """Outputs after what stands behind them: an array's power, all outputs together, a transformer's primary volts."""
     built, changed = done.built, False
@@ -211,7 +229,7 @@ def _limit(done: Settled, nets: dict[str, Network], conversion: NetConversion) -
                     net.emf[source.number] = source.emf * share
                     changed = True
     if conversion.arrays:
-        watts = _array_volts(done, conversion) * _array_amps(built, conversion) * (conversion.efficiency or 1.0)
+        watts = _array_watts(done, conversion)
         for index, source in zip(conversion.outputs, sources, strict=True):
             across = found.volts[net.source_pos[source.number]] - found.volts[net.source_neg[source.number]]
             amps = min(source.limit_a, watts / len(sources) / max(float(abs(across)), 1e-3))
