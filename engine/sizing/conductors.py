@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engine.circuit.conductors import BookLimits
-from engine.sizing.basis import ALIKE, Basis, Carried, index_of
+from engine.sizing.basis import ALIKE, Basis, Carried, basis, index_of
 from engine.sizing.devices import stands_start, suiting
 from engine.sizing.drops import by_drop, by_start
 from engine.sizing.feeds import feeds_one, full_power
@@ -34,6 +34,12 @@ def conductor(b: Basis, item: str) -> Answer | None:
     needs.append(by_start(b, item, sizes))
     floor = _highest(needs)
     needs.append(by_drop(b, item, sizes, floor))
+    raised = None if cranking else _once_fed(b, item, sizes, _highest(needs), carried)
+    if raised is not None:
+        carried = raised
+        needs = [
+            by_ampacity(b, item, sizes, carried, why) if n is not None and n.name == "ampacity" else n for n in needs
+        ]
     needs.append(by_fault(b, item, run, sizes))
     return _answer(b, item, sizes, [need for need in needs if need is not None], carried)
 
@@ -52,6 +58,14 @@ def _carried(b: Basis, item: str) -> tuple[Carried, str]:
         return carried, ""
     why = _("{name} at full power: {arithmetic}").format(name=name, arithmetic=full.arithmetic)
     return carried._replace(amps=full.amps, condition=_("full power")), why
+
+
+def _once_fed(b: Basis, item: str, sizes: tuple[str, ...], place: int, carried: Carried) -> Carried | None:
+    """What it carries in the size that is needed, where a load behind it now gets too few volts to work."""
+    if place >= len(sizes) or not any(one.load.collapsed for one in b.behind.get(item, ())):
+        return None
+    again = basis(b.trial(item, sizes[place])).run_amps.get(item)
+    return again if again is not None and again.amps > carried.amps * (1 + ALIKE) else None
 
 
 def _highest(needs: list[Need | None]) -> int:

@@ -173,13 +173,9 @@ def _place(b: Basis, item: str, sizes: tuple[str, ...], size: str, asked: list[_
 
 def _passes(b: Basis, item: str, size: str, near: list[_Asked], which: str) -> bool:
     """Whether what is lost is allowed with the run in this size, or the run keeps to what it may lose."""
-    before = {
-        (a.behind.situation.operation.condition, a.behind.load.equipment, a.behind.load.terminal): a for a in near
-    }
     for a in _asked(b, item, size, [a.behind for a in near]):
         share = getattr(a.held, which)
-        asked = before[a.behind.situation.operation.condition, a.behind.load.equipment, a.behind.load.terminal]
-        if a.is_over(share) and not (asked.is_over(share) and a.own_v <= asked.permitted_v(share) * (1 + 1e-6)):
+        if a.is_over(share) and a.own_v > a.permitted_v(share) * (1 + ALIKE):
             return False
     return True
 
