@@ -63,6 +63,7 @@ class Trace:
         self._source_at: dict[int, NetSource] = {}
         self._feeds: dict[int, tuple[NetSource | None, tuple[str, ...]]] = {}
         self._back: dict[int, tuple[str, ...]] | None = None
+        self._stripped: tuple[dict[int, tuple[int, int]], dict[int, list[int]]] | None = None
         self.unknown = {branch: fields for (of, branch), fields in done.built.unknown.items() if of == system}
 
     def _groups(self) -> list[int]:
@@ -192,14 +193,29 @@ class Trace:
         return made
 
     # -- what is a least value only ---------------------------------------------------------------------------------
-    def upstream_of(self, pos: int, neg: int) -> set[int]:
+    def upstream_of(self, pos: int, neg: int) -> list[int]:
         """Branches (diodes counted after them) that carry more when a load between two points takes more.
 
-        Those on any way to a source that can give more: what is left when dead ends are taken away again and again.
+        Those on any way to a source that can give more: the load's own ways to where such sources are joined, and
+        all that joins them.
         """
+        if self._stripped is None:
+            self._stripped = self._strip()
+        toward, core = self._stripped
+        found: dict[int, None] = {}
+        for point in (pos, neg):
+            while point in toward:
+                branch, point = toward[point]
+                found[branch] = None
+        for island in dict.fromkeys((self.island[pos], self.island[neg])):
+            found |= dict.fromkeys(core.get(island, ()))
+        return list(found)
+
+    def _strip(self) -> tuple[dict[int, tuple[int, int]], dict[int, list[int]]]:
+        """Dead ends taken away again and again: (branch, point) each leads to; by island what is left."""
         net = self.net
         a, b = net.a + net.diode_a, net.b + net.diode_b
-        keep = {pos, neg}
+        keep: set[int] = set()
         for source in self.sources:
             can = net.limit_a[source.number] > 0 and not self.is_limited[source.number]
             idle = net.one_way[source.number] and abs(self.across(source)) > abs(source.emf) * (1 + 1e-9)
@@ -211,6 +227,7 @@ class Trace:
             at[other].append(branch)
         degree = [len(here) for here in at]
         left = [True] * len(a)
+        toward: dict[int, tuple[int, int]] = {}
         todo = [point for point in range(net.size) if degree[point] == 1 and point not in keep]
         while todo:
             point = todo.pop()
@@ -218,9 +235,13 @@ class Trace:
                 if left[branch]:
                     left[branch] = False
                     other = b[branch] if a[branch] == point else a[branch]
+                    toward[point] = branch, other
                     degree[point] -= 1
                     degree[other] -= 1
                     if degree[other] == 1 and other not in keep:
                         todo.append(other)
-        islands = {self.island[pos], self.island[neg]}
-        return {branch for branch, stays in enumerate(left) if stays and self.island[a[branch]] in islands}
+        core: dict[int, list[int]] = {}
+        for branch, stays in enumerate(left):
+            if stays:
+                core.setdefault(self.island[a[branch]], []).append(branch)
+        return toward, core

@@ -100,6 +100,8 @@ class Volts:
                 reactive = load.is_known and all(gap.endswith(".power_factor") for gap in load.missing)
                 todo.append((load.system, net.load_pos[load.number], net.load_neg[load.number], load.missing, reactive))
         seen: set[tuple[str, int, int, tuple[str, ...], bool]] = set()
+        rising: dict[tuple[str, int], dict[str, None]] = {}
+        rising_points: dict[str, dict[int, dict[str, None]]] = {"dc": {}, "ac": {}}
         while todo:
             entry = todo.pop()
             if entry in seen:
@@ -109,15 +111,15 @@ class Volts:
             trace = self.traces.get(system)
             if trace is None or not trace.is_fed(pos):
                 continue
-            points = self._rising_points[system]
+            points = rising_points[system]
             net = trace.net
             ends = net.a + net.diode_a, net.b + net.diode_b
             touched = {pos, neg}
             for branch in trace.upstream_of(pos, neg):
-                self.rising[system, branch] = _joined(self.rising.get((system, branch)), missing)
+                rising.setdefault((system, branch), {}).update(dict.fromkeys(missing))
                 touched |= {ends[0][branch], ends[1][branch]}
             for point in touched:
-                points[point] = _joined(points.get(point), missing)
+                points.setdefault(point, {}).update(dict.fromkeys(missing))
             if reactive:
                 continue  # what passes a converter is real power
             for number, conversion in enumerate(built.conversions):
@@ -133,6 +135,10 @@ class Volts:
                             todo.append(
                                 (load.system, of.load_pos[load.number], of.load_neg[load.number], missing, False)
                             )
+
+        self.rising = {key: tuple(gaps) for key, gaps in rising.items()}
+        for system, at in rising_points.items():
+            self._rising_points[system] = {point: tuple(gaps) for point, gaps in at.items()}
 
     def _is_dead(self, equipment: str, terminal: str) -> bool:
         return any(
