@@ -21,7 +21,7 @@ from engine.installation.model import Snapshot
 
 if TYPE_CHECKING:
     from engine.circuit.solve.bolted import Bolted
-    from engine.circuit.solve.network import Array, Network
+    from engine.circuit.solve.network import Array
 
 __all__ = ["Found", "State"]
 
@@ -75,6 +75,7 @@ class State:
         self._has_three = "L3" in self._line_at.values()
         self.faulted: dict[str, Bolted] = {}
         self._sides: dict[str, _Sides] = {}
+        self.divided: set[tuple[str, int]] = set()  # branches of devices with sources on both sides
 
     def look(self, system: str, devices: list[tuple[Place, Place]], buses: list[Place]) -> dict[Place, Found]:
         """The worst fault at both sides of every device that is closed, and at every bus, of one system."""
@@ -124,9 +125,12 @@ class State:
         for row, (_place, branch, _pair) in enumerate(rows):
             if branch >= 0 and here[row] > 0:
                 most[branch] = max(most.get(branch, 0.0), float(through[row] / here[row]))
-        net, sides = self.built.nets[system], self._side(system)
-        # where all of a fault's current comes through the device there is no other way
-        return {b for b, share in most.items() if share < 1 - 1e-6 and sides.is_bypassed(net.a[b], net.b[b], b)}
+        sides = self._side(system)
+        # where all of a fault's current comes through the device it stands on no way between sources
+        between = {branch for branch, share in most.items() if share < 1 - 1e-6}
+        beside = {branch for branch in between if not sides.is_bridge(branch)}
+        self.divided.update((system, branch) for branch in between - beside)
+        return beside
 
     def _side(self, system: str) -> _Sides:
         sides = self._sides.get(system)
@@ -139,8 +143,7 @@ class State:
         if not found.through > 0:
             return (), ()
         sides = self._side(found.system)
-        is_part = found.branch >= 0 and sides.divides(found.branch, self.built.nets[found.system])
-        behind = sides.sources(found.pair[0], found.branch if is_part else -1)
+        behind = sides.sources(found.pair[0], found.branch if (found.system, found.branch) in self.divided else -1)
         given = self.faulted[found.system].source_a[found.row]
         together = complex(sum(given[number] for number in behind))
         turned = together.conjugate() / abs(together) if abs(together) > 0 else 1.0
@@ -199,59 +202,77 @@ def _prospective(volts: complex, amps: complex, ohm: complex) -> float:
 
 
 class _Sides:
-    """Which sources reach a point by live conductors, and by which side of a device."""
+    """Which sources reach a point by live conductors, and on which side of a device they stand.
+
+    One depth-first walk: a branch that the walk below it never passes round by another is a *bridge*, and what stands
+    below it are the points numbered within.
+    """
 
     def __init__(self, built: Netlist, stands: Stands, system: str) -> None:
         net = built.nets[system]
-        self.near: list[list[tuple[int, int]]] = [[] for _ in range(net.size)]
+        near: list[list[tuple[int, int]]] = [[] for _ in range(net.size)]
         for number, (a, b) in enumerate(zip(net.a, net.b, strict=True)):
-            self.near[a].append((b, number))
-            self.near[b].append((a, number))
-        for a, b in zip(net.diode_a, net.diode_b, strict=True):
-            self.near[a].append((b, -1))
-            self.near[b].append((a, -1))
-        self.of_source = [(one.pos, one.neg) for one in stands[system]]
-        self.label = self._labels(net.size)
+            near[a].append((b, number))
+            near[b].append((a, number))
+        for number, (a, b) in enumerate(zip(net.diode_a, net.diode_b, strict=True)):
+            near[a].append((b, -1 - number))
+            near[b].append((a, -1 - number))
+        self.of_source = [one.pos for one in stands[system]]
+        self.label = [-1] * net.size  # the point that each part begins at
+        self.first = [-1] * net.size  # number of a point in the walk
+        self.last = [-1] * net.size  # of the last below it
+        self.below: dict[int, int] = {}  # bridge -> the point below it
+        count = 0
+        for start in range(net.size):
+            if self.label[start] < 0:
+                count = self._walk(near, start, count)
 
-    def _labels(self, size: int) -> list[int]:
-        label = [-1] * size
-        for start in range(size):
-            if label[start] < 0:
-                for point in self._reach(start, -1):
-                    label[point] = start
-        return label
+    def _walk(self, near: list[list[tuple[int, int]]], start: int, count: int) -> int:
+        label, first, last = self.label, self.first, self.last
+        low: dict[int, int] = {start: count}
+        label[start], first[start] = start, count
+        count += 1
+        stack = [(start, iter(near[start]))]
+        by: dict[int, int | None] = {start: None}
+        while stack:
+            at, ways = stack[-1]
+            for to, branch in ways:
+                if branch == by[at]:
+                    continue
+                if label[to] < 0:
+                    label[to], first[to] = start, count
+                    low[to], by[to] = count, branch
+                    count += 1
+                    stack.append((to, iter(near[to])))
+                    break
+                low[at] = min(low[at], first[to])
+            else:
+                stack.pop()
+                last[at] = count
+                if stack:
+                    above = stack[-1][0]
+                    low[above] = min(low[above], low[at])
+                    over = by[at]
+                    if low[at] > first[above] and over is not None and over >= 0:
+                        self.below[over] = at
+        return count
 
-    def _reach(self, start: int, without: int) -> set[int]:
-        seen, todo = {start}, [start]
-        while todo:
-            for to, branch in self.near[todo.pop()]:
-                if to not in seen and (branch < 0 or branch != without):
-                    seen.add(to)
-                    todo.append(to)
-        return seen
-
-    def divides(self, branch: int, net: Network) -> bool:
-        """Whether sources stand on both sides of a branch and nothing else joins them."""
-        near = self._reach(net.a[branch], branch)
-        if net.b[branch] in near:
-            return False
-        mine = self.label[net.a[branch]]
-        sides = {pos in near for pos, _neg in self.of_source if self.label[pos] == mine}
-        return len(sides) == 2
-
-    def is_bypassed(self, one: int, other: int, branch: int) -> bool:
-        """Whether two points are joined without that branch."""
-        return other in self._reach(one, branch)
+    def is_bridge(self, branch: int) -> bool:
+        """Whether nothing else joins the two sides of a branch."""
+        return branch in self.below
 
     def sources(self, point: int, without: int) -> set[int]:
-        """Numbers of the sources whose live side joins a point; with `without`, those behind that branch only."""
+        """Numbers of the sources whose live side joins a point; with a bridge, of those on its other side only."""
         mine = self.label[point]
-        joined = {n for n, (pos, _neg) in enumerate(self.of_source) if mine == self.label[pos]}
-        if without < 0:
+        joined = {n for n, pos in enumerate(self.of_source) if mine == self.label[pos]}
+        if without not in self.below:
             return joined
-        near = self._reach(point, without)
-        beyond = {n for n in joined if self.of_source[n][0] not in near}
-        return beyond or joined
+        is_under = self._under(without, point)
+        return {n for n in joined if self._under(without, self.of_source[n]) != is_under} or joined
+
+    def _under(self, bridge: int, point: int) -> bool:
+        top = self.below[bridge]
+        return self.first[top] <= self.first[point] < self.last[top]
 
 
 def _joined(parts: list[Part]) -> tuple[Part, ...]:

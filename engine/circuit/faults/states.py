@@ -61,8 +61,15 @@ def choices(snapshot: Snapshot, circuit: Circuit) -> Choices:
         if math.prod(len(found) for found in known) > MOST_STATES:
             of_system[system] = None
             continue
-        of_system[system] = [tuple(itertools.chain(*parts)) for parts in itertools.product(*known)]
+        found_here = [tuple(itertools.chain(*parts)) for parts in itertools.product(*known)]
+        # nearest to the drawing first: of equal faults that one is told
+        of_system[system] = sorted(found_here, key=lambda positions: _moved(snapshot, positions))
     return Choices(fixed, of_system)
+
+
+def _moved(snapshot: Snapshot, positions: Positions) -> int:
+    """How many devices stand otherwise than drawn."""
+    return sum(snapshot.equipment[item].drawn_position() != position for item, position in positions)
 
 
 def _joined(record: Equipment, joined: frozenset[str], position: str) -> frozenset[object]:
