@@ -22,7 +22,7 @@ class Volts:
 
     def __init__(self, done: Settled) -> None:
         self.done, self.built = done, done.built
-        self.traces = {system: Trace(done, system) for system in done.solutions}
+        self.traces = {system: Trace(done, system) for system in sorted(done.solutions)}
         self._nominal: dict[tuple[str, int], float | None] = {}
         # (system, branch; diodes after branches) -> fields of loads whose whole size is not known
         self.rising: dict[tuple[str, int], tuple[str, ...]] = {}
@@ -137,8 +137,8 @@ class Volts:
                             )
 
         self.rising = {key: tuple(gaps) for key, gaps in rising.items()}
-        for system, at in rising_points.items():
-            self._rising_points[system] = {point: tuple(gaps) for point, gaps in at.items()}
+        for of, found in rising_points.items():
+            self._rising_points[of] = {point: tuple(gaps) for point, gaps in found.items()}
 
     def _is_dead(self, equipment: str, terminal: str) -> bool:
         return any(

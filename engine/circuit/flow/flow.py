@@ -111,7 +111,7 @@ def _sources(done: Settled, view: Volts) -> tuple[SourceFlow, ...]:
                     missing=missing or (),
                 )
             )
-    return tuple(made)
+    return tuple(sorted(made, key=lambda given: (given.designation, given.equipment, given.terminal, given.conductor)))
 
 
 def _system(trace: Trace, number: int) -> int:
