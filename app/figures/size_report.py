@@ -15,7 +15,10 @@ def verdict(answer: Answer) -> str:
     """Whether what is fitted will do, in a word or two."""
     if answer.suffices is None:
         return _("not known")
-    return _("will do") if answer.suffices else _("does not suit") if answer.needs == "" else _("too small")
+    if answer.suffices:
+        return _("will do")
+    # a protective device may be too large as well
+    return _("does not suit") if not answer.needs or answer.what == "protective device" else _("too small")
 
 
 def needed(answer: Answer) -> str:
