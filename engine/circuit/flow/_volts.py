@@ -137,8 +137,8 @@ class Volts:
                             )
 
         self.rising = {key: tuple(gaps) for key, gaps in rising.items()}
-        for of, found in rising_points.items():
-            self._rising_points[of] = {point: tuple(gaps) for point, gaps in found.items()}
+        for name, found in rising_points.items():
+            self._rising_points[name] = {point: tuple(gaps) for point, gaps in found.items()}
 
     def _is_dead(self, equipment: str, terminal: str) -> bool:
         return any(
