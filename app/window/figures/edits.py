@@ -12,6 +12,8 @@ from engine.words import _
 
 __all__ = ["hours_of", "running_set", "wanted_set"]
 
+DAY_H = 24
+
 
 def _condition(snapshot: Snapshot, item: str) -> Condition:
     record = snapshot.conditions.get(item)
@@ -28,6 +30,8 @@ def hours_of(snapshot: Snapshot, condition: str, load: str, text: str) -> Edit |
     if not text:
         return _without_hours(snapshot, condition, load)
     hours = read(text, "h", "h")
+    if not 0 <= hours <= DAY_H:
+        raise EditError(_("{load}: a day has no {hours} hours; 0 to 24 can be given.").format(load=name, hours=text))
     if mine and mine[0].hours_a_day == hours:
         return None
     made = ConditionDuty(equipment=load, hours_a_day=hours)

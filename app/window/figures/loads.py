@@ -224,6 +224,9 @@ class LoadsTable(QTableView):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter fills in or shows, Delete takes the hours out."""
+        if self.state() == QAbstractItemView.State.EditingState:  # a key that the line did not take
+            super().keyPressEvent(event)
+            return
         here = self.currentIndex()
         editable = here.isValid() and bool(self.loads.flags(here) & Qt.ItemFlag.ItemIsEditable)
         if event.key() in (_KEY.Key_Return, _KEY.Key_Enter) and here.isValid():
