@@ -212,6 +212,19 @@ def test_flow_loads_nothing_of_the_window_or_of_paper() -> None:
     assert done.stderr.strip() == "[]"
 
 
+@pytest.mark.parametrize(
+    ("arguments", "begins"),
+    [
+        (("flow", LAUNCH, "--condition", "Unattended"), "Sources give 43.2 W"),
+        (("size", ROOT / "samples" / "ketch" / "ketch.linewright", "W18"), "W18: conductor"),
+    ],
+)
+def test_the_readme_shows_what_the_program_says(run, arguments: tuple[object, ...], begins: str) -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = begins + readme.split(f"```\n{begins}")[1].split("\n```")[0]
+    assert shown in run(*arguments)[1]
+
+
 # -- tables ---------------------------------------------------------------------------------------------------------
 def test_figures_keep_their_unit_beside_them() -> None:
     assert wrapped("about 12.5 A of it", 11).split("\n") == ["about", "12.5 A of", "it"]
