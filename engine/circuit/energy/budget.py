@@ -17,9 +17,10 @@ from typing import Any, NamedTuple
 from engine.books import Book
 from engine.books.batteries import defaults
 from engine.circuit.energy.day import a_day
-from engine.circuit.energy.refill import refill
+from engine.circuit.energy.refill import Refill, refill
 from engine.circuit.energy.results import BankEnergy, Energy, LoadEnergy
-from engine.circuit.energy.supply import watts_of
+from engine.circuit.energy.sources import DAY_H, Sources
+from engine.circuit.energy.supply import left_share, used_share, watts_of
 from engine.circuit.energy.ways import Fed, Ways
 from engine.circuit.expand import Circuit
 from engine.circuit.flow.operating import Operation
@@ -31,7 +32,6 @@ from engine.words import _
 
 __all__ = ["energy", "usable_ah"]
 
-DAY_H = 24.0
 BILGE = "bilge pump"
 
 
@@ -54,19 +54,34 @@ class _Budget:
         self.operation = operation
         self.ways = Ways(circuit, operation)
         self.banks = {island: _Owned(island, tuple(members)) for island, members in self.ways.banks.items()}
-        self.taken: list[str] = []
 
     def made(self) -> Energy:
-        loads = list(self._loads())
-        own = list(self._own())
-        banks = [self._bank(bank, loads, own) for bank in self.banks.values()]
+        loads = [*self._loads(), *self._own()]
+        of_bank: dict[int, list[LoadEnergy]] = {
+            island: [load for load in loads if load.bank == bank.members[0][0]] for island, bank in self.banks.items()
+        }
+        load_wh = {island: sum(load.bank_wh or 0.0 for load in mine) for island, mine in of_bank.items()}
+        sources = Sources(self.snapshot, self.circuit, self.ways, load_wh)
+        refills = {island: refill(sources, island) for island in self.banks}
+        banks = [self._bank(bank, of_bank[island], refills[island]) for island, bank in self.banks.items()]
         return Energy(
             condition=self.operation.condition,
             name=self.operation.name,
             loads=tuple(loads),
             banks=tuple(sorted(banks, key=lambda bank: bank.bank)),
-            assumed=tuple(dict.fromkeys((*self.operation.taken, *self.taken))),
+            assumed=tuple(dict.fromkeys((*self.operation.taken, *self._passed_on(refills, load_wh)))),
         )
+
+    def _passed_on(self, refills: dict[int, Refill], load_wh: dict[int, float]) -> Iterator[str]:
+        """Banks whose loads another bank makes good: each is told as if it stood alone."""
+        for island, refilled in refills.items():
+            givers = [one for one in refilled.charging if one.from_bank]
+            if givers and load_wh[island] and not refilled.is_kept:
+                yield _("{bank}: what {converter} passes on to it does not count as a load of {giver}").format(
+                    bank=self.snapshot.name(self.banks[island].members[0][0]),
+                    converter=givers[0].designation,
+                    giver=self.snapshot.name(givers[0].from_bank),
+                )
 
     # -- consumers --------------------------------------------------------------------------------------------------
     def _loads(self) -> Iterator[LoadEnergy]:
@@ -85,7 +100,7 @@ class _Budget:
     def _load(self, item: str, record: Equipment, draw: Draw, hours: float | None, share: float) -> LoadEnergy:
         name = self.snapshot.name(item)
         fed = self.ways.fed(self.ways.island_at(item, draw.terminal))
-        watts = watts_of(record, draw, self._volts(item, draw))
+        watts = watts_of(record, draw, self.ways.volts_at(item, draw))
         missing = [f"{name}.{field}" for field in draw.missing if watts is None]
         if hours is None:
             missing.append(f"{name}.duty")
@@ -120,69 +135,47 @@ class _Budget:
     def _bank_name(self, fed: Fed) -> str:
         return self.banks[fed.bank_island].members[0][0] if fed.bank_island in self.banks else ""
 
-    def _volts(self, item: str, draw: Draw) -> float | None:
-        """Nominal volts of what a draw stands on."""
-        island = self.ways.island_at(item, draw.terminal)
-        for _bank, store in self.ways.banks.get(island, ()):
-            if store.nominal_v:
-                return store.nominal_v
-        for given in self.ways.gives.get(island, ()):
-            if given.source.nominal_v:
-                return given.source.nominal_v
-        made_for = self.snapshot.equipment[item].nominal_volts(draw.terminal)
-        return None if made_for is None else made_for[1]
-
     def _own(self) -> Iterator[LoadEnergy]:
-        """What converters and modules take for themselves, all day."""
+        """What converters and modules take for themselves: all day in a position that converts, where they work."""
         for item, record in self.snapshot.equipment.items():
             if record.use() is not None or record.status == "spare":
                 continue
-            conversions = record.conversions()
-            if conversions and not any(self.ways.holds(item, c.positions) for c in conversions):
+            draws = record.draws()
+            if not draws:
                 continue
-            for draw in record.draws():
+            conversions = record.conversions()
+            held = [c for c in conversions if self.ways.holds(item, c.positions)]
+            if conversions and not any(self.ways.works(item, c) for c in held):
+                continue
+            for draw in draws:
                 fed = self.ways.fed(self.ways.island_at(item, draw.terminal))
                 if fed.bank_island >= 0:
                     yield self._load(item, record, draw, DAY_H, 1.0)
 
     # -- banks ------------------------------------------------------------------------------------------------------
-    def _bank(self, owned: _Owned, loads: list[LoadEnergy], own: list[LoadEnergy]) -> BankEnergy:
+    def _bank(self, owned: _Owned, mine: list[LoadEnergy], refilled: Refill) -> BankEnergy:
         bank, _largest = owned.members[0]
         names = [self.snapshot.name(item) for item, _store in owned.members]
         stores = [one for _item, one in owned.members]
-        mine = [load for load in (*loads, *own) if load.bank == bank]
         load_wh = sum(load.bank_wh or 0.0 for load in mine)
         missing = list(dict.fromkeys(m for load in mine for m in load.missing))
         nominal = next((s.nominal_v for s in stores if s.nominal_v), None)
         capacity = _total(s.capacity_ah for s in stores)
         for item, one in owned.members:
             name = self.snapshot.name(item)
-            missing += [f"{name}.{f}" for f, v in (("unit_v", one.nominal_v), ("unit_ah", one.capacity_ah)) if not v]
-        refilled = refill(self.snapshot, self.circuit, self.ways, owned.island, stores, load_wh, self._condition())
+            known = (("unit_v", one.nominal_v), ("unit_ah", one.capacity_ah), ("chemistry", used_share(one)))
+            missing += [f"{name}.{field}" for field, value in known if not value]
         mean_a = None if not nominal else load_wh / nominal / DAY_H
-        assumed = list(refilled.assumed)
-        usable = _total(usable_ah(s, mean_a, assumed, n) for s, n in zip(stores, names, strict=True))
-        net_w = (load_wh - refilled.weather_wh) / DAY_H
+        assumed: list[str] = []
+        usable = _total(
+            usable_ah(s, _share_of(mean_a, s, capacity), assumed, n) for s, n in zip(stores, names, strict=True)
+        )
+        net_w = (load_wh - refilled.weather_wh()) / DAY_H
         autonomy = None
         if usable is not None and nominal:
             autonomy = math.inf if net_w <= 0 else usable * nominal / net_w
-        condition = self._condition()
-        record = self.snapshot.conditions.get(condition)
-        arithmetic = (
-            [
-                _("{wh} Wh a day / {volts} = {ah} Ah a day").format(
-                    wh=number(load_wh, 1), volts=show(nominal, "V"), ah=number(load_wh / nominal, 2)
-                )
-            ]
-            if nominal
-            else []
-        )
-        if autonomy is not None and math.isfinite(autonomy) and usable is not None and nominal:
-            arithmetic.append(
-                _("{ah} Ah × {volts} / {watts} W = {hours} h").format(
-                    ah=number(usable, 1), volts=show(nominal, "V"), watts=number(net_w, 1), hours=number(autonomy, 2)
-                )
-            )
+        record = self.snapshot.conditions.get(self.operation.condition)
+        aged = _total(None if s.capacity_ah is None else s.capacity_ah * left_share(s) for s in stores)
         return BankEnergy(
             bank=bank,
             designation=" + ".join(names),
@@ -191,11 +184,12 @@ class _Budget:
             usable_ah=usable,
             load_wh=load_wh,
             load_ah=None if not nominal else load_wh / nominal,
-            source_wh=refilled.weather_wh,
+            source_wh=refilled.weather_wh(),
             mean_a=mean_a,
             autonomy_h=autonomy,
+            is_kept=refilled.is_kept,
             required_h=None if record is None else record.required_hours,
-            unattended_days=self._unattended(bank, loads, autonomy),
+            unattended_days=self._unattended(mine, autonomy),
             charging=refilled.charging,
             charge_a=refilled.amps,
             charge_limit=refilled.limited_by,
@@ -204,25 +198,59 @@ class _Budget:
             from_soc=refilled.start,
             to_soc=refilled.end,
             required_recharge_h=None if record is None else record.required_recharge_h,
-            day=a_day(refilled, capacity, nominal, load_wh),
-            arithmetic=(*arithmetic, *refilled.arithmetic),
-            assumed=tuple(dict.fromkeys(assumed)),
+            day=a_day(refilled, aged, nominal, load_wh),
+            arithmetic=(
+                *_day_sum(load_wh, nominal),
+                *_lasting(usable, nominal, load_wh, refilled.weather_wh(), autonomy),
+                *refilled.arithmetic,
+            ),
+            assumed=tuple(dict.fromkeys((*assumed, *refilled.assumed))),
             missing=tuple(dict.fromkeys(missing)),
             missing_weather=refilled.missing_weather,
             missing_recharge=tuple(dict.fromkeys((*missing, *refilled.missing))),
         )
 
-    def _condition(self) -> str:
-        return self.operation.condition
-
-    def _unattended(self, bank: str, loads: list[LoadEnergy], autonomy: float | None) -> float | None:
+    def _unattended(self, mine: list[LoadEnergy], autonomy: float | None) -> float | None:
         """Days the bank keeps its bilge pumps and what else stays on in this condition; `None` without such a pump."""
-        pumps = []
-        for load in loads:
-            use = self.snapshot.equipment[load.equipment].use()
-            if load.bank == bank and use is not None and use.service == BILGE:
-                pumps.append(load)
-        return autonomy / DAY_H if pumps and autonomy is not None else None
+        uses = [self.snapshot.equipment[load.equipment].use() for load in mine]
+        has_pump = any(use is not None and use.service == BILGE for use in uses)
+        return autonomy / DAY_H if has_pump and autonomy is not None else None
+
+
+def _share_of(mean_a: float | None, store: Store, capacity: float | None) -> float | None:
+    """What a bank gives of the mean current of all that stand side by side: its part by capacity."""
+    if mean_a is None or not capacity or store.capacity_ah is None:
+        return mean_a
+    return mean_a * store.capacity_ah / capacity
+
+
+def _day_sum(load_wh: float, nominal: float | None) -> tuple[str, ...]:
+    if not nominal:
+        return ()
+    return (
+        _("{wh} Wh a day / {volts} = {ah} Ah a day").format(
+            wh=number(load_wh, 4), volts=show(nominal, "V"), ah=number(load_wh / nominal, 4)
+        ),
+    )
+
+
+def _lasting(
+    usable: float | None, nominal: float | None, load_wh: float, weather_wh: float, autonomy: float | None
+) -> tuple[str, ...]:
+    """How long the store lasts, in one line whose figures can be followed."""
+    if autonomy is None or not math.isfinite(autonomy) or usable is None or not nominal:
+        return ()
+    if weather_wh:
+        taken = _("({load} Wh - {brought} Wh of sun and wind)").format(
+            load=number(load_wh, 4), brought=number(weather_wh, 4)
+        )
+    else:
+        taken = f"{number(load_wh, 4)} Wh"
+    return (
+        _("{ah} Ah used × {volts} / {taken} × 24 h = {hours} h").format(
+            ah=number(usable, 4), volts=show(nominal, "V"), taken=taken, hours=number(autonomy, 4)
+        ),
+    )
 
 
 def _total(values: Iterator[float | None] | Any) -> float | None:
@@ -246,7 +274,7 @@ def usable_ah(store: Store, mean_a: float | None, assumed: list[str], name: str)
                 name=name, percent=number(100 * share), chemistry=store.chemistry
             )
         )
-    ah = store.capacity_ah * (1.0 if store.remaining is None else store.remaining)
+    ah = store.capacity_ah * left_share(store)
     hours = store.rated_hours_h
     if mean_a is not None and hours and mean_a > ah / hours:
         exponent = store.peukert

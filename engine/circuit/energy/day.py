@@ -2,49 +2,61 @@
 
 from __future__ import annotations
 
+import functools
+import itertools
 import math
 from typing import TYPE_CHECKING
 
 from engine.circuit.energy.results import Hour
+from engine.circuit.energy.supply import figure
 
 if TYPE_CHECKING:
     from engine.circuit.energy.refill import Refill
 
-__all__ = ["STEP_H", "a_day", "sun_w"]
+__all__ = ["STEP_H", "a_day", "sun_shares"]
 
 STEP_H = 0.5
-DAYLIGHT_H = 12.0
+DAY_H = 24.0
 NOON_H = 12.0
 
 
-def sun_w(wh_a_day: float, hour: float) -> float:
-    """Watts at an hour of the day: a half sine from 6 to 18 h whose area is the day's energy."""
-    since = hour - (NOON_H - DAYLIGHT_H / 2)
-    if not 0 <= since <= DAYLIGHT_H:
-        return 0.0
-    return wh_a_day * math.pi / (2 * DAYLIGHT_H) * math.sin(math.pi * since / DAYLIGHT_H)
+@functools.cache
+def sun_shares() -> tuple[float, ...]:
+    """The part of the day's sun in each step: a half sine about noon."""
+    daylight = figure("daylight")
+    until = []
+    for step in range(round(DAY_H / STEP_H) + 1):
+        part = min(1.0, max(0.0, (step * STEP_H - (NOON_H - daylight / 2)) / daylight))
+        until.append((1 - math.cos(math.pi * part)) / 2)
+    return tuple(b - a for a, b in itertools.pairwise(until))
 
 
-def a_day(refilled: Refill, capacity: float | None, nominal: float | None, load_wh: float) -> tuple[Hour, ...]:
-    """Midnight to midnight from full; nothing where the bank is not known."""
-    if not capacity or not nominal:
+def a_day(refilled: Refill, capacity_ah: float | None, nominal_v: float | None, load_wh: float) -> tuple[Hour, ...]:
+    """Midnight to midnight from full; nothing where the bank is not known. `capacity_ah` is what ageing left.
+
+    `Hour.charge_w` is what the sources give: no more than loads and bank take.
+    """
+    if not capacity_ah or not nominal_v:
         return ()
     made = []
     soc = 1.0
-    load_w = load_wh / 24
-    for step in range(round(24 / STEP_H)):
-        middle = (step + 0.5) * STEP_H
-        given_w = sum(sun_w(wh, middle) for wh in refilled.sun_wh)
-        given_w += sum(refilled.steady_wh) / 24 + refilled.steady_a * nominal
-        charge_w = 0.0
-        net_a = (given_w - load_w) / nominal
+    load_w = load_wh / DAY_H
+    most = math.inf if refilled.bank_limit_a is None else refilled.bank_limit_a
+    for step, share in enumerate(sun_shares(), start=1):
+        given_w = refilled.sun_wh * share / STEP_H
+        given_w += refilled.steady_wh / DAY_H + refilled.steady_a * nominal_v
+        net_a = (given_w - load_w) / nominal_v
         if net_a > 0:
-            taken = net_a if refilled.taper is None else min(net_a, refilled.taper._replace(amps=net_a).taken_a(soc))
-            charge_w = taken * nominal
-            soc += taken * STEP_H * refilled.efficiency / capacity
+            taken = min(net_a, most)
+            if refilled.taper is not None:
+                taken = refilled.taper._replace(amps=taken).taken_a(soc)
+            gained = taken * STEP_H * refilled.efficiency / capacity_ah
+            if soc + gained > 1:
+                taken *= (1 - soc) / gained
+                gained = 1 - soc
+            soc += gained
+            given_w = load_w + taken * nominal_v
         else:
-            soc += net_a * STEP_H / capacity
-            charge_w = 0.0
-        soc = min(1.0, max(0.0, soc))
-        made.append(Hour((step + 1) * STEP_H, soc, load_w, charge_w if net_a > 0 else given_w))
+            soc = max(0.0, soc + net_a * STEP_H / capacity_ah)
+        made.append(Hour(step * STEP_H, soc, load_w, given_w))
     return tuple(made)

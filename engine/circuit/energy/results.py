@@ -34,6 +34,7 @@ class Charging(msgspec.Struct, frozen=True, kw_only=True):
     why: str = ""  # what decided, with its arithmetic
     wh_a_day: float | None = None  # of weather-driven ones
     is_running: bool = False  # runs in this condition
+    from_bank: str = ""  # equipment id of the bank that gives it
     missing: tuple[str, ...] = ()
 
 
@@ -58,7 +59,8 @@ class BankEnergy(msgspec.Struct, frozen=True, kw_only=True):
     load_ah: float | None
     source_wh: float | None  # a day, from weather-driven sources
     mean_a: float | None
-    autonomy_h: float | None  # inf: what it gives is made good every day
+    autonomy_h: float | None  # on its own store, sun and wind; inf: what it gives is made good every day
+    is_kept: bool = False  # what runs all day (not sun, wind or another bank) gives more than the loads take
     required_h: float | None = None
     unattended_days: float | None = None  # it keeps the bilge pumps and what stays on going
     charging: tuple[Charging, ...] = ()

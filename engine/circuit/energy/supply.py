@@ -7,9 +7,12 @@ import tomllib
 from typing import Any
 
 from engine.books import FOLDER
+from engine.books.batteries import defaults
 from engine.equipment.base import Draw, Equipment
+from engine.equipment.behaviour import Store
+from engine.installation.model import Snapshot
 
-__all__ = ["continuous_va", "figure", "watts_of"]
+__all__ = ["charge_limit_a", "continuous_va", "discharge_limit_a", "figure", "left_share", "used_share", "watts_of"]
 
 
 @functools.cache
@@ -49,3 +52,35 @@ def watts_of(record: Equipment, draw: Draw, volts: float | None) -> float | None
     if draw.kind == "current":
         return volts * value * draw.power_factor * lines
     return volts * volts / value * lines if value > 0 else None
+
+
+def left_share(store: Store) -> float:
+    """What ageing left of a bank's capacity, as a share; all of it where nothing is recorded."""
+    return 1.0 if store.remaining is None else store.remaining
+
+
+def used_share(store: Store) -> float | None:
+    """The part of its capacity that is used: recorded, else as is usual for its chemistry."""
+    if store.usable is not None:
+        return store.usable
+    kind = defaults(store.chemistry)
+    return None if kind is None else kind.usable
+
+
+def charge_limit_a(snapshot: Snapshot, bank: str, store: Store) -> float | None:
+    """The largest charging current recorded for a bank: the least of its units', its BMS's, its management's."""
+    return _least(snapshot, bank, store.charge_limit_a, "charge_limit_a")
+
+
+def discharge_limit_a(snapshot: Snapshot, bank: str, store: Store) -> float | None:
+    """The largest continuous discharge recorded for a bank: the least of its units', its BMS's, its management's."""
+    return _least(snapshot, bank, store.discharge_limit_a, "discharge_limit_a")
+
+
+def _least(snapshot: Snapshot, bank: str, own: float | None, name: str) -> float | None:
+    limits = [own]
+    for record in snapshot.equipment.values():
+        governs = record.governs()
+        if governs is not None and bank in governs.banks:
+            limits.append(getattr(governs, name))
+    return min((limit for limit in limits if limit is not None), default=None)

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from engine.circuit.expand import Circuit, Feed
 from engine.circuit.flow.operating import Operation
-from engine.equipment.base import LIVE, Conversion, Source
+from engine.equipment.base import LIVE, Conversion, Draw, Source
 from engine.equipment.behaviour import Store
 
 __all__ = ["Fed", "Given", "Ways"]
@@ -65,7 +65,7 @@ class Ways:
                 continue
             if not every and not self.runs(feed.equipment, feed.source):
                 continue
-            if every and not self._works(feed.equipment, held[0]):
+            if every and not self.works(feed.equipment, held[0]):
                 continue
             self.gives.setdefault(island, []).append(Given(feed.equipment, feed.source, held[0] if held else None))
         for some in self.banks.values():
@@ -102,6 +102,18 @@ class Ways:
                 return self.root(node)
         return -1
 
+    def volts_at(self, item: str, draw: Draw) -> float | None:
+        """Nominal volts of what a draw stands on, else those its equipment is made for."""
+        island = self.island_at(item, draw.terminal)
+        for _bank, store in self.banks.get(island, ()):
+            if store.nominal_v:
+                return store.nominal_v
+        for given in self.gives.get(island, ()):
+            if given.source.nominal_v:
+                return given.source.nominal_v
+        made_for = self.circuit.snapshot.equipment[item].nominal_volts(draw.terminal)
+        return None if made_for is None else made_for[1]
+
     def runs(self, item: str, source: Source) -> bool:
         """Whether a source gives by itself in this condition."""
         if self.circuit.snapshot.equipment[item].harvest() is not None:
@@ -111,7 +123,7 @@ class Ways:
             return item in running
         return source.system == "ac"
 
-    def _works(self, item: str, conversion: Conversion) -> bool:
+    def works(self, item: str, conversion: Conversion) -> bool:
         """Whether a converter works in this condition, by what its record says of when it runs."""
         running = self.operation.running
         when = getattr(self.circuit.snapshot.equipment[item], "runs_when", "")
@@ -176,7 +188,8 @@ class Ways:
             answer = Fed(-1, own[0].equipment, ())
         else:
             for given in self.gives.get(island, ()):
-                assert given.conversion is not None
+                if given.conversion is None:
+                    continue  # sun and wind: counted by the day
                 into = self.island_at(given.equipment, given.conversion.source)
                 behind = self._feeding(into, on_the_way | {island})
                 if behind != NOTHING:
