@@ -6,7 +6,7 @@ import math
 
 from engine.circuit.expand import Feed
 from engine.circuit.flow._draws import pairs_of
-from engine.circuit.flow._supplies import HELD_OHM, INF, angle, feeds, no_volts, phasor, star, volts_given
+from engine.circuit.flow._supplies import HELD_OHM, INF, angle, feeds, no_volts, not_known, phasor, star, volts_given
 from engine.circuit.flow.netlist import NetConversion, Netlist, NetLoad, NetSource
 from engine.circuit.solve.network import POWER
 from engine.equipment.base import Conversion, Equipment
@@ -92,8 +92,7 @@ def output(
         if source.limit_a is not None:
             limit = source.limit_a
         elif source.highest_v and source.highest_v > (source.nominal_v or 0.0):
-            gap = ", ".join(f"{name}.{f}" for f in source.missing) or name
-            built.wrong(item, _("{name}: what it gives is not known: {gap} is not recorded").format(name=name, gap=gap))
+            not_known(built, item, source.missing)
             return None
     else:
         if not source.nominal_v or not math.isfinite(source.nominal_v):

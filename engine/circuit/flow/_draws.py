@@ -72,7 +72,8 @@ def _draw(built: Netlist, item: str, record: Equipment, draw: Draw, minimum_v: f
     system, pairs = pairs_of(built, item, draw.terminal, told, draw.conductors)
     if not pairs:
         if is_use:
-            built.wrong(item, _("{name}: no return arrives at it, so nothing flows").format(name=name))
+            why = _("{name}: no return arrives at it, so nothing flows").format(name=name)
+            built.wrong(item, why, is_contradiction=True)
         return
     value, problem = draw.value, ""
     if value is not None and (value < 0 or not math.isfinite(value) or (draw.kind == "resistance" and value == 0)):
@@ -80,7 +81,7 @@ def _draw(built: Netlist, item: str, record: Equipment, draw: Draw, minimum_v: f
         problem = _("{name} takes {value} {unit}, which nothing can; it is left out").format(
             name=name, value=number(value), unit=unit
         )
-        built.wrong(item, problem)
+        built.wrong(item, problem, is_contradiction=True)
         value = None
     gaps = tuple(
         f"{name}.{field}"

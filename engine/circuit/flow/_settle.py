@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from engine.circuit.flow._reach import Reach
 from engine.circuit.flow.netlist import NetConversion, Netlist
 from engine.circuit.solve.network import CURRENT, Network, Solution
 from engine.circuit.solve.solver import Prepared, prepare
@@ -46,7 +47,7 @@ class Settled:
 
 def settle(built: Netlist) -> Settled:
     """Solve both networks of a netlist. Its converters' loads, limits and EMFs are changed in place."""
-    done = Settled(built, dead=_without_feed(built))
+    done = Settled(built, dead=Reach(built).dead if built.conversions else set())
     nets = {system: net for system, net in built.nets.items() if net.size}
     for conversion in built.conversions:
         for index in conversion.arrays:
@@ -254,59 +255,3 @@ def _gives_way(done: Settled, conversion: NetConversion) -> bool:
         if found.is_collapsed[load.number] and abs(net.load_value[load.number]) > 0:
             return True
     return False
-
-
-def _without_feed(built: Netlist) -> set[int]:
-    """Conversions whose input no source reaches, found from the sources outward."""
-    waiting = set(range(len(built.conversions)))
-    if not waiting:
-        return set()
-    above = {system: list(range(net.size)) for system, net in built.nets.items()}
-
-    def top(system: str, point: int) -> int:
-        parents = above[system]
-        while parents[point] != point:
-            parents[point] = parents[parents[point]]
-            point = parents[point]
-        return point
-
-    for system, net in built.nets.items():
-        for a, b in (*zip(net.a, net.b, strict=True), *zip(net.diode_a, net.diode_b, strict=True)):
-            above[system][top(system, a)] = top(system, b)
-    fed: dict[str, list[tuple[int, bool]]] = {"dc": [], "ac": []}  # points a source stands on, whether it charges
-
-    def feed(index: int) -> None:
-        source = built.sources[index]
-        net = built.nets[source.system]
-        positive, negative = net.source_pos[source.number], net.source_neg[source.number]
-        above[source.system][top(source.system, positive)] = top(source.system, negative)
-        fed[source.system].append((positive, not source.battery))
-
-    for index, source in enumerate(built.sources):
-        if not source.by_conversion:
-            feed(index)
-
-    def is_fed(conversion: NetConversion) -> bool:
-        record = built.snapshot.equipment[conversion.equipment]
-        needs_charge = getattr(record, "runs_when", "") == "input is charging"
-        for index in conversion.loads:
-            load = built.loads[index]
-            net = built.nets[load.system]
-            island = top(load.system, net.load_pos[load.number])
-            if island != top(load.system, net.load_neg[load.number]):
-                return False
-            if not any(
-                top(load.system, point) == island and (charges or not needs_charge)
-                for point, charges in fed[load.system]
-            ):
-                return False
-        return True
-
-    while True:
-        alive = {number for number in waiting if is_fed(built.conversions[number])}
-        if not alive:
-            return waiting
-        waiting -= alive
-        for number in sorted(alive):
-            for index in built.conversions[number].outputs:
-                feed(index)

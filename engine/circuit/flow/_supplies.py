@@ -12,7 +12,19 @@ from engine.equipment.base import Equipment
 from engine.units import number
 from engine.words import _
 
-__all__ = ["HELD_OHM", "INF", "alternating", "angle", "direct", "feeds", "no_volts", "phasor", "star", "volts_given"]
+__all__ = [
+    "HELD_OHM",
+    "INF",
+    "alternating",
+    "angle",
+    "direct",
+    "feeds",
+    "no_volts",
+    "not_known",
+    "phasor",
+    "star",
+    "volts_given",
+]
 
 INF = float("inf")
 LEAST_INSIDE_OHM = 1e-5  # of a battery: less leaves its current to rounding
@@ -65,13 +77,15 @@ def direct(
     if store is not None:
         emf = emf_v(store, built.charge)
         if emf.value is None or not emf.value > 0 or not math.isfinite(emf.value):
-            no_volts(built, item, emf.value, emf.missing or ("unit_v",))
+            recorded = store.nominal_v if emf.value is None else emf.value
+            no_volts(built, item, recorded, emf.missing or ("unit_v",))
             return None
         inside = resistance_ohm(store)
         if inside.value is None:
             built.assumed.append(_("{name}: resistance not known, taken as none").format(name=name))
         elif inside.value < 0:
-            built.wrong(item, _("{name} has a negative resistance; it is taken as none").format(name=name))
+            told = _("{name} has a negative resistance; it is taken as none").format(name=name)
+            built.wrong(item, told, is_contradiction=True)
         else:
             ohm = max(inside.value, LEAST_INSIDE_OHM)
             if inside.assumed:
@@ -91,8 +105,7 @@ def direct(
             of_machine = _machine_a(built, built.snapshot.equipment[machine], everything)
             amps = min((a for a in (of_machine, source.limit_a) if a is not None), default=None)
         if amps is None:
-            gap = ", ".join(f"{name}.{f}" for f in (source.missing or ("rating_a",)))
-            built.wrong(item, _("{name}: what it gives is not known: {gap} is not recorded").format(name=name, gap=gap))
+            not_known(built, item, source.missing or ("rating_a",))
             return None
         limit = amps
     made = built.nets["dc"].source(positive, negative, volts, ohm, limit, one_way)
@@ -114,10 +127,20 @@ def direct(
 def no_volts(built: Netlist, item: str, volts: float | None, fields: tuple[str, ...]) -> None:
     name = built.name(item)
     if volts is None:
-        gap = ", ".join(f"{name}.{field}" for field in fields)
-        built.wrong(item, _("{name}: its volts are not known: {gap} is not recorded").format(name=name, gap=gap))
+        gaps = tuple(f"{name}.{field}" for field in fields)
+        told = _("{name}: its volts are not known: {gap} is not recorded").format(name=name, gap=", ".join(gaps))
+        built.wrong(item, told, missing=gaps)
     else:
-        built.wrong(item, _("{name} has {volts} V, so nothing flows from it").format(name=name, volts=number(volts)))
+        told = _("{name} has {volts} V, so nothing flows from it").format(name=name, volts=number(volts))
+        built.wrong(item, told, is_contradiction=True)
+
+
+def not_known(built: Netlist, item: str, fields: tuple[str, ...]) -> None:
+    """A source that is left out because nobody knows what it gives."""
+    name = built.name(item)
+    gaps = tuple(f"{name}.{field}" for field in fields)
+    told = _("{name}: what it gives is not known: {gap} is not recorded").format(name=name, gap=", ".join(gaps))
+    built.wrong(item, told, missing=gaps)
 
 
 def volts_given(built: Netlist, feed: Feed) -> float | None:
@@ -160,8 +183,7 @@ def _array(built: Netlist, index: int, feed: Feed, record: Equipment, positive: 
     if module_a is None and module_w is not None and module_v:
         module_a = module_w / module_v
     if not volts or module_a is None:
-        gap = ", ".join(f"{name}.{f}" for f in ("module_power_v", "module_power_a") if getattr(record, f, 0) is None)
-        built.wrong(item, _("{name}: what it gives is not known: {gap} is not recorded").format(name=name, gap=gap))
+        not_known(built, item, tuple(f for f in ("module_power_v", "module_power_a") if getattr(record, f, 0) is None))
         return None
     limit = module_a * getattr(record, "strings", 1) * record.quantity
     made = built.nets["dc"].source(positive, negative, volts, HELD_OHM, limit, True)

@@ -49,6 +49,8 @@ def told(done: Settled) -> Flow:
         sources=_sources(done, view),
         buses=buses(view),
         not_solved=tuple(dict.fromkeys((*built.not_solved, *unfed))),
+        contradictions=tuple(dict.fromkeys(built.contradictions)),
+        lacking=tuple(sorted(built.lacking.items())),
         assumed=tuple(dict.fromkeys((*built.operation.taken, *built.assumed))),
     )
 

@@ -95,6 +95,8 @@ class Netlist:
     unknown: dict[tuple[str, int], tuple[str, ...]] = field(default_factory=dict)  # branch taken as ideal -> fields
     assumed: list[str] = field(default_factory=list)
     not_solved: list[tuple[str, str]] = field(default_factory=list)
+    contradictions: list[tuple[str, str]] = field(default_factory=list)  # those of them that no boat can have
+    lacking: dict[str, tuple[str, ...]] = field(default_factory=dict)  # equipment left out -> fields that would tell
     reached: dict[tuple[str, int], set[int]] = field(default_factory=dict)  # what a point is joined to, found once
 
     def name(self, item: str) -> str:
@@ -138,9 +140,13 @@ class Netlist:
         """Whether something that is so in `positions` only is so now."""
         return positions is None or self.position(equipment) in positions
 
-    def wrong(self, item: str, sentence: str) -> None:
-        """Tell of something that cannot be solved."""
+    def wrong(self, item: str, sentence: str, *, missing: tuple[str, ...] = (), is_contradiction: bool = False) -> None:
+        """Tell of something that cannot be solved: for want of `missing` fields, or because no boat can have it."""
         self.not_solved.append((item, sentence))
+        if missing:
+            self.lacking[item] = missing
+        if is_contradiction:
+            self.contradictions.append((item, sentence))
 
 
 def netlist(

@@ -134,6 +134,8 @@ class Flow(msgspec.Struct, frozen=True, kw_only=True):
     sources: tuple[SourceFlow, ...] = ()
     buses: tuple[BusFlow, ...] = ()
     not_solved: tuple[tuple[str, str], ...] = ()  # (equipment or run id, sentence): contradictions, nothing that feeds
+    contradictions: tuple[tuple[str, str], ...] = ()  # those of them that no boat can have: 0 V, negative resistance
+    lacking: tuple[tuple[str, tuple[str, ...]], ...] = ()  # (equipment left out, fields that would tell what it gives)
     assumed: tuple[str, ...] = ()  # sentences
 
 

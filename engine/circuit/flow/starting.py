@@ -15,6 +15,7 @@ from engine.books import Book
 from engine.circuit.expand import Circuit
 from engine.circuit.flow._buses import devices
 from engine.circuit.flow._draws import SQRT3, pairs_of
+from engine.circuit.flow._reach import Reach
 from engine.circuit.flow._runs import runs_of
 from engine.circuit.flow._settle import settle
 from engine.circuit.flow._volts import Volts
@@ -93,15 +94,9 @@ def _of_motors(
 def _fed(snapshot: Snapshot, circuit: Circuit, operation: Operation, book: Book, motors: list[_Motor]) -> list[_Motor]:
     """Motors that a source reaches in the positions of the condition."""
     every = operation._replace(on=operation.on | {motor.item for motor in motors})
-    view = Volts(settle(netlist(snapshot, circuit, every, book, "lowest")))
-    reached = set()
-    for load in view.built.loads:
-        trace = view.traces.get(load.system)
-        if trace is None or not load.is_use:
-            continue
-        pos, neg = trace.net.load_pos[load.number], trace.net.load_neg[load.number]
-        if trace.is_fed(pos) and trace.island[pos] == trace.island[neg]:
-            reached.add(load.equipment)
+    built = netlist(snapshot, circuit, every, book, "lowest")
+    reach = Reach(built)
+    reached = {load.equipment for load in built.loads if load.is_use and reach.is_fed(load)}
     return [motor for motor in motors if motor.item in reached]
 
 

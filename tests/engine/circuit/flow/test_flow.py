@@ -330,3 +330,17 @@ def test_an_alternator_with_its_rectifier_apart(yard: Any) -> None:
     assert told.source("T1").amps == pytest.approx(55)
     assert told.source("G1").amps == pytest.approx(-55)
     assert yard.flow(yard.runs_with("At anchor", ("G1",))).source("G1").amps == pytest.approx(0, abs=1e-6)
+
+
+def test_a_converter_that_waits_for_charge_heeds_its_own_side_only(yard: Any) -> None:
+    for number, volts in ((1, 24.0), (2, 12.0)):
+        yard.add("battery_bank", f"G{number}", unit_v=volts, internal_resistance_ohm=0.01)
+        yard.add("alternator", f"G{number}0", dc_v=volts, rating_a=50, charge_v=volts * 1.2)
+        yard.cable(f"W{number}", f"G{number}.pos", f"G{number}0.pos", "16 mm2", 1)
+    yard.add("dc_dc_converter", "T1", in_v=24, out_v=12, output_a=20, efficiency=0.9, isolated=False)
+    yard.set("T1", charge_v=14.4, charges_battery=True, runs_when="input is charging")
+    yard.cable("W3", "G1.pos", "T1.in", "16 mm2", 1)
+    yard.cable("W4", "T1.out", "G2.pos", "16 mm2", 1)
+    assert yard.flow(yard.runs_with("Both", ("G10", "G20"))).source("T1").amps == pytest.approx(20)
+    assert yard.flow(yard.runs_with("Small one", ("G20",))).source("T1").amps == 0
+    assert yard.flow(yard.runs_with("Large one", ("G10",))).source("T1").amps == pytest.approx(20)
