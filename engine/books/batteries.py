@@ -19,7 +19,7 @@ from engine.equipment.behaviour import Store
 from engine.units import number, show
 from engine.words import _
 
-__all__ = ["Chemistry", "Value", "cells", "defaults", "emf_v", "resistance_ohm", "short_circuit_a"]
+__all__ = ["Chemistry", "Origin", "Value", "cells", "defaults", "emf_v", "resistance_ohm", "short_circuit_a"]
 
 
 class Value(NamedTuple):
@@ -29,6 +29,13 @@ class Value(NamedTuple):
     how: str = ""
     assumed: bool = False
     missing: tuple[str, ...] = ()
+
+
+class Origin(msgspec.Struct, frozen=True):
+    """Where a figure is from, and whether it was confirmed against that text."""
+
+    source: str
+    confirmed: bool
 
 
 class Chemistry(msgspec.Struct, frozen=True):
@@ -45,16 +52,21 @@ class Chemistry(msgspec.Struct, frozen=True):
     floor: float
     efficiency: float
     rate: float
-    source: str = ""
-    confirmed: bool = False
+    origin: dict[str, Origin] = {}  # of each figure, by its name
 
 
 @functools.cache
 def _tables() -> dict[str, Chemistry]:
     with (FOLDER / "tables" / "batteries.toml").open("rb") as file:
         data = tomllib.load(file)
-    common = {"source": data.pop("source"), "confirmed": data.pop("confirmed")}
-    return {name: msgspec.convert(entry | common, Chemistry) for name, entry in data.items()}
+    origins = msgspec.convert(data.pop("sources"), dict[str, Origin])
+    return {
+        name: Chemistry(
+            **{field: float(value) for field, (value, _source) in entry.items()},
+            origin={field: origins[source] for field, (_value, source) in entry.items()},
+        )
+        for name, entry in data.items()
+    }
 
 
 def defaults(chemistry: str) -> Chemistry | None:
