@@ -32,14 +32,12 @@ def conductor(b: Basis, item: str) -> Answer | None:
     if not cranking:
         needs.append(by_device(b, item, sizes, floor))
     needs.append(by_start(b, item, sizes))
+    if not cranking and not why:
+        needs, carried = _settled(b, item, sizes, needs, carried)
     floor = _highest(needs)
     needs.append(by_drop(b, item, sizes, floor))
-    raised = None if cranking else _once_fed(b, item, sizes, _highest(needs), carried)
-    if raised is not None:
-        carried = raised
-        needs = [
-            by_ampacity(b, item, sizes, carried, why) if n is not None and n.name == "ampacity" else n for n in needs
-        ]
+    if not cranking and not why:
+        needs, carried = _settled(b, item, sizes, needs, carried)
     needs.append(by_fault(b, item, run, sizes))
     return _answer(b, item, sizes, [need for need in needs if need is not None], carried)
 
@@ -60,12 +58,46 @@ def _carried(b: Basis, item: str) -> tuple[Carried, str]:
     return carried._replace(amps=full.amps, condition=_("full power")), why
 
 
-def _once_fed(b: Basis, item: str, sizes: tuple[str, ...], place: int, carried: Carried) -> Carried | None:
-    """What it carries in the size that is needed, where a load behind it now gets too few volts to work."""
-    if place >= len(sizes) or not any(one.load.collapsed for one in b.behind.get(item, ())):
-        return None
-    again = basis(b.trial(item, sizes[place])).run_amps.get(item)
-    return again if again is not None and again.amps > carried.amps * (1 + ALIKE) else None
+NEAR = 0.85  # of its ampacity: how much of it a load must be for the conductor's own resistance to decide
+
+
+def _settled(
+    b: Basis, item: str, sizes: tuple[str, ...], needs: list[Need | None], carried: Carried
+) -> tuple[list[Need | None], Carried]:
+    """Ampacity once more, with what the run carries in the size proposed.
+
+    Constant power draws less current through a larger conductor; a load that gets too few volts now draws none of its
+    current.
+    """
+    before = next((need for need in needs if need is not None and need.name == "ampacity"), None)
+    others = _highest([need for need in needs if need is not before])
+    if before is None or before.sure is None or before.sure >= len(sizes) or carried.amps <= ALIKE:
+        return needs, carried
+    collapsed = any(one.load.collapsed for one in b.behind.get(item, ()))
+    place = max(before.sure, others)
+    if place >= len(sizes):
+        return needs, carried
+
+    def within(n: int) -> Carried | None:
+        """What it carries in a size that may carry it."""
+        again = carried
+        may = may_carry(b.study, item, sizes[n], carried.volts).low_a
+        if sizes[n] != b.snapshot.runs[item].size and (collapsed or NEAR <= carried.amps / max(may, ALIKE) <= 1 / NEAR):
+            again = basis(b.trial(item, sizes[n])).run_amps.get(item, carried)
+        return again if again.amps <= may * (1 + ALIKE) else None
+
+    found = within(place)
+    while found is None and place < len(sizes) - 1:
+        place += 1
+        found = within(place)
+    while found is not None and place > others and (smaller := within(place - 1)) is not None:
+        place, found = place - 1, smaller
+    if found is None or found.amps == carried.amps:
+        return needs, carried
+    made = by_ampacity(b, item, sizes, found)
+    if made is not None:
+        made = made._replace(sure=max(made.sure or 0, place) if place > others else made.sure)
+    return [made if need is before else need for need in needs], found
 
 
 def _highest(needs: list[Need | None]) -> int:
