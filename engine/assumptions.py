@@ -6,6 +6,7 @@ Elsewhere what is not recorded is not guessed. These are the exceptions, so that
 from __future__ import annotations
 
 from engine.circuit.conductors import BookLimits
+from engine.rules.energy.charge_too_high import dependences
 from engine.study import Study
 from engine.words import _
 
@@ -13,7 +14,7 @@ __all__ = ["assumptions"]
 
 
 def assumptions(study: Study) -> tuple[str, ...]:
-    """The assumptions that conductor protection takes on this boat by its book, sorted by what is assumed."""
+    """What is taken for granted on this boat by its book: of conductor protection, sorted, then of charging."""
     made: dict[str, list[str]] = {}
     if BookLimits(study.book).ordinary_alternator:
         for feed in study.circuit.feeds:
@@ -23,7 +24,8 @@ def assumptions(study: Study) -> tuple[str, ...]:
     for item in study.circuit.joined:
         for text in study.snapshot.equipment[item].assumed():
             made.setdefault(_(text), []).append(study.name(item))
-    return tuple(
+    told = [
         _("{items}: {what}").format(items=", ".join(dict.fromkeys(names)), what=what)
         for what, names in sorted(made.items())
-    )
+    ]
+    return (*told, *dependences(study))

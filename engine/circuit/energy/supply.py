@@ -12,7 +12,16 @@ from engine.equipment.base import Draw, Equipment
 from engine.equipment.behaviour import Store
 from engine.installation.model import Snapshot
 
-__all__ = ["charge_limit_a", "continuous_va", "discharge_limit_a", "figure", "left_share", "used_share", "watts_of"]
+__all__ = [
+    "charge_limit_a",
+    "continuous_va",
+    "discharge_limit_a",
+    "figure",
+    "left_share",
+    "one_out_a",
+    "used_share",
+    "watts_of",
+]
 
 
 @functools.cache
@@ -75,6 +84,16 @@ def charge_limit_a(snapshot: Snapshot, bank: str, store: Store) -> float | None:
 def discharge_limit_a(snapshot: Snapshot, bank: str, store: Store) -> float | None:
     """The largest continuous discharge recorded for a bank: the least of its units', its BMS's, its management's."""
     return _least(snapshot, bank, store.discharge_limit_a, "discharge_limit_a")
+
+
+def one_out_a(limit: float | None, of_units: float | None, store: Store) -> float | None:
+    """What is left of a bank's limit with one of several parallel units out, `of_units` being what all units allow.
+
+    A bank with one BMS for all its units drops out as a whole: then nothing is left out.
+    """
+    if limit is None or of_units is None or store.strings < 2 or store.bms == "one for the bank":
+        return limit
+    return min(limit, of_units * (store.strings - 1) / store.strings)
 
 
 def _least(snapshot: Snapshot, bank: str, own: float | None, name: str) -> float | None:

@@ -29,6 +29,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.books.ampacity import amps
+from engine.circuit.energy.supply import discharge_limit_a, one_out_a
 from engine.circuit.flow.results import Flow, SourceFlow
 from engine.equipment.behaviour import Store
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
@@ -51,7 +52,7 @@ def check(study: Study) -> Iterator[Remark]:
         for feed in study.circuit.feeds
         if (store := study.snapshot.equipment[feed.equipment].store()) is not None
     }
-    limits = {item: _limit(study, item, store) for item, store in banks.items()}
+    limits = {item: discharge_limit_a(study.snapshot, item, store) for item, store in banks.items()}
     for item, limit in sorted(limits.items()):
         if limit is None:
             yield _gap(
@@ -73,25 +74,11 @@ def check(study: Study) -> Iterator[Remark]:
     for item, (drawn, flow, source) in sorted(worst.items()):
         limit, store = limits[item], banks[item]
         assert limit is not None  # only those with a limit were looked at
-        left = limit * (store.strings - 1) / store.strings if store.strings > 1 and _own_bms(store) else limit
+        left = one_out_a(limit, store.discharge_limit_a, store) or 0.0
         if drawn > left * (1 + 1e-9):
             yield _finding(study, item, store, drawn, limit, left, flow)
         elif source.at_least and source.missing:
             yield _gap(study, item, source.missing, _("what is drawn of it is not known in full"))
-
-
-def _own_bms(store: Store) -> bool:
-    """Whether one unit can drop out and leave the others."""
-    return store.bms != "one for the bank"
-
-
-def _limit(study: Study, bank: str, store: Store) -> float | None:
-    limits = [store.discharge_limit_a]
-    for record in study.snapshot.equipment.values():
-        governs = record.governs()
-        if governs is not None and bank in governs.banks:
-            limits.append(governs.discharge_limit_a)
-    return min((v for v in limits if v is not None), default=None)
 
 
 def _gap(study: Study, item: str, missing: tuple[str, ...], why: str) -> NotJudged:

@@ -4,7 +4,8 @@ What it checks
 --------------
 In every operating condition that records the hours it must last, each bank that loads live on: the part of its
 capacity that is used, against the mean of what the loads take over the day, converters and their own consumption
-counted, less what sun and wind bring.
+counted, less what sun and wind bring. A bank that a running alternator or charger keeps, giving more than the loads
+take, is not drawn down and passes.
 
 Why it matters
 --------------
@@ -32,7 +33,7 @@ from collections.abc import Iterator
 from engine.circuit.energy.results import BankEnergy, Energy
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.energy._boats import anchored, set_condition
+from engine.rules.energy._boats import anchored, finished, set_condition
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.units import number, show
@@ -56,7 +57,9 @@ def check(study: Study) -> Iterator[Remark]:
 def _bank(study: Study, energy: Energy, bank: BankEnergy, required: float) -> Iterator[Remark]:
     lasts = bank.autonomy_h
     missing = bank.missing
-    if lasts is None or (lasts >= required and missing):
+    if bank.is_kept and not missing:
+        return
+    if lasts is None or ((lasts >= required or bank.is_kept) and missing):
         why = _("how long {bank} lasts in {condition} is not known")
     elif lasts < required and bank.missing_weather:
         missing = bank.missing_weather
@@ -121,11 +124,21 @@ def _lasting(watts: float, required: float = 20.0, bank_ah: float | None = 200) 
     return b.installation
 
 
+def _kept(charger_a: float) -> Installation:
+    """120 W for 24 h, and a charger on shore all that time."""
+    b = anchored(120)
+    finished(b, charger_a)
+    set_condition(b, "Alongside", {"E1": 24.0}, required_hours=48.0, running=("G9",))
+    return b.installation
+
+
 GOOD = (
     Example("plenty", lambda: _lasting(20)),
+    Example("a charger on shore gives more than the load takes", lambda: _kept(50)),
     Example("1200 Wh at 60 W lasts exactly the 20 h required", lambda: _lasting(60)),
 )
 BAD = (
     Example("half the hours", lambda: _lasting(120), (("G1",),), condition="At anchor"),
     Example("just short of 20 h", lambda: _lasting(60.5), (("G1",),)),
+    Example("a charger that gives less than the load takes", lambda: _kept(8), (("G1",),)),
 )

@@ -28,8 +28,9 @@ Common practice, no source: the maker's limit of the bank counts.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
+from engine.circuit.energy.supply import charge_limit_a, one_out_a
 from engine.equipment.behaviour import Store
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
@@ -47,58 +48,87 @@ TITLE = N_("more charging current than the bank may be given")
 LEAD = ("flooded", "AGM", "gel", "carbon", "nickel")
 
 
+class _Charged(NamedTuple):
+    """A bank and what can charge it: (equipment, its full current, what is not recorded of it)."""
+
+    bank: str
+    store: Store
+    limit: float | None
+    left: float | None  # with one of several parallel units out
+    held: frozenset[str]  # sources that battery management holds back
+    sources: tuple[tuple[str, float | None, str], ...]
+
+    def total(self, *, every: bool) -> float:
+        """What all of them, or those that nothing holds back, can give together, A."""
+        return sum(amps or 0.0 for item, amps, _lacks in self.sources if every or item not in self.held)
+
+
 def check(study: Study) -> Iterator[Remark]:
     """One remark a bank."""
+    for charged in _banks(study):
+        yield from _bank(study, charged)
+
+
+def dependences(study: Study) -> Iterator[str]:
+    """Banks that stay within their limit only as long as something holds charging sources back, in sentences."""
+    for one in _banks(study):
+        if one.left is not None and one.total(every=False) <= one.left < one.total(every=True):
+            yield _(
+                "{bank}: charged within {limit} only as long as battery management holds {sources} back,"
+                " {total} together with the rest"
+            ).format(
+                bank=study.name(one.bank),
+                limit=show(one.left, "A"),
+                sources=listed(sorted(study.name(item) for item in one.held)),
+                total=show(one.total(every=True), "A"),
+            )
+
+
+def _banks(study: Study) -> Iterator[_Charged]:
     for feed in study.circuit.feeds:
         store = study.snapshot.equipment[feed.equipment].store()
         if store is None:
             continue
-        others = [
-            one
+        sources = {
+            one.equipment: (
+                one.equipment,
+                one.source.limit_a,
+                f"{study.name(one.equipment)}.{next(iter(one.source.missing), 'rating_a')}",
+            )
             for one in study.volts.at(feed.node).feeds
             if one.equipment != feed.equipment and not one.source.battery and one.source.system == "dc"
-        ]
-        if others:
-            yield from _bank(study, feed.equipment, store, [(o.equipment, o.source.limit_a, o.source) for o in others])
+        }
+        if not sources:
+            continue
+        bank = feed.equipment
+        limit = charge_limit_a(study.snapshot, bank, store)
+        sets = {
+            item
+            for record in study.snapshot.equipment.values()
+            if (governs := record.governs()) is not None and bank in governs.banks
+            for item in governs.sets
+        }
+        held = frozenset(item for item in sources if item in sets or _obeys(study, item))
+        yield _Charged(bank, store, limit, one_out_a(limit, store.charge_limit_a, store), held, tuple(sources.values()))
 
 
-def _bank(study: Study, bank: str, store: Store, sources: list[tuple[str, float | None, Any]]) -> Iterator[Remark]:
-    name = study.name(bank)
+def _bank(study: Study, charged: _Charged) -> Iterator[Remark]:
+    name, store = study.name(charged.bank), charged.store
     word: Word = "caution" if store.chemistry in LEAD else "danger"
-    governed, limit = _governed(study, bank, store)
-    held = {item for item, _amps, _source in sources if item in governed or _obeys(study, item)}
-    free = {item: amps for item, amps, _source in sources if item not in held}
-    every = {item: amps for item, amps, _source in sources}
-    unknown = [
-        f"{study.name(item)}.{next(iter(source.missing), 'rating_a')}"
-        for item, amps, source in sources
-        if amps is None and item in free
-    ]
-    if limit is None:
+    free = [source for source in charged.sources if source[0] not in charged.held]
+    limit, left = charged.limit, charged.left
+    if limit is None or left is None:
         if free:
-            yield _gap(study, bank, word, (f"{name}.unit_charge_limit_a",), _("what it may be given is not recorded"))
+            missing = (f"{name}.unit_charge_limit_a",)
+            yield _gap(study, charged.bank, word, missing, _("what it may be given is not recorded"))
         return
-    left = (
-        limit * (store.strings - 1) / store.strings if store.strings > 1 and store.bms != "one for the bank" else limit
-    )
-    counted = free if held else every
-    total = sum(amps for amps in counted.values() if amps is not None)
+    total = charged.total(every=False)
+    unknown = tuple(lacks for _item, amps, lacks in free if amps is None)
     if total > left * (1 + 1e-9):
-        yield _finding(study, bank, store, word, limit, left, counted, total)
+        counted = {item: amps for item, amps, _lacks in free if amps}
+        yield _finding(study, charged.bank, store, word, limit, left, counted, total)
     elif unknown:
-        yield _gap(study, bank, word, tuple(unknown), _("what charges it is not known in full"))
-
-
-def _governed(study: Study, bank: str, store: Store) -> tuple[frozenset[str], float | None]:
-    """Sources a battery management of the bank sets, and the least limit there is."""
-    limits = [store.charge_limit_a]
-    sets: set[str] = set()
-    for record in study.snapshot.equipment.values():
-        governs = record.governs()
-        if governs is not None and bank in governs.banks:
-            limits.append(governs.charge_limit_a)
-            sets.update(governs.sets)
-    return frozenset(sets), min((v for v in limits if v is not None), default=None)
+        yield _gap(study, charged.bank, word, unknown, _("what charges it is not known in full"))
 
 
 def _obeys(study: Study, item: str) -> bool:
@@ -116,7 +146,7 @@ def _finding(
     word: Word,
     limit: float,
     left: float,
-    counted: dict[str, float | None],
+    counted: dict[str, float],
     total: float,
 ) -> Finding:
     name = study.name(bank)

@@ -51,10 +51,13 @@ def check(study: Study) -> Iterator[Remark]:
     for energy in study.energies:
         for bank in energy.banks:
             if bank.required_recharge_h and (bank.load_wh or bank.missing):
-                yield from _bank(energy, bank, bank.required_recharge_h)
+                yield from _bank(study, energy, bank, bank.required_recharge_h)
 
 
-def _bank(energy: Energy, bank: BankEnergy, required: float) -> Iterator[Remark]:
+def _bank(study: Study, energy: Energy, bank: BankEnergy, required: float) -> Iterator[Remark]:
+    if energy.condition and study.operation(energy.condition).running is None:
+        yield _gap(energy, bank, (f"{study.name(energy.condition)}.running",))
+        return
     if not bank.charging:
         yield _finding(energy, bank, math.inf, required)
         return
@@ -62,17 +65,21 @@ def _bank(energy: Energy, bank: BankEnergy, required: float) -> Iterator[Remark]
     if hours is not None and hours > required and not bank.missing_recharge:
         yield _finding(energy, bank, hours, required)
     elif hours is None or (hours > required and bank.missing_recharge) or bank.missing:
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=(bank.designation,),
-            ids=(bank.bank,),
-            missing=bank.missing_recharge,
-            why=_("how long {bank} takes to refill in {condition} is not known").format(
-                bank=bank.designation, condition=energy.name
-            ),
-            detail=energy.condition,
-        )
+        yield _gap(energy, bank, bank.missing_recharge)
+
+
+def _gap(energy: Energy, bank: BankEnergy, missing: tuple[str, ...]) -> NotJudged:
+    return NotJudged(
+        rule=SLUG,
+        would_be=WORD,
+        designations=(bank.designation,),
+        ids=(bank.bank,),
+        missing=missing,
+        why=_("how long {bank} takes to refill in {condition} is not known").format(
+            bank=bank.designation, condition=energy.name
+        ),
+        detail=energy.condition,
+    )
 
 
 def _finding(energy: Energy, bank: BankEnergy, hours: float, required: float) -> Finding:
