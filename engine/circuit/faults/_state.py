@@ -103,6 +103,12 @@ class State:
         shares = abs(found.source_a[:, unknown]).sum(axis=1) > 1e-6 * here if unknown else here < 0
         worst: dict[Place, Found] = {}
         beside = self._bypassed(system, rows, here, through)
+        sides = self._side(system)
+        strong: dict[int, float] = {}  # by part of the live conductors: the strongest EMF that does not limit itself
+        for stand in self.stands[system]:
+            if stand.behind.limit_a == math.inf and not stand.missing:
+                label = sides.label[stand.pos]
+                strong[label] = max(strong.get(label, 0.0), stand.behind.volts)
         for row, (place, branch, pair) in enumerate(rows):
             amps = float(here[row])
             if not amps < float("inf"):
@@ -110,7 +116,17 @@ class State:
             # of two ways side by side either may be open: then the other carries the whole
             passes = amps
             if branch >= 0 and branch not in beside:
-                passes = _prospective(found.open_v[row], found.branch_a[row], net.z[branch])
+                # of the open volts, not what limited sources behind the device add to them
+                volts = found.open_v[row]
+                most = strong.get(sides.label[pair[0]], 0.0) * self.across_lines(system, pair)
+                if 0 < most < abs(volts):
+                    volts *= most / abs(volts)
+                is_held = (system, branch) in self.divided and all(
+                    math.isfinite(self.stands[system][number].behind.limit_a)
+                    for number in sides.sources(pair[0], branch)
+                )
+                flows = found.branch_a[row]
+                passes = float(abs(flows)) if is_held else _prospective(volts, flows, net.z[branch])
             made = Found(self, system, row, pair, branch, bool(shares[row]) and passes > 0, passes, amps)
             have = worst.get(place)
             if have is None or made.rank > have.rank:
@@ -164,9 +180,9 @@ class State:
                 missing += one.missing
         return _joined(made), tuple(dict.fromkeys(missing))
 
-    def across_lines(self, found: Found) -> float:
+    def across_lines(self, system: str, pair: tuple[int, int]) -> float:
         """Volts between the two points to volts of a line: 1 to the neutral, 2 or the root of 3 between lines."""
-        other = self._line_at.get(found.pair[1], "") if found.system == "ac" else ""
+        other = self._line_at.get(pair[1], "") if system == "ac" else ""
         if other not in LINES:
             return 1.0
         return math.sqrt(3) if self._has_three else 2.0
@@ -180,7 +196,7 @@ class State:
             for number, one in enumerate(self.stands[found.system])
             if number in joined and one.behind.limit_a == math.inf and not one.missing and abs(given[number]) > 0
         ]
-        return max(strong) * self.across_lines(found) if strong else None
+        return max(strong) * self.across_lines(found.system, found.pair) if strong else None
 
     def positions(self, system: str) -> Positions:
         """Where the switches that matter stand."""
