@@ -47,6 +47,10 @@ class SizesPage(QWidget):
         caution.setWordWrap(True)
         caution.setAccessibleDescription(_("Cautions"))
         caution.setMinimumWidth(1)
+        font = caution.font()
+        if font.pointSizeF() > 0:
+            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
+            caution.setFont(font)
         box = QVBoxLayout(self)
         box.setContentsMargins(8, 8, 8, 8)
         box.setSpacing(6)
@@ -57,6 +61,7 @@ class SizesPage(QWidget):
         document.selected.connect(self._ask)
         document.changed.connect(self._changed)
         document.sized.connect(self._sized)
+        document.judged.connect(self._judged)
         self._show_nothing()
 
     def minimumSizeHint(self) -> QSize:
@@ -74,9 +79,10 @@ class SizesPage(QWidget):
         if not self.isVisible():
             return
         items = asked(self.document.snapshot(), self.document.selection)
-        self._waiting = items
+        self._waiting = ()
         self.answers = ()
         self._clear_buttons()
+        self.whole.clear()
         if not items:
             self._show_nothing()
             return
@@ -84,12 +90,17 @@ class SizesPage(QWidget):
         if self.document.judge is None:
             self.head.setText(_("Sizes cannot be worked out: there is no study process."))
             return
+        self._waiting = items
         self.head.setText(_("{items}: being worked out…").format(items=names))
-        self.whole.clear()
         self.document.judge.size(*items)
 
     def _changed(self, _change: Change) -> None:
         self._ask()
+
+    def _judged(self, _judgement: object) -> None:
+        """There is a study process now, if there was none before."""
+        if not self.answers and not self._waiting:
+            self._ask()
 
     def showEvent(self, event: QShowEvent) -> None:
         """A hidden page asks for nothing; it does when it is shown."""

@@ -94,16 +94,6 @@ def test_a_finding_leads_to_its_size(judging_desk: Desk, shown: Shown, boat: Pat
         assert not notes.size_button.isVisibleTo(notes)
 
 
-def test_what_has_no_size_is_told(judging_desk: Desk, shown: Shown, boat: Path, qtbot: QtBot) -> None:
-    window = shown(judging_desk.open_path(boat))
-    window.show_page("sizes")
-    page = window.pages.sizes()
-    assert "Choose a run" in page.head.text()
-    window.document.select(run_of(window, "E1"))
-    qtbot.waitUntil(lambda: "no size to work out" in page.head.text(), timeout=LONG)
-    assert not page.buttons
-
-
 def test_answers_that_come_too_late_are_dropped(desk: Desk, shown: Shown, boat: Path) -> None:
     window = shown(desk.open_path(boat))
     window.document.select(run_of(window))
@@ -126,3 +116,19 @@ def test_every_control_has_a_name(desk: Desk, shown: Shown, boat: Path) -> None:
     assert QAccessible.queryAccessibleInterface(page.whole).text(QAccessible.Text.Name)
     for button in page.findChildren(QPushButton):
         assert QAccessible.queryAccessibleInterface(button).text(QAccessible.Text.Name)
+
+
+def test_asked_before_there_is_a_study_process(judging_desk: Desk, shown: Shown, boat: Path, qtbot: QtBot) -> None:
+    window = judging_desk.open_path(boat)
+    assert window is not None
+    window.show()
+    window.size(run_of(window))
+    page = window.pages.sizes()
+    qtbot.waitUntil(lambda: bool(page.answers), timeout=LONG)
+    shown(window)
+    window.document.select()
+    assert "Choose a run" in page.head.text()
+    assert not page.buttons
+    window.document.select(run_of(window, "E1"))  # a lamp has no size to choose
+    qtbot.waitUntil(lambda: "no size to work out" in page.head.text(), timeout=LONG)
+    assert not page.buttons
