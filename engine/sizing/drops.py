@@ -160,9 +160,10 @@ def _place(b: Basis, item: str, sizes: tuple[str, ...], size: str, asked: list[_
     ratio = min(a.ratio(getattr(a.held, which)) for a in asked)
     now = _z(b, item, size)
     place = first(len(sizes), lambda n: _z(b, item, sizes[n]) <= now * ratio * (1 + ALIKE))
-    if place <= floor and _z(b, item, sizes[min(floor, len(sizes) - 1)]) <= now * ratio * 0.9:
+    collapsed = any(a.behind.load.collapsed for a in asked)  # then what flows now says little
+    if not collapsed and place <= floor and _z(b, item, sizes[min(floor, len(sizes) - 1)]) <= now * ratio * 0.9:
         return place  # something else asks for more
-    near = [a for a in asked if a.ratio(getattr(a.held, which)) <= ratio * 1.2]
+    near = [a for a in asked if collapsed or a.ratio(getattr(a.held, which)) <= ratio * 1.2]
     place = max(place, floor)
     while place < len(sizes) and not _passes(b, item, sizes[place], near, which):
         place += 1
@@ -184,7 +185,7 @@ def _words(b: Basis, item: str, size: str, a: _Asked, share: float) -> str:
     run = b.snapshot.runs[item]
     scale = _z(b, item, size) / _z(b, item, run.size or size) if run.size else 1.0
     own = a.own_v * scale
-    if not run.size:
+    if not run.size or a.behind.load.collapsed:
         own = _asked(b, item, size, [a.behind])[0].own_v
     allowed = share * a.nominal_v
     words = _(
