@@ -32,6 +32,8 @@ from app.worker_messages import (
     OpenRequest,
     QuitRequest,
     Request,
+    Sized,
+    SizeRequest,
     ViewRequest,
     judgement_of,
     merged,
@@ -241,6 +243,29 @@ def test_in_a_condition_what_is_live_and_drawn_follows_it() -> None:
     window.view(sheets(boat)[0], "c901")  # gone
     window.study()
     assert set(window.of(Lit)[0].live) == set(as_drawn.live)
+
+
+def test_what_things_need_is_told_once_and_before_other_sheets(monkeypatch: pytest.MonkeyPatch) -> None:
+    window = Window(sample())
+    window.open()
+    window.study()
+    run = window.boat.find("W31")[0][1]
+    window.worker.take(SizeRequest(window.next(), (run,)))
+    (told,) = [answer for answer in window.study() if isinstance(answer, Sized)]
+    assert (told.at, told.items, told.words) == (window.number, (run,), "")
+    assert [(answer.item, answer.what) for answer in told.answers] == [(run, "conductor")]
+    assert not any(isinstance(answer, Sized) for answer in window.study())
+
+    def broken(*_arguments: object) -> None:
+        raise ValueError("the scale is broken")
+
+    monkeypatch.setattr("engine.sizing.size", broken)
+    monkeypatch.setattr(worker_module.log, "exception", lambda *_arguments: None)
+    window.worker.take(SizeRequest(window.next(), (run,)))
+    heard = window.study()
+    (told,) = [answer for answer in heard if isinstance(answer, Sized)]
+    assert told.words == "the scale is broken"
+    assert isinstance(heard[-1], Done)
 
 
 def test_an_edit_that_does_not_fit_asks_for_the_whole_drawing(caplog: pytest.LogCaptureFixture) -> None:
