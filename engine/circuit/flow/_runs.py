@@ -10,7 +10,7 @@ from engine.circuit.flow._trace import Trace
 from engine.circuit.flow._volts import LINES, Volts
 from engine.circuit.flow.results import RunFlow
 
-__all__ = ["runs_of"]
+__all__ = ["amps_of", "runs_of"]
 
 
 class _Ends(NamedTuple):
@@ -32,15 +32,22 @@ class _Drop(NamedTuple):
 
 def runs_of(view: Volts) -> tuple[RunFlow, ...]:
     """Every run that carries power conductors."""
-    frame = view.built.frame
-    if frame.runs is None:
-        frame.runs = _plans(view)
-    return tuple(_run(view, plan) for plan in frame.runs)
+    return tuple(_run(view, plan) for plan in _plans(view))
+
+
+def amps_of(view: Volts) -> tuple[tuple[str, float], ...]:
+    """The largest current of each run's conductors, by run id."""
+    return tuple(
+        (plan.run, max(abs(view.traces[plan.system].branch_a[branch]) for _conductor, branch in plan.wires))
+        for plan in _plans(view)
+    )
 
 
 def _plans(view: Volts) -> list[RunPlan]:
     """What the runs are in every condition, in the order they are told."""
     built = view.built
+    if built.frame.runs is not None:
+        return built.frame.runs
     wires: dict[str, list[tuple[int, Wire]]] = {}
     for number, wire in enumerate(built.circuit.wires):
         if number in built.wire:
@@ -61,7 +68,8 @@ def _plans(view: Volts) -> list[RunPlan]:
                 ((start.equipment, start.terminal), (stop.equipment, stop.terminal)),
             )
         )
-    return sorted(made, key=lambda plan: (plan.designation, plan.run))
+    built.frame.runs = sorted(made, key=lambda plan: (plan.designation, plan.run))
+    return built.frame.runs
 
 
 def _run(view: Volts, plan: RunPlan) -> RunFlow:

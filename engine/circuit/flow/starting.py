@@ -16,7 +16,7 @@ from engine.circuit.expand import Circuit
 from engine.circuit.flow._buses import devices
 from engine.circuit.flow._draws import SQRT3, pairs_of
 from engine.circuit.flow._reach import Reach
-from engine.circuit.flow._runs import runs_of
+from engine.circuit.flow._runs import amps_of
 from engine.circuit.flow._settle import settle
 from engine.circuit.flow._volts import Volts
 from engine.circuit.flow.netlist import Netlist, NetLoad, netlist
@@ -174,7 +174,7 @@ def _start(snapshot: Snapshot, circuit: Circuit, operation: Operation, book: Boo
         own_volts=own,
         missing=tuple(dict.fromkeys(missing)),
         assumed=tuple(dict.fromkeys((*operation.taken, *built.assumed))),
-        runs=tuple((run.run, run.amps) for run in runs_of(view) if run.amps is not None),
+        runs=amps_of(view),
         devices=tuple((device.equipment, device.amps) for device in devices(view)),
     )
 

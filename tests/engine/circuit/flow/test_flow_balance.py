@@ -59,7 +59,7 @@ def test_generated_boats_balance(pieces: int, seed: int) -> None:
 
 def test_drawings_without_sense_raise_nothing() -> None:
     drawn = _module(TESTS / "engine" / "rules" / "test_any_drawing.py")
-    for seed in range(60):
+    for seed in range(40):
         snapshot = drawn.senseless(seed).installation.snapshot()
         for found in _flows(snapshot):
             _is_sound(found)
@@ -70,7 +70,7 @@ LENGTHS = st.sampled_from([0.0, 0.1, 2.0, 8.0, 40.0])
 SIZES = st.sampled_from(["1.5 mm2", "16 mm2", "95 mm2", "12 AWG", "4/0 AWG"])
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=30, deadline=None, derandomize=True)
 @given(data=st.data())
 def test_small_random_boats_balance(data: st.DataObject) -> None:
     """Batteries, a charging source, a converter and loads of every kind on a chain of buses."""
