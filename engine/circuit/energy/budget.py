@@ -229,7 +229,7 @@ def _day_sum(load_wh: float, nominal: float | None) -> tuple[str, ...]:
         return ()
     return (
         _("{wh} Wh a day / {volts} = {ah} Ah a day").format(
-            wh=number(load_wh, 4), volts=show(nominal, "V"), ah=number(load_wh / nominal, 4)
+            wh=number(load_wh, 5), volts=show(nominal, "V"), ah=number(load_wh / nominal, 4)
         ),
     )
 
@@ -242,10 +242,10 @@ def _lasting(
         return ()
     if weather_wh:
         taken = _("({load} Wh - {brought} Wh of sun and wind)").format(
-            load=number(load_wh, 4), brought=number(weather_wh, 4)
+            load=number(load_wh, 5), brought=number(weather_wh, 5)
         )
     else:
-        taken = f"{number(load_wh, 4)} Wh"
+        taken = f"{number(load_wh, 5)} Wh"
     return (
         _("{ah} Ah used × {volts} / {taken} × 24 h = {hours} h").format(
             ah=number(usable, 4), volts=show(nominal, "V"), taken=taken, hours=number(autonomy, 4)

@@ -16,7 +16,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from engine.circuit.energy.results import Charging
-from engine.circuit.energy.supply import continuous_va, figure, left_share, used_share, watts_of
+from engine.circuit.energy.supply import continuous_va, figure, left_share, rating_field, used_share, watts_of
 from engine.circuit.energy.ways import Fed, Given, Ways
 from engine.circuit.expand import Circuit
 from engine.installation.model import Snapshot
@@ -105,11 +105,11 @@ class Sources:
         if fed.bank_island >= 0 and not from_banks:
             return None
         if given.source.limit_a is None:
-            field = f"{self.snapshot.name(item)}.{next(iter(given.source.missing), 'charge_a')}"
+            field = f"{self.snapshot.name(item)}.{rating_field(given.source, 'charge_a')}"
             return Told(self._lacking(given, field), None, missing=(field,))
         if fed.bank_island >= 0:
-            return self._from_bank(island, given, fed, given.source.limit_a)
-        return self._from_supply(island, given, fed, given.source.limit_a)
+            return self._from_bank(island, given, fed)
+        return self._from_supply(island, given, fed)
 
     def _told(
         self,
@@ -156,7 +156,7 @@ class Sources:
         if amps is not None:
             return self._told(given, amps, _("hot output"))
         if rated is None:
-            field = f"{name}.{next(iter(given.source.missing), 'rating_a')}"
+            field = f"{name}.{rating_field(given.source, 'rating_a')}"
             return Told(self._lacking(given, field), None, missing=(field,))
         if not given.source.rotating:
             return self._told(given, rated, _("its rating"))
@@ -239,14 +239,15 @@ class Sources:
         return Told(made, node, sun_wh, steady_wh, assumed=tuple(assumed), missing_weather=tuple(lacks))
 
     # -- what it takes from elsewhere -------------------------------------------------------------------------------
-    def _from_supply(self, island: int, given: Given, fed: Fed, rated: float) -> Told:
+    def _from_supply(self, island: int, given: Given, fed: Fed) -> Told:
         """A charger on shore or a generator: its rating, or its part of what is left for chargers."""
+        rated, plain = self._rated(island, given)
         name = self.snapshot.name(given.equipment)
         lacks = self._unknown(given)
         known = self._supply(fed.source)
         volts = self.charge_v(island)
         if known is None or not volts:
-            return self._told(given, rated, _("its rating"))
+            return self._told(given, rated, plain)
         limit, left = known
         asked = sum(self._asked_va(*taker) for taker in self._takers if taker[3].source == fed.source)
         if asked <= left * (1 + 1e-9):
@@ -255,7 +256,7 @@ class Sources:
                 if lacks
                 else ()
             )
-            return self._told(given, rated, _("its rating"), assumed=assumed)
+            return self._told(given, rated, plain, assumed=assumed)
         share = left / asked
         why = _("{left} VA left of {limit} VA of {source} for {asked} VA of chargers: {rated} × {share}").format(
             left=number(left, 4),
@@ -266,6 +267,23 @@ class Sources:
             share=number(share),
         )
         return self._told(given, rated * share, why, missing=lacks)
+
+    def _rated(self, island: int, given: Given) -> tuple[float, str]:
+        """What a converter gives this bank by its plate, A; several outputs part it by what their banks need."""
+        limit = given.source.limit_a or 0.0
+        banks = [bank for bank, taker, _into, _fed in self._takers if taker.equipment == given.equipment]
+        if len(banks) < 2:
+            return limit, _("its rating")
+        record = self.snapshot.equipment[given.equipment]
+        plate = getattr(record, "charge_a", None)
+        whole = limit if plate is None else plate * record.quantity
+        needs = {bank: self._used_wh(bank) for bank in banks}
+        known = [need for need in needs.values() if need]
+        part = 1 / len(banks)
+        if len(known) == len(needs):
+            part = (needs[island] or 0.0) / sum(known) / banks.count(island)
+        why = _("its rating of {amps}, parted by what its batteries need").format(amps=show(whole, "A"))
+        return min(limit, whole * part), why
 
     def _unknown(self, given: Given) -> tuple[str, ...]:
         """Fields of a charger that would tell what it takes of its supply."""
@@ -284,7 +302,7 @@ class Sources:
         part = (given.conversion.efficiency or 1.0) * factor
         for _item, efficiency in fed.chain:
             part *= efficiency or 1.0
-        return (given.source.limit_a or 0.0) * (self.charge_v(island) or 0.0) / part
+        return self._rated(island, given)[0] * (self.charge_v(island) or 0.0) / part
 
     def _supply(self, source: str) -> tuple[float, float] | None:
         """What an AC source gives continuously and what other loads leave of it, VA; `None` where not recorded."""
@@ -314,8 +332,9 @@ class Sources:
                     self._others[fed.source] = self._others.get(fed.source, 0.0) + mean
         return self._others
 
-    def _from_bank(self, island: int, given: Given, fed: Fed, rated: float) -> Told:
+    def _from_bank(self, island: int, given: Given, fed: Fed) -> Told:
         """A converter from another bank: that bank's store, or what charges it."""
+        rated, plain = self._rated(island, given)
         giver = fed.bank_island
         bank = self.ways.banks[giver][0][0]
         have, need = self._used_wh(giver), self._used_wh(island)
@@ -323,11 +342,11 @@ class Sources:
         follows = getattr(self.snapshot.equipment[given.equipment], "runs_when", "") == "input is charging"
         if have is None or need is None or (have >= need and not follows):
             lacks = tuple(f"{name}.{f}" for f in self._store_gaps(giver)) if have is None else ()
-            why = _("its rating; {bank} gives it").format(bank=name)
+            why = _("{why}; {bank} gives it").format(why=plain, bank=name)
             return self._told(given, rated, why, missing=lacks, from_bank=bank)
         ours, theirs = self.charge_v(island) or 0.0, self.charge_v(giver) or 0.0
         if not ours or not theirs:
-            return self._told(given, rated, _("its rating"), from_bank=bank)
+            return self._told(given, rated, plain, from_bank=bank)
         charging = self.on(giver, from_banks=False)
         given_a = sum(told.charging.given_a or 0.0 for told in charging)
         weather_a = given_a - sum(told.steady_a for told in charging)
@@ -336,10 +355,10 @@ class Sources:
         part = given.conversion.efficiency or 1.0
         for _item, efficiency in fed.chain:
             part *= efficiency or 1.0
-        every = sum(taker.source.limit_a or 0.0 for _to, taker, _into, of in self._takers if of.bank_island == giver)
+        every = sum(self._rated(to, taker)[0] for to, taker, _into, of in self._takers if of.bank_island == giver)
         amps = left_a * theirs * part / ours * rated / every if every else 0.0
         if amps >= rated:
-            return self._told(given, rated, _("its rating"), from_bank=bank)
+            return self._told(given, rated, plain, from_bank=bank)
         why = _("what charges {bank}: {left} A × {theirs} × {part} / {ours}").format(
             bank=name,
             left=number(left_a),

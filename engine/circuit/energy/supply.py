@@ -8,7 +8,7 @@ from typing import Any
 
 from engine.books import FOLDER
 from engine.books.batteries import defaults
-from engine.equipment.base import Draw, Equipment
+from engine.equipment.base import Draw, Equipment, Source
 from engine.equipment.behaviour import Store
 from engine.installation.model import Snapshot
 
@@ -19,6 +19,7 @@ __all__ = [
     "figure",
     "left_share",
     "one_out_a",
+    "rating_field",
     "used_share",
     "watts_of",
 ]
@@ -61,6 +62,11 @@ def watts_of(record: Equipment, draw: Draw, volts: float | None) -> float | None
     if draw.kind == "current":
         return volts * value * draw.power_factor * lines
     return volts * volts / value * lines if value > 0 else None
+
+
+def rating_field(source: Source, usual: str) -> str:
+    """The field that would tell what a source gives; `usual` where the source does not say."""
+    return next((field for field in source.missing if field != "self_limiting"), usual)
 
 
 def left_share(store: Store) -> float:

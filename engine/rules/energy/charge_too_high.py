@@ -30,7 +30,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from engine.circuit.energy.supply import charge_limit_a, one_out_a
+from engine.circuit.energy.supply import charge_limit_a, one_out_a, rating_field
 from engine.equipment.behaviour import Store
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
@@ -93,7 +93,7 @@ def _banks(study: Study) -> Iterator[_Charged]:
             one.equipment: (
                 one.equipment,
                 one.source.limit_a,
-                f"{study.name(one.equipment)}.{next(iter(one.source.missing), 'rating_a')}",
+                f"{study.name(one.equipment)}.{rating_field(one.source, 'rating_a')}",
             )
             for one in study.volts.at(feed.node).feeds
             if one.equipment != feed.equipment and not one.source.battery and one.source.system == "dc"
