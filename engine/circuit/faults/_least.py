@@ -17,6 +17,7 @@ from engine.circuit.expand import Circuit
 from engine.circuit.faults._most import Standing, built_for, everything_closed, primary, standing, wound_by
 from engine.circuit.faults._paths import Reach, Ways, reach, ways
 from engine.circuit.faults._places import LINES
+from engine.circuit.faults.curves import band
 from engine.circuit.faults.results import FarEnd, Series
 from engine.circuit.faults.sources import least, opens_at_multiple, transformed
 from engine.circuit.volts import SystemVolts
@@ -93,6 +94,7 @@ class _Search:
         self.unknown: dict[str, dict[int, tuple[str, ...]]] = {"dc": {}, "ac": {}}
         for (system, number), fields in built.unknown.items():
             self.unknown[system][number] = fields
+        self._opens_a: dict[str, float] = {}
         self.series: dict[tuple[str, str], dict[str, None]] = {}
 
     def reach(self, system: str, point: int) -> Reach:
@@ -148,6 +150,8 @@ class _Search:
             system = self.circuit_system(one)
             out, back = self.reach(system, one.pos), self.reach(system, one.neg)
             device: dict[int, int] = {one.pos: -1}
+            # from which current on a device before the last one is promised to open
+            opens: dict[int, float] = {one.pos: self.own_a(one)}
             if not is_limited:
                 strong.update(self.nodes_at.get((system, one.pos), ()))
                 if system == "ac":
@@ -157,18 +161,22 @@ class _Search:
                     continue
                 number, before = out.branch[point], out.before[point]
                 link = self.link_of.get((system, number), self.diode_of.get((system, number), -1))
-                behind = device[before]
+                behind, stops = device[before], opens[before]
                 if link >= 0 and self.circuit.links[link].protection is not None:
                     if behind >= 0 and not is_limited:
                         self.in_series(behind, link, one.equipment)
+                    if behind >= 0:
+                        stops = min(stops, self.opens_a(behind))
                     behind = link
-                device[point] = behind
+                device[point], opens[point] = behind, stops
                 node = self.node_of.get((system, point), -1)
                 if node < 0 or self.circuit.nodes[node].conductor not in LIVE or (is_limited and node in strong):
                     continue
                 if not is_limited:
                     strong.add(node)
                 made = self.current(one, system, node, out, point, back, behind)
+                if made.amps is not None and made.amps >= stops:
+                    made = made._replace(lasts=False)
                 at_node.setdefault(node, []).append(made)
                 wire = self.wire_of.get((system, number), -1)
                 if behind < 0 and system == "ac":
@@ -176,6 +184,20 @@ class _Search:
                 if wire >= 0 and behind >= 0:
                     far.setdefault((behind, wire, node), []).append(made)
         return at_node, {key: found for key, found in far.items() if key[2] not in own}
+
+    def own_a(self, one: Standing) -> float:
+        """The current from which a device inside a source is promised to open."""
+        own = self.circuit.feeds[one.feed].source.protection
+        return math.inf if own is None or not own.rating_a else own.rating_a * opens_at_multiple()
+
+    def opens_a(self, link: int) -> float:
+        """The current from which a device is promised to open; without end where that is not known."""
+        item = self.circuit.links[link].equipment
+        if item not in self._opens_a:
+            found = band(self.snapshot.equipment[item])
+            least = None if found is None else found.opens_above_a()
+            self._opens_a[item] = math.inf if least is None else least
+        return self._opens_a[item]
 
     def in_series(self, up: int, down: int, source: str) -> None:
         links = self.circuit.links
@@ -216,7 +238,8 @@ class _Search:
         """The weakest source that can harm the run, else the weakest of all."""
         run = self.circuit.wires[wire].run
         amps = self.conductors.limits(run, node).high
-        harmful = [fed for fed in found if fed.amps is None or fed.amps > amps]
+        # one whose current another device on its way cuts does no lasting harm
+        harmful = [fed for fed in found if fed.amps is None or (fed.amps > amps and fed.lasts is not False)]
         known = [fed for fed in harmful or found if fed.amps is not None]
         missing = tuple(dict.fromkeys(field for fed in harmful for field in fed.missing))
         weakest = min(known, key=lambda fed: fed.amps or 0.0, default=None)
@@ -229,24 +252,11 @@ class _Search:
             conductor=at.conductor,
             system=self.built.at[node][0],
             min_a=None if missing or weakest is None else weakest.amps,
-            lasts=None if missing else self.lasts(harmful, weakest),
+            lasts=None if missing else harmful != [] and weakest is not None and weakest.lasts,
             assumed=_assumed(weakest),
             missing=missing,
             positions=weakest.positions if weakest is not None else (),
         )
-
-    def lasts(self, harmful: list[_Fed], weakest: _Fed | None) -> bool | None:
-        """Whether what harms is kept up; a source's own breaker opens in the end."""
-        if not harmful:
-            return False
-        if weakest is None or weakest not in harmful:
-            return None
-        feed = self.circuit.feeds[weakest.by.feed]
-        own = feed.source.protection
-        amps = weakest.amps or 0.0
-        if own is not None and own.rating_a and amps >= own.rating_a * opens_at_multiple():
-            return False
-        return weakest.lasts
 
 
 def _assumed(weakest: _Fed | None) -> tuple[str, ...]:

@@ -43,8 +43,8 @@ class Standing(NamedTuple):
             equipment=self.equipment,
             designation=snapshot.name(self.equipment),
             amps=amps,
-            how=self.behind.how,
-            assumed=self.behind.assumed,
+            how="" if self.missing else self.behind.how,
+            assumed=self.behind.assumed and not self.missing,
         )
 
 

@@ -154,10 +154,10 @@ class State:
             sides = self._sides[system] = _Sides(self.built, self.stands, system)
         return sides
 
-    def parts(self, found: Found) -> tuple[tuple[Part, ...], tuple[str, ...]]:
-        """What each source gives to it, largest first, and the fields that are missing."""
+    def parts(self, found: Found) -> tuple[tuple[Part, ...], tuple[str, ...], tuple[str, ...]]:
+        """What each source gives to it, largest first; fields that are missing, and those that may make it smaller."""
         if not found.through > 0:
-            return (), ()
+            return (), (), ()
         sides = self._side(found.system)
         behind = sides.sources(found.pair[0], found.branch if (found.system, found.branch) in self.divided else -1)
         given = self.faulted[found.system].source_a[found.row]
@@ -172,13 +172,15 @@ class State:
         more = (found.through - held) / rest if rest > 0 and found.branch >= 0 else 1.0
         made: list[Part] = []
         missing: list[str] = []
+        bounded: list[str] = []
         for number, amps in adds.items():
             one = stands[number]
             if abs(given[number]) > COUNTS * found.through:
                 is_held = math.isfinite(one.behind.limit_a)
                 made.append(one.part(self.snapshot, amps if is_held else amps * more))
                 missing += one.missing
-        return _joined(made), tuple(dict.fromkeys(missing))
+                bounded += [f"{self.snapshot.name(one.equipment)}.{field}" for field in one.behind.bounded]
+        return _joined(made), tuple(dict.fromkeys(missing)), tuple(dict.fromkeys(bounded))
 
     def across_lines(self, system: str, pair: tuple[int, int]) -> float:
         """Volts between the two points to volts of a line: 1 to the neutral, 2 or the root of 3 between lines."""

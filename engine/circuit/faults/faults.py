@@ -111,8 +111,8 @@ def _is_worse(one: Found, other: Found) -> bool:
 def _device(
     snapshot: Snapshot, volts: SystemVolts, place: Place, main: Found, opposite: Found, far: Least | None
 ) -> DeviceFault:
-    parts, missing = main.state.parts(main)
-    _parts, missing_there = opposite.state.parts(opposite) if opposite.unknown else ((), ())
+    parts, missing, bounded = main.state.parts(main)
+    missing_there = opposite.state.parts(opposite)[1] if opposite.unknown else ()
     highest = main.state.emf_v(main) or volts.at(place.node).highest()
     return DeviceFault(
         equipment=place.equipment,
@@ -128,7 +128,7 @@ def _device(
         arithmetic=_sum(parts, main.through),
         assumed=_assumed(parts, far),
         missing=tuple(dict.fromkeys((*missing, *missing_there))),
-        bounded=far.gaps if far else (),
+        bounded=(*bounded, *(far.gaps if far else ())),
         min_missing=far.missing if far else (),
         loop_ohm=None if far is None else far.loop_ohm,
         other_a=None if missing_there else opposite.through,
@@ -150,7 +150,7 @@ def _buses(
     made = []
     for place, found in worst.values():
         far = least.get(place.node)
-        parts, missing = found.state.parts(found)
+        parts, missing, bounded = found.state.parts(found)
         made.append(
             BusFault(
                 equipment=place.equipment,
@@ -166,7 +166,7 @@ def _buses(
                 arithmetic=_sum(parts, found.here),
                 assumed=_assumed(parts, far),
                 missing=missing,
-                bounded=far.gaps if far else (),
+                bounded=(*bounded, *(far.gaps if far else ())),
                 min_missing=far.missing if far else (),
                 loop_ohm=None if far is None else far.loop_ohm,
             )

@@ -38,6 +38,7 @@ class Behind(NamedTuple):
     missing: tuple[str, ...] = ()  # fields of the equipment without which its part is not known
     lasts: bool | None = True  # whether it keeps its current up
     by_multiplier: bool = False
+    bounded: tuple[str, ...] = ()  # fields of the equipment that could make its part smaller
 
 
 @functools.cache
@@ -181,7 +182,7 @@ def transformed(record: Equipment, feed: Feed, ratio: float, before: complex, le
     if least_of_all:
         return Behind(volts, HELD_OHM, missing=("power_va",) if percent else ("impedance_percent",))
     how = _("what feeds its primary; the transformer's own impedance, not recorded, taken as none")
-    return Behind(volts, behind, how=how, assumed=True)
+    return Behind(volts, behind, how=how, assumed=True, bounded=("impedance_percent",))
 
 
 # -- at least -------------------------------------------------------------------------------------------------------

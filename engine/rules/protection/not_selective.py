@@ -4,8 +4,8 @@ What it checks
 --------------
 Every two devices one after the other, as a source sees them: at the largest fault current behind the second, the
 soonest the first may open against the latest the second does. What flows through the first is its sources' part of
-that current; where that is less than half, others go on feeding what is behind. Devices of which a band is not known
-are not judged.
+that current; where that is less than three quarters, others go on feeding what is behind. Devices of which a band is
+not known are not judged.
 
 Why it matters
 --------------
@@ -45,7 +45,7 @@ from engine.words import N_, _
 SLUG = "not-selective"
 WORD: Word = "notice"
 TITLE = N_("device nearer to the source may open first")
-HALF = 0.5  # share of a fault that passes the first device, for what is behind to hang from it
+MOST = 0.75  # share of a fault that passes the first device, for what is behind to hang from it
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -59,7 +59,7 @@ def check(study: Study) -> Iterator[Remark]:
         overlaps: list[tuple[DeviceFault, Clearing, Clearing]] = []
         for series in sorted(behind[up], key=lambda series: (study.name(series.down), series.down)):
             fault = largest.get(series.down)
-            if fault is None or not fault.parts:
+            if fault is None or not fault.parts or study.snapshot.equipment[series.down].status == "spare":
                 continue
             before, after, missing = _opens(study, up, series, fault)
             if before is not None and after is not None:
@@ -83,7 +83,7 @@ def _opens(
     total = sum(part.amps for part in fault.parts)
     mine = sum(part.amps for part in fault.parts if part.equipment in series.sources)
     share = mine / total if total > 0 else 1.0
-    if share < HALF:
+    if share < MOST:
         return None, None, ()  # other sources go on feeding what is behind
     before = clearing(study.snapshot.equipment[up], fault.max_a * share)
     after = clearing(study.snapshot.equipment[series.down], fault.max_a)

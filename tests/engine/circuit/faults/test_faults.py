@@ -211,6 +211,21 @@ def test_a_transformer_is_limited_by_its_winding_and_by_what_feeds_it(yard: Any)
     assert yard.told().device("Q1").max_a == pytest.approx(120 / (0.060 + 0.160), rel=1e-3)
 
 
+def test_a_transformer_of_unknown_impedance_leaves_an_upper_bound(yard: Any) -> None:
+    yard.add("shore_supply", "G1", ac_v=240, breaker_a=50, fault_a=1000)
+    yard.add("isolation_transformer", "T1", primary_v=240, secondary_v=120, power_va=3600)
+    yard.add("circuit_breaker", "Q1", rating_a=30, poles=("L1",))
+    yard.add("load", "E1", ac_v=120, power_w=100, power_factor=1.0)
+    yard.join("G1.out", "T1.primary", "ac")
+    yard.join("T1.secondary", "Q1.in", "ac")
+    yard.join("Q1.out", "E1.in", "ac")
+    fault = yard.told().device("Q1")
+    assert fault.max_a == pytest.approx(2000, rel=1e-3)
+    assert fault.bounded == ("T1.impedance_percent",)
+    assert fault.min_a is None
+    assert fault.min_missing == ("T1.impedance_percent",)
+
+
 # -- the smallest ---------------------------------------------------------------------------------------------------
 def test_the_smallest_is_the_weakest_source_at_the_far_end(yard: Any) -> None:
     two_banks(yard)
@@ -223,6 +238,25 @@ def test_the_smallest_is_the_weakest_source_at_the_far_end(yard: Any) -> None:
     loop = 12 / 2000 + 0.1 / 200 + 0.1 / 20 + 20 * 1.91e-3 * (1 + 0.00393 * 50)
     assert end.min_a == pytest.approx(12 / loop, rel=0.02)
     assert end.lasts is True
+
+
+def test_a_source_whose_way_another_device_opens_is_not_the_weakest(yard: Any) -> None:
+    """A house bank reaches the bow bank's circuit through its own small fuse: that fuse opens, the bow bank stays."""
+    for name, short in (("1", 3000), ("2", 2000)):
+        yard.add("battery_bank", f"G{name}", unit_v=12, short_circuit_a=short)
+    yard.add("bus_bar", "X1")
+    yard.add("fuse", "F1", rating_a=60, fuse_class="blade ISO 8820-3")
+    yard.add("fuse", "F2", rating_a=150, fuse_class="class T")
+    yard.add("load", "E1", dc_v=12, current_a=1)
+    yard.join("G1.pos", "F1.in", "dc pair")
+    yard.lay("W1", "F1.out", "X1.bar", "16 mm2", 15, function="dc pair")
+    yard.join("G2.pos", "X1.bar", "dc pair")
+    yard.join("X1.bar", "F2.in", "dc pair")
+    yard.lay("W2", "F2.out", "E1.in", "50 mm2", 2, function="dc pair")
+    told = yard.told()
+    alone = 12 / (12 / 3000 + 30 * 1.21e-3)  # the house bank through W1, at the most
+    assert told.far("F2", "W2").min_a > 2 * alone
+    assert told.far("F2", "W2").lasts is True
 
 
 def test_a_source_that_limits_itself_does_not_last_above_what_a_run_carries(yard: Any) -> None:
