@@ -9,28 +9,73 @@ from engine.installation.model import Installation
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import boat, cable
 
-__all__ = ["fed", "shared_neutral"]
+__all__ = ["charging", "fed", "feeder", "shared_neutral", "switched_off"]
+
+BANK: dict[str, Any] = {"unit_v": 12.0, "unit_ah": 200.0, "chemistry": "AGM", "internal_resistance_ohm": 0.0001}
 
 
 def fed(
-    amps: float,
+    amps: float | None,
     size: str,
     inches: float = 120,
     *,
     fuse_a: float = 30,
     hours: float | None = 5.0,
     cable_facts: dict[str, Any] | None = None,
+    bank: dict[str, Any] | None = None,
     **load: Any,
 ) -> Installation:
     """A 12 V bank of no resistance to speak of, a fuse, one load of constant current at the end of a pair."""
     b = boat()
-    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.0001)
+    b.add("battery_bank", "G1", **{**BANK, **(bank or {})})
     b.add("fuse", "F1", rating_a=fuse_a)
     b.add("load", "E1", dc_v=12, current_a=amps, **load)
     cable(b, "W1", "G1.pos", "F1.in", "2 AWG", 6, function="dc pair")
     cable(b, "W2", "F1.out", "E1.in", size, inches, function="dc pair", **(cable_facts or {}))
     if hours is not None:
         set_condition(b, "At anchor", {"E1": hours})
+    return b.installation
+
+
+def charging(lead: str, branch: str, inches: float = 60) -> Installation:
+    """An alternator that charges over a long lead, and a navigation light on the battery it charges."""
+    b = boat()
+    b.add("battery_bank", "G1", **BANK)
+    b.add("alternator", "G2", dc_v=12, rating_a=40, self_limiting=True, charge_v=14.4)
+    b.add("fuse", "F1", rating_a=60)
+    b.add("load", "E1", dc_v=12, current_a=5.0, service="navigation lights")
+    cable(b, "W1", "G1.pos", "F1.in", "6 AWG", 6, function="dc pair")
+    cable(b, "W2", "G2.pos", "G1.pos", lead, 240, function="dc pair")
+    cable(b, "W4", "F1.out", "E1.in", branch, inches, function="dc pair")
+    set_condition(b, "Under way", {"E1": 5.0}, running=("G2",))
+    return b.installation
+
+
+def feeder(size: str, inches: float) -> Installation:
+    """A panel whose feeder is recorded as essential, a lamp of 10 A on it."""
+    b = boat()
+    b.add("battery_bank", "G1", **BANK)
+    b.add("fuse", "F1", rating_a=30)
+    b.add("bus_bar", "X1", rating_a=100, purpose="pair")
+    b.add("load", "E1", dc_v=12, current_a=10.0, service="lighting")
+    cable(b, "W1", "G1.pos", "F1.in", "2 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "X1.bar", size, inches, function="dc pair", drop_class="essential")
+    cable(b, "W3", "X1.bar", "E1.in", "10 AWG", 24, function="dc pair")
+    set_condition(b, "At anchor", {"E1": 5.0})
+    return b.installation
+
+
+def switched_off() -> Installation:
+    """A lamp with hours in a condition in which its switch stands open."""
+    b = boat()
+    b.add("battery_bank", "G1", **BANK)
+    b.add("fuse", "F1", rating_a=30)
+    b.add("battery_switch", "Q1", in_position="open")
+    b.add("load", "E1", dc_v=12, current_a=2.0, service="lighting")
+    cable(b, "W1", "G1.pos", "F1.in", "2 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "Q1.in", "12 AWG", 24, function="dc pair")
+    cable(b, "W3", "Q1.out", "E1.in", "12 AWG", 60, function="dc pair")
+    set_condition(b, "At anchor", {"E1": 5.0})
     return b.installation
 
 

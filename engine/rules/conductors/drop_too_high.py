@@ -4,11 +4,14 @@ What it checks
 --------------
 Every load in every operating condition: the difference between its volts and those of the source that feeds it, there
 and back, conductors at the temperature of their hottest place, contacts and fuses counted, every load of the condition
-drawing. It is compared with the share of the nominal volts that the book allows for the load's class: as recorded for
-the load, else for its run, else by what it serves. A load whose class nobody knows is held to the looser limit, and
-where it lies between the two it is not judged. A load with hours in no condition is judged with every load drawing.
+drawing. Behind an alternator or a charger it is counted from the battery, where that stands on the way. It is compared
+with the share of the nominal volts that the book allows for the load's class: as recorded for the load, else for its
+run, else by what it serves. A load whose class nobody knows is held to the looser limit, and where it lies between the
+two it is not judged. A load with hours in no condition is judged with every load drawing. A run that feeds no load by
+itself, a panel's feeder, is judged up to its farther end where its class is recorded.
 
-A load that has hours in a condition in which nothing feeds it, or whose volts collapse, is told here as well.
+A load that has hours in a condition in which nothing feeds it, or whose volts collapse, is told here as well, and so
+are figures that no boat can have: a battery of 0 V, a negative resistance, a load that gives.
 
 Why it matters
 --------------
@@ -33,9 +36,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from engine.circuit.flow.results import Flow, LoadFlow
+from engine.circuit.flow.results import Flow, LoadFlow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
-from engine.rules.conductors._loaded import fed
+from engine.rules.conductors._loaded import charging, fed, feeder, switched_off
+from engine.rules.conductors._lost import Losses, Lost
 from engine.rules.rule import Example
 from engine.rules.wording import hundredths, in_operation
 from engine.study import Study
@@ -55,33 +59,98 @@ class _Class(NamedTuple):
     word: Word
 
 
+class _Seen(NamedTuple):
+    """A load, or a feeder's farther end, in one condition; `lost` is `None` where it is not known."""
+
+    flow: Flow
+    lost: Lost | None
+    volts: float | None
+    missing: tuple[str, ...]
+
+
 def check(study: Study) -> Iterator[Remark]:
     """One remark a load: the condition in which most is lost."""
-    essential, other = study.book.limit(SLUG, "essential"), study.book.limit(SLUG, "other")
-    seen: dict[str, list[tuple[Flow, LoadFlow]]] = {}
-    for flow in study.flows:
-        for load in flow.loads:
-            seen.setdefault(load.equipment, []).append((flow, load))
+    flows = list(study.flows)
+    told = {load.equipment for flow in flows for load in flow.loads}
+    loads = [(flow, load) for flow in flows for load in flow.loads]
     if study.snapshot.conditions:
         drawn = study.flow("")
-        for load in drawn.loads:
-            if load.equipment not in seen and study.snapshot.equipment[load.equipment].use() is not None:
-                seen[load.equipment] = [(drawn, load)]
-    for item in sorted(seen):
-        if study.snapshot.equipment[item].use() is None:
-            continue
-        unfed = [(flow, load) for flow, load in seen[item] if load.collapsed]
-        if unfed:
-            yield from _unfed(study, item, *unfed[0])
-            continue
-        if essential is None or other is None:
-            continue
-        yield from _load(study, item, seen[item], _class(study, item, essential.value, other.value))
+        loads += [(drawn, load) for load in drawn.loads if load.equipment not in told]
+    by_item: dict[str, list[tuple[Flow, LoadFlow]]] = {}
+    for flow, load in loads:
+        if study.snapshot.equipment[load.equipment].use() is not None:
+            by_item.setdefault(load.equipment, []).append((flow, load))
+    losses: dict[str, Losses] = {}
+    idle: list[str] = []
+    for item in sorted(by_item):
+        yield from _load(study, item, by_item[item], losses, idle)
+    if idle:
+        yield NotJudged(
+            rule=SLUG,
+            would_be=WORD,
+            designations=tuple(study.name(item) for item in idle),
+            ids=tuple(idle),
+            missing=(_("conditions.duties"),),
+            why=_("nothing feeds it as drawn, and in which condition it draws is not recorded"),
+        )
+    yield from _feeders(study, flows, losses)
+    yield from _contradictions(study, flows)
 
 
-def _class(study: Study, item: str, essential: float, other: float) -> _Class:
+# -- loads ----------------------------------------------------------------------------------------------------------
+def _load(
+    study: Study, item: str, seen: list[tuple[Flow, LoadFlow]], losses: dict[str, Losses], idle: list[str]
+) -> Iterator[Remark]:
+    fell = [(flow, load) for flow, load in seen if load.collapsed and load.volts is not None]
+    unfed = [(flow, load) for flow, load in seen if load.collapsed and load.volts is None]
+    wanted = [(flow, load) for flow, load in unfed if study.operation(flow.condition).hours.get(item, 0.0) > 0]
+    if fell or wanted:
+        flow, load = (fell or wanted)[0]
+        yield from _unfed(study, item, flow, load)
+        return
+    rest = [(flow, load) for flow, load in seen if not load.collapsed]
+    if not rest:
+        idle.append(item)
+        return
+    limit = _class(study, item)
+    if limit is None:
+        return
+    yield from _judged(study, item, [_seen(study, flow, load, losses) for flow, load in rest], limit)
+
+
+def _seen(study: Study, flow: Flow, load: LoadFlow, losses: dict[str, Losses]) -> _Seen:
+    nominal = _nominal_v(study, flow, load, losses)
+    if load.drop_v is None or load.volts is None or not nominal:
+        return _Seen(flow, None, load.volts, load.missing)
+    of = _losses(study, flow, losses)
+    lost = of.of(load.equipment, load.terminal, load.volts, load.drop_v, load.source, nominal)
+    if load.amps is None and not lost.missing:
+        return _Seen(flow, None, load.volts, load.missing)
+    return _Seen(flow, lost, load.volts, lost.missing)
+
+
+def _losses(study: Study, flow: Flow, losses: dict[str, Losses]) -> Losses:
+    if flow.condition not in losses:
+        losses[flow.condition] = Losses(study, flow)
+    return losses[flow.condition]
+
+
+def _nominal_v(study: Study, flow: Flow, load: LoadFlow, losses: dict[str, Losses]) -> float | None:
+    """Its own nominal volts; those of its system where it is made for another, which another rule tells."""
+    mine = load.nominal_v
+    classes = study.book.option("voltage-mismatch", "dc_classes", ())
+    if mine and any(low <= mine <= high for low, high in classes):
+        system = _losses(study, flow, losses).nominal_v(load.equipment)
+        if system and not any(low <= mine <= high and low <= system <= high for low, high in classes):
+            return system
+    return mine
+
+
+def _class(study: Study, item: str) -> _Class | None:
+    essential, other = study.book.limit(SLUG, "essential"), study.book.limit(SLUG, "other")
     use = study.snapshot.equipment[item].use()
-    assert use is not None  # asked of consumers only
+    if essential is None or other is None or use is None:
+        return None
     kind = use.drop_class
     if not kind:
         for run in study.snapshot.runs.values():
@@ -92,30 +161,29 @@ def _class(study: Study, item: str, essential: float, other: float) -> _Class:
     elif not kind and use.service:
         kind = "other"
     if kind == "essential":
-        return _Class(essential, essential, "warning")
-    return _Class(other if kind else essential, other, "caution")
+        return _Class(essential.value, essential.value, "warning")
+    return _Class(other.value if kind else essential.value, other.value, "caution")
 
 
-def _load(study: Study, item: str, seen: list[tuple[Flow, LoadFlow]], limit: _Class) -> Iterator[Remark]:
-    known = [(load.drop_pct, flow, load) for flow, load in seen if load.drop_pct is not None]
+def _judged(study: Study, item: str, seen: list[_Seen], limit: _Class) -> Iterator[Remark]:
+    """One remark of a load or a run."""
+    known = [(one.lost.percent, one) for one in seen if one.lost is not None]
     if known:
-        lost, flow, load = max(known, key=lambda one: (one[0], one[1].name))
+        lost, worst = max(known, key=lambda one: (one[0], one[1].flow.name))
         if lost > 100 * limit.high * (1 + 1e-9):
-            yield _finding(study, item, lost, flow, load, limit)
+            yield _finding(study, item, worst, limit)
             return
         if lost > 100 * limit.low * (1 + 1e-9):
-            field = (f"{study.name(item)}.drop_class",)
-            yield _gap(
-                study,
-                item,
-                limit.word,
-                field,
-                _("{lost} % is lost; its class is not recorded").format(lost=hundredths(lost)),
-            )
+            why = _("{lost} % is lost; its class is not recorded").format(lost=hundredths(lost))
+            yield _gap(study, item, limit.word, (f"{study.name(item)}.drop_class",), why)
             return
-    missing = tuple(dict.fromkeys(m for _flow, load in seen if load.drop_pct is None for m in load.missing))
+    missing = [field for one in seen if one.lost is None for field in one.missing]
+    for one in seen:
+        if one.lost is not None and one.lost.most_percent > 100 * limit.low * (1 + 1e-9):
+            missing += one.missing
     if missing:
-        yield _gap(study, item, limit.word, missing, _("what is lost on the way is not known"))
+        why = _("what is lost on the way is not known")
+        yield _gap(study, item, limit.word, tuple(dict.fromkeys(missing)), why)
 
 
 def _gap(study: Study, item: str, word: Word, missing: tuple[str, ...], why: str) -> NotJudged:
@@ -123,18 +191,28 @@ def _gap(study: Study, item: str, word: Word, missing: tuple[str, ...], why: str
 
 
 def _unfed(study: Study, item: str, flow: Flow, load: LoadFlow) -> Iterator[Remark]:
+    """Volts that collapse, or nothing that feeds: told of the source where that is what is wrong or not known."""
     use = study.snapshot.equipment[item].use()
     name = study.name(item)
     word: Word = "warning" if use is not None and use.essential else "caution"
-    why = dict(flow.not_solved).get(item, "")
-    if load.volts:
+    if load.volts is None:
+        reached = _reached(study, item, load.terminal)
+        if reached & {of for of, _sentence in flow.contradictions}:
+            return
+        lacking = [field for of, fields in flow.lacking if of in reached for field in fields]
+        if lacking:
+            yield _gap(study, item, word, tuple(lacking), _("what feeds it is not known"))
+            return
+    if load.volts is not None:
         message = _("{load} has {volts} V {where}: its volts collapse under what it takes.").format(
             load=name, volts=hundredths(load.volts), where=in_operation(flow.condition, flow.name)
         )
+        fix = _("run larger conductors, or feed it from nearer")
     else:
         message = _("{load} draws {where}, and nothing feeds it there.").format(
             load=name, where=in_operation(flow.condition, flow.name)
         )
+        fix = _("close the switches on its way in this condition, or take its hours away")
     yield Finding(
         rule=SLUG,
         word=word,
@@ -142,71 +220,129 @@ def _unfed(study: Study, item: str, flow: Flow, load: LoadFlow) -> Iterator[Rema
         ids=(item,),
         message=message,
         condition=flow.name,
-        figures=(Figure("volts", load.volts, "V"),),
-        arithmetic=why,
-        fixes=(
-            _("run larger conductors, or feed it from nearer")
-            if load.volts
-            else _("close the switches on its way in this condition, or take its hours away"),
-        ),
+        figures=(Figure("volts", load.volts or 0.0, "V"),),
+        fixes=(fix,),
         beyond_clause=True,
     )
 
 
-def _finding(study: Study, item: str, lost: float, flow: Flow, load: LoadFlow, limit: _Class) -> Finding:
-    name = study.name(item)
-    volts = load.drop_v or 0.0
-    most = _loses_most(study, item, flow, load)
+def _reached(study: Study, item: str, terminal: str) -> set[str]:
+    """Sources that may feed a terminal, whatever the positions of switches, through converters too."""
+    found: set[str] = set()
+    todo = [(item, terminal)]
+    for here, at in todo:
+        for place, node in enumerate(study.circuit.nodes):
+            if node.equipment != here or node.terminal != at:
+                continue
+            for giver in sorted({feed.equipment for feed in study.volts.at(place).feeds} - found):
+                found.add(giver)
+                todo += [(giver, c.source) for c in study.snapshot.equipment[giver].conversions()]
+    return found
+
+
+def _finding(study: Study, item: str, worst: _Seen, limit: _Class) -> Finding:
+    name, flow, lost = study.name(item), worst.flow, worst.lost
+    assert lost is not None  # asked only where it is known
+    is_run = item in study.snapshot.runs
+    most = [(run, own) for run, own in lost.runs if own > 0]
     fixes = [
         _("run {run} larger: {volts} V of the {lost} V are lost in it").format(
-            run=study.name(run), volts=hundredths(own), lost=hundredths(volts)
+            run=study.name(run), volts=hundredths(own), lost=hundredths(lost.volts)
         )
         for run, own in most[:2]
     ]
-    fixes.append(_("bring the load nearer its source"))
+    fixes.append(_("bring what it feeds nearer the source") if is_run else _("bring the load nearer its source"))
     allowed = 100 * limit.high
+    also = [run for run, _own in most if run != item][:1] if not is_run else []
+    if is_run:
+        message = _("{lost} % of the volts are lost up to the end of feeder {name} {where}; {allowed} % is allowed.")
+    else:
+        message = _("{name} loses {lost} % of its volts on the way {where}; {allowed} % is allowed.")
     return Finding(
         rule=SLUG,
         word=limit.word,
-        designations=(name, *(study.name(run) for run, _own in most[:1])),
-        ids=(item, *(run for run, _own in most[:1])),
-        message=_("{load} loses {lost} % of its volts on the way {where}; {allowed} % is allowed.").format(
-            load=name, lost=hundredths(lost), where=in_operation(flow.condition, flow.name), allowed=number(allowed, 4)
+        designations=(name, *(study.name(run) for run in also)),
+        ids=(item, *also),
+        message=message.format(
+            name=name,
+            lost=hundredths(lost.percent),
+            where=in_operation(flow.condition, flow.name),
+            allowed=number(allowed, 4),
         ),
         condition=flow.name,
-        figures=(Figure("drop", lost, "%"), Figure("allowed", allowed, "%"), Figure("at the load", load.volts, "V")),
+        figures=(
+            Figure("drop", lost.percent, "%"),
+            Figure("allowed", allowed, "%"),
+            Figure("at the load", worst.volts, "V"),
+        ),
         arithmetic=_("{source} to {load} and back: {volts} V of {nominal} V = {lost} %").format(
-            source=study.name(load.source) if load.source else "?",
+            source=study.name(lost.source) if lost.source else "?",
             load=name,
-            volts=hundredths(volts),
-            nominal=number(load.nominal_v or 0.0),
-            lost=hundredths(lost),
+            volts=hundredths(lost.volts),
+            nominal=number(lost.nominal_v),
+            lost=hundredths(lost.percent),
         ),
         fixes=tuple(fixes),
-        detail="",
     )
 
 
-def _loses_most(study: Study, item: str, flow: Flow, load: LoadFlow) -> list[tuple[str, float]]:
-    """Runs between the load and its source with what each loses, most first: from the load, down the drop."""
-    runs = {run.run: run for run in flow.runs if run.own_drop_v is not None and run.drop_v is not None and run.amps}
-    ends: dict[str, list[tuple[str, str]]] = {}  # equipment -> (run, equipment at its other end)
-    for run in runs:
-        record = study.snapshot.runs[run]
-        one, other = record.from_end.equipment, record.to_end.equipment
-        ends.setdefault(one, []).append((run, other))
-        ends.setdefault(other, []).append((run, one))
-    lost: dict[str, float] = {}
-    seen, row = {item}, [(item, load.drop_v or 0.0)]
-    for here, level in row:
-        for run, far in ends.get(here, ()):
-            own, at_end = runs[run].own_drop_v or 0.0, runs[run].drop_v or 0.0
-            if far in seen or at_end > level + 1e-6 or (here != item and at_end < own):
-                continue
-            seen.add(far)
-            lost[run] = own
-            row.append((far, max(0.0, at_end - own)))
-    return sorted(lost.items(), key=lambda one: (-one[1], study.name(one[0])))
+# -- feeders --------------------------------------------------------------------------------------------------------
+def _feeders(study: Study, flows: list[Flow], losses: dict[str, Losses]) -> Iterator[Remark]:
+    """Runs of a recorded class that end in no load."""
+    essential, other = study.book.limit(SLUG, "essential"), study.book.limit(SLUG, "other")
+    if essential is None or other is None:
+        return
+    equipment = study.snapshot.equipment
+    feeders = {
+        item
+        for item, run in study.snapshot.runs.items()
+        if run.drop_class
+        and not any(
+            end.equipment in equipment and equipment[end.equipment].use() is not None
+            for end in (run.from_end, run.to_end)
+        )
+    }
+    seen: dict[str, list[_Seen]] = {}
+    for flow in flows if feeders else ():
+        for run in flow.runs:
+            if run.run in feeders:
+                seen.setdefault(run.run, []).append(_at_the_end(study, flow, run, losses))
+    for item in sorted(seen):
+        share = essential if study.snapshot.runs[item].drop_class == "essential" else other
+        limit = _Class(share.value, share.value, "warning" if share is essential else "caution")
+        yield from _judged(study, item, seen[item], limit)
+
+
+def _at_the_end(study: Study, flow: Flow, run: RunFlow, losses: dict[str, Losses]) -> _Seen:
+    """What is lost up to a run's farther end: the one with the lower volts."""
+    record, at = study.snapshot.runs[run.run], _losses(study, flow, losses).volts
+    ends = [(e.equipment, e.terminal) for e in (record.from_end, record.to_end) if (e.equipment, e.terminal) in at]
+    if run.drop_v is None or not run.nominal_v or not ends:
+        return _Seen(flow, None, None, run.missing)
+    far = min(ends, key=lambda end: at[end])
+    lost = _losses(study, flow, losses).of(*far, at[far], run.drop_v, run.source, run.nominal_v)
+    return _Seen(flow, lost, at[far], lost.missing)
+
+
+# -- contradictions -------------------------------------------------------------------------------------------------
+def _contradictions(study: Study, flows: list[Flow]) -> Iterator[Remark]:
+    """Figures that no boat can have, each told once."""
+    told: dict[tuple[str, str], list[Flow]] = {}
+    for flow in flows:
+        for item, sentence in flow.contradictions:
+            told.setdefault((item, sentence), []).append(flow)
+    for (item, sentence), of in sorted(told.items()):
+        yield Finding(
+            rule=SLUG,
+            word=WORD,
+            designations=(study.name(item),),
+            ids=(item,),
+            message=sentence + ".",
+            condition="" if len(of) == len(flows) else of[0].name,
+            fixes=(_("put right what is recorded of {name}").format(name=study.name(item)),),
+            detail="contradiction",
+            beyond_clause=True,
+        )
 
 
 # -- examples -------------------------------------------------------------------------------------------------------
@@ -215,6 +351,10 @@ GOOD = (
     Example("a navigation light well fed", lambda: fed(1, "12 AWG", 240, service="navigation lights")),
     # fuse 0.1 V/30 A x 10 A = 0.033 V; 10 AWG, 10 ft, 30 degC: 2 x 3.048 x 3.405e-3 x 10 = 0.208 V; 2.0 % of 12 V
     Example("10 A over 10 ft of 10 AWG", lambda: fed(10, "10 AWG", 120, drop_class="essential")),
+    # the alternator's own cable loses more than 3 %: the light hangs on the battery
+    Example("a long alternator cable, a light near its battery", lambda: charging("10 AWG", "12 AWG")),
+    # 10 A over 14 ft of 10 AWG, there and back: 0.29 V, the fuse 0.033 V; 2.7 % of 12 V
+    Example("a panel's feeder just inside", lambda: feeder("10 AWG", 168)),
 )
 BAD = (
     Example(
@@ -227,5 +367,13 @@ BAD = (
         "the same circuit, essential, on 12 AWG: just above 3 %",
         lambda: fed(10, "12 AWG", 120, drop_class="essential"),
         (("E1", "W2"),),
+    ),
+    Example("a light on thin wire behind its battery", lambda: charging("2 AWG", "18 AWG", 120), (("E1", "W4"),)),
+    Example("a panel's feeder just outside", lambda: feeder("10 AWG", 200), (("W2",),), condition="At anchor"),
+    Example("it has hours, and its switch stands open", switched_off, (("E1",),), condition="At anchor"),
+    Example(
+        "a battery of negative resistance",
+        lambda: fed(2, "14 AWG", bank={"internal_resistance_ohm": -0.01}, drop_class="other"),
+        (("G1",),),
     ),
 )

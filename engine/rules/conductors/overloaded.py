@@ -7,12 +7,13 @@ time, against its ampacity, corrected for insulation, hottest place, bundle and 
 shared-neutral circuit is one of these conductors: fed in opposition the two legs cancel in it, fed in phase (over a
 shore adapter, from one line) they add.
 
+Where the devices that feed a conductor let no more into it than it may carry, they open first: then it is a *caution*
+only, and what draws there needs not be known. A neutral or a negative that returns what others bring has no such
+device.
+
 Why it matters
 --------------
 No fault is needed: the cable runs hot in normal use, and a neutral has no protective device of its own.
-
-Where the devices that feed a live conductor let no more into it than it may carry, they open first: then it is a
-*caution* only. A neutral has no such device.
 
 What to do
 ----------
@@ -29,6 +30,7 @@ References
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -36,6 +38,7 @@ from engine.books.ampacity import Ampacity, ampacity, amps, at_least
 from engine.circuit.conductors import RATING
 from engine.circuit.flow.results import Flow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.rules.conductors._bounds import into_run
 from engine.rules.conductors._loaded import fed, shared_neutral
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
@@ -73,7 +76,7 @@ def check(study: Study) -> Iterator[Remark]:
             yield _finding(study, item, most, may)
         elif most.amps > may.low_a * (1 + 1e-9):
             yield _gap(study, [item], may.missing, may.why or _("what it may carry is not known"))
-        elif item in short:
+        elif item in short and into_run(study, item) > may.low_a:
             unknown.setdefault(tuple(sorted(short[item])), []).append(item)
     for missing, items in sorted(unknown.items()):
         yield _gap(study, items, missing, _("what flows there is not known in full"))
@@ -92,15 +95,12 @@ def _may_carry(study: Study, item: str, flow: RunFlow) -> Ampacity:
     )
 
 
-def _lets_through(study: Study, item: str) -> float:
-    """The most that devices and sources let into the run, at either end."""
-    mirror, cuts = study.coverage.mirror, study.coverage.cuts
-    most = 0.0
-    for number, wire in enumerate(study.circuit.wires):
-        edge = mirror.edge_of_wire.get(number)
-        if wire.run == item and edge is not None and not mirror.is_loop(edge):
-            most = max(most, cuts.cut(edge, mirror.u[edge]), cuts.cut(edge, mirror.v[edge]))
-    return most
+def _lets_through(study: Study, item: str, most: _Worst) -> float:
+    """The most that devices and sources let into the conductor; without limit where it returns what others bring."""
+    brought = max((a for conductor, a in most.run.conductors if conductor not in ("-", "N")), default=0.0)
+    if most.conductor in ("-", "N") and most.amps > brought * (1 + 1e-6):
+        return math.inf
+    return into_run(study, item)
 
 
 def _gap(study: Study, items: list[str], missing: tuple[str, ...], why: str) -> NotJudged:
@@ -127,7 +127,7 @@ def _finding(study: Study, item: str, most: _Worst, may: Ampacity) -> Finding:
     fixes.append(_("take loads off it, or use them one after the other"))
     word = WORD
     opens = ""
-    if not is_neutral and _lets_through(study, item) <= may.high_a:
+    if _lets_through(study, item, most) <= may.high_a:
         word, opens = "caution", _(" What protects it opens first.")
     return Finding(
         rule=SLUG,
@@ -156,10 +156,13 @@ GOOD = (
     Example("a lamp on 14 AWG", lambda: fed(5, "14 AWG")),
     Example("35 A in 14 AWG of 105 degC: just what it may carry", lambda: fed(35, "14 AWG", fuse_a=50)),
     Example("two legs in opposition: nothing in the neutral", lambda: shared_neutral(40, in_phase=False).installation),
+    Example("what the load takes is not recorded, and needs not be: 30 A protects", lambda: fed(None, "14 AWG")),
 )
 BAD = (
     Example("60 A in 14 AWG", lambda: fed(60, "14 AWG", fuse_a=100), (("W2",),), condition="At anchor"),
     Example("an ampere too much", lambda: fed(36, "14 AWG", fuse_a=50), (("W2",),)),
+    Example("36 A in 14 AWG behind 30 A: the fuse opens first", lambda: fed(36, "14 AWG", fuse_a=30), (("W2",),)),
+    Example("what the load takes is not recorded, behind 50 A", lambda: fed(None, "14 AWG", fuse_a=50), (("W2",),)),
     Example(
         "both legs from one line: the neutral carries the sum, 30 A + 30 A in 12 AWG",
         lambda: shared_neutral(30, in_phase=True).installation,

@@ -23,25 +23,32 @@ class Through(NamedTuple):
 def through_bus(study: Study, item: str) -> Through | None:
     """The most that can pass a section of a bus before a device opens, in the worst operating condition.
 
-    What comes in over a run is what can flow into its far end with the bus taken away (the feed cut), where a source
-    stands behind it in that condition; what goes out is the device behind it, else without limit. Where the studs are
-    not numbered the runs stand in the worst order: everything that feeds on one side. `None`: no live run on it.
+    Conductor by conductor. What comes in over a run is what can flow into its far end with the bus taken away (the feed
+    cut), where a source stands behind it in that condition; what goes out is the device behind it, else without limit.
+    No more comes in than flows into the bus over all its runs together. Where the studs are not numbered the runs stand
+    in the worst order: everything that feeds on one side. `None`: no live run on it.
     """
     sides = list(_sides(study, item))
     if not sides:
         return None
     best = Through(0.0, ())
-    for operation in study.operations:
-        fed = [side._replace(into=side.into if side.far in _reached(study, item, operation) else 0.0) for side in sides]
-        amps = _most(fed)
-        if amps > best.amps:
-            decides = next((d for side in fed for r, d in side.devices if r == amps), "")
-            best = Through(amps, (decides,) if decides else ())
+    for conductor in sorted({side.conductor for side in sides}):
+        here = [side for side in sides if side.conductor == conductor]
+        comes = study.coverage.cuts.total(here[0].near).amps
+        for operation in study.operations:
+            reached = _reached(study, item, operation)
+            fed = [side._replace(into=side.into if side.far in reached else 0.0) for side in here]
+            amps = min(_most(fed), comes)
+            if amps > best.amps:
+                decides = next((d for side in fed for r, d in side.devices if r == amps), "")
+                best = Through(amps, (decides,) if decides else ())
     return best
 
 
 class _Side(NamedTuple):
+    conductor: str
     stud: int | None
+    near: int  # point at the bus
     far: int  # point at the far end
     into: float
     out: float
@@ -61,7 +68,15 @@ def _sides(study: Study, item: str) -> Iterator[_Side]:
             out, devices = _out(study, far, edge)
             run = study.snapshot.runs[wire.run]
             end = run.from_end if run.from_end.equipment == item else run.to_end
-            yield _Side(end.stud_number, far, min(coverage.cuts.cut(edge, far), out), out, devices)
+            yield _Side(
+                node.conductor,
+                end.stud_number,
+                mirror.of_node[here],
+                far,
+                min(coverage.cuts.cut(edge, far), out),
+                out,
+                devices,
+            )
 
 
 def _most(sides: list[_Side]) -> float:

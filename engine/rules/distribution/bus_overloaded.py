@@ -69,7 +69,7 @@ def check(study: Study) -> Iterator[Remark]:
             allowed = through_bus(study, item)
             if allowed is not None and math.isfinite(allowed.amps) and allowed.amps > rating * (1 + 1e-9):
                 yield _let_through(study, item, rating, allowed.amps, allowed.devices)
-            elif item in short:
+            elif item in short and (allowed is None or allowed.amps > rating):
                 yield _gap(study, item, short[item], _("what flows in it is not known in full"))
 
 

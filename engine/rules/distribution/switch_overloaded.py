@@ -32,6 +32,7 @@ from engine.books.ampacity import amps
 from engine.circuit.flow.results import Flow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.conductors._bounds import through_equipment
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import boat, cable
 from engine.rules.rule import Example
@@ -46,61 +47,70 @@ TITLE = N_("switch carries more than it is rated for")
 
 def check(study: Study) -> Iterator[Remark]:
     """One remark a switch and rating."""
-    worst: dict[str, tuple[float, Flow, tuple[str, ...]]] = {}
+    worst: dict[str, tuple[float, Flow]] = {}
     short: dict[str, tuple[str, ...]] = {}
     for flow in study.flows:
         for device in flow.devices:
             if study.snapshot.equipment[device.equipment].ROLE != "switch":
                 continue
             if device.at_least and device.missing:
-                short.setdefault(device.equipment, device.missing)
-            if device.amps > worst.get(device.equipment, (0.0, flow, ()))[0]:
-                worst[device.equipment] = device.amps, flow, device.missing
+                short[device.equipment] = tuple(dict.fromkeys((*short.get(device.equipment, ()), *device.missing)))
+            if device.equipment not in worst or device.amps > worst[device.equipment][0]:
+                worst[device.equipment] = device.amps, flow
     started = _started(study)
+    steady: dict[str, dict[str, float]] = {}
     for item in sorted(worst.keys() | started.keys()):
-        yield from _running(study, item, worst.get(item), short.get(item, ()))
+        if item in worst:
+            yield from _running(study, item, *worst[item], short.get(item, ()), steady)
         if item in started:
             yield from _starting(study, item, *started[item])
 
 
 def _running(
-    study: Study, item: str, most: tuple[float, Flow, tuple[str, ...]] | None, short: tuple[str, ...]
+    study: Study,
+    item: str,
+    carried: float,
+    flow: Flow,
+    short: tuple[str, ...],
+    steady: dict[str, dict[str, float]],
 ) -> Iterator[Remark]:
     carries = study.snapshot.equipment[item].carries()
-    if most is None or carries is None:
+    if carries is None or (carried <= 0 and not short):
         return
-    carried, flow, _missing = most
     rating, what = carries.continuous_a, _("its continuous rating")
     if rating is None:
         yield _gap(study, item, (f"{study.name(item)}.continuous_a",), _("its continuous rating is not recorded"), "")
         return
-    if carried > rating * (1 + 1e-9) and carries.five_minute_a is not None:
-        brief = _brief(study, item, flow)
-        if brief and carried - brief <= rating:
-            rating, what = carries.five_minute_a, _("its five-minute rating")
+    if carried > rating * (1 + 1e-9) and _without_brief(study, item, flow, steady) <= rating * (1 + 1e-9):
+        rating, what = carries.five_minute_a, _("its five-minute rating")
+        if rating is None:
+            why = _("{amps} flow through it for minutes; its five-minute rating is not recorded")
+            yield _gap(study, item, (f"{study.name(item)}.five_minute_a",), why.format(amps=amps(carried)), "")
+            return
     if carried > rating * (1 + 1e-9):
         yield _finding(study, item, carried, rating, what, flow.condition, flow.name, "")
-    elif short:
+    elif short and through_equipment(study, item) > rating:
         yield _gap(study, item, short, _("what flows through it is not known in full"), "")
 
 
-def _brief(study: Study, item: str, flow: Flow) -> float:
-    """Current of the loads that run for minutes only and are fed through this switch: those on its own network."""
-    services = study.book.option(SLUG, "minutes_services", ())
-    reached = _behind(study, item)
-    total = 0.0
-    for load in flow.loads:
-        use = study.snapshot.equipment[load.equipment].use()
-        if use is not None and use.service in services and load.amps and load.equipment in reached:
-            total += load.amps
-    return total
+def _without_brief(study: Study, item: str, flow: Flow, steady: dict[str, dict[str, float]]) -> float:
+    """What flows through it in a condition with the loads that run for minutes at rest."""
+    if flow.condition not in steady:
+        from engine.circuit.flow.flow import flow as solved
+
+        services = study.book.option(SLUG, "minutes_services", ())
+        operation = study.operation(flow.condition)
+        lasting = frozenset(on for on in operation.on if _service(study, on) not in services)
+        found = flow
+        if lasting != operation.on:
+            found = solved(study.snapshot, study.circuit, operation._replace(on=lasting), study.book, "nominal")
+        steady[flow.condition] = {device.equipment: device.amps for device in found.devices}
+    return steady[flow.condition].get(item, 0.0)
 
 
-def _behind(study: Study, item: str) -> set[str]:
-    """Equipment joined to this one by live conductors."""
-    circuit = study.circuit
-    islands = {id(study.volts.at(n)) for n, node in enumerate(circuit.nodes) if node.equipment == item}
-    return {node.equipment for n, node in enumerate(circuit.nodes) if id(study.volts.at(n)) in islands}
+def _service(study: Study, item: str) -> str:
+    use = study.snapshot.equipment[item].use()
+    return use.service if use is not None else ""
 
 
 def _started(study: Study) -> dict[str, tuple[float, str, str, str]]:
@@ -196,11 +206,11 @@ def _switched(load_a: float, continuous_a: float | None, **facts: float | None) 
     return b.installation
 
 
-def _anchoring(windlass_a: float, starting_a: float = 150.0) -> Installation:
+def _anchoring(windlass_a: float, starting_a: float = 150.0, five_minute_a: float | None = 150) -> Installation:
     b = boat()
     b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.001)
     b.add("fuse", "F1", rating_a=400)
-    b.add("battery_switch", "Q1", continuous_a=100, five_minute_a=150, cranking_a=300, in_position="closed")
+    b.add("battery_switch", "Q1", continuous_a=100, five_minute_a=five_minute_a, cranking_a=300, in_position="closed")
     b.add("motor", "M1", dc_v=12, running_a=windlass_a, starting_a=starting_a, service="windlass")
     cable(b, "W1", "G1.pos", "F1.in", "4/0 AWG", 6, function="dc pair")
     cable(b, "W2", "F1.out", "Q1.in", "4/0 AWG", 12, function="dc pair")
@@ -217,5 +227,9 @@ GOOD = (
 BAD = (
     Example("far above", lambda: _switched(300, 200), (("Q1",),), condition="Under way"),
     Example("just above", lambda: _switched(201, 200), (("Q1",),)),
+    Example("a windlass above the five-minute rating", lambda: _anchoring(151), (("Q1",),)),
+    Example(
+        "for minutes above the continuous rating, no other recorded", lambda: _anchoring(140, 150, None), (("Q1",),)
+    ),
     Example("a start above its cranking rating", lambda: _anchoring(90, 320), (("Q1",),)),
 )

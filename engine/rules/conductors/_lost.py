@@ -1,0 +1,100 @@
+"""What is lost on the way to a point, counted from its battery where one stands on the way, and in which runs.
+
+An alternator that charges drives its own current through the cables between it and the battery; what a circuit loses
+begins at the battery.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from engine.circuit.flow.results import Flow
+from engine.rules.conductors._bounds import into_run
+from engine.study import Study
+
+__all__ = ["Losses", "Lost"]
+
+
+class Lost(NamedTuple):
+    """Volts lost between a source and a point, there and back."""
+
+    volts: float
+    percent: float
+    nominal_v: float
+    source: str  # equipment id it is counted from
+    runs: tuple[tuple[str, float], ...]  # (run id, volts lost in it), most first
+    most_percent: float  # no more than this, where something that draws is not known
+    missing: tuple[str, ...] = ()  # fields that would tell
+
+
+class Losses:
+    """Losses in one condition."""
+
+    def __init__(self, study: Study, flow: Flow) -> None:
+        from engine.circuit.flow._frame import frame
+        from engine.sizing.basis import Situation, basis
+
+        self._study, self._flow = study, flow
+        self._ways = basis(study).ways(Situation(flow, study.operation(flow.condition)))
+        self._runs = {run.run: run for run in flow.runs}
+        self._is_rising = any(run.at_least for run in flow.runs)
+        self._ohm = frame(study.circuit, study.book, "working").run_ohm
+        self.volts = {(node.equipment, node.terminal): node.volts for node in flow.nodes}
+
+    def of(self, equipment: str, terminal: str, volts: float, drop_v: float, source: str, nominal_v: float) -> Lost:
+        """What is lost up to a terminal that has `volts`, `drop_v` below `source`."""
+        way = self._ways.way(equipment, terminal, source) if source else None
+        runs = way.runs if way is not None else {}
+        if way is not None and way.bank and way.bank != source:
+            given = max((v for (item, _terminal), v in self.volts.items() if item == way.bank), default=None)
+            if given is not None:
+                drop_v, source = max(0.0, given - volts), way.bank
+        own = {run: self._own_v(run, count) for run, count in runs.items()}
+        most, missing = drop_v, tuple[str, ...]()
+        if self._is_rising:
+            most, missing = self._most(runs, own, drop_v)
+        return Lost(
+            drop_v,
+            100 * drop_v / nominal_v,
+            nominal_v,
+            source,
+            tuple(sorted(own.items(), key=lambda one: (-one[1], self._study.name(one[0])))),
+            100 * most / nominal_v,
+            missing,
+        )
+
+    def nominal_v(self, equipment: str) -> float | None:
+        """Nominal volts of the system that feeds equipment: by the runs that arrive."""
+        snapshot = self._study.snapshot
+        for run in self._flow.runs:
+            record = snapshot.runs[run.run]
+            if run.nominal_v and equipment in (record.from_end.equipment, record.to_end.equipment):
+                return run.nominal_v
+        return None
+
+    def _own_v(self, run: str, count: int, amps: float | None = None) -> float:
+        told = self._runs.get(run)
+        if told is None:
+            return 0.0
+        carried = max((a for _conductor, a in told.conductors), default=0.0) if amps is None else amps
+        return carried * abs(self._ohm.get(run, 0.0)) * count
+
+    def _most(self, runs: dict[str, int], own: dict[str, float], drop_v: float) -> tuple[float, tuple[str, ...]]:
+        """The most that can be lost, by what devices let into the runs whose current is a least value."""
+        rising = [run for run in runs if (told := self._runs.get(run)) is not None and told.at_least]
+        if not rising:
+            return drop_v, ()
+        contacts = max(0.0, drop_v - sum(own.values()))
+        most, ratio = sum(volts for run, volts in own.items() if run not in rising), 1.0
+        for run in rising:
+            told = self._runs[run]
+            let_in = into_run(self._study, run)
+            if not math.isfinite(let_in):
+                most = math.inf
+                break
+            most += max(own[run], self._own_v(run, runs[run], let_in))
+            if told.amps:
+                ratio = max(ratio, let_in / told.amps)
+        missing = tuple(dict.fromkeys(field for run in rising for field in self._runs[run].missing))
+        return max(drop_v, most + contacts * ratio), missing
