@@ -151,9 +151,15 @@ def _finding(
 ) -> Finding:
     name = study.name(bank)
     parts = [f"{study.name(item)} {show(amps, 'A')}" for item, amps in sorted(counted.items()) if amps]
+    names = listed([study.name(item) for item, amps in sorted(counted.items()) if amps])
     one_out = total <= limit
-    message = _("{sources} can give bank {bank} {total} together; it may be given {limit}{one_out}.").format(
-        sources=listed([study.name(item) for item, amps in sorted(counted.items()) if amps]),
+    sum_of = " + ".join(parts) + (f" = {show(total, 'A')}" if len(parts) > 1 else "")
+    if len(parts) > 1:
+        text = _("{sources} can give bank {bank} {total} together; it may be given {limit}{one_out}.")
+    else:
+        text = _("{sources} can give bank {bank} {total}; it may be given {limit}{one_out}.")
+    message = text.format(
+        sources=names,
         bank=name,
         total=show(total, "A"),
         limit=show(left if one_out else limit, "A"),
@@ -166,10 +172,10 @@ def _finding(
         ids=(bank, *(item for item, amps in sorted(counted.items()) if amps)),
         message=message,
         figures=(Figure("charging current", total, "A"), Figure("limit", left if one_out else limit, "A")),
-        arithmetic=f"{' + '.join(parts)} = {show(total, 'A')} > {show(left if one_out else limit, 'A')}",
+        arithmetic=f"{sum_of} > {show(left if one_out else limit, 'A')}",
         fixes=(
-            _("let the battery management set the current of these sources"),
-            _("fit sources of {limit} together").format(limit=show(left, "A")),
+            _("let the battery management set the current of {sources}").format(sources=names),
+            _("charge with {limit} or less").format(limit=show(left, "A")),
         ),
     )
 
