@@ -69,11 +69,15 @@ class _Budget:
             name=self.operation.name,
             loads=tuple(loads),
             banks=tuple(sorted(banks, key=lambda bank: bank.bank)),
-            assumed=tuple(dict.fromkeys((*self.operation.taken, *self._passed_on(refills, load_wh)))),
+            assumed=tuple(dict.fromkeys((*self.operation.taken, *self._passed_on(sources, refills, load_wh)))),
         )
 
-    def _passed_on(self, refills: dict[int, Refill], load_wh: dict[int, float]) -> Iterator[str]:
-        """Banks whose loads another bank makes good: each is told as if it stood alone."""
+    def _passed_on(self, sources: Sources, refills: dict[int, Refill], load_wh: dict[int, float]) -> Iterator[str]:
+        """Chargers that live on their own bank; banks whose loads another makes good, each told as if it stood alone."""
+        for charger, island in sources.in_circles():
+            yield _("{charger} lives on {bank} that it charges: counted neither as a load nor as a charge").format(
+                charger=self.snapshot.name(charger), bank=self.snapshot.name(self.banks[island].members[0][0])
+            )
         for island, refilled in refills.items():
             givers = [one for one in refilled.charging if one.from_bank]
             if givers and load_wh[island] and not refilled.is_kept:

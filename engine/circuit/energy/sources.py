@@ -79,6 +79,10 @@ class Sources:
         stores = [store for _item, store in self.ways.banks.get(island, ())]
         return next((s.charge_v or s.nominal_v for s in stores if s.charge_v or s.nominal_v), None)
 
+    def in_circles(self) -> list[tuple[str, int]]:
+        """Chargers that live, through an inverter, on the bank they charge, and that bank."""
+        return sorted({(taker.equipment, bank) for bank, taker, _into, fed in self._takers if fed.bank_island == bank})
+
     # -- one source -------------------------------------------------------------------------------------------------
     def _one(self, island: int, given: Given, from_banks: bool) -> Told | None:
         """One charging source, `None` for what gives nothing of its own in this condition."""

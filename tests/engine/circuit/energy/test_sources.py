@@ -248,6 +248,21 @@ def test_a_house_bank_that_makes_good_anothers_loads_says_so() -> None:
     )
 
 
+def test_a_charger_on_the_inverter_of_its_own_bank_gives_nothing_and_is_told() -> None:
+    b = boat()
+    b.add("inverter", "T1", dc_v=12, ac_v=230, efficiency=0.9, standby_w=0.0, output_limit_a=20)
+    b.add("charger", "T2", dc_v=12, ac_v=230, charge_a=30, self_limiting=True, efficiency=0.9, power_factor=1.0)
+    cable(b, "W2", "X1.bar", "T1.dc")
+    cable(b, "W3", "T1.ac_out", "T2.ac", function="ac")
+    cable(b, "W4", "T2.dc", "X1.bar")
+    set_condition(b, "c1", {"E1": 24.0}, running=("E1",))
+    assert told(b)["G1"].charging == ()
+    snapshot = b.installation.snapshot()
+    (condition,) = snapshot.conditions
+    assumed = Study(snapshot, load("trade-na")).energy(condition).assumed
+    assert "T2 lives on G1 that it charges: counted neither as a load nor as a charge" in assumed
+
+
 # -- sun and wind -----------------------------------------------------------------------------------------------------
 def sunny(b: Builder, arrays: tuple[str, ...] = ("G5",), controllers: tuple[str, ...] = ("T4",), **facts: Any) -> None:
     for name in controllers:
