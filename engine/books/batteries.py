@@ -136,6 +136,7 @@ def short_circuit_a(store: Store) -> Value:
         return Value(store.short_circuit_a, _("maker's figure"))
     full, ohm = emf_v(store, "full"), resistance_ohm(store)
     if not full.value or not ohm.value:
-        return Value(None, missing=tuple(dict.fromkeys((*ohm.missing, *full.missing))))
+        zero = ("internal_resistance_ohm",) if ohm.value == 0 else ()  # a source without resistance there is not
+        return Value(None, missing=tuple(dict.fromkeys((*ohm.missing, *full.missing, *zero))))
     how = f"{number(full.value, 4)} V / ({ohm.how})"
     return Value(full.value / ohm.value, how, full.assumed or ohm.assumed)

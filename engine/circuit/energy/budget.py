@@ -4,8 +4,9 @@ Wh a day of a consumer = watts x hours x share; what the bank gives for it is th
 converters on the way. A converter's own consumption counts for 24 h where it stands in a position that converts.
 What is not known is left out of the sums, and named: then a sum is a least one, an autonomy a most one.
 
-Autonomy at the mean current I: the usable part of the capacity; above the rated current (capacity over the hours it is
-stated for) by Peukert, C x usable x (I_rated / I)^(p - 1).
+Autonomy at the mean current I, sun and wind counted, no other source: the usable part of the capacity; above the rated
+current (capacity over the hours it is stated for, 20 where that is not recorded) by Peukert,
+C x usable x (I_rated / I)^(p - 1). Banks side by side share the current by capacity.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from engine.circuit.energy.day import a_day
 from engine.circuit.energy.refill import Refill, refill
 from engine.circuit.energy.results import BankEnergy, Energy, LoadEnergy
 from engine.circuit.energy.sources import DAY_H, Sources
-from engine.circuit.energy.supply import left_share, used_share, watts_of
+from engine.circuit.energy.supply import figure, left_share, used_share, watts_of
 from engine.circuit.energy.ways import Fed, Ways
 from engine.circuit.expand import Circuit
 from engine.circuit.flow.operating import Operation
@@ -73,7 +74,7 @@ class _Budget:
         )
 
     def _passed_on(self, sources: Sources, refills: dict[int, Refill], load_wh: dict[int, float]) -> Iterator[str]:
-        """Chargers that live on their own bank; banks whose loads another makes good, each told as if it stood alone."""
+        """Chargers that live on their own bank; banks whose loads another makes good, each told as if alone."""
         for charger, island in sources.in_circles():
             yield _("{charger} lives on {bank} that it charges: counted neither as a load nor as a charge").format(
                 charger=self.snapshot.name(charger), bank=self.snapshot.name(self.banks[island].members[0][0])
@@ -177,7 +178,7 @@ class _Budget:
         net_w = (load_wh - refilled.weather_wh()) / DAY_H
         autonomy = None
         if usable is not None and nominal:
-            autonomy = math.inf if net_w <= 0 else usable * nominal / net_w
+            autonomy = usable * nominal / net_w if net_w > 0 else None if missing else math.inf
         record = self.snapshot.conditions.get(self.operation.condition)
         aged = _total(None if s.capacity_ah is None else s.capacity_ah * left_share(s) for s in stores)
         return BankEnergy(
@@ -279,16 +280,23 @@ def usable_ah(store: Store, mean_a: float | None, assumed: list[str], name: str)
             )
         )
     ah = store.capacity_ah * left_share(store)
-    hours = store.rated_hours_h
-    if mean_a is not None and hours and mean_a > ah / hours:
-        exponent = store.peukert
-        if exponent is None and kind is not None:
-            exponent = kind.peukert
-            assumed.append(
-                _("{name}: Peukert exponent {value}, as is usual for {chemistry}").format(
-                    name=name, value=number(exponent), chemistry=store.chemistry
-                )
+    hours = store.rated_hours_h or figure("rated_hours")
+    if mean_a is None or not hours or mean_a <= ah / hours:
+        return ah * share
+    exponent = store.peukert
+    if exponent is None:
+        if kind is None:
+            return ah * share
+        exponent = kind.peukert
+        assumed.append(
+            _("{name}: Peukert exponent {value}, as is usual for {chemistry}").format(
+                name=name, value=number(exponent), chemistry=store.chemistry
             )
-        if exponent is not None:
-            return float(ah * share * (ah / hours / mean_a) ** (exponent - 1))
-    return ah * share
+        )
+    if not store.rated_hours_h:
+        assumed.append(
+            _("{name}: its capacity taken as stated for a discharge of {hours} h").format(
+                name=name, hours=number(hours)
+            )
+        )
+    return float(ah * share * (ah / hours / mean_a) ** (exponent - 1))

@@ -148,7 +148,9 @@ class _Bank:
         self.start = None if used is None else 1 - used
         capacity = sum((s.capacity_ah or 0.0) * left_share(s) for s in stores)
         self.taper: Taper | None = None
-        self.efficiency = store.charge_efficiency or (kind.efficiency if kind is not None else 1.0)
+        self.efficiency = kind.efficiency if kind is not None else 1.0
+        if store.charge_efficiency is not None:
+            self.efficiency = store.charge_efficiency
         if len({s.chemistry for s in stores}) > 1:
             self.assumed.append(_("banks of several chemistries: all taken as {one}").format(one=store.chemistry))
         slope = store.acceptance_slope if store.acceptance_slope is not None or kind is None else kind.slope

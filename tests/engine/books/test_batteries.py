@@ -115,3 +115,9 @@ def test_by_chemistry_it_is_flagged() -> None:
     told = short_circuit_a(Store(chemistry="AGM", nominal_v=12.0, capacity_ah=100.0))
     assert told.value == pytest.approx(6 * 2.14 / (6 * 0.060 / 100))
     assert told.assumed
+
+
+def test_no_resistance_at_all_is_a_contradiction_that_is_named() -> None:
+    told = short_circuit_a(Store(chemistry="AGM", nominal_v=12.0, capacity_ah=100.0, resistance_ohm=0.0))
+    assert told.value is None
+    assert told.missing == ("internal_resistance_ohm",)

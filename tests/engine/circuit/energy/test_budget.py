@@ -170,6 +170,18 @@ def test_peukert_bites_above_the_rated_current_only() -> None:
     assert usable_ah(store, 11.0, [], "G1") == pytest.approx(110)
 
 
+def test_hours_of_the_capacity_that_are_not_recorded_are_taken_as_20_where_it_matters() -> None:
+    store = Store(chemistry="flooded", capacity_ah=220, usable=0.5)
+    assumed: list[str] = []
+    assert usable_ah(store, 11.0, assumed, "G1") == pytest.approx(110)
+    assert assumed == []
+    assert usable_ah(store, 30.0, assumed, "G1") == pytest.approx(85.60, abs=0.005)
+    assert assumed == [
+        "G1: Peukert exponent 1.25, as is usual for flooded",
+        "G1: its capacity taken as stated for a discharge of 20 h",
+    ]
+
+
 def test_published_points_of_a_peukert_bank_share_no_single_exponent() -> None:
     """100 Ah at 5 A, 80 Ah at 20 A, 50 Ah at 100 A (trade table, secondary copy): 1.161 to 20 A, 1.231 to 100 A.
 
@@ -248,6 +260,47 @@ def test_odd_banks_are_told_and_raise_nothing(facts: dict[str, Any]) -> None:
         assert study.outcome(slug).fault is None
     for energy in study.energies:
         msgspec.json.encode(energy.loads)
+
+
+def test_where_no_hours_are_recorded_nothing_is_said_to_last_for_ever() -> None:
+    """A most value without end tells nothing: it is not known."""
+    b = boat({"E1": 10.0})
+    bank = only(energy_of(b, ""))
+    assert bank.autonomy_h is None
+    assert bank.missing == ("E1.duty",)
+
+
+def test_converters_in_a_ring_and_banks_that_feed_each_other_end() -> None:
+    b = boat({"E1": 10.0})
+    b.add("battery_bank", "G2", unit_v=12.0, unit_ah=400.0, chemistry="AGM", usable_percent=50.0)
+    known: dict[str, Any] = {"in_v": 12, "out_v": 12, "output_a": 30, "self_limiting": True, "bidirectional": False}
+    for name, start, end in (("T2", "X1.bar", "G2.pos"), ("T3", "G2.pos", "X1.bar")):
+        b.add("dc_dc_converter", name, **known)
+        cable(b, f"W1{name}", start, f"{name}.in")
+        cable(b, f"W2{name}", f"{name}.out", end)
+    # a ring without any bank
+    b.add("load", "E9", dc_v=12, power_w=5.0)
+    for name in ("T4", "T5"):
+        b.add("dc_dc_converter", name, **known)
+    cable(b, "W91", "T4.out", "T5.in")
+    cable(b, "W92", "T5.out", "T4.in")
+    cable(b, "W93", "T5.out", "E9.in")
+    set_condition(b, "c1", {"E1": 24.0, "E9": 24.0}, running=("E1",))
+    energy = energy_of(b)
+    stray = next(load for load in energy.loads if load.designation == "E9")
+    assert (stray.bank, stray.source, stray.bank_wh) == ("", "", 0.0)
+    for bank in energy.banks:
+        assert [c.from_bank != "" for c in bank.charging] == [True]
+        assert not bank.is_kept
+
+
+@pytest.mark.parametrize("efficiency", [0.0, 1e-9])
+def test_a_bank_that_stores_nothing_never_fills(efficiency: float) -> None:
+    b = boat({"E1": 10.0}, charge_efficiency=efficiency)
+    b.add("alternator", "G2", dc_v=12, rating_a=50, self_limiting=True)
+    cable(b, "W60", "G2.pos", "X1.bar")
+    set_condition(b, "c1", {"E1": 24.0}, running=("G2",))
+    assert (only(energy_of(b)).recharge_h or 0) > 1e6
 
 
 def test_no_bank_no_load_nothing_at_all() -> None:
