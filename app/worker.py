@@ -27,6 +27,7 @@ from app.drawing.figures import FigureWords, fault_words, flow_words
 from app.drawing.in_condition import positions_shown
 from app.drawing.screen import Screen
 from app.judgement import Judgement, Layer, SheetPicture
+from app.judging_soon import rules_that_solve_nothing, with_remarks
 from app.worker_figures import fault_figures, flow_figures, over_limits
 from app.worker_messages import (
     Answer,
@@ -72,6 +73,7 @@ log = logging.getLogger(__name__)
 Send: TypeAlias = Callable[[Answer], None]
 CHUNK = 1 << 16
 TELL_S = 0.5  # while requests come faster than they are taken
+SOON_S = 0.15  # a judgement that takes longer is told in two parts
 NICE = 2  # the window comes first where there is one processor for both
 
 
@@ -103,6 +105,9 @@ class Worker:
         self._words: dict[tuple[str, str], dict[str, FigureWords]] = {}  # of its layers
         self._laid: tuple[Snapshot, str, str, str] | None = None  # snapshot, sheet, condition, layer
         self._to_size: tuple[str, ...] = ()  # ids asked for and not yet answered
+        self._whole: CheckResult | None = None  # the last whole judgement, of whatever snapshot
+        self._lasts_s = 0.0  # what that took
+        self._soon_s = 0.0  # what of the present one took the part that was told first
 
     # -- requests -----------------------------------------------------------------------------------------------
     def take(self, request: Request) -> None:
@@ -182,7 +187,8 @@ class Worker:
         if self._result is None:
             try:
                 self._study = Study(snapshot, load(snapshot.settings.book))
-                self._result = check(snapshot, go_on=self._go_on, study=self._study)
+                self._tell_soon(snapshot)
+                self._result = self._judge(snapshot)
             except _Superseded:
                 raise
             except Exception as fault:  # a drawing whose book is not known is drawn all the same
@@ -190,7 +196,7 @@ class Worker:
         self._go_on()
         self._show(snapshot)
         self._go_on()
-        first = self._sheet if self._sheet in self._screen.sheets else next(iter(self._screen.sheets), "")
+        first = self._first()
         if first:
             self._draw(first)
         self._light(snapshot)
@@ -206,6 +212,39 @@ class Worker:
         self._tell_figures(snapshot, first)
         if refused is not None:
             raise refused
+
+    def _first(self) -> str:
+        """The sheet that is looked at."""
+        return self._sheet if self._sheet in self._screen.sheets else next(iter(self._screen.sheets), "")
+
+    def _judge(self, snapshot: Snapshot) -> CheckResult:
+        """The whole judgement."""
+        study = self._study
+        assert study is not None
+        begun = time.perf_counter()
+        result = check(snapshot, go_on=self._go_on, study=study)
+        self._lasts_s = time.perf_counter() - begun + self._soon_s
+        self._whole = result
+        return result
+
+    def _tell_soon(self, snapshot: Snapshot) -> None:
+        """Where the whole judgement takes long: first that of the rules which solve nothing, told at once.
+
+        What the other rules said before stands beside it until they have judged anew; of what is gone they say no more.
+        """
+        self._soon_s = 0.0
+        whole, study = self._whole, self._study
+        if whole is None or study is None or self._lasts_s < SOON_S or whole.book != study.book.slug:
+            return
+        begun = time.perf_counter()
+        soon = check(snapshot, only=rules_that_solve_nothing(), go_on=self._go_on, study=study)
+        self._soon_s = time.perf_counter() - begun
+        self._result = with_remarks(soon, whole, snapshot)
+        self._show(snapshot)
+        first = self._first()
+        if first:
+            self._draw(first)
+        self._result, self._told = None, False
 
     def _tell_sizes(self, snapshot: Snapshot) -> None:
         """What was asked to be sized: somebody waits for it. A fault takes nothing else with it."""

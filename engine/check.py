@@ -28,7 +28,7 @@ from engine.study import Study
 from engine.waivers import matches, why_not
 from engine.words import _, ngettext
 
-__all__ = ["CheckResult", "UnknownRule", "check", "rule_named"]
+__all__ = ["CheckResult", "UnknownRule", "check", "in_order", "rule_named"]
 
 log = logging.getLogger(__name__)
 
@@ -139,21 +139,32 @@ def check(
         gaps.append(_left_out(snapshot.settings.left_out))
     gaps = list(dict.fromkeys(gaps))  # two ways to one question are one question
     still_open, waived, used = _waive(findings, snapshot.waivers, today or datetime.date.today())
-    return CheckResult(
+    made = CheckResult(
         book=judged_by.slug,
         title=judged_by.title,
         edition=judged_by.edition,
         basis=judged_by.basis,
         binds=judged_by.binds_text,
         law=law,
-        findings=tuple(sorted(still_open, key=_finding_order)),
-        waived=tuple(sorted(waived, key=_finding_order)),
-        not_judged=tuple(sorted(gaps, key=_gap_order)),
+        findings=tuple(still_open),
+        waived=tuple(waived),
+        not_judged=tuple(gaps),
         rules=tuple(rule.slug for rule in chosen),
         no_clause=tuple(rule.slug for rule in chosen if not judged_by.has(rule.slug)),
         stopped=tuple(stopped),
         waivers=used,
         assumptions=assumptions(study) if any(rule.family == "protection" for rule in chosen) else (),
+    )
+    return in_order(made)
+
+
+def in_order(result: CheckResult) -> CheckResult:
+    """The same result, findings and what was not judged in the order they are told in."""
+    return msgspec.structs.replace(
+        result,
+        findings=tuple(sorted(result.findings, key=_finding_order)),
+        waived=tuple(sorted(result.waived, key=_finding_order)),
+        not_judged=tuple(sorted(result.not_judged, key=_gap_order)),
     )
 
 

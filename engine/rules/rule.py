@@ -5,6 +5,7 @@ A rule module holds
     SLUG = "far-from-source"
     WORD: Word = "warning"
     TITLE = N_("protective device too far from the source")
+    SOLVES = True  # only where it rests on solved currents and its family is not one of `SOLVING`
     def check(study: Study) -> Iterator[Remark]: ...
     GOOD: tuple[Example, ...]     BAD: tuple[Example, ...]
 
@@ -28,6 +29,7 @@ from engine.study import Study
 __all__ = ["FAMILIES", "RETIRED", "Example", "Rule", "UnknownRule", "rules"]
 
 FAMILIES = ("protection", "conductors", "distribution", "energy", "transfer", "voltage", "record")
+SOLVING = ("conductors", "distribution", "energy")  # families whose rules rest on solved circuits
 RETIRED: tuple[str, ...] = ()  # slugs are for ever; a retired one is never used again
 
 
@@ -56,6 +58,7 @@ class Rule(NamedTuple):
     check: Callable[[Study], Iterator[Remark]]
     good: tuple[Example, ...]
     bad: tuple[Example, ...]
+    solves: bool = False  # it needs currents, faults or energy: it takes long on a large boat
 
 
 @functools.cache
@@ -83,4 +86,5 @@ def _made(module: ModuleType, family: str) -> Rule:
         check=module.check,
         good=module.GOOD,
         bad=module.BAD,
+        solves=getattr(module, "SOLVES", family in SOLVING),
     )

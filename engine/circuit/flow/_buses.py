@@ -14,7 +14,7 @@ def devices(view: Volts) -> tuple[DeviceFlow, ...]:
     nodes, links = built.circuit.nodes, built.circuit.links
     paths: dict[str, list[tuple[str, str, str, float]]] = {}
     sums: dict[str, dict[tuple[str, str], complex]] = {}
-    rising: dict[str, tuple[str, ...]] = {}
+    rising: dict[str, dict[str, None]] = {}  # in the order they are met
     for inner in built.frame.inner:
         if not inner.is_pole:
             continue
@@ -37,14 +37,14 @@ def devices(view: Volts) -> tuple[DeviceFlow, ...]:
             here[end] = here.get(end, 0.0) + sign * amps
         more = view.rising.get((system, key))
         if more is not None:
-            rising[inner.equipment] = tuple(dict.fromkeys((*rising.get(inner.equipment, ()), *more)))
+            rising.setdefault(inner.equipment, {}).update(dict.fromkeys(more))
     made = [
         DeviceFlow(
             equipment=item,
             designation=built.name(item),
             amps=max((abs(value) for value in here.values()), default=0.0),
             at_least=item in rising,
-            missing=rising.get(item, ()),
+            missing=tuple(rising.get(item, ())),
             paths=tuple(sorted(paths.get(item, ()))),
         )
         for item, here in sums.items()

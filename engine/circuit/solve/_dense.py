@@ -28,6 +28,8 @@ def times(one: Array, other: Array) -> Array:
     rows = max(1, MOST_OF_MATRICES // max(1, one.shape[1] * other.shape[1]))
     if one.shape[0] <= rows:
         return np.asarray(one @ other)
+    kind = np.result_type(one, other)  # converted once, not for every piece
+    one, other = np.ascontiguousarray(one, dtype=kind), np.ascontiguousarray(other, dtype=kind)
     return np.concatenate([one[at : at + rows] @ other for at in range(0, one.shape[0], rows)])
 
 

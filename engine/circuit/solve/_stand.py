@@ -17,6 +17,7 @@ from engine.circuit.solve.network import Array, Ints
 
 MOST_PORTS = 250  # with a matrix of their own
 MOST_STEPS = 6000  # from all loads to the core
+MOST_NUMBERS = 40_000  # of loads times points of trees
 
 
 class Ports:
@@ -30,7 +31,8 @@ class Ports:
         at = system.shape.core_at
         self.at_pos, self.at_neg = at[self.pos], at[self.neg]
         # of each load and each point of a tree: its current passes there towards the load (1) or the core (-1)
-        self.passes = self._passes() if len(self.pos) <= MOST_PORTS else None
+        is_small = len(self.pos) <= MOST_PORTS and self.loads * len(system.shape.tree) <= MOST_NUMBERS
+        self.passes = self._passes() if is_small else None
         # ohms that the ways of two loads to the core have in common, signed
         self.trees = None if self.passes is None else times(self.passes * system.tree_z, self.passes.T)
 

@@ -52,6 +52,7 @@ from engine.words import N_, _, ngettext
 SLUG = "cannot-break-fault"
 WORD: Word = "danger"
 TITLE = N_("device cannot break the fault current")
+SOLVES = True  # rests on solved currents
 SAME_V = 0.999  # volts of a rating that count as the volts needed
 LEAD_ACID = ("flooded", "AGM", "gel", "carbon")
 

@@ -45,6 +45,7 @@ from engine.words import N_, _
 SLUG = "not-selective"
 WORD: Word = "notice"
 TITLE = N_("device nearer to the source may open first")
+SOLVES = True  # rests on solved currents
 MOST = 0.75  # share of a fault that passes the first device, for what is behind to hang from it
 
 

@@ -5,7 +5,8 @@ What it checks
 Every protective device: what flows through it for hours in some operating condition (loads that run longer than the
 book's figure), and the full cold output of a charging source that stands alone behind it, against the share of its
 rating that it carries continuously: its maker's, else the book's. The connected load of a lighting circuit likewise,
-whatever its hours. And whether it would open while the motor behind it starts.
+whatever its hours. A single load against the rating itself, however short it runs, unless it is of those that run for
+minutes (windlass, thruster, winch). And whether the device would open while the motor behind it starts.
 
 Why it matters
 --------------
@@ -17,7 +18,8 @@ A larger device where the conductor allows it, else a larger conductor as well; 
 
 Limits read
 -----------
-`share`, `lighting` (shares of the rating), `continuous` (hours), `longest_start` (a device that holds so long holds).
+`share`, `lighting` (shares of the rating), `continuous` (hours), `longest_start` (a device that holds so long holds);
+`minutes_services` of `switch-overloaded`.
 
 References
 ----------
@@ -32,6 +34,7 @@ from typing import NamedTuple
 from engine.books.ampacity import amps, at_least
 from engine.circuit.faults.curves import clearing
 from engine.circuit.flow.results import Flow
+from engine.equipment.base import LIVE, Draw
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.energy._boats import set_condition
@@ -45,34 +48,57 @@ from engine.words import N_, _
 SLUG = "rating-below-load"
 WORD: Word = "warning"
 TITLE = N_("device too small for what flows through it in normal use")
+SOLVES = True  # rests on solved currents
 
 
 class _Carried(NamedTuple):
+    """What a device carries and what it may: `limit_a` continuously, or its rating where `is_brief`."""
+
     amps: float
+    limit_a: float
     condition: str
     what: str
     ids: tuple[str, ...] = ()
+    is_brief: bool = False
+
+
+class _Told(NamedTuple):
+    """What is found device by device: the worst of each, and why others could not be judged."""
+
+    ratings: dict[str, float | None]
+    most: dict[str, _Carried] = {}
+    gaps: dict[str, tuple[tuple[str, ...], str]] = {}
+
+    def carries(self, device: str, carried: _Carried) -> None:
+        """Keep it if it is further above what the device may carry; of two alike the later."""
+        before = self.most.get(device)
+        if before is None or carried.amps * before.limit_a >= before.amps * carried.limit_a * (1 - 1e-6):
+            self.most[device] = carried
 
 
 def check(study: Study) -> Iterator[Remark]:
     """At most one remark a device for what it carries, one for what starts behind it."""
-    ratings = {link.equipment: link.protection.rating_a for link in study.circuit.links if link.protection is not None}
-    most: dict[str, _Carried] = {}
-    gaps: dict[str, tuple[tuple[str, ...], str]] = {}
-    for made in study.operations:
-        _of_condition(study, study.flow(made.condition), ratings, most, gaps)
-    _of_charging(study, most)
-    _of_lighting(study, ratings, most)
-    for item in sorted(most.keys() | gaps.keys()):
-        rating = ratings.get(item)
-        if rating is not None and item in most:
-            limit = _share(study, item) * rating
-            if most[item].amps > limit * (1 + 1e-9):
-                yield _finding(study, item, most[item], rating, limit)
-                continue
-        if item in gaps:
-            missing, why = gaps[item]
-            yield _gap(study, item, missing, why)
+    devices = {link.equipment: link.protection for link in study.circuit.links if link.protection is not None}
+    ratings = {item: of.rating_a if (of.rating_a or 0.0) > 0 else None for item, of in devices.items()}
+    told = _Told(ratings, {}, {})
+    for flow in study.flows:
+        _of_condition(study, flow, told)
+        for device in flow.devices:
+            of = devices.get(device.equipment)
+            if of is not None and ratings[device.equipment] is None and (device.amps > 0 or device.at_least):
+                missing = (f"{study.name(device.equipment)}.{of.missing}",)
+                told.gaps.setdefault(device.equipment, (missing, _("what it carries continuously is not known")))
+    _of_charging(study, told)
+    _of_lighting(study, told)
+    _of_single_loads(study, told)
+    alike: dict[tuple[tuple[str, ...], str], list[str]] = {}
+    for item in sorted(told.most.keys() | told.gaps.keys()):
+        if item in told.most and told.most[item].amps > told.most[item].limit_a * (1 + 1e-9):
+            yield _finding(study, item, told.most[item], ratings[item] or 0.0)
+        elif item in told.gaps:
+            alike.setdefault(told.gaps[item], []).append(item)
+    for (missing, why), items in alike.items():
+        yield _gap(study, items, missing, why)
     yield from _starts(study, ratings)
 
 
@@ -84,39 +110,48 @@ def _share(study: Study, item: str) -> float:
     return limit.value if limit is not None else 1.0
 
 
-def _of_condition(
-    study: Study,
-    flow: Flow,
-    ratings: dict[str, float | None],
-    most: dict[str, _Carried],
-    gaps: dict[str, tuple[tuple[str, ...], str]],
-) -> None:
+def _continuous_a(study: Study, item: str, told: _Told) -> float | None:
+    rating = told.ratings.get(item)
+    return None if rating is None else _share(study, item) * rating
+
+
+def _of_condition(study: Study, flow: Flow, told: _Told) -> None:
     """What flows for hours. Only where everything together exceeds a device's share are the lasting loads looked at."""
-    over = [
-        device
-        for device in flow.devices
-        if (rating := ratings.get(device.equipment)) is not None
-        and device.amps > _share(study, device.equipment) * rating * (1 + 1e-9)
-    ]
-    if not over:
+    over: list[str] = []
+    unsure: dict[str, tuple[str, ...]] = {}
+    for device in flow.devices:
+        limit_a = _continuous_a(study, device.equipment, told)
+        if limit_a is None:
+            continue
+        if device.amps > limit_a * (1 + 1e-9):
+            over.append(device.equipment)
+        elif device.at_least and device.missing:
+            unsure[device.equipment] = device.missing
+    if not over and not unsure:
         return
     operation = study.operation(flow.condition)
     limit = study.book.limit(SLUG, "continuous")
+    not_full = _("what flows through it for hours is not known in full")
     if not operation.has_hours or limit is None:
-        for device in over:
-            why = _("{amps} flow through it with every load on; for how long is not recorded").format(
-                amps=amps(device.amps)
-            )
-            gaps.setdefault(device.equipment, (_hours_missing(study, flow), why))
+        carried = {device.equipment: device.amps for device in flow.devices}
+        for item in over:
+            why = _("{amps} flow through it with every load on; for how long is not recorded")
+            told.gaps.setdefault(item, (_hours_missing(study, flow), why.format(amps=amps(carried[item]))))
+        for item, missing in unsure.items():
+            told.gaps.setdefault(item, (missing, not_full))
         return
     lasting = frozenset(item for item in operation.on if operation.hours.get(item, 0.0) >= limit.value)
     from engine.circuit.flow.flow import flow as solved
 
+    what = _("what runs for {hours} h or more").format(hours=number(limit.value))
     steady = solved(study.snapshot, study.circuit, operation._replace(on=lasting), study.book, "nominal")
     for device in steady.devices:
-        if device.equipment in ratings and device.amps > most.get(device.equipment, _Carried(0.0, "", "")).amps:
-            what = _("what runs for {hours} h or more").format(hours=number(limit.value))
-            most[device.equipment] = _Carried(device.amps, flow.name, what)
+        limit_a = _continuous_a(study, device.equipment, told)
+        if limit_a is None:
+            continue
+        told.carries(device.equipment, _Carried(device.amps, limit_a, flow.name, what))
+        if device.at_least and device.missing:
+            told.gaps.setdefault(device.equipment, (device.missing, not_full))
 
 
 def _hours_missing(study: Study, flow: Flow) -> tuple[str, ...]:
@@ -124,7 +159,7 @@ def _hours_missing(study: Study, flow: Flow) -> tuple[str, ...]:
     return (f"{name}.duties",)
 
 
-def _of_charging(study: Study, most: dict[str, _Carried]) -> None:
+def _of_charging(study: Study, told: _Told) -> None:
     """The full cold output of every charging source, in the devices that carry nothing else."""
     for feed in study.circuit.feeds:
         source = feed.source
@@ -132,32 +167,61 @@ def _of_charging(study: Study, most: dict[str, _Carried]) -> None:
             continue
         if not any(one.source.battery for one in study.volts.at(feed.node).feeds):
             continue  # it supplies, it does not charge: what it feeds draws what it needs
+        what = _("the full output of {source}").format(source=study.name(feed.equipment))
         for device in in_series(study, feed.node, feed.equipment):
-            if source.limit_a > most.get(device, _Carried(0.0, "", "")).amps:
-                what = _("the full output of {source}").format(source=study.name(feed.equipment))
-                most[device] = _Carried(source.limit_a, "", what, (feed.equipment,))
+            limit_a = _continuous_a(study, device, told)
+            if limit_a is not None:
+                told.carries(device, _Carried(source.limit_a, limit_a, "", what, (feed.equipment,)))
 
 
-def _of_lighting(study: Study, ratings: dict[str, float | None], most: dict[str, _Carried]) -> None:
+def _of_lighting(study: Study, told: _Told) -> None:
     """The connected load of every lighting circuit."""
-    if study.book.limit(SLUG, "lighting") is None:
-        return
-    for item, record in study.snapshot.equipment.items():
+    share = study.book.limit(SLUG, "lighting")
+    for item, record in study.snapshot.equipment.items() if share is not None else ():
         use = record.use()
-        if use is None or use.service != "lighting":
+        if use is None or use.service != "lighting" or share is None:
             continue
         for draw in record.draws():
             volts = record.nominal_volts(draw.terminal)
-            if draw.value is None or volts is None or not volts[1]:
+            if not draw.value or volts is None or not volts[1]:
                 continue
-            if draw.kind == "resistance":
+            by_kind = {"current": draw.value, "power": draw.value / volts[1], "resistance": volts[1] / draw.value}
+            for device in _before(study, item, draw):
+                rating = told.ratings.get(device)
+                if rating is not None:
+                    limit_a = max(share.value, _share(study, device)) * rating
+                    carried = _Carried(by_kind[draw.kind], limit_a, "", _("the lights connected"), (item,))
+                    told.carries(device, carried)
+
+
+def _of_single_loads(study: Study, told: _Told) -> None:
+    """What one load takes, in the devices that carry nothing else, against their rating: for minutes it is too much."""
+    brief = study.book.option("switch-overloaded", "minutes_services", ())
+    equipment = study.snapshot.equipment
+    most: dict[str, tuple[float, str]] = {}
+    for flow in study.flows:
+        for load in flow.loads:
+            use = equipment[load.equipment].use()
+            if use is None or use.service in brief or load.amps is None or load.collapsed:
                 continue
-            taken = draw.value if draw.kind == "current" else draw.value / volts[1]
-            for conductor in draw.conductors[:1]:
-                node = study.circuit.node(item, draw.terminal, conductor)
-                for device in in_series(study, node, item) if node is not None else ():
-                    if device in ratings and taken > most.get(device, _Carried(0.0, "", "")).amps:
-                        most[device] = _Carried(taken, "", _("the lights connected"), (item,))
+            if load.amps > most.get(load.equipment, (0.0, ""))[0]:
+                most[load.equipment] = load.amps, flow.name
+    for item, (taken, condition) in most.items():
+        what = _("{load} takes that").format(load=study.name(item))
+        for draw in equipment[item].draws():
+            for device in _before(study, item, draw):
+                rating = told.ratings.get(device)
+                before = told.most.get(device)
+                is_told = before is not None and before.amps > before.limit_a * (1 + 1e-9)
+                if rating is not None and taken > rating * (1 + 1e-9) and not is_told:
+                    told.most[device] = _Carried(taken, rating, condition, what, (item,), is_brief=True)
+
+
+def _before(study: Study, item: str, draw: Draw) -> tuple[str, ...]:
+    """The devices that carry what is drawn at a terminal, and nothing else."""
+    conductor = next((c for c in draw.conductors if c in LIVE), "+")
+    node = study.circuit.node(item, draw.terminal, conductor)
+    return in_series(study, node, item) if node is not None else ()
 
 
 def _starts(study: Study, ratings: dict[str, float | None]) -> Iterator[Remark]:
@@ -168,9 +232,7 @@ def _starts(study: Study, ratings: dict[str, float | None]) -> Iterator[Remark]:
         if use is None or not use.is_motor or use.starting_a is None:
             continue
         for draw in record.draws():
-            conductor = next((c for c in draw.conductors if c in ("+", "L1", "L2", "L3")), "+")
-            node = study.circuit.node(item, draw.terminal, conductor)
-            for device in in_series(study, node, item) if node is not None else ():
+            for device in _before(study, item, draw):
                 if ratings.get(device) is None:
                     continue
                 opened = clearing(study.snapshot.equipment[device], use.starting_a)
@@ -178,43 +240,62 @@ def _starts(study: Study, ratings: dict[str, float | None]) -> Iterator[Remark]:
                 if fastest is None and opened.missing and use.starting_a > (ratings[device] or 0.0):
                     missing = tuple(f"{study.name(device)}.{field}" for field in opened.missing)
                     why = _("whether it opens while {motor} starts is not known").format(motor=study.name(item))
-                    yield _gap(study, device, missing, why, "start")
+                    yield _gap(study, [device], missing, why, "start")
                 elif fastest is not None and use.starting_s is None and (longest is None or fastest < longest.value):
                     why = _("how long {motor} takes to start is not recorded").format(motor=study.name(item))
-                    yield _gap(study, device, (f"{study.name(item)}.starting_s",), why, "start")
+                    yield _gap(study, [device], (f"{study.name(item)}.starting_s",), why, "start")
                 elif fastest is not None and use.starting_s is not None and fastest < use.starting_s:
                     yield _opens(study, device, item, use.starting_a, use.starting_s, fastest, ratings[device] or 0.0)
 
 
-def _gap(study: Study, item: str, missing: tuple[str, ...], why: str, detail: str = "") -> NotJudged:
+def _gap(study: Study, items: list[str], missing: tuple[str, ...], why: str, detail: str = "") -> NotJudged:
     return NotJudged(
-        rule=SLUG, would_be=WORD, designations=(study.name(item),), ids=(item,), missing=missing, why=why, detail=detail
+        rule=SLUG,
+        would_be=WORD,
+        designations=tuple(study.name(item) for item in items),
+        ids=tuple(items),
+        missing=missing,
+        why=why,
+        detail=detail,
     )
 
 
-def _finding(study: Study, item: str, carried: _Carried, rating: float, limit: float) -> Finding:
-    name = study.name(item)
-    where = _(" in {condition}").format(condition=carried.condition) if carried.condition else ""
+def _finding(study: Study, item: str, carried: _Carried, rating: float) -> Finding:
+    name, limit = study.name(item), carried.limit_a
+    if carried.is_brief:
+        message = _("{device} ({rating}) carries {carried}{where}: {what}.")
+        arithmetic = f"{amps(rating)} < {amps(carried.amps)}"
+    else:
+        message = _("{device} ({rating}) carries {carried}{where}: {what}; it carries {limit} continuously.")
+        arithmetic = f"{show(rating, 'A')} × {number(limit / rating, 3)} = {amps(limit)} < {amps(carried.amps)}"
+    fixes = [
+        _("fit {amps} or more, where the conductor and what it feeds allow it").format(
+            amps=at_least(carried.amps * rating / limit)
+        ),
+        _("share the load among several circuits"),
+    ]
+    if study.snapshot.equipment[item].status == "to remove":
+        fixes.insert(0, _("take {device} out, as recorded").format(device=name))
     return Finding(
         rule=SLUG,
         word=WORD,
         designations=(name, *(study.name(one) for one in carried.ids)),
         ids=(item, *carried.ids),
-        message=_("{device} ({rating}) carries {carried}{where}: {what}; it carries {limit} continuously.").format(
+        message=message.format(
             device=name,
             rating=show(rating, "A"),
             carried=amps(carried.amps),
-            where=where,
+            where=_(" in {condition}").format(condition=carried.condition) if carried.condition else "",
             what=carried.what,
             limit=amps(limit),
         ),
         condition=carried.condition,
-        figures=(Figure("current", carried.amps, "A"), Figure("continuous", limit, "A")),
-        arithmetic=f"{show(rating, 'A')} × {number(limit / rating, 3)} = {amps(limit)} < {amps(carried.amps)}",
-        fixes=(
-            _("fit {amps} or more, where the conductor allows it").format(amps=at_least(carried.amps * rating / limit)),
-            _("share the load among several circuits"),
+        figures=(
+            Figure("current", carried.amps, "A"),
+            Figure("rating" if carried.is_brief else "continuous", limit, "A"),
         ),
+        arithmetic=arithmetic,
+        fixes=tuple(fixes),
     )
 
 
@@ -283,10 +364,12 @@ GOOD = (
     Example("a fuse whose maker allows 100 %", lambda: _carrying(19, continuous_percent=100.0)),
     Example("an alternator of 80 A on 100 A", lambda: _charging(100)),
     Example("a start of 0.05 s", lambda: _pumping(0.05)),
+    Example("20 A on 20 A for an hour", lambda: _carrying(20, hours=1.0)),
 )
 BAD = (
     Example("far above its share", lambda: _carrying(25), (("F1",),), condition="At anchor"),
     Example("17 A on 20 A all night", lambda: _carrying(17), (("F1",),)),
+    Example("21 A on 20 A, if for an hour only", lambda: _carrying(21, hours=1.0), (("F1", "E1"),)),
     Example("cold it gives 80 A, more than 80 % of 90 A", lambda: _charging(90), (("F1", "G2"),)),
     Example("a start of three seconds at three and a half times the fuse", lambda: _pumping(3.0), (("F1", "M1"),)),
 )

@@ -54,6 +54,7 @@ from engine.words import N_, _, ngettext
 SLUG = "slow-to-clear"
 WORD: Word = "danger"
 TITLE = N_("device that the smallest fault does not open in time")
+SOLVES = True  # rests on solved currents
 LATER: Word = "warning"
 
 

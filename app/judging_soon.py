@@ -1,0 +1,40 @@
+"""A judgement in two parts: rules that solve nothing first, what the others said before beside them meanwhile."""
+
+from __future__ import annotations
+
+import functools
+
+import msgspec
+
+from engine.check import CheckResult, in_order
+from engine.installation.model import Snapshot
+from engine.rules import rules
+
+__all__ = ["rules_that_solve_nothing", "with_remarks"]
+
+
+@functools.cache
+def rules_that_solve_nothing() -> tuple[str, ...]:
+    """Rules that need neither currents nor faults nor energy."""
+    return tuple(slug for slug, rule in rules().items() if not rule.solves)
+
+
+def with_remarks(soon: CheckResult, before: CheckResult, snapshot: Snapshot) -> CheckResult:
+    """`soon` with what the rules it lacks said in `before`, as far as what they spoke of is still there."""
+    late = set(before.rules) - set(soon.rules)
+    there = snapshot.equipment.keys() | snapshot.runs.keys()
+
+    def stands(rule: str, ids: tuple[str, ...]) -> bool:
+        return rule in late and all(item in there for item in ids)
+
+    made = msgspec.structs.replace(
+        soon,
+        findings=(*soon.findings, *(f for f in before.findings if stands(f.rule, f.ids))),
+        waived=(*soon.waived, *(f for f in before.waived if stands(f.rule, f.ids))),
+        not_judged=(*soon.not_judged, *(g for g in before.not_judged if stands(g.rule, g.ids))),
+        rules=before.rules,
+        no_clause=before.no_clause,
+        waivers=before.waivers | soon.waivers,
+        assumptions=soon.assumptions,
+    )
+    return in_order(made)
