@@ -148,6 +148,8 @@ class _Search:
         for one in sorted(self.stands, key=lambda one: math.isfinite(one.behind.limit_a)):
             is_limited = math.isfinite(one.behind.limit_a)
             system = self.circuit_system(one)
+            if is_limited and strong.issuperset(self.nodes_at.get((system, one.pos), (-1,))):
+                continue  # what it reaches is reached from there
             out, back = self.reach(system, one.pos), self.reach(system, one.neg)
             device: dict[int, int] = {one.pos: -1}
             # from which current on a device before the last one is promised to open

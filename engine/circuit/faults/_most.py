@@ -111,8 +111,14 @@ def _turned(built: Netlist, place: int) -> complex:
     return cmath.exp(-2j * math.pi * place / 3) if has_three else complex(-1)
 
 
-def put_sources(built: Netlist, book: Book, volts: SystemVolts, relaxed: bool) -> Stands:
-    """Take the sources of the condition out and put those of a fault in; what stands there, in their order."""
+def put_sources(
+    built: Netlist, book: Book, volts: SystemVolts, relaxed: bool, known: dict[int, Behind] | None = None
+) -> Stands:
+    """Take the sources of the condition out and put those of a fault in; what stands there, in their order.
+
+    `known`: what stands behind each feed, filled in for the next state.
+    """
+    known = {} if known is None else known
     every = standing(built, relaxed)
     for net in built.nets.values():
         _emptied(net)
@@ -124,7 +130,9 @@ def put_sources(built: Netlist, book: Book, volts: SystemVolts, relaxed: bool) -
         if wound is not None and wound.ratio:
             waiting.append((feed, index, pos, neg, angle, record, wound))
             continue
-        behind = most(feed, record, book)
+        behind = known.get(index)
+        if behind is None:
+            behind = known[index] = most(feed, record, book)
         _put(built, stands, feed, index, pos, neg, angle, behind)
     _put_motors(built, stands, volts)
     for _pass in range(3):  # a transformer may feed another

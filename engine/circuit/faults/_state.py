@@ -14,6 +14,7 @@ from engine.circuit.expand import Circuit
 from engine.circuit.faults._most import Stands, built_for, everything_closed, put_sources
 from engine.circuit.faults._places import LINES, Place, pairs
 from engine.circuit.faults.results import Part
+from engine.circuit.faults.sources import Behind
 from engine.circuit.faults.states import Positions
 from engine.circuit.flow.netlist import Netlist
 from engine.circuit.volts import SystemVolts
@@ -21,7 +22,6 @@ from engine.installation.model import Snapshot
 
 if TYPE_CHECKING:
     from engine.circuit.solve.bolted import Bolted
-    from engine.circuit.solve.network import Array
 
 __all__ = ["Found", "State"]
 
@@ -57,6 +57,7 @@ class State:
         volts: SystemVolts,
         fixed: dict[str, str],
         chosen: dict[str, Positions | None],
+        known: dict[int, Behind] | None = None,
     ) -> None:
         self.snapshot, self.chosen = snapshot, chosen
         every = tuple(pair for positions in chosen.values() if positions for pair in positions)
@@ -64,7 +65,7 @@ class State:
         self.built: Netlist = built_for(snapshot, circuit, book, fixed, every, "cold")
         if self.relaxed:
             everything_closed(self.built)
-        self.stands: Stands = put_sources(self.built, book, volts, self.relaxed)
+        self.stands: Stands = put_sources(self.built, book, volts, self.relaxed, known)
         self.negatives = {
             system: list(dict.fromkeys(one.neg for one in self.stands[system])) for system in ("dc", "ac")
         }
@@ -97,10 +98,11 @@ class State:
         if not rows:
             return {}
         found = self.faulted[system] = bolted(net, [row[2] for row in rows], [row[1] for row in rows])
-        here = abs(found.amps)
-        through = abs(found.branch_a)
+        here_a, through_a = abs(found.amps), abs(found.branch_a)
+        here, through = here_a.tolist(), through_a.tolist()
+        open_v, branch_a = found.open_v.tolist(), found.branch_a.tolist()
         unknown = [number for number, one in enumerate(self.stands[system]) if one.missing]
-        shares = abs(found.source_a[:, unknown]).sum(axis=1) > 1e-6 * here if unknown else here < 0
+        shares = abs(found.source_a[:, unknown]).sum(axis=1) > 1e-6 * here_a if unknown else here_a < 0
         worst: dict[Place, Found] = {}
         beside = self._bypassed(system, rows, here, through)
         sides = self._side(system)
@@ -110,14 +112,14 @@ class State:
                 label = sides.label[stand.pos]
                 strong[label] = max(strong.get(label, 0.0), stand.behind.volts)
         for row, (place, branch, pair) in enumerate(rows):
-            amps = float(here[row])
+            amps = here[row]
             if not amps < float("inf"):
                 continue  # not a number, or without end
             # of two ways side by side either may be open: then the other carries the whole
             passes = amps
             if branch >= 0 and branch not in beside:
                 # of the open volts, not what limited sources behind the device add to them
-                volts = found.open_v[row]
+                volts = open_v[row]
                 most = strong.get(sides.label[pair[0]], 0.0) * self.across_lines(system, pair)
                 if 0 < most < abs(volts):
                     volts *= most / abs(volts)
@@ -125,7 +127,7 @@ class State:
                     math.isfinite(self.stands[system][number].behind.limit_a)
                     for number in sides.sources(pair[0], branch)
                 )
-                flows = found.branch_a[row]
+                flows = branch_a[row]
                 passes = float(abs(flows)) if is_held else _prospective(volts, flows, net.z[branch])
             made = Found(self, system, row, pair, branch, bool(shares[row]) and passes > 0, passes, amps)
             have = worst.get(place)
@@ -134,13 +136,13 @@ class State:
         return worst
 
     def _bypassed(
-        self, system: str, rows: list[tuple[Place, int, tuple[int, int]]], here: Array, through: Array
+        self, system: str, rows: list[tuple[Place, int, tuple[int, int]]], here: list[float], through: list[float]
     ) -> set[int]:
         """The branches of devices whose two sides are joined by another way too."""
         most: dict[int, float] = {}
         for row, (_place, branch, _pair) in enumerate(rows):
             if branch >= 0 and here[row] > 0:
-                most[branch] = max(most.get(branch, 0.0), float(through[row] / here[row]))
+                most[branch] = max(most.get(branch, 0.0), through[row] / here[row])
         sides = self._side(system)
         # where all of a fault's current comes through the device it stands on no way between sources
         between = {branch for branch, share in most.items() if share < 1 - 1e-6}

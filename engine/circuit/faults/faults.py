@@ -19,6 +19,7 @@ from engine.circuit.faults._least import Least, smallest
 from engine.circuit.faults._places import Place, bus_places, device_places
 from engine.circuit.faults._state import Found, State
 from engine.circuit.faults.results import BusFault, DeviceFault, Faults, Part
+from engine.circuit.faults.sources import Behind
 from engine.circuit.faults.states import Choices, Positions, choices
 from engine.circuit.volts import SystemVolts, system_volts
 from engine.installation.model import Snapshot
@@ -39,8 +40,9 @@ def faults(snapshot: Snapshot, circuit: Circuit, book: Book, held: Mapping[str, 
     chosen = choices(snapshot, circuit) if held is None else Choices(dict(held), {"dc": [()], "ac": [()]})
     largest: dict[Place, Found] = {}
     assumed: dict[str, None] = {}
+    known: dict[int, Behind] = {}
     for at in _together(chosen.of_system):
-        state = State(snapshot, circuit, book, volts, chosen.fixed, at)
+        state = State(snapshot, circuit, book, volts, chosen.fixed, at, known)
         assumed.update(dict.fromkeys(state.built.assumed))
         for system in at:
             for place, found in state.look(system, devices, buses).items():
