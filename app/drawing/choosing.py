@@ -60,9 +60,16 @@ class _Far(NamedTuple):
 
 
 def place_labels(
-    labels: list[Label], taken: list[Box], bounds: Box, go_on: Callable[[], object] | None = None
+    labels: list[Label],
+    taken: list[Box],
+    bounds: Box,
+    go_on: Callable[[], object] | None = None,
+    off: Sequence[float] = _OFF,
 ) -> Labelled:
-    """Every label in the best place that is left to it, off what is taken. `go_on` may raise to stop."""
+    """Every label in the best place that is left to it, off what is taken. `go_on` may raise to stop.
+
+    `off`: how far one with a leader may stand off, mm, the nearest first.
+    """
     chosen = choose_places([[_roomy(s.box) for s in label.spots] for label in labels], taken, bounds)
     crowded = {labels[n].group for n, at in enumerate(chosen) if at is None and labels[n].group}
     made: dict[int, Spot] = {
@@ -90,7 +97,7 @@ def place_labels(
     for n in list(rest):
         if go_on is not None:
             go_on()
-        far = _far(labels[n], ground, bounds)
+        far = _far(labels[n], ground, bounds, off)
         if far is not None:
             made[n], leaders[n] = far.spot, far
             more = [_roomy(far.spot.box), far.room]
@@ -118,13 +125,13 @@ def _roomy(box: Box) -> Box:
     return box.grown(0.25)
 
 
-def _far(label: Label, room: Room, bounds: Box) -> _Far | None:
+def _far(label: Label, room: Room, bounds: Box, off: Sequence[float]) -> _Far | None:
     """The nearest free place with a free leader to it."""
     forms = list(label.forms())
-    for off in _OFF:
+    for away in off:
         for anchor in label.anchors:
             for form in forms:
-                for far in _standing_off(anchor, form, off):
+                for far in _standing_off(anchor, form, away):
                     box = _roomy(far.spot.box)
                     if within(box, bounds) and room.is_free(far.room) and room.is_free(box):
                         return far

@@ -32,6 +32,8 @@ _GAP = "  "  # between amperes and drop
 _PAD = 1.1  # mm between the type and the round ends of its frame
 _AIR = 0.3  # above and below
 _WIDTH = 0.18  # of the frame
+_OFF = tuple(3.0 + 2.5 * n for n in range(9))  # how far a figure with a leader may stand off, mm: else it is listed
+_ANCHORS = 3  # points of a run that its leader may point at
 _STEP = 5.0  # mm between places tried for the list of what found no room
 _BULGE = 0.5523  # of a quarter circle as a curve
 
@@ -159,7 +161,7 @@ def place_figures(
     for item, piece in _first(scene, sight).items():
         if item in words:
             labels.append(_at_piece(item, sight, piece, words[item]))
-    placed = place_labels(labels, taken, sight.bounds, go_on)
+    placed = place_labels(labels, taken, sight.bounds, go_on, _OFF)
     frames: dict[str, Box] = {}
     for box, owner in placed.boxes:
         frames.setdefault(owner, box)  # that of a leader comes after
@@ -238,7 +240,7 @@ def _forms(words: FigureWords) -> list[_Framed]:
 def _at_run(item: str, points: list[tuple[float, float]], words: FigureWords) -> Label:
     forms = _forms(words)
     spots = [spot for form in forms for spot in (*run_spots(points, form), *_upright_spots(points, form))]
-    return _label(item, spots, forms, _anchors(points))
+    return _label(item, spots, forms, _anchors(points)[:_ANCHORS])
 
 
 def _upright_spots(points: list[tuple[float, float]], words: _Framed) -> list[Spot]:
@@ -269,7 +271,8 @@ def _at_piece(item: str, sight: Sight, piece: Piece, words: FigureWords) -> Labe
 
 
 def _label(item: str, spots: list[Spot], forms: list[_Framed], anchors: tuple[Box, ...]) -> Label:
-    return Label(owner_of(item), spots, [], "blue", forms=partial(list, forms), anchors=anchors)
+    with_leader = [forms[0], forms[-1]]
+    return Label(owner_of(item), spots, [], "blue", forms=partial(list, with_leader), anchors=anchors)
 
 
 def _between(a: tuple[float, float], b: tuple[float, float]) -> list[tuple[float, float]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QScrollArea, QTabWidget, QVBoxLayout, QWidget
 
@@ -44,13 +44,17 @@ class ConditionsPage(QWidget):
         self._behind = False  # something has happened while the page was hidden
         self._banks: list[BankEnergy] = []
         self._build()
+        self._soon = QTimer(self)  # figures come one after the other: they are shown together
+        self._soon.setSingleShot(True)
+        self._soon.timeout.connect(self._told)
+        self._unfilled: set[int] = set()  # parts of the page that are behind
+        self.tabs.currentChanged.connect(self._fill_part)
+        self.only.toggled.connect(self._told)
         document.changed.connect(self._changed)
         document.conditioned.connect(self._told)
-        document.figured.connect(self._told)
-        document.layered.connect(self._told)
-        document.headed.connect(self._told)
-        self._fill()
-        self.table.fit_columns()
+        for signal in (document.figured, document.layered, document.headed):
+            signal.connect(self._told_soon)
+        self._behind = True
 
     # -- making -------------------------------------------------------------------------------------------------
     def _build(self) -> None:
@@ -88,7 +92,6 @@ class ConditionsPage(QWidget):
         self.table.reveal_asked.connect(self.reveal)
         self.only = QCheckBox(_("Only loads with hours"))
         self.only.setToolTip(_("Leave out what does not draw in this condition; a load is added by giving it hours"))
-        self.only.toggled.connect(self._told)
         self.totals_line = text_line(_("Sums"))
         return _tab(self.only, self.table, self.totals_line)
 
@@ -150,6 +153,10 @@ class ConditionsPage(QWidget):
     def _changed(self, _change: Change) -> None:
         self._told()
 
+    def _told_soon(self) -> None:
+        if not self._soon.isActive():
+            self._soon.start(0)
+
     def _told(self, _value: object = None) -> None:
         if self.isVisible():
             self._fill()
@@ -158,29 +165,57 @@ class ConditionsPage(QWidget):
 
     def showEvent(self, event: QShowEvent) -> None:
         """A hidden page costs nothing; it catches up when it is shown."""
-        if self._behind:
-            self._fill()
         super().showEvent(event)
+        if self._behind:
+            first = not self.loads.rows
+            self._fill()
+            if first:
+                self.table.fit_columns()
 
     def _fill(self) -> None:
+        """The head at once, and the part that is seen; the others when one turns to them."""
+        self._soon.stop()
         self._behind = False
         document = self.document
-        snapshot, condition = document.snapshot(), document.condition
-        writable = bool(condition) and not document.read_only
+        condition = document.condition
         energy, stale = document.figures.energy(condition)
-        self.head.show_condition(snapshot, condition, writable)
-        why = document.figures.stopped.get(("energy", condition), "")
-        self.summary_line.setText(summary(energy, stale, why))
-        self._fill_loads(snapshot, energy, stale, writable)
-        self._banks = list(energy.banks) if energy is not None else []
-        self._fill_banks()
-        self._fill_sources(snapshot, writable)
+        self.head.show_condition(document.snapshot(), condition, self._writable)
+        self.summary_line.setText(summary(energy, stale, document.figures.stopped.get(("energy", condition), "")))
+        self._unfilled = set(range(self.tabs.count()))
+        self._fill_part(self.tabs.currentIndex())
+
+    def _fill_part(self, at: int) -> None:
+        """One part of the page, unless it says all there is already."""
+        if at not in self._unfilled or not self.isVisible():
+            return
+        self._unfilled.discard(at)
+        snapshot = self.document.snapshot()
+        energy, stale = self.document.figures.energy(self.document.condition)
+        part = self.tabs.widget(at)
+        if part is self.basis:
+            self._fill_basis(snapshot, energy)
+        elif part.isAncestorOf(self.table):
+            self._fill_loads(snapshot, energy, stale, self._writable)
+        elif part.isAncestorOf(self.facts):
+            self._banks = list(energy.banks) if energy is not None else []
+            self._fill_banks()
+        elif part.isAncestorOf(self.sources):
+            self._fill_sources(snapshot, self._writable)
+        else:
+            self._fill_all(snapshot)
+
+    @property
+    def _writable(self) -> bool:
+        return bool(self.document.condition) and not self.document.read_only
+
+    def _fill_all(self, snapshot: Snapshot) -> None:
+        condition = self.document.condition
         known = sorted(snapshot.conditions, key=lambda c: (snapshot.conditions[c].order, c)) or [""]
         if condition not in known:
             known.insert(0, condition)
         names = {item: snapshot.conditions[item].name if item else _("As drawn") for item in known}
-        self.every.show_rows(condition_rows((names[item], document.figures.energy(item)[0]) for item in known))
-        self._fill_basis(snapshot, energy)
+        rows = condition_rows((names[item], self.document.figures.energy(item)[0]) for item in known)
+        self.every.show_rows(rows)
 
     def _fill_loads(self, snapshot: Snapshot, energy: Energy | None, stale: bool, writable: bool) -> None:
         rows = load_rows(snapshot, self.document.condition, energy, self.document.figures.flows.get(self._condition))

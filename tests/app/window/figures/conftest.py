@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.window.document import Document
@@ -33,6 +34,7 @@ def tell() -> Tell:
         document._figured(FaultsTold(1, fault_figures(study.faults)))
         for operation in study.operations:
             document._figured(EnergyTold(1, study.energy(operation.condition)))
+        QApplication.processEvents()
 
     return told
 

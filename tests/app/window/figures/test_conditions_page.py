@@ -19,6 +19,7 @@ from engine.cautions import CAUTIONS
 pytestmark = pytest.mark.qt
 K = Qt.Key
 Tell = Callable[[Document], None]
+BANK, SOURCES, ALL, BASIS = 1, 2, 3, 4  # parts of the page
 
 
 def row_of(page: ConditionsPage, name: str) -> int:
@@ -129,7 +130,9 @@ def test_as_drawn_and_read_only_there_is_nothing_to_fill_in(page: ConditionsPage
     index = page.loads.index(0, HOURS)
     assert not page.loads.flags(index) & Qt.ItemFlag.ItemIsEditable
     assert "choose one above" in page.totals_line.text()
+    page.tabs.setCurrentIndex(SOURCES)
     assert "choose one above" in page.sources_line.text()
+    page.tabs.setCurrentIndex(0)
     assert not page.head.fields["required_hours"].isEnabled()
     launch.read_only = "it is open elsewhere"
     launch.set_condition(next(iter(launch.snapshot().conditions)))
@@ -161,6 +164,7 @@ def test_a_condition_is_chosen_by_key_and_what_is_wanted_is_judged(
     assert line.text() == "400 h"
     tell(launch)
     assert "400 h wanted: too short" in page.summary_line.text()
+    page.tabs.setCurrentIndex(BANK)
     assert dict(page.facts.texts())["Lasts"].endswith("too short")
     launch.undo()
     assert line.text() == ""
@@ -186,7 +190,7 @@ def test_what_is_wanted_and_cannot_be_is_told_and_escape_gives_up(
 
 
 def test_sources_are_ticked_with_the_space_bar(qtbot: QtBot, page: ConditionsPage, launch: Document) -> None:
-    page.tabs.setCurrentIndex(2)
+    page.tabs.setCurrentIndex(SOURCES)
     names = [page.sources.item(n).text() for n in range(page.sources.count())]
     at = next(n for n, name in enumerate(names) if name.startswith("G2"))
     assert "gives" in names[at]
@@ -205,6 +209,7 @@ def test_sources_are_ticked_with_the_space_bar(qtbot: QtBot, page: ConditionsPag
 def test_the_bank_tells_what_it_gives_and_what_charges_it(page: ConditionsPage, launch: Document) -> None:
     energy = launch.figures.energies[launch.condition]
     (bank,) = energy.banks
+    page.tabs.setCurrentIndex(BANK)
     facts = dict(page.facts.texts())
     assert facts["Usable"] == "37.5 Ah of 75 Ah at 12 V"
     assert facts["Loads take"].startswith(f"{bank.load_wh:.0f} Wh a day")
@@ -212,12 +217,13 @@ def test_the_bank_tells_what_it_gives_and_what_charges_it(page: ConditionsPage, 
     (source,) = page.charging.texts()
     assert source[0] == "G2"
     assert source[4] == "yes"
+    page.tabs.setCurrentIndex(ALL)
     conditions = {row[0] for row in page.every.texts()}
     assert conditions == {"Under way", "Unattended"}
 
 
 def test_curves_have_axes_with_units_and_say_their_figures(page: ConditionsPage) -> None:
-    page.tabs.setCurrentIndex(1)
+    page.tabs.setCurrentIndex(BANK)
     texts = [item.text() for item in page.day.scene().items() if hasattr(item, "text")]
     assert {"0 %", "100 %", "0 h", "24 h"} <= set(texts)
     assert page.day.accessibleName() == "G1: state of charge over a day"
@@ -227,7 +233,7 @@ def test_curves_have_axes_with_units_and_say_their_figures(page: ConditionsPage)
 
 
 def test_curves_are_seen_on_dark_paper(page: ConditionsPage) -> None:
-    page.tabs.setCurrentIndex(1)
+    page.tabs.setCurrentIndex(BANK)
     dark = QPalette(page.palette())
     dark.setColor(QPalette.ColorRole.Base, QColor("#1e1e1e"))
     dark.setColor(QPalette.ColorRole.Text, QColor("#eeeeee"))
@@ -247,13 +253,13 @@ def test_what_is_missing_leads_to_its_field_and_assumptions_are_listed(
     from engine.edits import SetFields
 
     launch.do(SetFields("runs", run, (("size", ""),)))
+    page.tabs.setCurrentIndex(BASIS)
     tell(launch)
     texts = page.basis.texts()
     assert texts[0].startswith("Not recorded: ")
     at = next(n for n, text in enumerate(texts) if text == "Not recorded: W6: conductor size")
     assert any(text.startswith("Taken as so") for text in texts)
     assert any(" W are lost." in text for text in texts)
-    page.tabs.setCurrentIndex(4)
     page.basis.setFocus()
     page.basis.setCurrentRow(at)
     with qtbot.waitSignal(page.field_wanted) as told:
@@ -262,9 +268,11 @@ def test_what_is_missing_leads_to_its_field_and_assumptions_are_listed(
 
 
 def test_what_could_not_be_worked_out_is_said(page: ConditionsPage, launch: Document) -> None:
+    page.tabs.setCurrentIndex(BASIS)
     launch.figures.forget()
     launch._figured(FiguresStopped(1, "energy", launch.condition, "KeyError"))
     launch._figured(FiguresStopped(1, "faults", "", "KeyError"))
+    QApplication.processEvents()
     assert page.summary_line.text() == "The energy of this condition could not be worked out: KeyError"
     assert "Fault currents could not be worked out: KeyError." in page.basis.texts()
 
@@ -275,6 +283,8 @@ def test_the_cautions_are_always_seen_and_everything_has_a_name(page: Conditions
     assert page.caution_line.isVisible()
     assert page.caution_line.geometry().bottom() <= page.height()
     parts = (page.table, page.facts, page.charging, page.every, page.sources, page.basis, page.day, page.refill)
+    for at in range(page.tabs.count()):
+        page.tabs.setCurrentIndex(at)
     for part in (*parts, page.head.conditions, page.banks, *page.head.fields.values()):
         assert part.accessibleName()
     index = page.loads.index(row_of(page, "E11"), HOURS)
