@@ -42,14 +42,13 @@ def a_day(refilled: Refill, capacity_ah: float | None, nominal_v: float | None, 
     soc = 1.0
     load_w = load_wh / DAY_H
     most = math.inf if refilled.bank_limit_a is None else refilled.bank_limit_a
+    taper = None if refilled.taper is None else refilled.taper._replace(amps=most)
     for step, share in enumerate(sun_shares(), start=1):
         given_w = refilled.sun_wh * share / STEP_H
         given_w += refilled.steady_wh / DAY_H + refilled.steady_a * nominal_v
         net_a = (given_w - load_w) / nominal_v
         if net_a > 0:
-            taken = min(net_a, most)
-            if refilled.taper is not None:
-                taken = refilled.taper._replace(amps=taken).taken_a(soc)
+            taken = min(net_a, most if taper is None else taper.taken_a(soc))
             gained = taken * STEP_H * refilled.efficiency / capacity_ah
             if soc + gained > 1:
                 taken *= (1 - soc) / gained

@@ -14,7 +14,6 @@ from engine.circuit.energy.supply import figure
 from engine.circuit.energy.ways import Ways
 from engine.circuit.expand import Circuit, Link
 from engine.circuit.maxflow import FlowNetwork
-from engine.equipment.base import LIVE
 
 __all__ = ["Way"]
 
@@ -25,7 +24,7 @@ class Way:
     """The island of a bank as devices, switches and buses between points that nothing parts."""
 
     def __init__(self, circuit: Circuit, ways: Ways, island: int, sources: Iterable[int]) -> None:
-        points = {n: n for n, node in enumerate(circuit.nodes) if node.conductor in LIVE and ways.root(n) == island}
+        points = {node: node for node in ways.nodes_of(island)}
         self._parent = points
         self._equipment = circuit.snapshot.equipment
         self._share = figure("device_share")
@@ -107,7 +106,7 @@ class Way:
     def _buses(self, circuit: Circuit, points: dict[int, int], linked: set[str]) -> dict[int, int]:
         """Nodes of buses with a rating -> the point where what crosses them leaves again."""
         found: dict[int, int] = {}
-        for node in sorted(points):
+        for node in list(points):
             item = circuit.nodes[node].equipment
             carries = None if item in linked else self._equipment[item].carries()
             if carries is not None and carries.continuous_a is not None:

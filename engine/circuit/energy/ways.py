@@ -46,6 +46,7 @@ class Ways:
         self._converts: dict[str, list[Conversion]] = {}
         for item, conversion in circuit.conversions:
             self._converts.setdefault(item, []).append(conversion)
+        self._nodes: dict[int, list[int]] | None = None
         self._join()
         self.gives: dict[int, list[Given]] = {}
         self.banks: dict[int, list[tuple[str, Store]]] = {}
@@ -79,6 +80,15 @@ class Ways:
             parent[node] = parent[parent[node]]
             node = parent[node]
         return node
+
+    def nodes_of(self, island: int) -> list[int]:
+        """The nodes of an island, in order."""
+        if self._nodes is None:
+            self._nodes = {}
+            for number, node in enumerate(self.circuit.nodes):
+                if node.conductor in LIVE:
+                    self._nodes.setdefault(self.root(number), []).append(number)
+        return self._nodes.get(island, [])
 
     def _join(self) -> None:
         nodes = self.circuit.nodes
