@@ -20,7 +20,7 @@ _WIRES: weakref.WeakKeyDictionary[Study, dict[str, dict[str, int]]] = weakref.We
 def into_run(study: Study, run: str) -> float:
     """Amperes in its most loaded conductor; without limit for a negative by itself, which returns what others bring.
 
-    What can come in at one end (the feed cut); where nothing limits that, what the devices behind the other end let on.
+    The lesser of what can come in at one end (the feed cut) and what the devices behind the other end let on.
     """
     wires = _WIRES.get(study)
     if wires is None:
@@ -45,10 +45,9 @@ def _along(study: Study, edge: int) -> float:
     most = 0.0
     for start, end in ((mirror.u[edge], mirror.v[edge]), (mirror.v[edge], mirror.u[edge])):
         amps = cuts.cut(edge, start)
-        if amps == math.inf:
+        if amps > most:
             behind = onward(study.coverage, (end,), edge)
-            amps = math.inf if behind is None or behind.missing else behind.amps
-        most = max(most, amps)
+            most = max(most, amps if behind is None or behind.missing else min(amps, behind.amps))
     return most
 
 

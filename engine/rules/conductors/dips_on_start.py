@@ -3,7 +3,8 @@
 What it checks
 --------------
 In every operating condition, batteries at their lowest: while the largest motor, or an engine's starter, takes its
-starting current, the volts at every essential load against the lowest it works at.
+starting current, the volts at every essential load against the lowest it works at. A motor whose starting current is
+not recorded may be the one that pulls lowest: it is not judged.
 
 Why it matters
 --------------
@@ -48,13 +49,14 @@ def check(study: Study) -> Iterator[Remark]:
     worst: dict[str, tuple[float, Start, StartedLoad]] = {}
     gaps: dict[str, tuple[str, ...]] = {}
     names = {made.condition: made.name for made in study.operations}
+    unknown: dict[str, tuple[str, ...]] = {}  # motors that start with nobody knows what
     for start in study.starts:
+        if start.amps is None:
+            unknown[start.motor] = tuple(dict.fromkeys((*unknown.get(start.motor, ()), *start.missing)))
         for load in start.loads:
             lacks = list(load.missing)
             if load.minimum_v is None:
                 lacks.append(f"{load.designation}.minimum_v")
-            if start.amps is None:
-                lacks += start.missing
             if load.volts is None or load.minimum_v is None:
                 gaps.setdefault(load.equipment, tuple(dict.fromkeys(lacks)))
                 continue
@@ -73,6 +75,16 @@ def check(study: Study) -> Iterator[Remark]:
                 missing=gaps[item],
                 why=_("its volts while something starts, or the lowest it works at, are not known"),
             )
+    essential = any((use := r.use()) is not None and use.essential for r in study.snapshot.equipment.values())
+    for item, missing in sorted(unknown.items()) if essential else ():
+        yield NotJudged(
+            rule=SLUG,
+            would_be=WORD,
+            designations=(study.name(item),),
+            ids=(item,),
+            missing=missing,
+            why=_("how low the volts of essential loads fall while it starts is not known"),
+        )
 
 
 def _finding(study: Study, start: Start, load: StartedLoad, names: dict[str, str]) -> Finding:
@@ -103,13 +115,13 @@ def _finding(study: Study, start: Start, load: StartedLoad, names: dict[str, str
 
 
 # -- examples -------------------------------------------------------------------------------------------------------
-def _starting(size: str, minimum: float | None = 9.0) -> Installation:
+def _starting(size: str, minimum: float | None = 9.0, starting_a: float | None = 200.0) -> Installation:
     """A windlass taking 200 A at its start, and a plotter, behind one main cable; bank of 5 milliohm at 11.7 V."""
     b = boat()
     b.add("battery_bank", "G1", unit_v=12.0, unit_ah=100.0, chemistry="AGM", internal_resistance_ohm=0.005)
     b.add("fuse", "F1", rating_a=300)
     b.add("bus_bar", "X1", rating_a=300)
-    b.add("motor", "M1", dc_v=12, running_a=50.0, starting_a=200.0, service="windlass")
+    b.add("motor", "M1", dc_v=12, running_a=50.0, starting_a=starting_a, service="windlass")
     b.add("load", "A1", dc_v=12, power_w=30, essential=True, minimum_v=minimum)
     cable(b, "W1", "G1.pos", "F1.in", size, 6, function="dc pair")
     cable(b, "W2", "F1.out", "X1.bar", size, 60, function="dc pair")
@@ -126,5 +138,9 @@ GOOD = (
 )
 BAD = (
     Example("a thin main cable", lambda: _starting("10 AWG"), (("A1", "M1"),), condition="Anchoring"),
+    Example(
+        "what the windlass takes when it starts is not recorded", lambda: _starting("4/0 AWG", 9.0, None), (("M1",),)
+    ),
+    Example("the lowest volts it works at are not recorded", lambda: _starting("4/0 AWG", None), (("A1",),)),
     Example("just below what it needs", lambda: _starting("4/0 AWG", 10.5), (("A1", "M1"),)),
 )

@@ -86,8 +86,8 @@ def check(study: Study) -> Iterator[Remark]:
         for device in flow.devices:
             of = devices.get(device.equipment)
             if of is not None and ratings[device.equipment] is None and (device.amps > 0 or device.at_least):
-                missing = (f"{study.name(device.equipment)}.{of.missing}",)
-                told.gaps.setdefault(device.equipment, (missing, _("what it carries continuously is not known")))
+                gap = (f"{study.name(device.equipment)}.{of.missing}",)
+                told.gaps.setdefault(device.equipment, (gap, _("what it carries continuously is not known")))
     _of_charging(study, told)
     _of_lighting(study, told)
     _of_single_loads(study, told)
