@@ -9,6 +9,7 @@ it lets into a conductor for ever is judged where devices and limits are compare
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from engine.books import Book
@@ -58,22 +59,25 @@ class _Fed(NamedTuple):
 
 
 class _Search:
-    def __init__(self, snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts):
+    def __init__(
+        self, snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts, held: Mapping[str, str] | None
+    ) -> None:
         self.snapshot, self.circuit = snapshot, circuit
         self.volts = volts
         self.conductors = Conductors(snapshot, circuit, book, volts)
-        self.built = built = built_for(snapshot, circuit, book, {}, (), "hot")
+        self.built = built = built_for(snapshot, circuit, book, dict(held or {}), (), "hot")
         as_drawn = set(built.link) | set(built.diode)
-        everything_closed(built)
+        if held is None:
+            everything_closed(built)
         self.shut: dict[str, dict[int, tuple[str, str]]] = {"dc": {}, "ac": {}}
         for inner in built.frame.inner:
-            if inner.number not in as_drawn:
+            if held is None and inner.number not in as_drawn:
                 system, number = built.link.get(inner.number) or built.diode[inner.number]
                 branch = -1 - number if inner.one_way else number
                 self.shut[system][branch] = inner.equipment, min(inner.positions or ("closed",))
         self.stands: list[Standing] = []
         self.waiting = []
-        for feed, index, pos, neg, angle in standing(built, relaxed=True):
+        for feed, index, pos, neg, angle in standing(built, relaxed=held is None):
             record = snapshot.equipment[feed.equipment]
             wound = wound_by(record, feed)
             if wound is not None and wound.ratio:
@@ -265,9 +269,11 @@ def _assumed(weakest: _Fed | None) -> tuple[str, ...]:
     return (weakest.by.behind.how,) if weakest is not None and weakest.by.behind.assumed else ()
 
 
-def smallest(snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts) -> Smallest:
-    """The smallest fault at every live node that something feeds, and at far ends."""
-    search = _Search(snapshot, circuit, book, volts)
+def smallest(
+    snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts, held: Mapping[str, str] | None = None
+) -> Smallest:
+    """The smallest fault at every live node that something feeds, and at far ends; `held` as in `faults`."""
+    search = _Search(snapshot, circuit, book, volts, held)
     search.transform()
     at_node, far = search.fed()
     least_at = {}

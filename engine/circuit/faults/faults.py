@@ -49,7 +49,7 @@ def faults(snapshot: Snapshot, circuit: Circuit, book: Book, held: Mapping[str, 
                 have = largest.get(place)
                 if have is None or found.rank > have.rank:
                     largest[place] = found
-    least = smallest(snapshot, circuit, book, volts)
+    least = smallest(snapshot, circuit, book, volts, held)
     return Faults(
         devices=tuple(_devices(snapshot, volts, devices, largest, least.at_node)),
         buses=tuple(_buses(snapshot, buses, largest, least.at_node)),

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from engine.books import load
+from engine.circuit.faults.faults import faults
 from engine.files import drawing
 from engine.installation import Installation
 from engine.study import Study
@@ -283,20 +284,32 @@ def test_a_generator_of_unknown_sustained_current_leaves_the_smallest_unknown(ya
 @pytest.mark.parametrize("name", ["launch", "ketch", "workboat"])
 def test_in_the_samples_the_smallest_is_never_above_the_largest(name: str) -> None:
     snapshot = drawing.load(SAMPLES / name / f"{name}.linewright").installation.snapshot()
-    faults = Study(snapshot, load(snapshot.settings.book)).faults
-    assert faults.devices
-    assert faults.buses
+    told = Study(snapshot, load(snapshot.settings.book)).faults
+    assert told.devices
+    assert told.buses
     largest = {}
-    for fault in (*faults.devices, *faults.buses):
+    for fault in (*told.devices, *told.buses):
         if fault.max_a is not None and fault.min_a is not None:
             assert fault.min_a <= fault.max_a * (1 + 1e-6), fault.designation
         if fault.max_a is not None and fault.parts:
             assert sum(part.amps for part in fault.parts) == pytest.approx(fault.max_a, rel=2e-3), fault.designation
         largest[fault.equipment] = fault
-    for end in faults.far_ends:
+    for end in told.far_ends:
         most = largest[end.device].max_a
         if end.min_a is not None and most is not None:
             assert end.min_a <= most * (1 + 1e-6)
+
+
+def test_the_faults_of_one_condition_are_those_of_its_positions(yard: Any) -> None:
+    alternatives(yard)
+    told = yard.told()
+    study, ids = told.study, yard._ids
+    held = {ids["Q1"]: "open", ids["Q2"]: "closed"}
+    found = faults(study.snapshot, study.circuit, study.book, held)
+    (bus,) = found.buses
+    assert bus.max_a == pytest.approx(347.2, rel=0.01)
+    assert bus.min_missing == ("G2.short_circuit_a",)
+    assert [fault.designation for fault in found.devices] == ["Q2"]
 
 
 def test_nothing_drawn_and_nothing_fed_give_nothing(yard: Any) -> None:
