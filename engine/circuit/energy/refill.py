@@ -62,6 +62,8 @@ def refill(sources: Sources, island: int) -> Refill:
     net = max(0.0, amps - load_a)
     if bank.limit_a is not None and net > bank.limit_a:
         net, limited_by = bank.limit_a, _("the bank: {amps}").format(amps=show(bank.limit_a, "A"))
+    if given and net <= 0:
+        limited_by = _("the loads take it all")
     arithmetic: list[str] = []
     if told:
         arithmetic.append(_sum(told, amps))
@@ -106,7 +108,7 @@ def _refilling(amps: float, load_a: float, net: float, taper: Taper, start: floa
     into = _("into {capacity} Ah from {start} %").format(capacity=number(taper.capacity_ah), start=number(100 * start))
     left = _("{amps} A - {load} A load").format(amps=number(amps), load=number(load_a))
     if amps <= load_a:
-        return _("{left}: nothing is left {into}").format(left=left, into=into)
+        return _("{left}: nothing is left to charge with").format(left=left)
     if net < (amps - load_a) * (1 - 1e-9):
         left = _("{left} = {amps} A, of which {net} A").format(left=left, amps=number(amps - load_a), net=number(net))
     else:

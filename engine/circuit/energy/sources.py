@@ -359,7 +359,7 @@ class Sources:
         part = given.conversion.efficiency or 1.0
         for _item, efficiency in fed.chain:
             part *= efficiency or 1.0
-        every = sum(self._rated(to, taker)[0] for to, taker, _into, of in self._takers if of.bank_island == giver)
+        every = sum(self._rated(to, taker)[0] for to, taker, _into, of in self._takers if of.bank_island == giver != to)
         amps = left_a * theirs * part / ours * rated / every if every else 0.0
         if amps >= rated:
             return self._told(given, rated, plain, from_bank=bank)

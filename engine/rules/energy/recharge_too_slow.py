@@ -88,7 +88,7 @@ def _finding(energy: Energy, bank: BankEnergy, hours: float, required: float) ->
     else:
         message = _("Bank {bank} takes {hours} to refill in {condition}; {required} are allowed.")
     sources = ", ".join(one.designation for one in bank.charging if one.given_a)
-    fixes = [_("charge with more; now {limit} decides").format(limit=bank.charge_limit)] if bank.charge_limit else []
+    fixes = [_("charge with more (now: {limit})").format(limit=bank.charge_limit)] if bank.charge_limit else []
     if not sources:
         fixes = [_("let a charging source run in this condition")]
     fixes.append(_("draw less meanwhile"))

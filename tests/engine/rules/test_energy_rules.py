@@ -24,7 +24,7 @@ SPOKEN = {
         "Bank G1 takes 8.3 h to refill in Alongside; 4.5 h are allowed.",
         "15 A given; 15 A of it arrive; 15 A - 0.000347 A load = 15 A into 200 Ah from 50 %: 8.29 h,"
         " tapering from 94.1 %",
-        ("charge with more; now what the sources give decides", "draw less meanwhile"),
+        ("charge with more (now: what the sources give)", "draw less meanwhile"),
     ),
     "charge-too-high": (
         "T1 can give bank G1 120 A; it may be given 50 A.",

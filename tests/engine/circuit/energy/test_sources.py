@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import msgspec
@@ -261,6 +262,29 @@ def test_a_charger_on_the_inverter_of_its_own_bank_gives_nothing_and_is_told() -
     (condition,) = snapshot.conditions
     assumed = Study(snapshot, load("trade-na")).energy(condition).assumed
     assert "T2 lives on G1 that it charges: counted neither as a load nor as a charge" in assumed
+
+
+def test_a_charger_in_a_circle_takes_no_part_of_what_is_passed_on() -> None:
+    b = with_start_bank(30.0, (40.0,))
+    b.add("inverter", "T8", dc_v=12, ac_v=230, efficiency=0.9, standby_w=0.0, output_limit_a=20)
+    b.add("charger", "T9", dc_v=12, ac_v=230, charge_a=40, self_limiting=True, efficiency=0.9, power_factor=1.0)
+    cable(b, "W2", "G3.pos", "T8.dc")
+    cable(b, "W5", "T8.ac_out", "T9.ac", function="ac")
+    cable(b, "W6", "T9.dc", "G3.pos")
+    set_condition(b, "c1", {"E1": 1.0}, running=("G2",))
+    (one,) = told(b)["G1"].charging
+    assert one.given_a == pytest.approx(30.0)
+
+
+def test_loads_that_take_all_leave_nothing() -> None:
+    b = boat(load_w=1200.0)
+    b.add("alternator", "G2", dc_v=12, rating_a=120, self_limiting=True, hot_a=80)
+    cable(b, "W2", "G2.pos", "X1.bar")
+    set_condition(b, "c1", {"E1": 24.0}, running=("G2",))
+    bank = told(b)["G1"]
+    assert (bank.charge_a, bank.charge_limit, bank.recharge_h) == (0.0, "the loads take it all", math.inf)
+    assert bank.arithmetic[-1] == "80 A - 100 A load: nothing is left to charge with"
+    assert not bank.is_kept
 
 
 # -- sun and wind -----------------------------------------------------------------------------------------------------
