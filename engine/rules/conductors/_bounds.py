@@ -12,9 +12,18 @@ import weakref
 from engine.circuit.onward import onward
 from engine.study import Study
 
-__all__ = ["into_run", "through_equipment"]
+__all__ = ["into_run", "through_equipment", "weighty"]
+
+SMALL = ("standby_w",)  # what a converter takes for itself decides nothing
+FACTORS = (*SMALL, "efficiency", "charger_efficiency", "power_factor")  # nor do these, of what is lost on a long way
 
 _WIRES: weakref.WeakKeyDictionary[Study, dict[str, dict[str, int]]] = weakref.WeakKeyDictionary()
+
+
+def weighty(missing: tuple[str, ...], *, factors: bool = True) -> tuple[str, ...]:
+    """The fields that can decide; without efficiencies and power factors where not `factors`."""
+    light = SMALL if factors else FACTORS
+    return tuple(field for field in missing if field.rpartition(".")[2] not in light)
 
 
 def into_run(study: Study, run: str) -> float:

@@ -10,7 +10,7 @@ import math
 from typing import NamedTuple
 
 from engine.circuit.flow.results import Flow
-from engine.rules.conductors._bounds import into_run
+from engine.rules.conductors._bounds import into_run, weighty
 from engine.study import Study
 
 __all__ = ["Losses", "Lost"]
@@ -82,7 +82,11 @@ class Losses:
 
     def _most(self, runs: dict[str, int], own: dict[str, float], drop_v: float) -> tuple[float, tuple[str, ...]]:
         """The most that can be lost, by what devices let into the runs whose current is a least value."""
-        rising = [run for run in runs if (told := self._runs.get(run)) is not None and told.at_least]
+        rising = [
+            run
+            for run in runs
+            if (told := self._runs.get(run)) is not None and told.at_least and weighty(told.missing, factors=False)
+        ]
         if not rising:
             return drop_v, ()
         contacts = max(0.0, drop_v - sum(own.values()))
@@ -96,5 +100,5 @@ class Losses:
             most += max(own[run], self._own_v(run, runs[run], let_in))
             if told.amps:
                 ratio = max(ratio, let_in / told.amps)
-        missing = tuple(dict.fromkeys(field for run in rising for field in self._runs[run].missing))
+        missing = weighty(tuple(dict.fromkeys(f for run in rising for f in self._runs[run].missing)), factors=False)
         return max(drop_v, most + contacts * ratio), missing

@@ -38,7 +38,7 @@ from engine.books.ampacity import Ampacity, ampacity, amps, at_least
 from engine.circuit.conductors import RATING
 from engine.circuit.flow.results import Flow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
-from engine.rules.conductors._bounds import into_run
+from engine.rules.conductors._bounds import into_run, weighty
 from engine.rules.conductors._loaded import fed, shared_neutral
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
@@ -64,8 +64,8 @@ def check(study: Study) -> Iterator[Remark]:
     short: dict[str, tuple[str, ...]] = {}
     for flow in study.flows:
         for run in flow.runs:
-            if run.at_least and run.missing:
-                short.setdefault(run.run, run.missing)
+            if run.at_least and (missing := weighty(run.missing)):
+                short.setdefault(run.run, missing)
             for conductor, carried in run.conductors:
                 if run.run not in worst or carried > worst[run.run].amps:
                     worst[run.run] = _Worst(carried, conductor, flow, run)

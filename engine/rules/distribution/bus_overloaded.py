@@ -33,6 +33,7 @@ from engine.books.ampacity import amps
 from engine.circuit.flow.results import BusFlow, Flow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.conductors._bounds import weighty
 from engine.rules.distribution._through import through_bus
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import boat, cable
@@ -52,8 +53,8 @@ def check(study: Study) -> Iterator[Remark]:
     short: dict[str, tuple[str, ...]] = {}
     for flow in study.flows:
         for bus in flow.buses:
-            if bus.at_least and bus.missing:
-                short.setdefault(bus.equipment, bus.missing)
+            if bus.at_least and (missing := weighty(bus.missing)):
+                short.setdefault(bus.equipment, missing)
             most = max(bus.sections_a, default=0.0)
             if bus.equipment not in worst or most > worst[bus.equipment][0]:
                 worst[bus.equipment] = most, bus, flow

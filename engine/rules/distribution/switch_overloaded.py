@@ -32,7 +32,7 @@ from engine.books.ampacity import amps
 from engine.circuit.flow.results import Flow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.conductors._bounds import through_equipment
+from engine.rules.conductors._bounds import through_equipment, weighty
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import boat, cable
 from engine.rules.rule import Example
@@ -53,8 +53,8 @@ def check(study: Study) -> Iterator[Remark]:
         for device in flow.devices:
             if study.snapshot.equipment[device.equipment].ROLE != "switch":
                 continue
-            if device.at_least and device.missing:
-                short[device.equipment] = tuple(dict.fromkeys((*short.get(device.equipment, ()), *device.missing)))
+            if device.at_least and (missing := weighty(device.missing)):
+                short[device.equipment] = tuple(dict.fromkeys((*short.get(device.equipment, ()), *missing)))
             if device.equipment not in worst or device.amps > worst[device.equipment][0]:
                 worst[device.equipment] = device.amps, flow
     started = _started(study)

@@ -19,7 +19,8 @@ A larger device where the conductor allows it, else a larger conductor as well; 
 Limits read
 -----------
 `share`, `lighting` (shares of the rating), `continuous` (hours), `longest_start` (a device that holds so long holds);
-`minutes_services` of `switch-overloaded`.
+`least_factor` (an efficiency or a power factor that is not recorded is no lower); `minutes_services` of
+`switch-overloaded`.
 
 References
 ----------
@@ -33,10 +34,11 @@ from typing import NamedTuple
 
 from engine.books.ampacity import amps, at_least
 from engine.circuit.faults.curves import clearing
-from engine.circuit.flow.results import Flow
+from engine.circuit.flow.results import DeviceFlow, Flow
 from engine.equipment.base import LIVE, Draw
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.conductors._bounds import weighty
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import boat, cable
 from engine.rules.protection._series import in_series
@@ -125,8 +127,8 @@ def _of_condition(study: Study, flow: Flow, told: _Told) -> None:
             continue
         if device.amps > limit_a * (1 + 1e-9):
             over.append(device.equipment)
-        elif device.at_least and device.missing:
-            unsure[device.equipment] = device.missing
+        elif missing := _may_be_more(study, device, limit_a):
+            unsure[device.equipment] = missing
     if not over and not unsure:
         return
     operation = study.operation(flow.condition)
@@ -150,8 +152,18 @@ def _of_condition(study: Study, flow: Flow, told: _Told) -> None:
         if limit_a is None:
             continue
         told.carries(device.equipment, _Carried(device.amps, limit_a, flow.name, what))
-        if device.at_least and device.missing:
-            told.gaps.setdefault(device.equipment, (device.missing, not_full))
+        if lacks := _may_be_more(study, device, limit_a):
+            told.gaps.setdefault(device.equipment, (lacks, not_full))
+
+
+def _may_be_more(study: Study, device: DeviceFlow, limit_a: float) -> tuple[str, ...]:
+    """Fields without which more than `limit_a` may flow through a device."""
+    least = study.book.limit(SLUG, "least_factor")
+    if not device.at_least:
+        return ()
+    if least is not None and device.amps <= limit_a * least.value and not weighty(device.missing, factors=False):
+        return ()
+    return weighty(device.missing)
 
 
 def _hours_missing(study: Study, flow: Flow) -> tuple[str, ...]:

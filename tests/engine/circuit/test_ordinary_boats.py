@@ -12,7 +12,16 @@ from engine.findings import Remark
 from engine.rules import rules
 from engine.study import Study
 
-PROTECTION = [rule for rule in rules().values() if rule.family == "protection"]
+# rules of what protects a conductor, and where; what flows and what a fault brings have boats of their own
+SLUGS = (
+    "bypass-unprotected",
+    "equipment-over-protected",
+    "far-end-unprotected",
+    "far-from-source",
+    "no-protection",
+    "rating-above-ampacity",
+)
+PROTECTION = [rules()[slug] for slug in SLUGS]
 
 
 class Boat(Builder):
