@@ -13,6 +13,7 @@ import pytest
 
 from engine.check import check
 from engine.equipment.switching.switching_module import Channel
+from engine.rules import rules
 
 
 def panel_of_twenty_circuits(b: Any) -> None:
@@ -429,6 +430,9 @@ BOATS: tuple[Callable[[Any], None], ...] = (
 )
 
 
+OF_BANDS = ("source-device-too-large", "stalled-motor-held")
+
+
 @pytest.mark.parametrize("book", ["trade-na", "us-33cfr183"])
 @pytest.mark.parametrize("boat", BOATS, ids=lambda boat: boat.__name__)
 def test_nothing_is_found_or_left_open(boat: Callable[[Any], None], book: str, empty_boat: Any) -> None:
@@ -436,5 +440,7 @@ def test_nothing_is_found_or_left_open(boat: Callable[[Any], None], book: str, e
     boat(b)
     result = check(b.installation.snapshot(), book)
     assert [(f.rule, f.message) for f in result.findings if f.word != "notice"] == []
-    assert [(g.rule, g.missing, g.why) for g in result.not_judged] == []
+    # these boats record what protection needs; what solved currents and time-current bands need, not all
+    protection = [g for g in result.not_judged if not rules()[g.rule].solves and g.rule not in OF_BANDS]
+    assert [(g.rule, g.missing, g.why) for g in protection] == []
     assert result.stopped == ()

@@ -114,7 +114,7 @@ def test_two_runs_of_one_name_are_both_flagged(laid_out: LaidOut) -> None:
         b.add("load", f"E{n}")
         b.run("W9", "WC1.bar", f"E{n}.in", size="14 AWG")
     snapshot = laid_out(b)
-    result = check(snapshot)
+    result = check(snapshot, only=("duplicate-designation",))
     (number,) = [n for n, f in enumerate(result.findings, 1) if f.rule == "duplicate-designation"]
     (sheet,) = pictures(snapshot, result)
     assert sum(isinstance(p, Text) and p.text == str(number) and p.ink == "red" for p in sheet.primitives) == 3
