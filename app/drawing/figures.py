@@ -28,6 +28,7 @@ __all__ = ["FIGURE", "REST", "FigureWords", "Placed", "fault_words", "flow_words
 FIGURE = "figure:"  # owners of the layer begin with it
 REST = FIGURE + "rest"  # owner of the list of what found no room beside its own
 TALL, SMALL = 2.5, 1.8  # heights of a capital, mm; the smaller one where there is no room
+MOST_SECTIONS = 8  # of a bus that are told one by one
 _GAP = "  "  # between amperes and drop
 _PAD = 1.1  # mm between the type and the round ends of its frame
 _AIR = 0.3  # above and below
@@ -68,7 +69,7 @@ def flow_words(flow: FlowFigures) -> dict[str, FigureWords]:
     for item, source in flow.sources.items():
         made[item] = FigureWords(_source_lines(source), source.is_over)
     for item, bus in flow.buses.items():
-        made[item] = FigureWords(_bus_lines(bus), bus.is_over)
+        made[item] = _bus_words(bus)
     return made
 
 
@@ -86,9 +87,15 @@ def _source_lines(source: SourceFigure) -> tuple[str, ...]:
     return (_("gives {amps}").format(amps=amps), show(source.volts, "V"))
 
 
-def _bus_lines(bus: BusFigure) -> tuple[str, ...]:
-    amps = _amps(bus.most_a, bus.at_least)
-    return (_("most loaded section {amps}").format(amps=amps),)
+def _bus_words(bus: BusFigure) -> FigureWords:
+    """The most loaded section; all of them in the order of the studs where that is recorded, and they are few."""
+    most = _("most loaded section {amps}").format(amps=_amps(bus.most_a, bus.at_least))
+    if not bus.order_known and len(bus.sections_a) > 1:
+        return FigureWords((most, _("studs in the worst order")), bus.is_over, short=(most,))
+    if not 1 < len(bus.sections_a) <= MOST_SECTIONS:
+        return FigureWords((most,), bus.is_over)
+    every = ", ".join(number(abs(amps) if abs(amps) >= 0.0005 else 0.0) for amps in bus.sections_a)
+    return FigureWords((most, _("from stud to stud {amounts} A").format(amounts=every)), bus.is_over, short=(most,))
 
 
 def fault_words(faults: FaultFigures, name: Callable[[str], str] = str) -> dict[str, FigureWords]:

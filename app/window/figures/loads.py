@@ -110,7 +110,7 @@ class LoadsModel(QAbstractTableModel):
         unknown = "?" if row.missing and row.hours else ""
         share = f"{number(100 * row.share, 2)} %" if row.hours else ""
         return (
-            row.label or (_("own consumption") if row.is_own else ""),
+            _("Own consumption, {label}").format(label=row.label or row.name) if row.is_own else row.label,
             "?" if row.watts is None else number(row.watts),
             "" if row.hours is None else number(row.hours),
             share,

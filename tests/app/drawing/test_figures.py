@@ -69,12 +69,19 @@ def test_sources_give_or_take_and_buses_name_their_most_loaded_section() -> None
     made = flow_words(
         flow(
             sources={"e1": SourceFigure(134.0, 25.2, 3400.0), "e2": SourceFigure(-24.9, 12.12, -300.0, None, True)},
-            buses={"e3": BusFigure(146.0, (146.0, 20.0), is_over=True)},
+            buses={
+                "e3": BusFigure(146.0, (146.0, -20.04, 0.0), order_known=True, is_over=True),
+                "e4": BusFigure(9.0, (9.0, 4.0), at_least=True),
+                "e5": BusFigure(9.0, (9.0,)),
+            },
         )
     )
     assert made["e1"].lines == ("gives 134 A", "25.2 V")
     assert made["e2"].lines == ("takes ≥ 24.9 A", "12.1 V")
-    assert made["e3"] == FigureWords(("most loaded section 146 A",), bold=True)
+    whole = ("most loaded section 146 A", "from stud to stud 146, 20, 0 A")
+    assert made["e3"] == FigureWords(whole, bold=True, short=whole[:1])
+    assert made["e4"].lines == ("most loaded section ≥ 9 A", "studs in the worst order")
+    assert made["e5"].lines == ("most loaded section 9 A",)
 
 
 def test_faults_tell_the_largest_and_the_smallest_and_where() -> None:
