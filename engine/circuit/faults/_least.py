@@ -47,6 +47,16 @@ class Smallest(NamedTuple):
     assumed: tuple[str, ...]
 
 
+class _Smallest(NamedTuple):
+    """A device and the current from which it is promised to open, A."""
+
+    rating_a: float
+    opens_a: float
+
+
+NO_DEVICE = _Smallest(math.inf, math.inf)
+
+
 class _Fed(NamedTuple):
     amps: float | None
     loop_ohm: float
@@ -56,6 +66,7 @@ class _Fed(NamedTuple):
     missing: tuple[str, ...] = ()
     gaps: tuple[str, ...] = ()
     positions: tuple[tuple[str, str], ...] = ()
+    before: _Smallest = NO_DEVICE
 
 
 class _Search:
@@ -98,7 +109,7 @@ class _Search:
         self.unknown: dict[str, dict[int, tuple[str, ...]]] = {"dc": {}, "ac": {}}
         for (system, number), fields in built.unknown.items():
             self.unknown[system][number] = fields
-        self._opens_a: dict[str, float] = {}
+        self._smallest: dict[str, _Smallest] = {}
         self.series: dict[tuple[str, str], dict[str, None]] = {}
 
     def reach(self, system: str, point: int) -> Reach:
@@ -156,8 +167,8 @@ class _Search:
                 continue  # what it reaches is reached from there
             out, back = self.reach(system, one.pos), self.reach(system, one.neg)
             device: dict[int, int] = {one.pos: -1}
-            # from which current on a device before the last one is promised to open
-            opens: dict[int, float] = {one.pos: self.own_a(one)}
+            # the smallest device before the last one
+            smallest: dict[int, _Smallest] = {one.pos: self.own(one)}
             if not is_limited:
                 strong.update(self.nodes_at.get((system, one.pos), ()))
                 if system == "ac":
@@ -167,22 +178,21 @@ class _Search:
                     continue
                 number, before = out.branch[point], out.before[point]
                 link = self.link_of.get((system, number), self.diode_of.get((system, number), -1))
-                behind, stops = device[before], opens[before]
+                behind, small = device[before], smallest[before]
                 if link >= 0 and self.circuit.links[link].protection is not None:
                     if behind >= 0 and not is_limited:
                         self.in_series(behind, link, one.equipment)
                     if behind >= 0:
-                        stops = min(stops, self.opens_a(behind))
+                        small = min(small, self.smallest(behind))
                     behind = link
-                device[point], opens[point] = behind, stops
+                device[point], smallest[point] = behind, small
                 node = self.node_of.get((system, point), -1)
                 if node < 0 or self.circuit.nodes[node].conductor not in LIVE or (is_limited and node in strong):
                     continue
                 if not is_limited:
                     strong.add(node)
                 made = self.current(one, system, node, out, point, back, behind)
-                if made.amps is not None and made.amps >= stops:
-                    made = made._replace(lasts=False)
+                made = made._replace(before=small)
                 at_node.setdefault(node, []).append(made)
                 wire = self.wire_of.get((system, number), -1)
                 if behind < 0 and system == "ac":
@@ -191,19 +201,21 @@ class _Search:
                     far.setdefault((behind, wire, node), []).append(made)
         return at_node, {key: found for key, found in far.items() if key[2] not in own}
 
-    def own_a(self, one: Standing) -> float:
-        """The current from which a device inside a source is promised to open."""
+    def own(self, one: Standing) -> _Smallest:
+        """The device inside a source."""
         own = self.circuit.feeds[one.feed].source.protection
-        return math.inf if own is None or not own.rating_a else own.rating_a * opens_at_multiple()
+        if own is None or not own.rating_a:
+            return NO_DEVICE
+        return _Smallest(own.rating_a, own.rating_a * opens_at_multiple())
 
-    def opens_a(self, link: int) -> float:
-        """The current from which a device is promised to open; without end where that is not known."""
+    def smallest(self, link: int) -> _Smallest:
+        """A device on the way."""
         item = self.circuit.links[link].equipment
-        if item not in self._opens_a:
+        if item not in self._smallest:
             found = band(self.snapshot.equipment[item])
-            least = None if found is None else found.opens_above_a()
-            self._opens_a[item] = math.inf if least is None else least
-        return self._opens_a[item]
+            opens_a = None if found is None else found.opens_above_a()
+            self._smallest[item] = _Smallest(found.rating_a, opens_a) if found and opens_a else NO_DEVICE
+        return self._smallest[item]
 
     def in_series(self, up: int, down: int, source: str) -> None:
         links = self.circuit.links
@@ -243,9 +255,14 @@ class _Search:
     def far_end(self, device: int, wire: int, node: int, found: list[_Fed]) -> FarEnd:
         """The weakest source that can harm the run, else the weakest of all."""
         run = self.circuit.wires[wire].run
-        amps = self.conductors.limits(run, node).high
-        # one whose current another device on its way cuts does no lasting harm
-        harmful = [fed for fed in found if fed.amps is None or (fed.amps > amps and fed.lasts is not False)]
+        limits = self.conductors.limits(run, node)
+        harmful = [fed for fed in found if fed.amps is None or (fed.amps > limits.high and fed.lasts is not False)]
+        # another device on its way that suits the run too cuts it: it does no lasting harm
+        harmful = [
+            fed
+            for fed in harmful
+            if fed.amps is None or fed.amps < fed.before.opens_a or fed.before.rating_a > limits.single_high
+        ]
         known = [fed for fed in harmful or found if fed.amps is not None]
         missing = tuple(dict.fromkeys(field for fed in harmful for field in fed.missing))
         weakest = min(known, key=lambda fed: fed.amps or 0.0, default=None)
