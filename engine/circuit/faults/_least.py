@@ -52,6 +52,7 @@ class _Smallest(NamedTuple):
 
     rating_a: float
     opens_a: float
+    equipment: str = ""
 
 
 NO_DEVICE = _Smallest(math.inf, math.inf)
@@ -206,7 +207,7 @@ class _Search:
         own = self.circuit.feeds[one.feed].source.protection
         if own is None or not own.rating_a:
             return NO_DEVICE
-        return _Smallest(own.rating_a, own.rating_a * opens_at_multiple())
+        return _Smallest(own.rating_a, own.rating_a * opens_at_multiple(), one.equipment)
 
     def smallest(self, link: int) -> _Smallest:
         """A device on the way."""
@@ -214,7 +215,7 @@ class _Search:
         if item not in self._smallest:
             found = band(self.snapshot.equipment[item])
             opens_a = None if found is None else found.opens_above_a()
-            self._smallest[item] = _Smallest(found.rating_a, opens_a) if found and opens_a else NO_DEVICE
+            self._smallest[item] = _Smallest(found.rating_a, opens_a, item) if found and opens_a else NO_DEVICE
         return self._smallest[item]
 
     def in_series(self, up: int, down: int, source: str) -> None:
@@ -257,12 +258,14 @@ class _Search:
         run = self.circuit.wires[wire].run
         limits = self.conductors.limits(run, node)
         harmful = [fed for fed in found if fed.amps is None or (fed.amps > limits.high and fed.lasts is not False)]
-        # another device on its way that suits the run too cuts it: it does no lasting harm
-        harmful = [
+        # another device on its way that suits the run too opens in the end: others count before such a source
+        lasting = [
             fed
             for fed in harmful
             if fed.amps is None or fed.amps < fed.before.opens_a or fed.before.rating_a > limits.single_high
         ]
+        cut = bool(harmful) and not lasting
+        harmful = lasting or harmful
         known = [fed for fed in harmful or found if fed.amps is not None]
         missing = tuple(dict.fromkeys(field for fed in harmful for field in fed.missing))
         weakest = min(known, key=lambda fed: fed.amps or 0.0, default=None)
@@ -279,6 +282,7 @@ class _Search:
             assumed=_assumed(weakest),
             missing=missing,
             positions=weakest.positions if weakest is not None else (),
+            cut_by=weakest.before.equipment if cut and weakest is not None else "",
         )
 
 

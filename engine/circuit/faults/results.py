@@ -59,6 +59,7 @@ class FarEnd(msgspec.Struct, frozen=True, kw_only=True):
     system: str
     min_a: float | None  # through the device
     lasts: bool | None = None  # whether the sources keep it up for ever above the run's ampacity; None: not known
+    cut_by: str = ""  # equipment id of another device on the way that suits the run and is promised to open
     positions: tuple[tuple[str, str], ...] = ()  # that make it so, where the switches must stand otherwise than drawn
     assumed: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()

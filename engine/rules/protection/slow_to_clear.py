@@ -10,7 +10,8 @@ withstands: I²t above k²S². The largest fault current is held to the same whe
 recorded.
 
 What passes: a source that limits itself or shuts down, such as a charger, an inverter's bridge, a machine (what it
-drives for ever is judged where feeds are compared with ampacity), and a source whose own device is promised to open.
+drives for ever is judged where feeds are compared with ampacity), and a source whose current another device, its own or
+one on the way, that suits the run too is promised to cut.
 A fault that lasts longer than a conductor keeps all heat is an overload: then the rating is compared with ampacity.
 
 Why it matters
@@ -116,8 +117,10 @@ def _judge(
     if clears.slowest_s is None:
         if trip.rating_a and end.min_a >= trip.rating_a * SURE:
             return (), fields  # whatever its kind it opens; how soon is not known
-        return fields, ()
+        return ((), fields) if end.cut_by else (fields, ())
     if math.isinf(clears.slowest_s):
+        if end.cut_by:
+            return (), ()
         if end.lasts is None:
             return end.missing or _sources(study, end), ()
         never.append(_Slow(end, end.min_a, clears, math.inf, 0.0, ""))
