@@ -23,22 +23,16 @@ import time
 from collections.abc import Callable
 from typing import BinaryIO, TypeAlias
 
-from app.drawing.figures import FigureWords, fault_words, flow_words
 from app.drawing.in_condition import positions_shown
 from app.drawing.screen import Screen
-from app.judgement import Judgement, Layer, SheetPicture
+from app.judgement import Judgement, SheetPicture
 from app.judging_soon import rules_that_solve_nothing, with_remarks
-from app.worker_figures import fault_figures, flow_figures, over_limits
 from app.worker_messages import (
     Answer,
     Begun,
     Done,
     EditRequest,
-    EnergyTold,
     Fault,
-    FaultsTold,
-    FiguresStopped,
-    FlowTold,
     Frames,
     Lit,
     Lost,
@@ -51,10 +45,10 @@ from app.worker_messages import (
     ViewRequest,
     drawn_parts,
     judged_parts,
-    laid,
     packed,
     request_of,
 )
+from app.worker_telling import FigureTeller, Superseded, View, said
 from engine.books import load
 from engine.check import CheckResult, check
 from engine.circuit.expand import expand
@@ -77,10 +71,6 @@ SOON_S = 0.15  # a judgement that takes longer is told in two parts
 NICE = 2  # the window comes first where there is one processor for both
 
 
-class _Superseded(Exception):
-    """A newer request waits."""
-
-
 class Worker:
     """Takes requests, sends answers. `newer()` tells whether another request waits."""
 
@@ -101,9 +91,7 @@ class Worker:
         self._sent: dict[str, SheetPicture] = {}
         self._told = False  # whether the judgement of this snapshot has been sent
         self._lit: tuple[Snapshot, str] | None = None
-        self._figured: set[tuple[str, str]] = set()  # (what, condition) told of the snapshot
-        self._words: dict[tuple[str, str], dict[str, FigureWords]] = {}  # of its layers
-        self._laid: tuple[Snapshot, str, str, str] | None = None  # snapshot, sheet, condition, layer
+        self._figures = FigureTeller(send, self._go_on, self._screen)
         self._to_size: tuple[str, ...] = ()  # ids asked for and not yet answered
         self._whole: CheckResult | None = None  # the last whole judgement, of whatever snapshot
         self._lasts_s = 0.0  # what that took
@@ -117,14 +105,13 @@ class Worker:
         self._at = request.number
         if isinstance(request, ViewRequest):
             self._sheet, self._condition, self._layer = request.sheet, request.condition, request.layer
-            self._laid = None
+            self._figures.look_away()
             return
         if isinstance(request, SizeRequest):
             self._to_size = request.items
             return
-        self._result, self._told, self._lit, self._laid = None, False, None, None
-        self._figured.clear()
-        self._words.clear()
+        self._result, self._told, self._lit = None, False, None
+        self._figures.forget()
         try:
             if isinstance(request, OpenRequest):
                 self._open(request)
@@ -170,11 +157,11 @@ class Worker:
             return
         try:
             self._tell_all()
-        except _Superseded:
+        except Superseded:
             return
         except Exception as fault:
             log.exception("the study of request %d stopped", self._at)
-            self._send(Fault(self._at, _said(fault)))
+            self._send(Fault(self._at, said(fault)))
         self._send(Done(self._at))
 
     def tell_begun(self) -> None:
@@ -189,7 +176,7 @@ class Worker:
                 self._study = Study(snapshot, load(snapshot.settings.book))
                 self._tell_soon(snapshot)
                 self._result = self._judge(snapshot)
-            except _Superseded:
+            except Superseded:
                 raise
             except Exception as fault:  # a drawing whose book is not known is drawn all the same
                 refused = fault
@@ -209,7 +196,8 @@ class Worker:
                 self._draw(sheet)
         for gone in self._sent.keys() - set(self._screen.sheets):
             del self._sent[gone]
-        self._tell_figures(snapshot, first)
+        if self._study is not None and self._study.snapshot is snapshot:
+            self._figures.tell(self._study, self._result, self._at, View(first, self._condition, self._layer))
         if refused is not None:
             raise refused
 
@@ -260,76 +248,13 @@ class Worker:
             for item in items:
                 answers += size(study, item)
                 self._go_on()
-        except _Superseded:
+        except Superseded:
             raise
         except Exception as fault:
             log.exception("sizes of request %d stopped", self._at)
-            words = _said(fault)
+            words = said(fault)
         self._to_size = ()
         self._send(Sized(self._at, items, tuple(answers), words))
-
-    # -- figures ------------------------------------------------------------------------------------------------
-    def _tell_figures(self, snapshot: Snapshot, sheet: str) -> None:
-        """Last of all, so that notes and pictures never wait for them. What was told of the snapshot is not told again.
-
-        A fault in one of them takes none of the others.
-        """
-        study = self._study
-        if study is None or study.snapshot is not snapshot:
-            return  # its book is not known
-        shown = study.operation(self._condition).condition
-        self._tell_figure("flow", shown, self._tell_flow)
-        if self._layer == "flow":
-            self._lay(snapshot, sheet)
-        steps = [("energy", shown, self._tell_energy), ("faults", "", self._tell_faults)]
-        for what, condition, tell in reversed(steps) if self._layer == "faults" else steps:
-            self._tell_figure(what, condition, tell)
-            if what == "faults" and self._layer == "faults":
-                self._lay(snapshot, sheet)
-        for operation in study.operations:
-            self._tell_figure("energy", operation.condition, self._tell_energy)
-
-    def _tell_figure(self, what: str, condition: str, tell: Callable[[Study, str], None]) -> None:
-        if (what, condition) in self._figured:
-            return
-        self._go_on()
-        assert self._study is not None
-        try:
-            tell(self._study, condition)
-        except _Superseded:
-            raise
-        except Exception as fault:
-            log.exception("%s of request %d stopped", what, self._at)
-            self._send(FiguresStopped(self._at, what, condition, _said(fault)))
-        self._figured.add((what, condition))
-
-    def _tell_flow(self, study: Study, condition: str) -> None:
-        over = over_limits(self._result, study.operation(condition).name)
-        figures = flow_figures(study.flow(condition), over)
-        self._words["flow", condition] = flow_words(figures)
-        self._send(FlowTold(self._at, figures))
-
-    def _tell_energy(self, study: Study, condition: str) -> None:
-        self._send(EnergyTold(self._at, study.energy(condition)))
-
-    def _tell_faults(self, study: Study, _condition: str) -> None:
-        figures = fault_figures(study.faults)
-        self._words["faults", ""] = fault_words(figures, study.name)
-        self._send(FaultsTold(self._at, figures))
-
-    def _lay(self, snapshot: Snapshot, sheet: str) -> None:
-        """The layer over the sheet that is shown."""
-        wanted = snapshot, sheet, self._condition, self._layer
-        shown = "" if self._layer == "faults" or self._condition not in snapshot.conditions else self._condition
-        words = self._words.get((self._layer, shown))
-        before = self._laid
-        is_laid = before is not None and before[0] is snapshot and before[1:] == wanted[1:]
-        if words is None or not sheet or is_laid:
-            return
-        self._go_on()
-        placed = self._screen.figures(sheet, words)
-        self._send(laid(Layer(self._at, sheet, self._condition, self._layer, placed.of, placed.unplaced)))
-        self._laid = wanted
 
     def _show(self, snapshot: Snapshot) -> None:
         result = self._result
@@ -367,13 +292,7 @@ class Worker:
 
     def _go_on(self) -> None:
         if self._newer():
-            raise _Superseded
-
-
-def _said(fault: Exception) -> str:
-    """The first line of what a fault says, for people where it is a sentence of ours."""
-    text = str(fault).strip().splitlines()
-    return text[0] if text and isinstance(fault, ValueError) else type(fault).__name__
+            raise Superseded
 
 
 # -- the process ------------------------------------------------------------------------------------------------------

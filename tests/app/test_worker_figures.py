@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from app import worker as worker_module
+from app import worker_telling
+from app.drawing.screen import Screen
 from app.judgement import Layer
 from app.worker import Worker
 from app.worker_figures import fault_figures, flow_figures
@@ -19,6 +20,7 @@ from app.worker_messages import (
     Drawn,
     EditRequest,
     EnergyTold,
+    Fault,
     FaultsTold,
     FiguresStopped,
     FlowTold,
@@ -119,6 +121,15 @@ def test_the_layer_says_what_the_flow_says_and_an_edit_lays_it_anew(window: Wind
     assert longer.of[f"figure:{run}"] != layer.of[f"figure:{run}"]
 
 
+def test_as_drawn_beside_conditions_what_flows_is_told_where_it_is_wanted(window: Window) -> None:
+    window.view("")
+    assert window.of(FlowTold) == []
+    assert {told.energy.condition for told in window.of(EnergyTold)} == {"", window.under_way, window.unattended}
+    window.view("", "flow")
+    assert [told.figures.condition for told in window.of(FlowTold)] == [""]
+    assert layer_of(window.of(Laid)[0]).condition == ""
+
+
 def test_the_layer_of_faults(window: Window) -> None:
     heard = window.view(window.under_way, "faults")
     layer = layer_of(window.of(Laid)[0])
@@ -144,7 +155,7 @@ def test_a_fault_in_one_takes_none_of_the_others(
     window: Window, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     with monkeypatch.context() as patch, caplog.at_level(logging.ERROR):
-        patch.setattr(worker_module, "flow_figures", lambda *_all: 1 / 0)
+        patch.setattr(worker_telling, "flow_figures", lambda *_all: 1 / 0)
         window.view(window.under_way, "flow")
     assert window.of(FiguresStopped) == [FiguresStopped(2, "flow", window.under_way, "ZeroDivisionError")]
     assert len(window.of(EnergyTold)) == 2
@@ -152,6 +163,18 @@ def test_a_fault_in_one_takes_none_of_the_others(
     assert window.of(Laid) == []
     assert isinstance(window.heard[-1], Done)
     assert "ZeroDivisionError" in caplog.text
+    caplog.clear()
+
+
+def test_so_does_a_layer_that_cannot_be_laid(
+    window: Window, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    with monkeypatch.context() as patch, caplog.at_level(logging.ERROR):
+        patch.setattr(Screen, "figures", lambda *_all: 1 / 0)
+        window.view(window.under_way, "flow")
+    assert [told.what for told in window.of(FiguresStopped)] == ["flow"]
+    assert len(window.of(EnergyTold)) == 2
+    assert window.of(Fault) == []
     caplog.clear()
 
 
