@@ -76,9 +76,10 @@ def gaps(
         )
 
 
-def by_usual_figures(study: Study, parts: Iterable[Part]) -> list[str]:
-    """Names of the sources of a fault of which nothing is recorded: taken by a method for their kind."""
-    return [part.designation or part.equipment for part in parts if part.assumed]
+def by_usual_figures(parts: tuple[Part, ...]) -> list[str]:
+    """Names of the sources of a fault of which nothing is recorded, a tenth of it or more: taken by a method."""
+    total = sum(part.amps for part in parts)
+    return [part.designation or part.equipment for part in parts if part.assumed and part.amps >= total / 10]
 
 
 # -- for examples ---------------------------------------------------------------------------------------------------

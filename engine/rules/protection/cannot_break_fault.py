@@ -75,10 +75,10 @@ def check(study: Study) -> Iterator[Remark]:
         missing: list[str] = []
         for fault in ways:
             needed = _needed(study, fault)
-            capacity, lacking = _capacity(study, fault)
+            capacity, at_v, lacking = _capacity(study, fault)
             if capacity is not None and needed.low > capacity * (1 + 1e-9):
                 if worst is None or needed.low > worst[0]:
-                    worst = needed.low, _finding(study, fault, needed, capacity)
+                    worst = needed.low, _finding(study, fault, needed, capacity, at_v)
             elif lacking and (needed.amps is None or needed.amps > 0):
                 missing += [lacking, *needed.missing]
             elif capacity is not None and (needed.amps is None or needed.amps > capacity * (1 + 1e-9)):
@@ -98,8 +98,8 @@ def _by_device(study: Study) -> dict[str, list[DeviceFault]]:
     return dict(sorted(made.items(), key=lambda entry: (study.name(entry[0]), entry[0])))
 
 
-def _capacity(study: Study, fault: DeviceFault) -> tuple[float | None, str]:
-    """The most it breaks at the volts of the fault; the field that would tell, where that is not known.
+def _capacity(study: Study, fault: DeviceFault) -> tuple[float | None, float, str]:
+    """The most it breaks at the volts of the fault, those volts; the field that would tell, where that is not known.
 
     What it breaks at lower volts bounds it from above, and counts where even that is too little.
     """
@@ -107,12 +107,13 @@ def _capacity(study: Study, fault: DeviceFault) -> tuple[float | None, str]:
     mine = [b for b in study.snapshot.equipment[fault.equipment].breaking if b.kind == kind]
     field = f"{study.name(fault.equipment)}.breaking"
     if not mine:
-        return None, field
+        return None, 0.0, field
     volts = fault.volts or 0.0
     enough = [b.amps for b in mine if b.volts >= volts * SAME_V]
     if enough:
-        return max(enough), ""
-    return min(b.amps for b in mine), field
+        return max(enough), volts, ""
+    least = min(mine, key=lambda b: b.amps)
+    return least.amps, least.volts, field
 
 
 def _needed(study: Study, fault: DeviceFault) -> _Needed:
@@ -202,7 +203,7 @@ def _by_shore(study: Study, fault: DeviceFault) -> _Needed | None:
     return _Needed(needed, needed, by_table=words)
 
 
-def _finding(study: Study, fault: DeviceFault, needed: _Needed, capacity: float) -> Finding:
+def _finding(study: Study, fault: DeviceFault, needed: _Needed, capacity: float, at_v: float) -> Finding:
     item = fault.equipment
     name = way(study, item, fault.terminal)
     kind = "DC" if fault.system == "dc" else "AC"
@@ -213,7 +214,7 @@ def _finding(study: Study, fault: DeviceFault, needed: _Needed, capacity: float)
         ),
     )
     breaks = _("{name} breaks {capacity} at {volts} V {kind}").format(
-        name=name, capacity=ampere(capacity), volts=volts, kind=kind
+        name=name, capacity=ampere(capacity), volts=number(at_v, 3), kind=kind
     )
     if needed.by_table:
         message = _("{breaks}; it must break {amps}.").format(breaks=breaks, amps=ampere(needed.low))
@@ -226,7 +227,7 @@ def _finding(study: Study, fault: DeviceFault, needed: _Needed, capacity: float)
             breaks=breaks, least=at_least, amps=ampere(needed.low), sources=by
         )
         arithmetic = fault.arithmetic
-        usual = by_usual_figures(study, fault.parts)
+        usual = by_usual_figures(fault.parts)
         if usual:
             message += " " + ngettext(
                 "What {names} gives is not recorded and taken by the usual figures of its kind.",
