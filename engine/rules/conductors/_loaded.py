@@ -9,7 +9,7 @@ from engine.installation.model import Installation
 from engine.rules.energy._boats import set_condition
 from engine.rules.protection._examples import boat, cable
 
-__all__ = ["charging", "fed", "feeder", "shared_neutral", "switched_off"]
+__all__ = ["charging", "fed", "feeder", "no_hours", "shared_neutral", "switched_off"]
 
 BANK: dict[str, Any] = {"unit_v": 12.0, "unit_ah": 200.0, "chemistry": "AGM", "internal_resistance_ohm": 0.0001}
 
@@ -62,6 +62,21 @@ def feeder(size: str, inches: float) -> Installation:
     cable(b, "W2", "F1.out", "X1.bar", size, inches, function="dc pair", drop_class="essential")
     cable(b, "W3", "X1.bar", "E1.in", "10 AWG", 24, function="dc pair")
     set_condition(b, "At anchor", {"E1": 5.0})
+    return b.installation
+
+
+def no_hours() -> Installation:
+    """A navigation light of 1 A and a heater of 20 A on one thin feeder; when they draw is not recorded."""
+    b = boat()
+    b.add("battery_bank", "G1", **BANK)
+    b.add("fuse", "F1", rating_a=30)
+    b.add("bus_bar", "X1", rating_a=100, purpose="pair")
+    b.add("load", "E1", dc_v=12, current_a=1.0, drop_class="essential")
+    b.add("load", "E2", dc_v=12, current_a=20.0, drop_class="other")
+    cable(b, "W1", "G1.pos", "F1.in", "2 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "X1.bar", "10 AWG", 120, function="dc pair")
+    cable(b, "W3", "X1.bar", "E1.in", "14 AWG", 60, function="dc pair")
+    cable(b, "W4", "X1.bar", "E2.in", "10 AWG", 24, function="dc pair")
     return b.installation
 
 

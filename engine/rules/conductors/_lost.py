@@ -25,6 +25,7 @@ class Lost(NamedTuple):
     source: str  # equipment id it is counted from
     runs: tuple[tuple[str, float], ...]  # (run id, volts lost in it), most first
     most_percent: float  # no more than this, where something that draws is not known
+    alone_percent: float  # what it loses in the conductors if nothing else draws
     missing: tuple[str, ...] = ()  # fields that would tell
 
 
@@ -42,8 +43,17 @@ class Losses:
         self._ohm = frame(study.circuit, study.book, "working").run_ohm
         self.volts = {(node.equipment, node.terminal): node.volts for node in flow.nodes}
 
-    def of(self, equipment: str, terminal: str, volts: float, drop_v: float, source: str, nominal_v: float) -> Lost:
-        """What is lost up to a terminal that has `volts`, `drop_v` below `source`."""
+    def of(
+        self,
+        equipment: str,
+        terminal: str,
+        volts: float,
+        drop_v: float,
+        source: str,
+        nominal_v: float,
+        amps: float | None = None,
+    ) -> Lost:
+        """What is lost up to a terminal that has `volts`, `drop_v` below `source`, and where `amps` are taken."""
         way = self._ways.way(equipment, terminal, source) if source else None
         runs = way.runs if way is not None else {}
         if way is not None and way.bank and way.bank != source:
@@ -61,6 +71,7 @@ class Losses:
             source,
             tuple(sorted(own.items(), key=lambda one: (-one[1], self._study.name(one[0])))),
             100 * most / nominal_v,
+            100 * min(drop_v, sum(self._own_v(run, count, amps or 0.0) for run, count in runs.items())) / nominal_v,
             missing,
         )
 

@@ -7,7 +7,8 @@ and back, conductors at the temperature of their hottest place, contacts and fus
 drawing. Behind an alternator or a charger it is counted from the battery, where that stands on the way. It is compared
 with the share of the nominal volts that the book allows for the load's class: as recorded for the load, else for its
 run, else by what it serves. A load whose class nobody knows is held to the looser limit, and where it lies between the
-two it is not judged. A load with hours in no condition is judged with every load drawing. A run that feeds no load by
+two it is not judged. A load with hours in no condition is judged as drawn: too much by itself, or, where it loses too
+much only with every load drawing, not judged. A run that feeds no load by
 itself, a panel's feeder, is judged up to its farther end where its class is recorded.
 
 A load that has hours in a condition in which nothing feeds it, or whose volts collapse, is told here as well, and so
@@ -38,7 +39,7 @@ from typing import NamedTuple
 
 from engine.circuit.flow.results import Flow, LoadFlow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
-from engine.rules.conductors._loaded import charging, fed, feeder, switched_off
+from engine.rules.conductors._loaded import charging, fed, feeder, no_hours, switched_off
 from engine.rules.conductors._lost import Losses, Lost
 from engine.rules.rule import Example
 from engine.rules.wording import hundredths, in_operation
@@ -66,6 +67,7 @@ class _Seen(NamedTuple):
     lost: Lost | None
     volts: float | None
     missing: tuple[str, ...]
+    is_sure: bool = True  # its hours are recorded: it draws with the others of the condition
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -123,10 +125,11 @@ def _seen(study: Study, flow: Flow, load: LoadFlow, losses: dict[str, Losses]) -
     if load.drop_v is None or load.volts is None or not nominal:
         return _Seen(flow, None, load.volts, load.missing)
     of = _losses(study, flow, losses)
-    lost = of.of(load.equipment, load.terminal, load.volts, load.drop_v, load.source, nominal)
+    lost = of.of(load.equipment, load.terminal, load.volts, load.drop_v, load.source, nominal, load.amps)
     if load.amps is None and not lost.missing:
         return _Seen(flow, None, load.volts, load.missing)
-    return _Seen(flow, lost, load.volts, lost.missing)
+    is_sure = study.operation(flow.condition).hours.get(load.equipment, 0.0) > 0
+    return _Seen(flow, lost, load.volts, lost.missing, is_sure)
 
 
 def _losses(study: Study, flow: Flow, losses: dict[str, Losses]) -> Losses:
@@ -167,7 +170,7 @@ def _class(study: Study, item: str) -> _Class | None:
 
 def _judged(study: Study, item: str, seen: list[_Seen], limit: _Class) -> Iterator[Remark]:
     """One remark of a load or a run."""
-    known = [(one.lost.percent, one) for one in seen if one.lost is not None]
+    known = [(one.lost.percent if one.is_sure else one.lost.alone_percent, one) for one in seen if one.lost is not None]
     if known:
         lost, worst = max(known, key=lambda one: (one[0], one[1].flow.name))
         if lost > 100 * limit.high * (1 + 1e-9):
@@ -177,13 +180,19 @@ def _judged(study: Study, item: str, seen: list[_Seen], limit: _Class) -> Iterat
             why = _("{lost} % is lost; its class is not recorded").format(lost=hundredths(lost))
             yield _gap(study, item, limit.word, (f"{study.name(item)}.drop_class",), why)
             return
-    missing = [field for one in seen if one.lost is None for field in one.missing]
+    unsure = max((one.lost.percent for one in seen if one.lost is not None and not one.is_sure), default=0.0)
+    if unsure > 100 * limit.low * (1 + 1e-9):
+        why = _("{lost} % is lost with every load on; with which others it draws is not recorded")
+        missing = (_("conditions.duties"), *(() if limit.low == limit.high else (f"{study.name(item)}.drop_class",)))
+        yield _gap(study, item, limit.word, missing, why.format(lost=hundredths(unsure)))
+        return
+    fields = [field for one in seen if one.lost is None for field in one.missing]
     for one in seen:
         if one.lost is not None and one.lost.most_percent > 100 * limit.low * (1 + 1e-9):
-            missing += one.missing
-    if missing:
+            fields += one.missing
+    if fields:
         why = _("what is lost on the way is not known")
-        yield _gap(study, item, limit.word, tuple(dict.fromkeys(missing)), why)
+        yield _gap(study, item, limit.word, tuple(dict.fromkeys(fields)), why)
 
 
 def _gap(study: Study, item: str, word: Word, missing: tuple[str, ...], why: str) -> NotJudged:
@@ -321,7 +330,7 @@ def _at_the_end(study: Study, flow: Flow, run: RunFlow, losses: dict[str, Losses
         return _Seen(flow, None, None, run.missing)
     far = min(ends, key=lambda end: at[end])
     lost = _losses(study, flow, losses).of(*far, at[far], run.drop_v, run.source, run.nominal_v)
-    return _Seen(flow, lost, at[far], lost.missing)
+    return _Seen(flow, lost, at[far], lost.missing, study.operation(flow.condition).has_hours)
 
 
 # -- contradictions -------------------------------------------------------------------------------------------------
@@ -370,6 +379,7 @@ BAD = (
     ),
     Example("a light on thin wire behind its battery", lambda: charging("2 AWG", "18 AWG", 120), (("E1", "W4"),)),
     Example("a panel's feeder just outside", lambda: feeder("10 AWG", 200), (("W2",),), condition="At anchor"),
+    Example("too much with every load on, not by itself, and no hours", no_hours, (("E1",),)),
     Example("it has hours, and its switch stands open", switched_off, (("E1",),), condition="At anchor"),
     Example(
         "a battery of negative resistance",
