@@ -121,14 +121,14 @@ def _finding(study: Study, item: str, most: _Worst, may: Ampacity) -> Finding:
         message = _("The neutral of run {run} ({size}) carries {carried} {where}; it is good for {may}.")
     else:
         message = _("Run {run} ({size}) carries {carried} {where}; it is good for {may}.")
+    word, opens = WORD, ""
     fixes = [_("run a conductor good for {amps} or more").format(amps=at_least(most.amps))]
-    if is_neutral:
-        fixes.append(_("give each circuit a neutral of its own"))
-    fixes.append(_("take loads off it, or use them one after the other"))
-    word = WORD
-    opens = ""
     if _lets_through(study, item, most) <= may.high_a:
         word, opens = "caution", _(" What protects it opens first.")
+        fixes = []  # a larger conductor behind the same device carries no more
+    elif is_neutral:
+        fixes.append(_("give each circuit a neutral of its own"))
+    fixes.append(_("take loads off it, or use them one after the other"))
     return Finding(
         rule=SLUG,
         word=word,

@@ -284,8 +284,9 @@ def _finding(study: Study, item: str, carried: _Carried, rating: float) -> Findi
         _("fit {amps} or more, where the conductor and what it feeds allow it").format(
             amps=at_least(carried.amps * rating / limit)
         ),
-        _("share the load among several circuits"),
     ]
+    if not carried.ids:
+        fixes.append(_("share the load among several circuits"))
     if study.snapshot.equipment[item].status == "to remove":
         fixes.insert(0, _("take {device} out, as recorded").format(device=name))
     return Finding(
@@ -308,6 +309,7 @@ def _finding(study: Study, item: str, carried: _Carried, rating: float) -> Findi
         ),
         arithmetic=arithmetic,
         fixes=tuple(fixes),
+        beyond_clause=carried.is_brief,
     )
 
 
