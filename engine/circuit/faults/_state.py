@@ -118,15 +118,17 @@ class State:
             # of two ways side by side either may be open: then the other carries the whole
             passes = amps
             if branch >= 0 and branch not in beside:
-                # of the open volts, not what limited sources behind the device add to them
                 volts = open_v[row]
-                most = strong.get(sides.label[pair[0]], 0.0) * self.across_lines(system, pair)
-                if 0 < most < abs(volts):
-                    volts *= most / abs(volts)
-                is_held = (system, branch) in self.divided and all(
-                    math.isfinite(self.stands[system][number].behind.limit_a)
-                    for number in sides.sources(pair[0], branch)
-                )
+                is_held = False
+                if (system, branch) in self.divided:
+                    # not what limited sources on the near side add to the open volts
+                    most = strong.get(sides.label[pair[0]], 0.0) * self.across_lines(system, pair)
+                    if 0 < most < abs(volts):
+                        volts *= most / abs(volts)
+                    is_held = all(
+                        math.isfinite(self.stands[system][number].behind.limit_a)
+                        for number in sides.sources(pair[0], branch)
+                    )
                 flows = branch_a[row]
                 passes = float(abs(flows)) if is_held else _prospective(volts, flows, net.z[branch])
             made = Found(self, system, row, pair, branch, bool(shares[row]) and passes > 0, passes, amps)

@@ -98,7 +98,11 @@ def _devices(
         here, there = largest.get(one), largest.get(other)
         if here is None or there is None:
             continue
-        made = (one, here, there) if _is_worse(here, there) else (other, there, here)
+        place, main, opposite = (one, here, there) if _is_worse(here, there) else (other, there, here)
+        if opposite.through == 0:
+            # all comes from the other side: with the device, all its poles, no resistance, what stands there
+            main = main._replace(through=max(main.through, opposite.here))
+        made = place, main, opposite
         key = one.equipment, one.terminal, other.terminal
         have = worst.get(key)
         if have is None or made[1].rank > have[1].rank:

@@ -294,6 +294,10 @@ def test_in_the_samples_the_smallest_is_never_above_the_largest(name: str) -> No
         if fault.max_a is not None and fault.parts:
             assert sum(part.amps for part in fault.parts) == pytest.approx(fault.max_a, rel=2e-3), fault.designation
         largest[fault.equipment] = fault
+    for fault in told.devices:
+        # as if the device were no resistance: what stands before it, and no more
+        if fault.other_a == 0 and fault.max_a and fault.there_a:
+            assert fault.max_a == pytest.approx(max(fault.here_a or 0.0, fault.there_a), rel=1e-3), fault.designation
     for end in told.far_ends:
         most = largest[end.device].max_a
         if end.min_a is not None and most is not None:
