@@ -210,7 +210,9 @@ def test_rules_and_explain(run) -> None:
         assert text in out
     code, out, err = run("explain", "fuses")
     assert (code, out) == (2, "")
-    assert err.startswith("linewright: there is no rule or kind of equipment 'fuses'; there are the rules bank-overdrawn, ")
+    assert err.startswith(
+        "linewright: there is no rule or kind of equipment 'fuses'; there are the rules bank-overdrawn, "
+    )
     code, out, _err = run("explain", "kinds")
     assert code == 0
     assert [line.split()[0] for line in out.splitlines()] == list(kinds())
