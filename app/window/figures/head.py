@@ -31,6 +31,7 @@ class Head(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._ids: list[str] = []
+        self._condition = ""  # whose numbers are shown
         self.conditions = QComboBox()
         self.conditions.setAccessibleName(_("Operating condition"))
         self.conditions.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
@@ -75,9 +76,10 @@ class Head(QWidget):
             self.conditions.setCurrentIndex(self._ids.index(condition) if condition in self._ids else 0)
         record: Condition | None = snapshot.conditions.get(condition)
         self.record.setEnabled(record is not None)
+        other, self._condition = self._condition != condition, condition
         for field, line in self.fields.items():
             value = None if record is None else getattr(record, field)
-            line.show_text("" if value is None else _("{n} h").format(n=number(value)))
+            line.show_text("" if value is None else _("{n} h").format(n=number(value)), anew=other)
             line.setEnabled(record is not None and writable)
 
     def finish_typing(self) -> None:
@@ -102,9 +104,9 @@ class _Line(QLineEdit):
 
     shown_text = ""
 
-    def show_text(self, text: str) -> None:
-        """What is recorded; what is half typed stays."""
-        if not self.isModified() or text != self.shown_text:
+    def show_text(self, text: str, *, anew: bool) -> None:
+        """What is recorded; what is half typed stays, unless it was meant for something else (`anew`)."""
+        if anew or not self.isModified() or text != self.shown_text:
             self.shown_text = text
             self.setText(text)
             self.setCursorPosition(0)

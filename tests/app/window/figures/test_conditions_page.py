@@ -187,6 +187,9 @@ def test_what_is_wanted_and_cannot_be_is_told_and_escape_gives_up(
     assert launch.snapshot().conditions[launch.condition].peak_sun_h is None
     qtbot.keyClick(line, K.Key_Escape)
     assert line.text() == ""
+    qtbot.keyClicks(line, "30")
+    launch.set_condition(next(c for c in launch.snapshot().conditions if c != launch.condition))
+    assert line.text() == "", "what was meant for one condition is not given to another"
 
 
 def test_sources_are_ticked_with_the_space_bar(qtbot: QtBot, page: ConditionsPage, launch: Document) -> None:
