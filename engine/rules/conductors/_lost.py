@@ -13,7 +13,7 @@ from engine.circuit.flow.results import Flow
 from engine.rules.conductors._bounds import into_run, weighty
 from engine.study import Study
 
-__all__ = ["Losses", "Lost"]
+__all__ = ["Losses", "Lost", "size_for"]
 
 
 class Lost(NamedTuple):
@@ -113,3 +113,24 @@ class Losses:
                 ratio = max(ratio, let_in / told.amps)
         missing = weighty(tuple(dict.fromkeys(f for run in rising for f in self._runs[run].missing)), factors=False)
         return max(drop_v, most + contacts * ratio), missing
+
+
+def size_for(study: Study, run: str, own_v: float, lost: Lost, allowed_v: float, volts: float) -> str:
+    """The smallest size of a run that takes what is lost down to `allowed_v` by itself; `""` where none does.
+
+    A load of constant resistance takes more as its `volts` rise: the run is reckoned with that.
+    """
+    from engine.books.resistances import ohm_per_m
+    from engine.sizing.basis import offered
+    from engine.units import UnitError
+
+    record, over_v = study.snapshot.runs[run], lost.volts - allowed_v
+    if own_v <= over_v or not record.size or volts <= 0:
+        return ""
+    try:
+        now = ohm_per_m(record.size, record.conductor)
+    except UnitError:
+        return ""
+    wanted = now * (own_v - over_v) / own_v * volts / (volts + over_v)
+    series = record.size.split()[-1]
+    return next((size for size in offered(series) if ohm_per_m(size, record.conductor) <= wanted), "")

@@ -40,11 +40,11 @@ from typing import NamedTuple
 from engine.circuit.flow.results import Flow, LoadFlow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.rules.conductors._loaded import charging, fed, feeder, no_hours, switched_off
-from engine.rules.conductors._lost import Losses, Lost
+from engine.rules.conductors._lost import Losses, Lost, size_for
 from engine.rules.rule import Example
 from engine.rules.wording import hundredths, in_operation
 from engine.study import Study
-from engine.units import number
+from engine.units import number, show_size
 from engine.words import N_, _
 
 SLUG = "drop-too-high"
@@ -254,12 +254,23 @@ def _finding(study: Study, item: str, worst: _Seen, limit: _Class) -> Finding:
     assert lost is not None  # asked only where it is known
     is_run = item in study.snapshot.runs
     most = [(run, own) for run, own in lost.runs if own > 0]
-    fixes = [
-        _("run {run} larger: {volts} V of the {lost} V are lost in it").format(
-            run=study.name(run), volts=hundredths(own), lost=hundredths(lost.volts)
+    fixes = []
+    for run, own in most[:2]:
+        if own < lost.volts / 10:
+            continue  # no size of it mends much
+        size = size_for(study, run, own, lost, limit.high * lost.nominal_v, worst.volts or 0.0)
+        if size:
+            fix = _("run {run} in {size} or larger: {volts} V of the {lost} V are lost in it")
+        else:
+            fix = _("run {run} larger: {volts} V of the {lost} V are lost in it")
+        fixes.append(
+            fix.format(
+                run=study.name(run),
+                size=show_size(size) if size else "",
+                volts=hundredths(own),
+                lost=hundredths(lost.volts),
+            )
         )
-        for run, own in most[:2]
-    ]
     fixes.append(_("bring what it feeds nearer the source") if is_run else _("bring the load nearer its source"))
     allowed = 100 * limit.high
     also = [run for run, _own in most if run != item][:1] if not is_run else []
