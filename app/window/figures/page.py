@@ -191,7 +191,7 @@ class ConditionsPage(QWidget):
         self._unfilled.discard(at)
         snapshot = self.document.snapshot()
         energy, stale = self.document.figures.energy(self.document.condition)
-        part = self.tabs.widget(at)
+        part = self.tabs.widget(at) or self.basis
         if part is self.basis:
             self._fill_basis(snapshot, energy)
         elif part.isAncestorOf(self.table):
