@@ -75,6 +75,11 @@ class Losses:
             missing,
         )
 
+    def alone_v(self, equipment: str, terminal: str, source: str, amps: float) -> float:
+        """What `amps` lose in the conductors up to a terminal, nothing else drawing."""
+        way = self._ways.way(equipment, terminal, source) if source else None
+        return sum(self._own_v(run, count, amps) for run, count in way.runs.items()) if way is not None else 0.0
+
     def nominal_v(self, equipment: str) -> float | None:
         """Nominal volts of the system that feeds equipment: by the runs that arrive."""
         snapshot = self._study.snapshot

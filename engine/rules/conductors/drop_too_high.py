@@ -8,7 +8,7 @@ drawing. Behind an alternator or a charger it is counted from the battery, where
 with the share of the nominal volts that the book allows for the load's class: as recorded for the load, else for its
 run, else by what it serves. A load whose class nobody knows is held to the looser limit, and where it lies between the
 two it is not judged. A load with hours in no condition is judged as drawn: too much by itself, or, where it loses too
-much only with every load drawing, not judged. A run that feeds no load by
+much only with every load drawing, not judged. So is a drawing that records no hours at all. A run that feeds no load by
 itself, a panel's feeder, is judged up to its farther end where its class is recorded.
 
 A load that has hours in a condition in which nothing feeds it, or whose volts collapse, is told here as well, and so
@@ -83,17 +83,17 @@ def check(study: Study) -> Iterator[Remark]:
         if study.snapshot.equipment[load.equipment].use() is not None:
             by_item.setdefault(load.equipment, []).append((flow, load))
     losses: dict[str, Losses] = {}
-    idle: list[str] = []
+    no_hours: dict[tuple[Word, str], list[str]] = {}  # why -> loads of which nobody knows when they draw
     for item in sorted(by_item):
-        yield from _load(study, item, by_item[item], losses, idle)
-    if idle:
+        yield from _load(study, item, by_item[item], losses, no_hours)
+    for (word, why), items in sorted(no_hours.items()):
         yield NotJudged(
             rule=SLUG,
-            would_be=WORD,
-            designations=tuple(study.name(item) for item in idle),
-            ids=tuple(idle),
+            would_be=word,
+            designations=tuple(study.name(item) for item in items),
+            ids=tuple(items),
             missing=(_("conditions.duties"),),
-            why=_("nothing feeds it as drawn, and in which condition it draws is not recorded"),
+            why=why,
         )
     yield from _feeders(study, flows, losses)
     yield from _contradictions(study, flows)
@@ -101,23 +101,57 @@ def check(study: Study) -> Iterator[Remark]:
 
 # -- loads ----------------------------------------------------------------------------------------------------------
 def _load(
-    study: Study, item: str, seen: list[tuple[Flow, LoadFlow]], losses: dict[str, Losses], idle: list[str]
+    study: Study,
+    item: str,
+    seen: list[tuple[Flow, LoadFlow]],
+    losses: dict[str, Losses],
+    no_hours: dict[tuple[Word, str], list[str]],
 ) -> Iterator[Remark]:
+    limit = _class(study, item)
+    word = WORD if limit is None else limit.word
     fell = [(flow, load) for flow, load in seen if load.collapsed and load.volts is not None]
     unfed = [(flow, load) for flow, load in seen if load.collapsed and load.volts is None]
-    wanted = [(flow, load) for flow, load in unfed if study.operation(flow.condition).hours.get(item, 0.0) > 0]
-    if fell or wanted:
-        flow, load = (fell or wanted)[0]
-        yield from _unfed(study, item, flow, load)
+    sure = [one for one in fell if _draws(study, item, one[0]) or _falls_alone(study, *one, limit, losses)]
+    sure += [one for one in unfed if _draws(study, item, one[0])]
+    if sure:
+        yield from _unfed(study, item, *sure[0])
+        return
+    if fell:
+        why = _("its volts collapse with every load on; with which others it draws is not recorded")
+        no_hours.setdefault((word, why), []).append(item)
         return
     rest = [(flow, load) for flow, load in seen if not load.collapsed]
     if not rest:
-        idle.append(item)
-        return
-    limit = _class(study, item)
-    if limit is None:
-        return
-    yield from _judged(study, item, [_seen(study, flow, load, losses) for flow, load in rest], limit)
+        why = _("nothing feeds it as drawn, and in which condition it draws is not recorded")
+        no_hours.setdefault((word, why), []).append(item)
+    elif limit is not None:
+        made = [_seen(study, flow, load, losses) for flow, load in rest]
+        found = list(_judged(study, item, made, limit))
+        unsure = max((one.lost.percent for one in made if one.lost is not None and not one.is_sure), default=0.0)
+        if not found and unsure > 100 * limit.low * (1 + 1e-9):
+            why = _("too much is lost with every load on; with which others it draws is not recorded")
+            no_hours.setdefault((word, why), []).append(item)
+        yield from found
+
+
+def _draws(study: Study, item: str, flow: Flow) -> bool:
+    """Whether it is recorded that it draws in a condition."""
+    return study.operation(flow.condition).hours.get(item, 0.0) > 0
+
+
+def _falls_alone(study: Study, flow: Flow, load: LoadFlow, limit: _Class | None, losses: dict[str, Losses]) -> bool:
+    """Whether what its plate says loses too much in its conductors alone, nothing else drawing."""
+    nominal = _nominal_v(study, flow, load, losses)
+    if limit is None or not nominal:
+        return False
+    by_kind = {"power": 1 / nominal, "current": 1.0}
+    amps = [
+        draw.value * by_kind[draw.kind] / (draw.power_factor or 1.0)
+        for draw in study.snapshot.equipment[load.equipment].draws()
+        if draw.value is not None and draw.kind in by_kind and len(draw.conductors) < 3
+    ]
+    alone = _losses(study, flow, losses).alone_v(load.equipment, load.terminal, load.source, sum(amps))
+    return alone > limit.high * nominal
 
 
 def _seen(study: Study, flow: Flow, load: LoadFlow, losses: dict[str, Losses]) -> _Seen:
@@ -128,8 +162,7 @@ def _seen(study: Study, flow: Flow, load: LoadFlow, losses: dict[str, Losses]) -
     lost = of.of(load.equipment, load.terminal, load.volts, load.drop_v, load.source, nominal, load.amps)
     if load.amps is None and not lost.missing:
         return _Seen(flow, None, load.volts, load.missing)
-    is_sure = study.operation(flow.condition).hours.get(load.equipment, 0.0) > 0
-    return _Seen(flow, lost, load.volts, lost.missing, is_sure)
+    return _Seen(flow, lost, load.volts, lost.missing, _draws(study, load.equipment, flow))
 
 
 def _losses(study: Study, flow: Flow, losses: dict[str, Losses]) -> Losses:
@@ -180,12 +213,6 @@ def _judged(study: Study, item: str, seen: list[_Seen], limit: _Class) -> Iterat
             why = _("{lost} % is lost; its class is not recorded").format(lost=hundredths(lost))
             yield _gap(study, item, limit.word, (f"{study.name(item)}.drop_class",), why)
             return
-    unsure = max((one.lost.percent for one in seen if one.lost is not None and not one.is_sure), default=0.0)
-    if unsure > 100 * limit.low * (1 + 1e-9):
-        why = _("{lost} % is lost with every load on; with which others it draws is not recorded")
-        missing = (_("conditions.duties"), *(() if limit.low == limit.high else (f"{study.name(item)}.drop_class",)))
-        yield _gap(study, item, limit.word, missing, why.format(lost=hundredths(unsure)))
-        return
     fields = [field for one in seen if one.lost is None for field in one.missing]
     for one in seen:
         if one.lost is not None and one.lost.most_percent > 100 * limit.low * (1 + 1e-9):
@@ -330,7 +357,12 @@ def _feeders(study: Study, flows: list[Flow], losses: dict[str, Losses]) -> Iter
     for item in sorted(seen):
         share = essential if study.snapshot.runs[item].drop_class == "essential" else other
         limit = _Class(share.value, share.value, "warning" if share is essential else "caution")
-        yield from _judged(study, item, seen[item], limit)
+        found = list(_judged(study, item, seen[item], limit))
+        unsure = max((one.lost.percent for one in seen[item] if one.lost is not None), default=0.0)
+        if not found and unsure > 100 * limit.high * (1 + 1e-9):
+            why = _("too much is lost with every load on; with which others it draws is not recorded")
+            yield _gap(study, item, limit.word, (_("conditions.duties"),), why)
+        yield from found
 
 
 def _at_the_end(study: Study, flow: Flow, run: RunFlow, losses: dict[str, Losses]) -> _Seen:

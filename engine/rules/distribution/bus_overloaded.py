@@ -5,7 +5,8 @@ What it checks
 Every bus, conductor by conductor. *Danger*: what flows in any section between two studs in some operating condition,
 every load drawing, is above its rating; the order of the studs counts, and where it is not recorded the worst order is
 taken. *Warning*: what the devices let through any section, the lesser of what can come in and what can go out, is above
-it, though the loads drawn are not: the bus then runs hot before a device opens.
+it, though the loads drawn are not: the bus then runs hot before a device opens. Where the loads are above it and the
+devices let no more through than it may carry, they open first: a *caution*.
 
 Why it matters
 --------------
@@ -31,6 +32,7 @@ from collections.abc import Iterator
 
 from engine.books.ampacity import amps
 from engine.circuit.flow.results import BusFlow, Flow
+from engine.equipment.base import LIVE
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.conductors._bounds import weighty
@@ -64,10 +66,12 @@ def check(study: Study) -> Iterator[Remark]:
         if rating is None:
             if most > 0:
                 yield _gap(study, item, (f"{study.name(item)}.rating_a",), _("its rating is not recorded"))
-        elif most > rating * (1 + 1e-9):
-            yield _solved(study, item, most, rating, bus, flow)
+            continue
+        allowed = through_bus(study, item)
+        if most > rating * (1 + 1e-9):
+            opens = allowed is not None and allowed.amps <= rating and bus.conductor in LIVE
+            yield _solved(study, item, most, rating, bus, flow, opens_first=opens)
         else:
-            allowed = through_bus(study, item)
             if allowed is not None and math.isfinite(allowed.amps) and allowed.amps > rating * (1 + 1e-9):
                 yield _let_through(study, item, rating, allowed.amps, allowed.devices)
             elif item in short and (allowed is None or allowed.amps > rating):
@@ -78,12 +82,14 @@ def _gap(study: Study, item: str, missing: tuple[str, ...], why: str) -> NotJudg
     return NotJudged(rule=SLUG, would_be=WORD, designations=(study.name(item),), ids=(item,), missing=missing, why=why)
 
 
-def _solved(study: Study, item: str, most: float, rating: float, bus: BusFlow, flow: Flow) -> Finding:
+def _solved(
+    study: Study, item: str, most: float, rating: float, bus: BusFlow, flow: Flow, *, opens_first: bool
+) -> Finding:
     name = study.name(item)
     order = "" if bus.order_known else _(" with its studs in the worst order")
     return Finding(
         rule=SLUG,
-        word=WORD,
+        word="caution" if opens_first else WORD,
         designations=(name,),
         ids=(item,),
         message=_("Bus {bus} carries {carried} in a section {where}{order}; it is rated {rating}.").format(
@@ -92,7 +98,8 @@ def _solved(study: Study, item: str, most: float, rating: float, bus: BusFlow, f
             where=in_operation(flow.condition, flow.name),
             order=order,
             rating=amps(rating),
-        ),
+        )
+        + (_(" What protects it opens first.") if opens_first else ""),
         condition=flow.name,
         figures=(Figure("current", most, "A"), Figure("rating", rating, "A")),
         arithmetic=_("sections of {conductor}: {list} A").format(
@@ -172,5 +179,6 @@ BAD = (
         "100 A through a bus of 60 A, fed at its end", lambda: _bus(60, (50, 50)), (("X1",),), condition="Under way"
     ),
     Example("an ampere above", lambda: _bus(99, (50, 50)), (("X1",),)),
+    Example("two loads of 50 A, the fuse of 90 A opens first", lambda: _bus(95, (50, 50), fuse_a=90), (("X1",),)),
     Example("the loads are well, the devices are not: 2 × 62.5 A", lambda: _bus(100, (50, 50)), (("X1",),)),
 )

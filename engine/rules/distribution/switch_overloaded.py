@@ -5,7 +5,7 @@ What it checks
 Every switch in every operating condition: what flows through it, every load of the condition drawing, against its
 continuous rating; against its five-minute rating where it is the loads that run for minutes only (windlass, thruster,
 winch) that take it above the continuous one; and while an engine's starter or the largest motor starts, against its
-cranking rating.
+cranking rating. Where the devices before or behind let no more through than it may carry, they open first: a *caution*.
 
 Why it matters
 --------------
@@ -88,7 +88,8 @@ def _running(
             yield _gap(study, item, (f"{study.name(item)}.five_minute_a",), why.format(amps=amps(carried)), "")
             return
     if carried > rating * (1 + 1e-9):
-        yield _finding(study, item, carried, rating, what, flow.condition, flow.name, "")
+        opens = through_equipment(study, item) <= rating
+        yield _finding(study, item, carried, rating, what, flow.condition, flow.name, "", opens_first=opens)
     elif short and through_equipment(study, item) > rating:
         yield _gap(study, item, short, _("what flows through it is not known in full"), "")
 
@@ -162,6 +163,7 @@ def _finding(
     condition: str,
     detail: str,
     motor: str = "",
+    opens_first: bool = False,
 ) -> Finding:
     name = study.name(item)
     if motor:
@@ -170,7 +172,7 @@ def _finding(
         message = _("{switch} carries {carried} {where}; {what} is {rating}.")
     return Finding(
         rule=SLUG,
-        word=WORD,
+        word="caution" if opens_first else WORD,
         designations=(name,),
         ids=(item,),
         message=message.format(
@@ -180,7 +182,8 @@ def _finding(
             what=what,
             rating=amps(rating),
             motor=motor,
-        ),
+        )
+        + (_(" What protects it opens first.") if opens_first else ""),
         condition=condition,
         figures=(Figure("current", carried, "A"), Figure("rating", rating, "A")),
         arithmetic=f"{amps(carried)} > {amps(rating)}",
@@ -193,10 +196,10 @@ def _finding(
 
 
 # -- examples -------------------------------------------------------------------------------------------------------
-def _switched(load_a: float, continuous_a: float | None, **facts: float | None) -> Installation:
+def _switched(load_a: float, continuous_a: float | None, fuse_a: float = 400, **facts: float | None) -> Installation:
     b = boat()
     b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.001)
-    b.add("fuse", "F1", rating_a=400)
+    b.add("fuse", "F1", rating_a=fuse_a)
     b.add("battery_switch", "Q1", continuous_a=continuous_a, in_position="closed", **facts)  # type: ignore[arg-type]
     b.add("load", "E1", dc_v=12, current_a=load_a)
     cable(b, "W1", "G1.pos", "F1.in", "4/0 AWG", 6, function="dc pair")
@@ -227,6 +230,7 @@ GOOD = (
 BAD = (
     Example("far above", lambda: _switched(300, 200), (("Q1",),), condition="Under way"),
     Example("just above", lambda: _switched(201, 200), (("Q1",),)),
+    Example("300 A behind a fuse of 180 A: it opens first", lambda: _switched(300, 200, fuse_a=180), (("Q1",),)),
     Example("a windlass above the five-minute rating", lambda: _anchoring(151), (("Q1",),)),
     Example(
         "for minutes above the continuous rating, no other recorded", lambda: _anchoring(140, 150, None), (("Q1",),)

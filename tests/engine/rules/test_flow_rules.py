@@ -223,6 +223,27 @@ def test_volts_that_collapse_are_told() -> None:
     assert "its volts collapse" in finding("drop-too-high", made).message
 
 
+def test_without_hours_a_load_that_would_collapse_by_itself_is_told() -> None:
+    """1.5 kW at 12 V is 125 A: over 30 ft of 14 AWG, there and back, more than all of 12 V."""
+    made = fed(None, "14 AWG", 360, power_w=1500, drop_class="other", hours=None, fuse_a=200)
+    assert "its volts collapse" in finding("drop-too-high", made).message
+
+
+def test_without_hours_loads_that_collapse_together_are_not_judged_in_one_remark() -> None:
+    b = boat()
+    b.add("battery_bank", "G1", **(STIFF | {"internal_resistance_ohm": 0.05}))
+    b.add("fuse", "F1", rating_a=200)
+    b.add("bus_bar", "X1", rating_a=400, purpose="pair")
+    cable(b, "W1", "G1.pos", "F1.in", "2 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "X1.bar", "2 AWG", 24, function="dc pair")
+    for n in range(1, 9):
+        b.add("load", f"E{n}", dc_v=12, power_w=150, drop_class="other")
+        cable(b, f"W1{n}", "X1.bar", f"E{n}.in", "6 AWG", 24, function="dc pair")
+    left = gap("drop-too-high", b)
+    assert sorted(left.designations) == [f"E{n}" for n in range(1, 9)]
+    assert left.missing == ("conditions.duties",)
+
+
 def test_a_load_drawn_switched_off_with_no_hours_is_not_judged() -> None:
     b = boat()
     b.add("battery_bank", "G1", **STIFF)
