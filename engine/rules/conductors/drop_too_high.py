@@ -92,7 +92,7 @@ def check(study: Study) -> Iterator[Remark]:
             would_be=word,
             designations=tuple(study.name(item) for item in items),
             ids=tuple(items),
-            missing=(_("conditions.duties"),),
+            missing=("conditions.duties",),
             why=why,
         )
     yield from _feeders(study, flows, losses)
@@ -361,7 +361,7 @@ def _feeders(study: Study, flows: list[Flow], losses: dict[str, Losses]) -> Iter
         unsure = max((one.lost.percent for one in seen[item] if one.lost is not None), default=0.0)
         if not found and unsure > 100 * limit.high * (1 + 1e-9):
             why = _("too much is lost with every load on; with which others it draws is not recorded")
-            yield _gap(study, item, limit.word, (_("conditions.duties"),), why)
+            yield _gap(study, item, limit.word, ("conditions.duties",), why)
         yield from found
 
 

@@ -167,7 +167,7 @@ def _may_be_more(study: Study, device: DeviceFlow, limit_a: float) -> tuple[str,
 
 
 def _hours_missing(study: Study, flow: Flow) -> tuple[str, ...]:
-    name = flow.name if flow.condition else _("conditions")
+    name = flow.name if flow.condition else "conditions"
     return (f"{name}.duties",)
 
 
