@@ -39,6 +39,7 @@ from typing import NamedTuple
 
 from engine.circuit.flow.results import Flow, LoadFlow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.rules.conductors._drop_limit import DropLimit, drop_limit
 from engine.rules.conductors._loaded import charging, fed, feeder, no_hours, switched_off
 from engine.rules.conductors._lost import Losses, Lost, size_for
 from engine.rules.rule import Example
@@ -50,14 +51,6 @@ from engine.words import N_, _
 SLUG = "drop-too-high"
 WORD: Word = "caution"
 TITLE = N_("more voltage lost on the way to a load than allowed")
-
-
-class _Class(NamedTuple):
-    """How much a circuit may lose, as shares; the two differ where nobody knows its class."""
-
-    low: float
-    high: float
-    word: Word
 
 
 class _Seen(NamedTuple):
@@ -107,7 +100,7 @@ def _load(
     losses: dict[str, Losses],
     no_hours: dict[tuple[Word, str], list[str]],
 ) -> Iterator[Remark]:
-    limit = _class(study, item)
+    limit = drop_limit(study, item)
     word = WORD if limit is None else limit.word
     fell = [(flow, load) for flow, load in seen if load.collapsed and load.volts is not None]
     unfed = [(flow, load) for flow, load in seen if load.collapsed and load.volts is None]
@@ -139,7 +132,7 @@ def _draws(study: Study, item: str, flow: Flow) -> bool:
     return study.operation(flow.condition).hours.get(item, 0.0) > 0
 
 
-def _falls_alone(study: Study, flow: Flow, load: LoadFlow, limit: _Class | None, losses: dict[str, Losses]) -> bool:
+def _falls_alone(study: Study, flow: Flow, load: LoadFlow, limit: DropLimit | None, losses: dict[str, Losses]) -> bool:
     """Whether what its plate says loses too much in its conductors alone, nothing else drawing."""
     nominal = _nominal_v(study, flow, load, losses)
     if limit is None or not nominal:
@@ -182,26 +175,7 @@ def _nominal_v(study: Study, flow: Flow, load: LoadFlow, losses: dict[str, Losse
     return mine
 
 
-def _class(study: Study, item: str) -> _Class | None:
-    essential, other = study.book.limit(SLUG, "essential"), study.book.limit(SLUG, "other")
-    use = study.snapshot.equipment[item].use()
-    if essential is None or other is None or use is None:
-        return None
-    kind = use.drop_class
-    if not kind:
-        for run in study.snapshot.runs.values():
-            if run.drop_class and item in (run.from_end.equipment, run.to_end.equipment):
-                kind = run.drop_class
-    if not kind and (use.essential or use.service in study.book.option(SLUG, "essential_services", ())):
-        kind = "essential"
-    elif not kind and use.service:
-        kind = "other"
-    if kind == "essential":
-        return _Class(essential.value, essential.value, "warning")
-    return _Class(other.value if kind else essential.value, other.value, "caution")
-
-
-def _judged(study: Study, item: str, seen: list[_Seen], limit: _Class) -> Iterator[Remark]:
+def _judged(study: Study, item: str, seen: list[_Seen], limit: DropLimit) -> Iterator[Remark]:
     """One remark of a load or a run."""
     known = [(one.lost.percent if one.is_sure else one.lost.alone_percent, one) for one in seen if one.lost is not None]
     if known:
@@ -276,7 +250,7 @@ def _reached(study: Study, item: str, terminal: str) -> set[str]:
     return found
 
 
-def _finding(study: Study, item: str, worst: _Seen, limit: _Class) -> Finding:
+def _finding(study: Study, item: str, worst: _Seen, limit: DropLimit) -> Finding:
     name, flow, lost = study.name(item), worst.flow, worst.lost
     assert lost is not None  # asked only where it is known
     is_run = item in study.snapshot.runs
@@ -356,7 +330,7 @@ def _feeders(study: Study, flows: list[Flow], losses: dict[str, Losses]) -> Iter
                 seen.setdefault(run.run, []).append(_at_the_end(study, flow, run, losses))
     for item in sorted(seen):
         share = essential if study.snapshot.runs[item].drop_class == "essential" else other
-        limit = _Class(share.value, share.value, "warning" if share is essential else "caution")
+        limit = DropLimit(share.value, share.value, "warning" if share is essential else "caution")
         found = list(_judged(study, item, seen[item], limit))
         unsure = max((one.lost.percent for one in seen[item] if one.lost is not None), default=0.0)
         if not found and unsure > 100 * limit.high * (1 + 1e-9):
