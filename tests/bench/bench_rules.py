@@ -1,7 +1,7 @@
 """All rules on generated boats of 100, 1000 and 5000 pieces, as ratios to one pass over the graph in the same run.
 
-One pass reads one attribute of every node and every edge of the networkx MultiGraph. Target: every rule of the main job
-at 1000 pieces within 60 passes, everything they need included; fails above twice that.
+One pass reads one attribute of every node and every edge of the networkx MultiGraph. Targets at 1000 pieces, everything
+they need included: rules that solve nothing within 60 passes, all of them within 600; fails above twice that.
 """
 
 from __future__ import annotations
@@ -16,10 +16,11 @@ from boats import boat
 from engine.books import Book, load
 from engine.installation import Installation
 from engine.installation.model import Snapshot
-from engine.rules import rules
+from engine.rules import Rule, rules
 from engine.study import Study
 
-TARGET = 60.0
+TARGET = 60.0  # rules that solve nothing
+SOLVING = 600.0  # all rules, currents, faults and energy worked out for them
 AT = 1000
 SIZES = (100, 1000, 5000)
 
@@ -47,28 +48,30 @@ def graph_pass(installation: Installation) -> int:
     return count
 
 
-def measure(pieces: int, times: int) -> float:
-    """Print what each part takes at one size; the ratio of all rules to one pass."""
+def measure(pieces: int, times: int) -> tuple[float, float]:
+    """Print what each part takes at one size; the ratios to one pass: rules that solve nothing, all rules."""
     installation = boat(pieces)
     snapshot = installation.snapshot()
     book = load("trade-na")
     every = list(rules().values())
     floor = best(lambda: graph_pass(installation), 20)
 
-    def judge() -> Study:
+    def judge(only: list[Rule]) -> Study:
         study = Study(snapshot, book)
-        for rule in every:
+        for rule in only:
             study.outcome(rule.slug)
         return study
 
-    judge()
-    whole = best(judge, times)
-    found = judge()
+    light = [rule for rule in every if not rule.solves]
+    found = judge(every)
+    quick = best(lambda: judge(light), times)
+    whole = best(lambda: judge(every), max(2, times // 3))
     remarks = sum(len(found.outcome(rule.slug).remarks) for rule in every)
     stopped = [rule.slug for rule in every if found.outcome(rule.slug).fault is not None]
     print(
         f"{len(snapshot.equipment)} pieces, {len(snapshot.runs)} runs: pass {floor * 1000:.3f} ms, "
-        f"all {len(every)} rules {whole * 1000:.1f} ms = {whole / floor:.0f} passes, {remarks} remarks"
+        f"{len(light)} rules that solve nothing {quick * 1000:.1f} ms = {quick / floor:.0f} passes, "
+        f"all {len(every)} {whole * 1000:.1f} ms = {whole / floor:.0f} passes, {remarks} remarks"
     )
     if stopped:
         raise SystemExit(f"stopped by a fault of the program: {', '.join(stopped)}")
@@ -81,7 +84,7 @@ def measure(pieces: int, times: int) -> float:
         show(name, min(alone(snapshot, book, name, before) for _ in range(times)), floor)
     for rule in every:
         show(rule.slug, best(lambda rule=rule: list(rule.check(found)), times), floor)
-    return whole / floor
+    return quick / floor, whole / floor
 
 
 def show(name: str, seconds: float, floor: float) -> None:
@@ -100,14 +103,17 @@ def alone(snapshot: Snapshot, book: Book, name: str, before: tuple[str, ...]) ->
 
 
 def main() -> int:
-    """Print all sizes; 1 when the target is missed by more than twice."""
-    ratio = 0.0
+    """Print all sizes; 1 when a target is missed by more than twice."""
+    quick = whole = 0.0
     for pieces in SIZES:
         got = measure(pieces, 10 if pieces < 5000 else 3)
         if pieces == AT:
-            ratio = got
-    print(f"all rules at {AT} pieces: {ratio:.0f} passes (target {TARGET:.0f})")
-    return 1 if ratio > 2 * TARGET else 0
+            quick, whole = got
+    print(
+        f"at {AT} pieces: rules that solve nothing {quick:.0f} passes (target {TARGET:.0f}), "
+        f"all {whole:.0f} (target {SOLVING:.0f})"
+    )
+    return 1 if quick > 2 * TARGET or whole > 2 * SOLVING else 0
 
 
 if __name__ == "__main__":
