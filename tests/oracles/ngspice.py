@@ -22,6 +22,7 @@ from engine.circuit.solve.network import CURRENT, POWER, RESISTANCE, Array, Netw
 
 __all__ = ["Outside", "run", "time_of", "write"]
 
+NOTHING_OHM = 1e15  # through which nothing flows that counts
 FREQUENCY_HZ = 50.0
 OPTIONS = ".options reltol=1e-10 abstol=1e-14 vntol=1e-12 gmin=1e-16 itl1=1000"
 MOST_RUNS = 30
@@ -110,6 +111,9 @@ def write(network: Network, load_a: Array | None = None, near: Array | None = No
         elif is_ac:
             assert load_a is not None
             amps = complex(load_a[i])
+            if amps == 0:  # what is switched off may hang on nothing else, and ngspice wants a way to every point
+                lines.append(f"Rl{i} {pos} {neg} {NOTHING_OHM!r}")
+                continue
             lines.append(f"Il{i} {pos} {neg} AC {abs(amps)!r} {math.degrees(math.atan2(amps.imag, amps.real))!r}")
         else:
             lines.append(f"Bl{i} {pos} {neg} I={_direct_load(kind, complex(value).real, network.floor_v[i], pos, neg)}")

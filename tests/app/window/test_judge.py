@@ -110,7 +110,7 @@ def test_after_edits_undo_and_redo_everything_is_right_and_nothing_old_is_told(
     idle(qtbot, judge)
     assert {j.at for j in ear.judged} == {newest}
     assert {p.at for p in ear.drawn} == {newest}
-    assert len(ear.judged) == 1
+    assert len(ear.judged) in (1, 2)  # one that takes long is told in two parts
     right(document)
     run = document.installation.ids("runs")[0]
     document.do(SetFields("runs", run, (("size", "16 AWG"), ("length_m", 31.0)), "Change a run"))
