@@ -68,6 +68,7 @@ Send: TypeAlias = Callable[[Answer], None]
 CHUNK = 1 << 16
 TELL_S = 0.5  # while requests come faster than they are taken
 SOON_S = 0.15  # a judgement that takes longer is told in two parts
+PAUSE_S = 0.2  # between the two
 NICE = 2  # the window comes first where there is one processor for both
 
 
@@ -233,6 +234,10 @@ class Worker:
         if first:
             self._draw(first)
         self._result, self._told = None, False
+        until = time.perf_counter() + PAUSE_S
+        while time.perf_counter() < until:  # solving cannot be given up halfway: first see whether more comes
+            self._go_on()
+            time.sleep(PAUSE_S / 20)
 
     def _tell_sizes(self, snapshot: Snapshot) -> None:
         """What was asked to be sized: somebody waits for it. A fault takes nothing else with it."""

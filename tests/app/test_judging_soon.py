@@ -18,6 +18,7 @@ from engine.edits.removing import remove
 from engine.files.drawing import load
 from engine.files.edit_form import plain_edit, plain_snapshot
 from engine.rules import rules
+from engine.study import Study
 
 WORKBOAT = Path(__file__).parents[2] / "samples" / "workboat" / "workboat.linewright"
 
@@ -27,6 +28,17 @@ def test_rules_are_told_apart_by_what_they_need() -> None:
     assert {"no-protection", "sources-meet", "unconnected"} <= soon
     assert not soon & {"overloaded", "drop-too-high", "cannot-break-fault", "slow-to-clear", "bank-too-small"}
     assert soon < set(rules())
+
+
+@pytest.mark.parametrize("name", ["launch", "ketch", "workboat"])
+def test_rules_told_at_once_solve_nothing(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    def asked(*_of: Any) -> None:
+        raise AssertionError("a rule that is told at once asks for what takes long")
+
+    for what in ("flow", "faults", "starts", "energy"):
+        monkeypatch.setattr(Study, what, property(asked) if what in ("faults", "starts") else asked)
+    path = WORKBOAT.parents[1] / name / f"{name}.linewright"
+    assert check(load(path).installation.snapshot(), only=rules_that_solve_nothing()).stopped == ()
 
 
 def test_both_parts_together_are_the_whole_where_nothing_changed() -> None:

@@ -45,6 +45,7 @@ from engine.words import N_, _
 SLUG = "stalled-motor-held"
 WORD: Word = "warning"
 TITLE = N_("stalled motor held by its device")
+SOLVES = True  # rests on solved currents
 
 
 def check(study: Study) -> Iterator[Remark]:
