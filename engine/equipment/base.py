@@ -17,7 +17,7 @@ from typing import Annotated, ClassVar, Literal, NamedTuple
 
 import msgspec
 
-from engine.equipment.behaviour import Carries, Governs, Harvest, Machine, Store, Trip, Use
+from engine.equipment.behaviour import Carries, Converter, Governs, Harvest, Machine, Store, Trip, Use
 from engine.record import Fact, Record
 from engine.words import N_
 
@@ -185,6 +185,7 @@ class Equipment(Record, frozen=True, kw_only=True):
     ROLE: ClassVar[Role] = "load"
     # positions a person or a controller can put it in; the first is the one with nothing joined, where there is one
     AUTOMATIC: ClassVar[bool] = False  # moved by a controller: every position must be safe
+    WITH_ENGINE: ClassVar[bool] = False  # that it runs means that an engine does
     CLOSES_ON_NEED: ClassVar[bool] = False  # a float switch: closes by itself when what it feeds must run
     TERMINALS_VARY: ClassVar[bool] = False  # its terminals depend on its fields, not on its kind alone
     SPARKS: ClassVar[bool] = True  # can make a spark, in use or in failure (33 CFR 183.410)
@@ -294,6 +295,10 @@ class Equipment(Record, frozen=True, kw_only=True):
         """What its AC output gives continuously, VA, all pieces together; `None` where not recorded or none."""
         return None
 
+    def converter(self) -> Converter | None:
+        """When it works and what it asks of its input, `None` for what converts nothing."""
+        return None
+
     def use(self) -> Use | None:
         """How it is used, `None` for what is no consumer."""
         return None
@@ -308,6 +313,10 @@ class Equipment(Record, frozen=True, kw_only=True):
 
     def contact_ohm(self) -> float | None:
         """Recorded resistance of its current path, ohm; `None` where none is recorded."""
+        return None
+
+    def diode_v(self) -> float | None:
+        """Recorded volts lost in its diodes; `None` where none are recorded."""
         return None
 
     def assumed(self) -> tuple[str, ...]:

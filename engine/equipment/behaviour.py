@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-__all__ = ["Carries", "Governs", "Harvest", "Machine", "Store", "Trip", "Use"]
+__all__ = ["Carries", "Converter", "Governs", "Harvest", "Machine", "Store", "Trip", "Use"]
 
 
 class Store(NamedTuple):
@@ -50,6 +50,8 @@ class Machine(NamedTuple):
     synchronous_pu: float | None = None
     short_circuit_a: float | None = None  # recorded prospective or sustained current
     hot_a: tuple[tuple[str, float], ...] = ()  # (condition id, amperes); "" where no condition says otherwise
+    obeys_stop: bool | None = None  # stops charging when the battery says so
+    engine: str = ""  # id of the engine that drives it
 
 
 class Use(NamedTuple):
@@ -104,6 +106,8 @@ class Harvest(NamedTuple):
     watts: float | None = None
     from_sun: bool = False
     yields: tuple[tuple[str, float], ...] = ()  # (condition id, Wh a day)
+    power_a: float | None = None  # of a whole array at its power
+    missing: tuple[str, ...] = ()  # fields that would tell its volts and current there
 
 
 class Governs(NamedTuple):
@@ -114,3 +118,27 @@ class Governs(NamedTuple):
     stops: tuple[str, ...] = ()  # charging sources it can tell to stop
     charge_limit_a: float | None = None
     discharge_limit_a: float | None = None
+
+
+class Converter(NamedTuple):
+    """What a converter is besides its `conversions`: when it works, what it asks of its input, its winding."""
+
+    runs_when: str = ""  # as `DcDcConverter.runs_when`
+    charges: bool | None = None  # its output charges a battery
+    charge_a: float | None = None  # what all outputs of one piece give together, by its plate
+    obeys_stop: bool | None = None
+    power_factor: float | None = 1.0  # of its AC input; `None`: not recorded
+    lowest_dc_v: float | None = None  # at its input
+    lowest_ac_v: float | None = None
+    # of a transformer
+    impedance_percent: float | None = None
+    rated_va: float | None = None
+    lines: int = 1  # of its secondary
+    balances: bool = False  # it makes a neutral between two lines
+    second_leg: str | None = None  # how the second of two legs stands to the first; `None`: there is none
+
+    def winding_ohm(self, volts: float) -> float | None:
+        """Impedance at a line of the secondary, ohm; `volts` line to neutral. `None` where it is not recorded."""
+        if not self.impedance_percent or not self.rated_va:
+            return None
+        return self.impedance_percent / 100 * volts * volts * self.lines / self.rated_va

@@ -54,7 +54,8 @@ def full_power(b: Basis, item: str, terminal: str = "") -> FullPower | None:
 
 def _lowest(b: Basis, item: str, terminal: str) -> tuple[float | None, str]:
     """The volts at which it still works, else the lowest of the bank that feeds it."""
-    minimum = getattr(b.snapshot.equipment[item], "minimum_v", None)
+    converter = b.snapshot.equipment[item].converter()
+    minimum = None if converter is None else converter.lowest_dc_v
     if minimum is not None and minimum > 0:
         return minimum, _("at which it stops")
     for situation in b.situations:

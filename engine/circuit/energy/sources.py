@@ -19,6 +19,7 @@ from engine.circuit.energy.results import Charging
 from engine.circuit.energy.supply import continuous_va, figure, left_share, rating_field, used_share, watts_of
 from engine.circuit.energy.ways import Fed, Given, Ways
 from engine.circuit.expand import Circuit
+from engine.equipment.behaviour import Converter
 from engine.installation.model import Snapshot
 from engine.units import number, show
 from engine.words import _
@@ -279,7 +280,7 @@ class Sources:
         if len(banks) < 2:
             return limit, _("its rating")
         record = self.snapshot.equipment[given.equipment]
-        plate = getattr(record, "charge_a", None)
+        plate = self._converter(given).charge_a
         whole = limit if plate is None else plate * record.quantity
         needs = {bank: self._used_wh(bank) for bank in banks}
         known = [need for need in needs.values() if need]
@@ -289,20 +290,22 @@ class Sources:
         why = _("its rating of {amps}, parted by what its batteries need").format(amps=show(whole, "A"))
         return min(limit, whole * part), why
 
+    def _converter(self, given: Given) -> Converter:
+        return self.snapshot.equipment[given.equipment].converter() or Converter()
+
     def _unknown(self, given: Given) -> tuple[str, ...]:
         """Fields of a charger that would tell what it takes of its supply."""
         assert given.conversion is not None
         name = self.snapshot.name(given.equipment)
         lacks = [] if given.conversion.efficiency else [f"{name}.efficiency"]
-        record = self.snapshot.equipment[given.equipment]
-        if hasattr(record, "power_factor") and not record.power_factor:
+        if not self._converter(given).power_factor:
             lacks.append(f"{name}.power_factor")
         return tuple(lacks)
 
     def _asked_va(self, island: int, given: Given, into: int, fed: Fed) -> float:
         """Volt-amperes a charger takes of its supply at its rating; what is not recorded counts as 1: a least value."""
         assert given.conversion is not None
-        factor = getattr(self.snapshot.equipment[given.equipment], "power_factor", None) or 1.0
+        factor = self._converter(given).power_factor or 1.0
         part = (given.conversion.efficiency or 1.0) * factor
         for _item, efficiency in fed.chain:
             part *= efficiency or 1.0
@@ -343,7 +346,7 @@ class Sources:
         bank = self.ways.banks[giver][0][0]
         have, need = self._used_wh(giver), self._used_wh(island)
         name = self.snapshot.name(bank)
-        follows = getattr(self.snapshot.equipment[given.equipment], "runs_when", "") == "input is charging"
+        follows = self._converter(given).runs_when == "input is charging"
         if have is None or need is None or (have >= need and not follows):
             lacks = tuple(f"{name}.{f}" for f in self._store_gaps(giver)) if have is None else ()
             why = _("{why}; {bank} gives it").format(why=plain, bank=name)

@@ -136,7 +136,8 @@ class Ways:
     def works(self, item: str, conversion: Conversion) -> bool:
         """Whether a converter works in this condition, by what its record says of when it runs."""
         running = self.operation.running
-        when = getattr(self.circuit.snapshot.equipment[item], "runs_when", "")
+        converter = self.circuit.snapshot.equipment[item].converter()
+        when = "" if converter is None else converter.runs_when
         if when == "commanded":
             return running is not None and item in running
         if when == "engine runs":

@@ -17,7 +17,7 @@ from engine.books.ampacity import amps
 from engine.books.batteries import emf_v, resistance_ohm, short_circuit_a
 from engine.circuit.expand import Feed
 from engine.equipment.base import Equipment
-from engine.equipment.behaviour import Machine
+from engine.equipment.behaviour import Converter, Machine
 from engine.units import number
 from engine.words import _
 
@@ -168,13 +168,13 @@ def transformed(record: Equipment, feed: Feed, ratio: float, before: complex, le
     `ratio` is volts out to volts in; `before` ohms between the lines of its primary.
     """
     volts = feed.source.nominal_v or 0.0
-    percent, power_va = getattr(record, "impedance_percent", None), getattr(record, "power_va", None)
+    converter = record.converter() or Converter()
+    percent, power_va = converter.impedance_percent, converter.rated_va
     behind = before * ratio * ratio
     if not volts:
         return Behind(0.0, HELD_OHM, missing=feed.source.missing or ("secondary_v",))
-    lines = len(str(getattr(record, "secondary_phases", getattr(record, "out_phases", "L1"))).split())
-    if percent and power_va:
-        winding = percent / 100 * volts * volts * lines / power_va
+    winding = converter.winding_ohm(volts)
+    if winding is not None and percent and power_va:
         how = _("what feeds its primary through {percent} % of {power} VA").format(
             percent=number(percent), power=number(power_va, 6)
         )

@@ -10,6 +10,7 @@ from engine.circuit.flow._supplies import HELD_OHM, INF, angle, feeds, no_volts,
 from engine.circuit.flow.netlist import NetConversion, Netlist, NetLoad, NetSource
 from engine.circuit.solve.network import POWER
 from engine.equipment.base import Conversion, Equipment
+from engine.equipment.behaviour import Converter
 from engine.words import _
 
 __all__ = ["add_input", "conversion_of", "output", "works"]
@@ -30,18 +31,17 @@ def works(built: Netlist, record: Equipment, feed: Feed, conversion: Conversion)
     if _is_joined(built, feed, conversion):
         return False  # what stands at its input flows through it as it is
     running = built.operation.running
-    charges = getattr(record, "charges_battery", None)
+    converter = record.converter() or Converter()
     if running is None:
         from_ac = built.point(feed.equipment, conversion.source, "+") == ("", -1)
-        return not (feed.source.system == "dc" and (from_ac or charges))
-    if getattr(record, "runs_when", "") == "commanded" and feed.equipment not in running:
+        return not (feed.source.system == "dc" and (from_ac or converter.charges))
+    if converter.runs_when == "commanded" and feed.equipment not in running:
         told = _("{name} runs when commanded; it is taken as running").format(name=built.name(feed.equipment))
         if told not in built.assumed:
             built.assumed.append(told)
-    if getattr(record, "runs_when", "") == "engine runs":
-        engines = [item for item in running if _is_engine_driven(built.snapshot.equipment.get(item))]
-        if not engines:
-            return False
+    if converter.runs_when == "engine runs":
+        equipment = built.snapshot.equipment
+        return any(item in equipment and equipment[item].WITH_ENGINE for item in running)
     return True
 
 
@@ -57,13 +57,6 @@ def _is_joined(built: Netlist, feed: Feed, conversion: Conversion) -> bool:
     return any(
         {net.a[branch], net.b[branch]} == {given, taken} for system, branch in built.link.values() if system == "dc"
     )
-
-
-def _is_engine_driven(record: Equipment | None) -> bool:
-    """An alternator, or the engine itself where the condition lists it."""
-    if record is None:
-        return False
-    return getattr(record, "engine", "") != "" or hasattr(record, "idle_rpm") or hasattr(record, "hot_a")
 
 
 def output(
@@ -101,7 +94,8 @@ def output(
         emf = phasor(source.nominal_v, angle(built, feed, record))
         negative = star(built, feed, stars)
         if conversion.both_ways:
-            z = _winding(record, source.nominal_v)
+            # taken as resistance, which drops the more
+            z = (record.converter() or Converter()).winding_ohm(source.nominal_v) or HELD_OHM
     made = built.nets[source.system].source(positive, negative, emf, z, limit, not conversion.both_ways)
     return NetSource(
         item,
@@ -117,15 +111,6 @@ def output(
     )
 
 
-def _winding(record: Equipment, volts: float) -> complex:
-    """Impedance of a transformer seen at a line of its secondary; taken as resistance, which drops the more."""
-    percent, power_va = getattr(record, "impedance_percent", None), getattr(record, "power_va", None)
-    if not percent or not power_va:
-        return HELD_OHM
-    phases = getattr(record, "secondary_phases", getattr(record, "out_phases", "L1"))
-    return float(percent / 100 * volts * volts * len(phases.split()) / power_va)
-
-
 def add_input(built: Netlist, item: str, terminal: str, conversion: Conversion, outputs: list[int]) -> None:
     """The load that a converter's output is at its input; its power is found while the networks are solved."""
     record = built.snapshot.equipment[item]
@@ -139,12 +124,13 @@ def add_input(built: Netlist, item: str, terminal: str, conversion: Conversion, 
     if conversion.efficiency is None and conversion.ratio is None and not conversion.both_ways:
         field = "charger_efficiency" if conversion.source == "ac_in" else "efficiency"
         missing.append(f"{name}.{field}")
-    factor = getattr(record, "power_factor", 1.0)
+    converter = record.converter() or Converter()
+    factor = converter.power_factor
     if system == "ac" and factor is None:
         missing.append(f"{name}.power_factor")
     tangent = math.tan(math.acos(min(1.0, factor))) if system == "ac" and factor else 0.0
     across = nominal[1] if nominal and nominal[1] else None
-    minimum = getattr(record, "minimum_v", None) if system == "dc" else getattr(record, "lowest_ac_v", None)
+    minimum = converter.lowest_dc_v if system == "dc" else converter.lowest_ac_v
     loads = []
     for positive, negative, _share, volts_share in pairs:
         floor = minimum if minimum is not None else (across / 2 if across else 0.0)
@@ -166,7 +152,7 @@ def add_input(built: Netlist, item: str, terminal: str, conversion: Conversion, 
             conversion.efficiency,
             tangent,
             arrays,
-            getattr(record, "charge_a", None) if len(outputs) > 1 else None,
+            converter.charge_a if len(outputs) > 1 else None,
             conversion.both_ways,
             across,
         )

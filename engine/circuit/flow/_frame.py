@@ -108,7 +108,7 @@ class Frame:
         """Where several runs meet at one node."""
         for item in circuit.joined:
             record = self.snapshot.equipment[item]
-            if getattr(record, "purpose", "") == "balance":
+            if (converter := record.converter()) is not None and converter.balances:
                 told = _("{name} makes a neutral between two lines; what it evens out is not told")
                 self.not_solved.append((item, told.format(name=self.snapshot.name(item))))
             if record.contacts():
@@ -244,8 +244,8 @@ class Frame:
                 value = contact_ohm(record, contact).value
                 ohm = value if value is not None and value > 0 else 0.0
                 if link.one_way:
-                    drop = getattr(record, "drop_v", None)
-                    volts = diode_volts() if drop is None else float(drop)
+                    drop = record.diode_v()
+                    volts = diode_volts() if drop is None else drop
             self._beside(system, a, b, index)
             self.inner.append(
                 Inner(index, system, a, b, link.equipment, link.positions, ohm, link.one_way, volts, is_pole)

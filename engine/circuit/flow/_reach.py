@@ -66,9 +66,11 @@ class Reach:
 
     def _works(self, conversion: NetConversion) -> bool:
         """Whether a converter's input is fed; of one that waits for charge, whether what it takes from is charged."""
-        record = self.built.snapshot.equipment[conversion.equipment]
-        if getattr(record, "runs_when", "") == "input is charging" and not any(
-            self._groups_of_inputs[index] in self._charging for index in conversion.loads
+        converter = self.built.snapshot.equipment[conversion.equipment].converter()
+        if (
+            converter is not None
+            and converter.runs_when == "input is charging"
+            and not any(self._groups_of_inputs[index] in self._charging for index in conversion.loads)
         ):
             return False
         return all(self.is_fed(self.built.loads[index]) for index in conversion.loads)

@@ -9,6 +9,7 @@ from engine.books.batteries import emf_v, resistance_ohm
 from engine.circuit.expand import Feed
 from engine.circuit.flow.netlist import Netlist, NetSource
 from engine.equipment.base import Equipment
+from engine.equipment.behaviour import Converter, Harvest
 from engine.units import number
 from engine.words import _
 
@@ -178,14 +179,11 @@ def _array(built: Netlist, index: int, feed: Feed, record: Equipment, positive: 
     """A solar array at its module's power: volts and current of its best point."""
     item, name = feed.equipment, built.name(feed.equipment)
     volts = feed.source.nominal_v
-    module_w, module_v = getattr(record, "module_w", None), getattr(record, "module_power_v", None)
-    module_a = getattr(record, "module_power_a", None)
-    if module_a is None and module_w is not None and module_v:
-        module_a = module_w / module_v
-    if not volts or module_a is None:
-        not_known(built, item, tuple(f for f in ("module_power_v", "module_power_a") if getattr(record, f, 0) is None))
+    harvest = record.harvest() or Harvest()
+    limit = harvest.power_a
+    if not volts or limit is None:
+        not_known(built, item, harvest.missing)
         return None
-    limit = module_a * getattr(record, "strings", 1) * record.quantity
     made = built.nets["dc"].source(positive, negative, volts, HELD_OHM, limit, True)
     built.assumed.append(_("{name}: gives its modules' power").format(name=name))
     return NetSource(item, index, "dc", made, False, feed.source.terminal, "+", volts, volts, limit, False, adapts=True)
@@ -213,7 +211,7 @@ def angle(built: Netlist, feed: Feed, record: Equipment) -> float:
         and (f.source.terminal, f.source.line, f.source.positions) == (source.terminal, source.line, source.positions)
     ]
     if len(lines) == 1:
-        relation = getattr(record, "legs_relation", None)
+        relation = (record.converter() or Converter()).second_leg
         if relation is not None and source.line == "leg2":
             if relation == "opposed":
                 return 180.0

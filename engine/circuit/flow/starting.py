@@ -100,6 +100,13 @@ def _fed(snapshot: Snapshot, circuit: Circuit, operation: Operation, book: Book,
     return [motor for motor in motors if motor.item in reached]
 
 
+def _engine_of(snapshot: Snapshot, item: str) -> str:
+    """The engine that drives a source, "" for none."""
+    record = snapshot.equipment.get(item)
+    machine = record.machine() if record is not None else None
+    return "" if machine is None else machine.engine
+
+
 def _cranking(snapshot: Snapshot, circuit: Circuit, operation: Operation, motor: _Motor) -> Operation:
     """The condition with the switches from a starter to its nearest battery closed, its engine's sources at rest."""
     running = operation.running
@@ -107,10 +114,7 @@ def _cranking(snapshot: Snapshot, circuit: Circuit, operation: Operation, motor:
         running = frozenset(
             item
             for item in running
-            if not (
-                (of := getattr(snapshot.equipment.get(item), "engine", ""))
-                and (not motor.use.starts or of == motor.use.starts)
-            )
+            if not ((of := _engine_of(snapshot, item)) and (not motor.use.starts or of == motor.use.starts))
         )
     positions = dict(operation.positions)
     near: dict[int, list[tuple[int, str, str]]] = {}

@@ -11,7 +11,8 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import ExposedMetal, Frequency, LivePhases
 from engine.equipment._systems import System, ac_sources, first, gaps, to_neutral
 from engine.equipment._transformers import Impedance, InrushA, PowerVa, line_current_a, ratio, summary
-from engine.equipment.base import AC, Contact, Conversion, Equipment, Role, Source, Terminal
+from engine.equipment.base import AC, Contact, Conversion, Equipment, Role, Source, Terminal, phase_names
+from engine.equipment.behaviour import Converter
 from engine.record import Fact
 from engine.words import N_
 
@@ -79,6 +80,15 @@ class Autotransformer(Equipment, frozen=True, kw_only=True):
         """Continuous output."""
         rated = self.power_va
         return None if rated is None else rated * self.quantity
+
+    def converter(self) -> Converter:
+        """What it asks of its input, and when it works."""
+        return Converter(
+            impedance_percent=self.impedance_percent,
+            rated_va=self.power_va,
+            lines=len(phase_names(self.out_phases)),
+            balances=self.purpose == "balance",
+        )
 
     def nominal_volts(self, terminal: str) -> System:
         """Line to neutral, both sides."""

@@ -38,6 +38,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Converter
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -120,6 +121,15 @@ class Charger(Equipment, frozen=True, kw_only=True):
     def conversions(self) -> tuple[Conversion, ...]:
         """Mains to battery."""
         return tuple(Conversion("ac", output, self.efficiency) for output in OUTPUTS)
+
+    def converter(self) -> Converter:
+        """What it asks of its input, and when it works."""
+        return Converter(
+            charge_a=self.charge_a,
+            obeys_stop=self.obeys_stop,
+            power_factor=self.power_factor,
+            lowest_ac_v=self.lowest_ac_v,
+        )
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts below, mains volts at `ac`."""

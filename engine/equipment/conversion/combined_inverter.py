@@ -34,6 +34,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Converter
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -173,6 +174,15 @@ class CombinedInverter(Equipment, frozen=True, kw_only=True):
     def output_va(self) -> float | None:
         """Continuous output of both legs."""
         return None if self.leg_power_w is None else 2 * self.leg_power_w * self.quantity
+
+    def converter(self) -> Converter:
+        """What it asks of its input, and when it works."""
+        return Converter(
+            charge_a=self.charge_a,
+            obeys_stop=self.obeys_stop,
+            lowest_dc_v=self.minimum_v,
+            second_leg=self.legs_relation,
+        )
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts on `dc`, AC volts on the AC terminals."""

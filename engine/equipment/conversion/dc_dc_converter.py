@@ -19,6 +19,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, figure, gaps, inside, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Converter
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -122,6 +123,15 @@ class DcDcConverter(Equipment, frozen=True, kw_only=True):
     def draws(self) -> tuple[Draw, ...]:
         """Its own consumption at the input."""
         return (Draw("in", "dc", "power", self.standby_w, DC, missing=gaps(self, "standby_w")),)
+
+    def converter(self) -> Converter:
+        """What it asks of its input, and when it works."""
+        return Converter(
+            runs_when=self.runs_when,
+            charges=self.charges_battery,
+            obeys_stop=self.obeys_stop,
+            lowest_dc_v=self.minimum_v,
+        )
 
     def nominal_volts(self, terminal: str) -> System:
         """Input and output volts."""

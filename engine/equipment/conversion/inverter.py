@@ -29,6 +29,7 @@ from engine.equipment._systems import (
     negative,
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Converter
 from engine.record import Fact
 from engine.words import N_
 
@@ -103,6 +104,10 @@ class Inverter(Equipment, frozen=True, kw_only=True):
         """Continuous output."""
         rated = self.power_w
         return None if rated is None else rated * self.quantity
+
+    def converter(self) -> Converter:
+        """What it asks of its input, and when it works."""
+        return Converter(lowest_dc_v=self.minimum_v)
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts below, AC volts at the output."""

@@ -36,6 +36,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal, phase_names
+from engine.equipment.behaviour import Converter
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -175,6 +176,10 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
         """Continuous output."""
         rated = self.power_va if self.power_va is not None else self.power_w
         return None if rated is None else rated * self.quantity
+
+    def converter(self) -> Converter:
+        """What it asks of its input, and when it works."""
+        return Converter(charge_a=self.charge_a, obeys_stop=self.obeys_stop, lowest_dc_v=self.minimum_v)
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts on `dc`, AC volts on the AC terminals."""

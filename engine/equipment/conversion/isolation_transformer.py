@@ -24,7 +24,8 @@ from engine.equipment._transformers import (
     sources,
     summary,
 )
-from engine.equipment.base import AC, Contact, Conversion, Equipment, Role, Source, Terminal
+from engine.equipment.base import AC, Contact, Conversion, Equipment, Role, Source, Terminal, phase_names
+from engine.equipment.behaviour import Converter
 from engine.record import Fact
 from engine.words import N_
 
@@ -80,6 +81,14 @@ class IsolationTransformer(Equipment, frozen=True, kw_only=True):
         """Continuous output."""
         rated = self.power_va
         return None if rated is None else rated * self.quantity
+
+    def converter(self) -> Converter:
+        """What it asks of its input, and when it works."""
+        return Converter(
+            impedance_percent=self.impedance_percent,
+            rated_va=self.power_va,
+            lines=len(phase_names(self.secondary_phases)),
+        )
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Line to neutral, both sides."""

@@ -20,6 +20,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, figure, gaps, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Converter
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -108,6 +109,10 @@ class SolarController(Equipment, frozen=True, kw_only=True):
     def draws(self) -> tuple[Draw, ...]:
         """Its own consumption on the battery."""
         return (Draw("dc", "dc", "power", self.standby_w, DC, missing=gaps(self, "standby_w")),)
+
+    def converter(self) -> Converter:
+        """What it asks of its input, and when it works."""
+        return Converter(charge_a=self.charge_a, obeys_stop=self.obeys_stop)
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts; the array side takes any up to its highest."""

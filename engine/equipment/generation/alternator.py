@@ -34,6 +34,7 @@ class Alternator(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("G",)
     ROLE: ClassVar[Role] = "source"
     TERMINALS_VARY: ClassVar[bool] = True
+    WITH_ENGINE: ClassVar[bool] = True
 
     dc_v: DcVolts = None
     rating_a: Annotated[float | None, Fact(N_("rated output, cold"), "A", low=0)] = None
@@ -106,6 +107,8 @@ class Alternator(Equipment, frozen=True, kw_only=True):
         return Machine(
             rated_a=None if self.rating_a is None else self.rating_a * count,
             short_circuit_a=None if self.short_circuit_a is None else self.short_circuit_a * count,
+            obeys_stop=self.obeys_stop,
+            engine=self.engine,
             hot_a=tuple((condition, amps * count) for condition, amps in hot if amps is not None),
         )
 

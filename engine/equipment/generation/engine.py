@@ -19,6 +19,7 @@ class Engine(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Engine")
     LETTERS: ClassVar[tuple[str, ...]] = ("M",)
     ROLE: ClassVar[Role] = "earth"
+    WITH_ENGINE: ClassVar[bool] = True
     SPARKS: ClassVar[bool] = False  # its starter and alternator are equipment of their own
 
     purpose: Annotated[Literal["", "propulsion", "generator", "pump", "other"], Fact(N_("what it drives"))] = ""

@@ -93,7 +93,16 @@ class SolarArray(Equipment, frozen=True, kw_only=True):
         """Plate power of all its modules, yields recorded."""
         modules = self.series * self.strings * self.quantity
         watts = None if self.module_w is None else self.module_w * modules
-        return Harvest(watts, True, tuple((y.condition, y.wh_a_day) for y in self.yields))
+        amps = self.module_power_a
+        if amps is None and self.module_w is not None and self.module_power_v:
+            amps = self.module_w / self.module_power_v
+        return Harvest(
+            watts,
+            True,
+            tuple((y.condition, y.wh_a_day) for y in self.yields),
+            power_a=None if amps is None else amps * self.strings * self.quantity,
+            missing=gaps(self, "module_power_v", "module_power_a"),
+        )
 
     def nominal_volts(self, terminal: str) -> System:
         """Volts at its power."""

@@ -66,7 +66,8 @@ class WindHydro(Equipment, frozen=True, kw_only=True):
 
     def machine(self) -> Machine:
         """Its rating."""
-        return Machine(rated_a=None if self.rating_a is None else self.rating_a * self.quantity)
+        rated = None if self.rating_a is None else self.rating_a * self.quantity
+        return Machine(rated_a=rated, obeys_stop=self.obeys_stop)
 
     def harvest(self) -> Harvest:
         """Rated power, yields recorded."""

@@ -46,6 +46,10 @@ class DiodeIsolator(Equipment, frozen=True, kw_only=True):
         """The system it is made for."""
         return "dc", self.dc_v
 
+    def diode_v(self) -> float | None:
+        """Volts lost in it."""
+        return self.drop_v
+
     def through_limit(self, terminal: str) -> float | None:
         """Its rating; that of one output at an output where it is recorded."""
         whole = first(self.through_a, self.rating_a)

@@ -132,7 +132,9 @@ def _bank(study: Study, charged: _Charged) -> Iterator[Remark]:
 
 
 def _obeys(study: Study, item: str) -> bool:
-    return getattr(study.snapshot.equipment[item], "obeys_stop", None) is True
+    record = study.snapshot.equipment[item]
+    told = record.converter() or record.machine()
+    return told is not None and told.obeys_stop is True
 
 
 def _gap(study: Study, bank: str, word: Word, missing: tuple[str, ...], why: str) -> NotJudged:
