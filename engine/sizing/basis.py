@@ -10,7 +10,8 @@ from typing import Any, NamedTuple
 
 import msgspec
 
-from engine.circuit.flow._frame import frame
+from engine.circuit.flow.drop_class import DROP, drop_class
+from engine.circuit.flow.frame import frame
 from engine.circuit.flow.operating import Operation
 from engine.circuit.flow.results import Flow, LoadFlow
 from engine.circuit.flow.returns import Return, assumed_returns
@@ -22,7 +23,6 @@ from engine.units import AWG_SIZES, METRIC_SIZES, UnitError, area_mm2
 
 __all__ = ["Basis", "Behind", "Carried", "DropClass", "Situation", "basis", "offered", "with_field"]
 
-DROP = "drop-too-high"
 # sold as a stock size nowhere near a boat: common practice, no source
 NOT_OFFERED = ("3 AWG",)
 ALIKE = 1e-9
@@ -206,23 +206,11 @@ class Basis:
         essential, other = book.limit(DROP, "essential"), book.limit(DROP, "other")
         if essential is None or other is None:
             return None
-        record = self.snapshot.equipment[item]
-        use = record.use()
-        kind = use.drop_class if use is not None else ""
-        if not kind:
-            for run in self.snapshot.runs.values():
-                if run.drop_class and item in (run.from_end.equipment, run.to_end.equipment):
-                    kind = run.drop_class
-        if not kind and use is not None:
-            if use.essential or use.service in book.option(DROP, "essential_services", ()):
-                kind = "essential"
-            elif use.service:
-                kind = "other"
+        kind = drop_class(self.snapshot, book, item)
         if kind == "essential":
             return DropClass(essential.value, essential.value)
-        if kind:
-            return DropClass(other.value, other.value)
-        if use is None:  # a converter: the rules hold it to nothing, practice to what any other circuit may lose
+        # a converter without a class: the rules hold it to nothing, practice to what any other circuit may lose
+        if kind or self.snapshot.equipment[item].use() is None:
             return DropClass(other.value, other.value)
         return DropClass(essential.value, other.value, (f"{self.study.name(item)}.drop_class",))
 

@@ -10,8 +10,8 @@ import msgspec
 from engine.books.ampacity import amps, at_most
 from engine.circuit.conductors import RATING
 from engine.circuit.faults.curves import clearing
+from engine.circuit.in_series import in_series
 from engine.equipment.base import LIVE, Equipment
-from engine.rules.protection._series import in_series
 from engine.sizing.basis import ALIKE, Basis, Carried
 from engine.sizing.feeds import feeds_one, full_power
 from engine.sizing.results import Answer, Reason
@@ -67,7 +67,7 @@ def _before(b: Basis, item: str, load: tuple[str, str]) -> list[str]:
         (n for c in LIVE if (n := b.study.circuit.node(load[0], load[1], c)) is not None),
         None,
     )
-    return [] if node is None else list(in_series(b.study, node, load[0]))
+    return [] if node is None else list(in_series(b.study.coverage, node, load[0]))
 
 
 def suiting(

@@ -12,10 +12,11 @@ import math
 from typing import NamedTuple
 
 from engine.books.resistances import ohm_per_m, reactance_ohm_per_m
-from engine.circuit.flow._frame import frame
+from engine.circuit.flow.drop_class import DROP
+from engine.circuit.flow.frame import frame
 from engine.circuit.flow.operating import STARTER
 from engine.circuit.flow.results import LoadFlow, RunFlow
-from engine.sizing.basis import ALIKE, DROP, Basis, Behind, DropClass
+from engine.sizing.basis import ALIKE, Basis, Behind, DropClass
 from engine.sizing.needs import SMALLEST, Need, first
 from engine.units import number, show_size
 from engine.words import _

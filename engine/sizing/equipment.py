@@ -18,7 +18,7 @@ __all__ = ["bank", "bus", "inverter", "switch"]
 # -- bus ------------------------------------------------------------------------------------------------------------
 def bus(b: Basis, item: str) -> Answer | None:
     """The rating of a bus: its most loaded section, and what devices let through it."""
-    from engine.rules.distribution._through import through_bus
+    from engine.circuit.through_bus import through_bus
 
     record = b.snapshot.equipment[item]
     carries = record.carries()
@@ -49,7 +49,7 @@ def bus(b: Basis, item: str) -> Answer | None:
                 missing=tuple(dict.fromkeys(missing)),
             )
         )
-    through = through_bus(study, item)
+    through = through_bus(study.coverage, study.operations, item)
     if through is not None and 0 < through.amps < math.inf:
         reasons.append(
             Reason(

@@ -6,7 +6,7 @@ earth at a block or an earth point), the current has no other way: then those co
 
 from __future__ import annotations
 
-from engine.circuit.flow._frame import run_impedance
+from engine.circuit.flow.frame import run_impedance
 from engine.circuit.flow.netlist import Netlist
 from engine.words import _
 

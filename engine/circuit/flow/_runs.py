@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from engine.circuit.expand import Wire
-from engine.circuit.flow._frame import RunPlan
 from engine.circuit.flow._trace import Trace
 from engine.circuit.flow._volts import LINES, Volts
+from engine.circuit.flow.frame import RunPlan
 from engine.circuit.flow.results import RunFlow
 
 __all__ = ["amps_of", "runs_of"]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import cmath
 import math
 
-from engine.circuit.flow._frame import LiveNode
 from engine.circuit.flow._settle import Settled
 from engine.circuit.flow._trace import Trace
+from engine.circuit.flow.frame import LiveNode
 from engine.circuit.flow.netlist import NetSource
 from engine.circuit.flow.results import NodeVolts
 from engine.equipment.base import LIVE

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from engine.books import Book
 from engine.circuit.expand import Circuit
-from engine.circuit.flow._frame import NOWHERE, Frame, frame
+from engine.circuit.flow.frame import NOWHERE, Frame, frame
 from engine.circuit.flow.operating import Operation
 from engine.circuit.flow.results import Charge
 from engine.circuit.flow.returns import Return, assumed_returns

@@ -6,8 +6,8 @@ from typing import Any
 
 from engine.builder import Builder
 from engine.installation.model import Installation
-from engine.rules.energy._boats import set_condition
-from engine.rules.protection._examples import boat, cable
+from engine.rules.example_boats import set_condition
+from engine.rules.example_parts import boat, cable
 
 __all__ = ["charging", "fed", "feeder", "no_hours", "shared_neutral", "switched_off"]
 

@@ -10,7 +10,7 @@ import math
 from typing import NamedTuple
 
 from engine.circuit.flow.results import Flow
-from engine.rules.conductors._bounds import into_run, weighty
+from engine.rules.bounds import into_run, weighty
 from engine.study import Study
 
 __all__ = ["Losses", "Lost", "size_for"]
@@ -33,7 +33,7 @@ class Losses:
     """Losses in one condition."""
 
     def __init__(self, study: Study, flow: Flow) -> None:
-        from engine.circuit.flow._frame import frame
+        from engine.circuit.flow.frame import frame
         from engine.sizing.basis import Situation, basis
 
         self._study, self._flow = study, flow

@@ -31,8 +31,8 @@ from collections.abc import Iterator
 from engine.circuit.flow.results import Start, StartedLoad
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.energy._boats import set_condition
-from engine.rules.protection._examples import boat, cable
+from engine.rules.example_boats import set_condition
+from engine.rules.example_parts import boat, cable
 from engine.rules.rule import Example
 from engine.rules.wording import hundredths, in_operation
 from engine.study import Study

@@ -38,7 +38,7 @@ from engine.books.ampacity import Ampacity, ampacity, amps, at_least
 from engine.circuit.conductors import RATING
 from engine.circuit.flow.results import Flow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
-from engine.rules.conductors._bounds import into_run, weighty
+from engine.rules.bounds import into_run, weighty
 from engine.rules.conductors._loaded import fed, shared_neutral
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation

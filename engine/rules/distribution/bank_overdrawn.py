@@ -34,7 +34,7 @@ from engine.circuit.flow.results import Flow, SourceFlow
 from engine.equipment.behaviour import Store
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.energy._boats import anchored, set_condition
+from engine.rules.example_boats import anchored, set_condition
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study

@@ -32,13 +32,13 @@ from collections.abc import Iterator
 
 from engine.books.ampacity import amps
 from engine.circuit.flow.results import BusFlow, Flow
+from engine.circuit.through_bus import through_bus
 from engine.equipment.base import LIVE
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.conductors._bounds import weighty
-from engine.rules.distribution._through import through_bus
-from engine.rules.energy._boats import set_condition
-from engine.rules.protection._examples import boat, cable
+from engine.rules.bounds import weighty
+from engine.rules.example_boats import set_condition
+from engine.rules.example_parts import boat, cable
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study
@@ -67,7 +67,7 @@ def check(study: Study) -> Iterator[Remark]:
             if most > 0:
                 yield _gap(study, item, (f"{study.name(item)}.rating_a",), _("its rating is not recorded"))
             continue
-        allowed = through_bus(study, item)
+        allowed = through_bus(study.coverage, study.operations, item)
         if most > rating * (1 + 1e-9):
             opens = allowed is not None and allowed.amps <= rating and bus.conductor in LIVE
             yield _solved(study, item, most, rating, bus, flow, opens_first=opens)

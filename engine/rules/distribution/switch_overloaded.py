@@ -32,9 +32,9 @@ from engine.books.ampacity import amps
 from engine.circuit.flow.results import Flow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.conductors._bounds import through_equipment, weighty
-from engine.rules.energy._boats import set_condition
-from engine.rules.protection._examples import boat, cable
+from engine.rules.bounds import through_equipment, weighty
+from engine.rules.example_boats import set_condition
+from engine.rules.example_parts import boat, cable
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study

@@ -33,7 +33,7 @@ from collections.abc import Iterator
 from engine.circuit.energy.results import BankEnergy, Energy
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.energy._boats import anchored, finished, set_condition
+from engine.rules.example_boats import anchored, finished, set_condition
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.units import number, show

@@ -34,7 +34,7 @@ from engine.circuit.energy.supply import charge_limit_a, one_out_a, rating_field
 from engine.equipment.behaviour import Store
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.energy._boats import anchored, finished
+from engine.rules.example_boats import anchored, finished
 from engine.rules.rule import Example
 from engine.rules.wording import listed
 from engine.study import Study

@@ -32,8 +32,8 @@ from engine.circuit.energy.supply import continuous_va
 from engine.circuit.flow.results import Flow, SourceFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.energy._boats import set_condition
-from engine.rules.protection._examples import ac_cable, boat, cable
+from engine.rules.example_boats import set_condition
+from engine.rules.example_parts import ac_cable, boat, cable
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study

@@ -9,7 +9,7 @@ from engine.books.ampacity import amps, tenths
 from engine.builder import Builder
 from engine.circuit.faults.results import Part
 from engine.findings import NotJudged, Word
-from engine.rules.protection._examples import ac_cable, boat, cable
+from engine.rules.example_parts import ac_cable, boat, cable
 from engine.rules.wording import in_condition, positions_in_words
 from engine.study import Study
 from engine.units import number

@@ -41,7 +41,7 @@ from typing import Any, NamedTuple
 from engine.circuit.faults.results import DeviceFault
 from engine.findings import Figure, Finding, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.protection._examples import ac_cable, cable
+from engine.rules.example_parts import ac_cable, cable
 from engine.rules.protection._faults import ampere, bank, by_usual_figures, condition_of, gaps, shore, way
 from engine.rules.rule import Example
 from engine.rules.wording import listed

@@ -40,9 +40,9 @@ from engine.books.ampacity import amps
 from engine.circuit.letthrough import Overfed, overfed
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.example_parts import ac_cable, boat, cable, lamp
 from engine.rules.protection import _telling as telling
 from engine.rules.protection._devices import device, replaced
-from engine.rules.protection._examples import ac_cable, boat, cable, lamp
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study

@@ -35,8 +35,8 @@ from collections.abc import Iterator
 from engine.circuit.coverage import Uncovered
 from engine.findings import Finding, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.example_parts import boat, cable, lamp
 from engine.rules.protection import _telling as telling
-from engine.rules.protection._examples import boat, cable, lamp
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.words import N_, _

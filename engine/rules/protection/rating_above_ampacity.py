@@ -41,9 +41,9 @@ from engine.books.ampacity import amps, at_least
 from engine.circuit.coverage import Uncovered
 from engine.findings import Finding, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.example_parts import ac_cable, boat, cable, lamp
 from engine.rules.protection import _telling as telling
 from engine.rules.protection._devices import device, replaced
-from engine.rules.protection._examples import ac_cable, boat, cable, lamp
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.words import N_, _

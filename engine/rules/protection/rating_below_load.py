@@ -35,13 +35,13 @@ from typing import NamedTuple
 from engine.books.ampacity import amps, at_least
 from engine.circuit.faults.curves import clearing
 from engine.circuit.flow.results import DeviceFlow, Flow
+from engine.circuit.in_series import in_series
 from engine.equipment.base import LIVE, Draw
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.conductors._bounds import weighty
-from engine.rules.energy._boats import set_condition
-from engine.rules.protection._examples import boat, cable
-from engine.rules.protection._series import in_series
+from engine.rules.bounds import weighty
+from engine.rules.example_boats import set_condition
+from engine.rules.example_parts import boat, cable
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.units import number, show
@@ -180,7 +180,7 @@ def _of_charging(study: Study, told: _Told) -> None:
         if not any(one.source.battery for one in study.volts.at(feed.node).feeds):
             continue  # it supplies, it does not charge: what it feeds draws what it needs
         what = _("the full output of {source}").format(source=study.name(feed.equipment))
-        for device in in_series(study, feed.node, feed.equipment):
+        for device in in_series(study.coverage, feed.node, feed.equipment):
             limit_a = _continuous_a(study, device, told)
             if limit_a is not None:
                 told.carries(device, _Carried(source.limit_a, limit_a, "", what, (feed.equipment,)))
@@ -233,7 +233,7 @@ def _before(study: Study, item: str, draw: Draw) -> tuple[str, ...]:
     """The devices that carry what is drawn at a terminal, and nothing else."""
     conductor = next((c for c in draw.conductors if c in LIVE), "+")
     node = study.circuit.node(item, draw.terminal, conductor)
-    return in_series(study, node, item) if node is not None else ()
+    return in_series(study.coverage, node, item) if node is not None else ()
 
 
 def _starts(study: Study, ratings: dict[str, float | None]) -> Iterator[Remark]:

@@ -33,11 +33,11 @@ from collections.abc import Iterator
 
 from engine.books.ampacity import amps, at_most
 from engine.circuit.expand import Feed
+from engine.circuit.in_series import in_series
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.protection._examples import ac_cable, boat, cable
+from engine.rules.example_parts import ac_cable, boat, cable
 from engine.rules.protection._faults import rated
-from engine.rules.protection._series import in_series
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -94,7 +94,7 @@ def _devices(study: Study, feed: Feed) -> list[tuple[str, float]]:
     """Devices of its output and their ratings: that inside, those that carry it alone."""
     own = feed.source.protection
     found = [(feed.equipment, own.rating_a)] if own is not None and own.rating_a else []
-    for item in in_series(study, feed.node, feed.equipment):
+    for item in in_series(study.coverage, feed.node, feed.equipment):
         trip = study.snapshot.equipment[item].trip()
         if trip is not None and trip.rating_a:
             found.append((item, trip.rating_a))

@@ -35,7 +35,7 @@ from engine.circuit.faults.curves import clearing
 from engine.circuit.faults.results import Clearing, FarEnd
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
-from engine.rules.protection._examples import cable
+from engine.rules.example_parts import cable
 from engine.rules.protection._faults import ampere, bank, condition_of, rated, seconds
 from engine.rules.rule import Example
 from engine.rules.wording import named

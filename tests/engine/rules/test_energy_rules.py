@@ -11,7 +11,7 @@ from engine.books import load
 from engine.builder import Builder
 from engine.findings import Finding, NotJudged, Remark
 from engine.rules import rules
-from engine.rules.energy._boats import anchored, finished, set_condition
+from engine.rules.example_boats import anchored, finished, set_condition
 from engine.study import Study
 
 SPOKEN = {

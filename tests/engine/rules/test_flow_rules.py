@@ -15,8 +15,8 @@ from engine.findings import Finding, NotJudged, Remark
 from engine.installation import Installation
 from engine.rules import rules
 from engine.rules.conductors._loaded import charging, fed
-from engine.rules.energy._boats import set_condition
-from engine.rules.protection._examples import ac_cable, boat, cable
+from engine.rules.example_boats import set_condition
+from engine.rules.example_parts import ac_cable, boat, cable
 from engine.study import Study
 
 SAMPLES = Path(__file__).parents[3] / "samples"

@@ -13,7 +13,7 @@ from engine.builder import Builder
 from engine.circuit.energy.budget import usable_ah
 from engine.circuit.energy.results import BankEnergy, Energy
 from engine.equipment.behaviour import Store
-from engine.rules.energy._boats import set_condition
+from engine.rules.example_boats import set_condition
 from engine.study import Study
 
 

@@ -13,7 +13,7 @@ from engine.builder import Builder
 from engine.circuit.energy.results import BankEnergy, Charging
 from engine.edits.edit import Put, apply
 from engine.equipment._facts import Yield
-from engine.rules.energy._boats import set_condition
+from engine.rules.example_boats import set_condition
 from engine.study import Study
 
 

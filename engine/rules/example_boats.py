@@ -10,7 +10,7 @@ from engine.builder import Builder
 from engine.edits.edit import Put, apply
 from engine.installation import ConditionDuty
 from engine.installation.model import Installation
-from engine.rules.protection._examples import ac_cable, boat, cable
+from engine.rules.example_parts import ac_cable, boat, cable
 
 __all__ = ["anchored", "finished", "set_condition"]
 

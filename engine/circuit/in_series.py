@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from engine.study import Study
+from engine.circuit.coverage import Coverage
 
 __all__ = ["in_series"]
 
 
-def in_series(study: Study, node: int, item: str) -> tuple[str, ...]:
+def in_series(coverage: Coverage, node: int, item: str) -> tuple[str, ...]:
     """Protective devices from a live conductor of `item` outwards, until the way branches or something else feeds."""
-    mirror = study.coverage.mirror
+    mirror = coverage.mirror
     point = mirror.of_node[node]
     if point < 0:
         return ()
@@ -23,7 +23,7 @@ def in_series(study: Study, node: int, item: str) -> tuple[str, ...]:
             return tuple(dict.fromkeys(found))
         came = onward[0]
         if mirror.protection[came] is not None and mirror.link[came] >= 0:
-            found.append(study.circuit.links[mirror.link[came]].equipment)
+            found.append(coverage.circuit.links[mirror.link[came]].equipment)
         point = mirror.other(came, point)
         if point in seen:
             return tuple(dict.fromkeys(found))

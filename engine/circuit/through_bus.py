@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
+from engine.circuit.coverage import Coverage
 from engine.circuit.flow.operating import Operation
 from engine.equipment.base import LIVE
-from engine.study import Study
 
 __all__ = ["Through", "through_bus"]
 
@@ -20,7 +20,7 @@ class Through(NamedTuple):
     devices: tuple[str, ...]
 
 
-def through_bus(study: Study, item: str) -> Through | None:
+def through_bus(coverage: Coverage, operations: Iterable[Operation], item: str) -> Through | None:
     """The most that can pass a section of a bus before a device opens, in the worst operating condition.
 
     Conductor by conductor. What comes in over a run is what can flow into its far end with the bus taken away (the feed
@@ -28,15 +28,15 @@ def through_bus(study: Study, item: str) -> Through | None:
     No more comes in than flows into the bus over all its runs together. Where the studs are not numbered the runs stand
     in the worst order: everything that feeds on one side. `None`: no live run on it.
     """
-    sides = list(_sides(study, item))
+    sides = list(_sides(coverage, item))
     if not sides:
         return None
     best = Through(0.0, ())
     for conductor in sorted({side.conductor for side in sides}):
         here = [side for side in sides if side.conductor == conductor]
-        comes = study.coverage.cuts.total(here[0].near).amps
-        for operation in study.operations:
-            reached = _reached(study, item, operation)
+        comes = coverage.cuts.total(here[0].near).amps
+        for operation in operations:
+            reached = _reached(coverage, item, operation)
             fed = [side._replace(into=side.into if side.far in reached else 0.0) for side in here]
             amps = min(_most(fed), comes)
             if amps > best.amps:
@@ -55,8 +55,8 @@ class _Side(NamedTuple):
     devices: tuple[tuple[float, str], ...]
 
 
-def _sides(study: Study, item: str) -> Iterator[_Side]:
-    coverage, circuit = study.coverage, study.circuit
+def _sides(coverage: Coverage, item: str) -> Iterator[_Side]:
+    circuit = coverage.circuit
     mirror = coverage.mirror
     for number, wire in enumerate(circuit.wires):
         for here, there in ((wire.a, wire.b), (wire.b, wire.a)):
@@ -65,8 +65,8 @@ def _sides(study: Study, item: str) -> Iterator[_Side]:
             if node.equipment != item or node.conductor not in LIVE or edge is None or mirror.is_loop(edge):
                 continue
             far = mirror.of_node[there]
-            out, devices = _out(study, far, edge)
-            run = study.snapshot.runs[wire.run]
+            out, devices = _out(coverage, far, edge)
+            run = coverage.snapshot.runs[wire.run]
             end = run.from_end if run.from_end.equipment == item else run.to_end
             yield _Side(
                 node.conductor,
@@ -91,16 +91,16 @@ def _most(sides: list[_Side]) -> float:
     return most
 
 
-def _reached(study: Study, item: str, operation: Operation) -> set[int]:
+def _reached(coverage: Coverage, item: str, operation: Operation) -> set[int]:
     """Points that some source feeds in a condition without passing the bus."""
-    mirror, circuit = study.coverage.mirror, study.circuit
+    mirror, circuit = coverage.mirror, coverage.circuit
     own = {mirror.of_node[n] for n, node in enumerate(circuit.nodes) if node.equipment == item}
     row = []
     for number, feed in enumerate(mirror.feeds):
         at = mirror.feed_guard[number]
         held = at is None or operation.positions.get(at.equipment, "") in at.positions
         runs = feed.source.battery or operation.running is None or feed.equipment in operation.running
-        converts = bool(study.snapshot.equipment[feed.equipment].conversions())
+        converts = bool(coverage.snapshot.equipment[feed.equipment].conversions())
         if held and (runs or converts):
             row.append(mirror.of_node[feed.node])
     seen = set(row)
@@ -116,14 +116,14 @@ def _reached(study: Study, item: str, operation: Operation) -> set[int]:
     return seen
 
 
-def _out(study: Study, point: int, edge: int) -> tuple[float, tuple[tuple[float, str], ...]]:
+def _out(coverage: Coverage, point: int, edge: int) -> tuple[float, tuple[tuple[float, str], ...]]:
     """The ratings of the devices at the far end of a run, without limit where none stands there."""
-    mirror = study.coverage.mirror
+    mirror = coverage.mirror
     devices = []
     for other in mirror.adjacency[point]:
         device = mirror.protection[other]
         if other != edge and device is not None:
             if device.rating_a is None:
                 return math.inf, ()
-            devices.append((device.rating_a, study.circuit.links[mirror.link[other]].equipment))
+            devices.append((device.rating_a, coverage.circuit.links[mirror.link[other]].equipment))
     return (sum(rating for rating, _item in devices) if devices else math.inf), tuple(devices)
