@@ -8,6 +8,7 @@ import importlib.util
 import logging
 import os
 import shutil
+import sys
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -25,6 +26,12 @@ def _have(marker: str) -> bool:
         return shutil.which("pdftoppm") is not None
     if marker == "ngspice":
         return shutil.which("ngspice") is not None
+    if marker == "posix":
+        return os.name == "posix"
+    if marker == "root":
+        return os.name == "posix" and os.geteuid() == 0
+    if marker == "byte_names":
+        return os.name == "posix" and sys.platform != "darwin"
     if marker == "xcb":
         return ctypes.util.find_library("xcb") is not None
     packages = all(importlib.util.find_spec(name) is not None for name in ("PySide6", "pytestqt"))
@@ -46,6 +53,7 @@ HARMLESS = tuple(
 )
 QT_ROOMS = ("app/canvas", "app/window", "app/actions")
 NEEDS = {"qt": "Qt's system libraries", "poppler": "pdftoppm", "ngspice": "ngspice", "xcb": "X's client library"}
+NEEDS |= {"posix": "signals, modes and links of POSIX", "byte_names": "file names that are bytes", "root": "root"}
 _left_out: dict[str, int] = {}
 
 

@@ -88,7 +88,7 @@ def test_the_process_answers_on_stdout_in_frames_alone_and_ends_with_its_input()
     assert b"more of it" in err
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
+@pytest.mark.posix
 def test_interrupted_from_the_terminal_it_goes_on_until_its_input_ends() -> None:
     running = process()
     until(running, Ready)
@@ -122,7 +122,7 @@ def test_nonsense_on_its_input_ends_it_and_is_told_in_words() -> None:
     assert b"nobody understands" in err
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="needs kill -9")
+@pytest.mark.posix
 def test_a_window_that_is_killed_leaves_no_process_behind() -> None:
     parent = (
         "import subprocess, sys, time\n"

@@ -45,7 +45,7 @@ def _picture(drawing: Path, out: Path) -> int:
     window.show_page("notes")
     judgement = document.judgement
     assert judgement is not None
-    key = next(f.key for f in judgement.result.findings if judgement.numbers[f.key] == 3)
+    key = next(f.key for f in judgement.result.findings if judgement.numbers[f.key] == 1)
     window.pages.notes().show_finding(key)
     window.show_finding(key)
     _for(application, 2.5)  # the flash at the thing is over

@@ -123,7 +123,7 @@ def _finding(study: Study, up: str, overlaps: list[tuple[DeviceFault, Clearing, 
             Figure(name=_("fault current"), value=fault.max_a, unit="A"),
             Figure(name=_("opens first after"), value=before.fastest_s, unit="s"),
         ),
-        arithmetic=f"{arithmetic} ({before.source}; {after.source})",
+        arithmetic=f"{arithmetic} ({'; '.join(dict.fromkeys((before.source, after.source)))})",
         fixes=(
             _("fit a slower device in place of {up}, or faster ones behind it").format(up=study.name(up)),
             _("ask the maker whether both are selective at {amps}").format(amps=ampere(fault.max_a or 0.0)),

@@ -21,7 +21,7 @@ from engine.files.recovery import left_behind
 
 pytestmark = [
     pytest.mark.qt,
-    pytest.mark.skipif(sys.platform == "win32", reason="no such signals there"),
+    pytest.mark.posix,
 ]
 Shown = Callable[[Window | None], Window]
 

@@ -146,7 +146,7 @@ def test_the_sheet_that_is_shown_comes_first_and_a_condition_is_followed(
     assert document.live.live == as_drawn.live
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="needs kill -9")
+@pytest.mark.posix
 @pytest.mark.says_in_log
 def test_a_process_that_dies_is_started_anew_and_told_of_once(
     qtbot: Any, document: Document, judge: Judge, caplog: pytest.LogCaptureFixture
@@ -368,7 +368,7 @@ def test_numbers_no_message_can_carry_are_judged_all_the_same(qtbot: Any, judge:
     right(document)
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="needs SIGSTOP")
+@pytest.mark.posix
 @pytest.mark.says_in_log
 def test_a_process_that_stands_still_is_replaced_at_the_next_edit(
     qtbot: Any, document: Document, judge: Judge, monkeypatch: pytest.MonkeyPatch

@@ -17,7 +17,7 @@ import pytest
 
 from app.window.recovering import folder
 
-pytestmark = [pytest.mark.qt, pytest.mark.skipif(sys.platform == "win32", reason="needs signals")]
+pytestmark = [pytest.mark.qt, pytest.mark.posix]
 
 HARMLESS = ("propagateSizeHints", "does not support raise()", "XDG_RUNTIME_DIR", "grabbing the keyboard")
 LONGEST_S = 90

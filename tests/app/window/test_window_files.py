@@ -274,7 +274,7 @@ def test_a_name_with_a_point_gets_the_ending_too(
     assert (tmp_path / "Skua 2.1.linewright").is_file()
 
 
-@pytest.mark.skipif(sys.platform in ("win32", "darwin"), reason="names of files are Unicode there")
+@pytest.mark.byte_names
 def test_a_name_that_is_no_text_opens_and_saves(desk: Desk, shown: Shown, ketch: Path) -> None:
     path = Path(os.fsdecode(os.fsencode(ketch.parent) + b"/sk\xffa.linewright"))
     ketch.rename(path)

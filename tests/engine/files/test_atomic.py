@@ -44,7 +44,7 @@ def test_a_folder_is_not_a_file(tmp_path: Path) -> None:
         write_bytes(tmp_path, b"x")
 
 
-@pytest.mark.skipif(os.name != "posix", reason="modes and symbolic links are those of POSIX")
+@pytest.mark.posix
 def test_mode_and_link_are_kept(tmp_path: Path) -> None:
     real = tmp_path / "real.pdf"
     real.write_bytes(b"old")
@@ -57,7 +57,7 @@ def test_mode_and_link_are_kept(tmp_path: Path) -> None:
     assert stat.S_IMODE(real.stat().st_mode) == 0o640
 
 
-@pytest.mark.skipif(os.name != "posix", reason="device files are those of POSIX")
+@pytest.mark.posix
 def test_a_device_is_written_to_and_not_replaced() -> None:
     write_bytes("/dev/null", b"x")
     assert stat.S_ISCHR(os.stat("/dev/null").st_mode)

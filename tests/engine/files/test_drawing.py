@@ -290,7 +290,7 @@ def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
         load(tmp_path / "a" / "b")
 
 
-@pytest.mark.skipif(os.name != "posix", reason="pipes with a name are those of POSIX")
+@pytest.mark.posix
 def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe")
     with pytest.raises(FileError, match="it is no regular file"):

@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 import engine.files.lock as lock
 from engine.files.lock import Held, Lock, take
 
-posix = pytest.mark.skipif(os.name != "posix", reason="links, modes and users are those of POSIX")
+posix = pytest.mark.posix
 
 HOLD = """
 import sys
@@ -315,7 +315,7 @@ def test_an_unwritable_folder(folder: Path, as_a_person: AsAPerson) -> None:
     assert [p.name for p in folder.iterdir()] == [path.name]
 
 
-needs_root = pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason="two users are needed")
+needs_root = pytest.mark.root
 
 
 @needs_root

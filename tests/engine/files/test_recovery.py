@@ -215,7 +215,7 @@ def test_a_living_one_is_not_touched(tmp_path: Path) -> None:
     assert left.discard()
 
 
-@pytest.mark.skipif(os.name != "posix", reason="an open file cannot be removed there")
+@pytest.mark.posix
 def test_starts_that_tidy_up_never_take_one_that_begins(tmp_path: Path) -> None:
     code = """
 import sys
@@ -318,7 +318,7 @@ def test_a_drawing_of_a_newer_format_comes_back_to_read_only(tmp_path: Path, mon
     left.close()
 
 
-@pytest.mark.skipif(os.name != "posix", reason="modes and users are those of POSIX")
+@pytest.mark.posix
 def test_only_this_person_can_look_in(tmp_path: Path) -> None:
     folder = tmp_path / "person" / "recovery"
     hand = Hand(folder)
@@ -332,7 +332,7 @@ def test_only_this_person_can_look_in(tmp_path: Path) -> None:
     hand.journal.close()
 
 
-@pytest.mark.skipif(os.name != "posix", reason="an open file cannot be copied there")
+@pytest.mark.posix
 def test_a_beginning_that_was_never_whole_is_tidied_away(tmp_path: Path) -> None:
     hand = Hand(tmp_path / "a")
     hand.label("a")

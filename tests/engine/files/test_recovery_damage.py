@@ -204,7 +204,7 @@ def test_a_snapshot_that_cannot_be_read_is_passed_over(kept: Kept, tmp_path: Pat
     one.close()
 
 
-@pytest.mark.skipif(os.name != "posix", reason="links and pipes are those of POSIX")
+@pytest.mark.posix
 def test_what_is_no_file_is_left_alone(kept: Kept, tmp_path: Path) -> None:
     folder = tmp_path / "recovery"
     folder.mkdir()

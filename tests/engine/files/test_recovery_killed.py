@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import importlib.util
-import os
 import random
 import signal
 import subprocess
@@ -18,7 +17,7 @@ from engine.edits import History
 from engine.files.drawing import dump, load
 from engine.files.recovery import left_behind
 
-pytestmark = pytest.mark.skipif(os.name != "posix", reason="kill -9 is of POSIX")
+pytestmark = pytest.mark.posix
 
 SCRIPT = Path(__file__).with_name("busy_hand.py")
 

@@ -6,7 +6,6 @@ its rights up before it saves.
 
 from __future__ import annotations
 
-import os
 import stat
 from collections.abc import Callable
 from pathlib import Path
@@ -19,7 +18,7 @@ from engine.installation import Installation
 
 AsAPerson = Callable[[Callable[[], str]], str]
 
-pytestmark = pytest.mark.skipif(os.name != "posix", reason="modes, links and users are those of POSIX")
+pytestmark = pytest.mark.posix
 
 
 def boat() -> Installation:
