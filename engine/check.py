@@ -20,7 +20,7 @@ import msgspec
 from engine.assumptions import assumptions
 from engine.books import Book, load
 from engine.circuit.broken_locks import BrokenLock, broken_locks
-from engine.findings import WORDS, Finding, NotJudged, Word
+from engine.findings import WORDS, Finding, NotJudged, Passed, Word
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.rules import Rule, UnknownRule, rules
@@ -47,6 +47,7 @@ class CheckResult(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...] = ()  # open ones
     waived: tuple[Finding, ...] = ()
     not_judged: tuple[NotJudged, ...] = ()
+    passed: tuple[Passed, ...] = ()  # what was proved, where that was asked for
     rules: tuple[str, ...] = ()  # those that ran
     no_clause: tuple[str, ...] = ()  # those of them without a clause in the book
     stopped: tuple[str, ...] = ()  # those a fault of the program stopped
@@ -102,26 +103,30 @@ def check(
     today: datetime.date | None = None,
     go_on: Callable[[], object] | None = None,
     study: Study | None = None,
+    proving: bool = False,
 ) -> CheckResult:
     """Judge a snapshot by a book, the drawing's own when none is named.
 
     `only` names the rules to run, all when `None`; `today` is the day review dates are compared with. `go_on`
     is called before every rule and may raise to stop. `study` is one of the same snapshot and book whose analyses are
-    wanted again afterwards. Raises `BookError` and `UnknownRule`, nothing for what is drawn.
+    wanted again afterwards; `proving` asks what passed and with what margin too. Raises `BookError` and `UnknownRule`,
+    nothing for what is drawn.
     """
     judged_by = load(book or snapshot.settings.book)
     chosen = list(rules().values()) if only is None else [rule_named(slug) for slug in sorted(set(only))]
-    study = study or Study(snapshot, judged_by)
+    study = study or Study(snapshot, judged_by, proving)
     law = judged_by.law_for(snapshot.vessel)
     findings: list[Finding] = []
     gaps: list[NotJudged] = []
+    passed: list[Passed] = []
     stopped: list[str] = []
     broken = tuple(broken_locks(snapshot))
     strange = tuple(item for item, record in snapshot.equipment.items() if not record.KIND)
     for rule in chosen:
         if go_on is not None:
             go_on()
-        remarks, fault = study.outcome(rule.slug)
+        remarks, fault, in_order_here = study.outcome(rule.slug)
+        passed.extend(in_order_here)
         for remark in remarks:
             if isinstance(remark, Finding):
                 findings.append(_with_clause(remark, rule, judged_by, law))
@@ -149,6 +154,7 @@ def check(
         findings=tuple(still_open),
         waived=tuple(waived),
         not_judged=tuple(gaps),
+        passed=tuple(passed),
         rules=tuple(rule.slug for rule in chosen),
         no_clause=tuple(rule.slug for rule in chosen if not judged_by.has(rule.slug)),
         stopped=tuple(stopped),
@@ -165,6 +171,7 @@ def in_order(result: CheckResult) -> CheckResult:
         findings=tuple(sorted(result.findings, key=_finding_order)),
         waived=tuple(sorted(result.waived, key=_finding_order)),
         not_judged=tuple(sorted(result.not_judged, key=_gap_order)),
+        passed=tuple(sorted(result.passed, key=_passed_order)),
     )
 
 
@@ -302,3 +309,7 @@ def _finding_order(finding: Finding) -> tuple[object, ...]:
 
 def _gap_order(gap: NotJudged) -> tuple[object, ...]:
     return WORDS.index(gap.would_be), gap.rule, _natural(gap.designations), gap.ids, gap.detail, gap.missing, gap.why
+
+
+def _passed_order(passed: Passed) -> tuple[object, ...]:
+    return passed.rule, _natural(passed.designations), passed.ids, passed.detail, passed.condition, passed.message

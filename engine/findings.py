@@ -1,4 +1,4 @@
-"""What a rule says: a finding, or that something could not be judged."""
+"""What a rule says: a finding, that something could not be judged, or (when it is asked to prove) what passed."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
-__all__ = ["WORDS", "Figure", "Finding", "NotJudged", "Remark", "Word", "worse"]
+__all__ = ["WORDS", "Figure", "Finding", "NotJudged", "Passed", "Remark", "Word", "worse"]
 
 Word: TypeAlias = Literal["danger", "warning", "caution", "notice"]
 WORDS: tuple[Word, ...] = ("danger", "warning", "caution", "notice")  # signal words of ANSI Z535, worst first
@@ -61,7 +61,34 @@ class NotJudged(msgspec.Struct, frozen=True, kw_only=True):
     detail: str = ""
 
 
-Remark: TypeAlias = Finding | NotJudged
+class Passed(msgspec.Struct, frozen=True, kw_only=True):
+    """What a rule looked at and found in order, with what margin. Said only where `Study.proving`.
+
+    `found` and `limit` are in one unit; `at_least`: the limit is one to be reached, not one to be kept below. Where the
+    rule compares no figures, `message` says in a sentence why it is in order.
+    """
+
+    rule: str
+    designations: tuple[str, ...]
+    ids: tuple[str, ...]
+    found: Figure | None = None
+    limit: Figure | None = None
+    at_least: bool = False
+    message: str = ""
+    arithmetic: str = ""
+    condition: str = ""
+    detail: str = ""
+
+    @property
+    def margin(self) -> float | None:
+        """Share of the limit that is left: 0 just at it; `None` where there are no figures or no limit."""
+        if self.found is None or self.limit is None or self.found.value is None or not self.limit.value:
+            return None
+        share = self.found.value / self.limit.value
+        return share - 1 if self.at_least else 1 - share
+
+
+Remark: TypeAlias = Finding | NotJudged | Passed
 
 
 def worse(a: Word, b: Word) -> Word:

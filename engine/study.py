@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from engine.books import Book
-from engine.findings import Remark
+from engine.findings import Finding, NotJudged, Passed
 from engine.installation.model import Snapshot
 
 if TYPE_CHECKING:
@@ -28,16 +28,21 @@ __all__ = ["Outcome", "Study"]
 class Outcome(NamedTuple):
     """What a rule said of a study, and the fault that stopped it (then `remarks` are those before it)."""
 
-    remarks: tuple[Remark, ...]
+    remarks: tuple[Finding | NotJudged, ...]
     fault: Exception | None = None
+    passed: tuple[Passed, ...] = ()  # where the study is `proving`
 
 
 class Study:
-    """Analyses of `snapshot` judged by `book`, each made when first asked for."""
+    """Analyses of `snapshot` judged by `book`, each made when first asked for.
 
-    def __init__(self, snapshot: Snapshot, book: Book) -> None:
+    With `proving` the rules say what passed too, and with what margin; else that costs nothing.
+    """
+
+    def __init__(self, snapshot: Snapshot, book: Book, proving: bool = False) -> None:
         self.snapshot = snapshot
         self.book = book
+        self.proving = proving
         self._outcomes: dict[str, Outcome] = {}
         self._flows: dict[tuple[str, Charge], Flow] = {}
         self._energies: dict[str, Energy] = {}
@@ -133,13 +138,18 @@ class Study:
         if slug not in self._outcomes:
             from engine.rules import rules
 
-            remarks: list[Remark] = []
+            remarks: list[Finding | NotJudged] = []
+            passed: list[Passed] = []
             fault: Exception | None = None
             try:
-                remarks.extend(rules()[slug].check(self))
+                for remark in rules()[slug].check(self):
+                    if isinstance(remark, Passed):
+                        passed.append(remark)
+                    else:
+                        remarks.append(remark)
             except Exception as caught:
                 fault = caught
-            self._outcomes[slug] = Outcome(tuple(remarks), fault)
+            self._outcomes[slug] = Outcome(tuple(remarks), fault, tuple(passed))
         return self._outcomes[slug]
 
     def name(self, item: str) -> str:

@@ -5,8 +5,10 @@ A rule module holds
     SLUG = "far-from-source"
     WORD: Word = "warning"
     TITLE = N_("protective device too far from the source")
+    LOOKS_AT = N_("conductors that a source can feed, and where their protective devices stand")
     SOLVES = True  # only where it rests on solved currents and its family is not one of `SOLVING`
-    def check(study: Study) -> Iterator[Remark]: ...
+    def check(study: Study) -> Iterator[Remark]: ...  # `Passed` too, where `study.proving`
+    def fixes(study: Study, finding: Finding) -> Iterator[Fix]: ...  # only where an edit puts it right
     GOOD: tuple[Example, ...]     BAD: tuple[Example, ...]
 
 and a docstring with the headings *What it checks*, *Why it matters*, *What to do*, *Limits read*, *References*. It
@@ -22,13 +24,14 @@ from collections.abc import Callable, Iterator
 from types import ModuleType
 from typing import NamedTuple
 
-from engine.findings import Remark, Word
+from engine.findings import Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.study import Study
 
 __all__ = ["FAMILIES", "RETIRED", "Example", "Rule", "UnknownRule", "rules"]
 
-FAMILIES = ("protection", "conductors", "distribution", "energy", "transfer", "voltage", "record")
+FAMILIES = ("protection", "conductors", "distribution", "safety", "energy", "transfer", "voltage", "record")
 SOLVING = ("conductors", "distribution", "energy")  # families whose rules rest on solved circuits
 RETIRED: tuple[str, ...] = ()  # slugs are for ever; a retired one is never used again
 
@@ -59,6 +62,8 @@ class Rule(NamedTuple):
     good: tuple[Example, ...]
     bad: tuple[Example, ...]
     solves: bool = False  # it needs currents, faults or energy: it takes long on a large boat
+    looks_at: str = ""  # a plural: "protective devices"; whatever else it does not apply to
+    fixes: Callable[[Study, Finding], Iterator[Fix]] | None = None  # edits that put a finding right
 
 
 @functools.cache
@@ -87,4 +92,6 @@ def _made(module: ModuleType, family: str) -> Rule:
         good=module.GOOD,
         bad=module.BAD,
         solves=getattr(module, "SOLVES", family in SOLVING),
+        looks_at=getattr(module, "LOOKS_AT", ""),
+        fixes=getattr(module, "fixes", None),
     )
