@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from engine.circuit.flow.results import Charge, Flow, Start
     from engine.circuit.meeting import Meeting
     from engine.circuit.volts import SystemVolts
+    from engine.circuit.ways import Ways
 
 __all__ = ["Outcome", "Study"]
 
@@ -60,6 +61,13 @@ class Study:
         from engine.circuit.volts import system_volts
 
         return system_volts(self.circuit)
+
+    @cached_property
+    def ways(self) -> Ways:
+        """The conductors as a plain graph, every contact closed."""
+        from engine.circuit.ways import Ways
+
+        return Ways(self.circuit)
 
     @cached_property
     def coverage(self) -> Coverage:

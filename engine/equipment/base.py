@@ -17,7 +17,22 @@ from typing import Annotated, ClassVar, Literal, NamedTuple
 
 import msgspec
 
-from engine.equipment.behaviour import Carries, Converter, Governs, Harvest, Machine, Store, Trip, Use
+from engine.equipment.behaviour import (
+    Array,
+    ArrayInput,
+    Ashore,
+    Carries,
+    Charging,
+    Converter,
+    Governs,
+    Harvest,
+    Machine,
+    Residual,
+    Store,
+    Touchable,
+    Trip,
+    Use,
+)
 from engine.record import Fact, Record
 from engine.words import N_
 
@@ -317,6 +332,63 @@ class Equipment(Record, frozen=True, kw_only=True):
 
     def diode_v(self) -> float | None:
         """Recorded volts lost in its diodes; `None` where none are recorded."""
+        return None
+
+    # -- what safety asks ---------------------------------------------------------------------------------------
+    def ashore(self) -> Ashore | None:
+        """What it is as the shore's outlet or the boat's inlet, `None` for anything else."""
+        return None
+
+    def residual(self) -> Residual | None:
+        """Its residual-current protection, `None` where it has none."""
+        return None
+
+    def touchable(self) -> Touchable | None:
+        """What of it a person can touch, `None` where an earth is not asked for."""
+        return None
+
+    def touches_sea(self) -> bool | None:
+        """Whether its protective earth meets the sea: yes, no or not known."""
+        return False
+
+    def is_ground(self) -> bool | None:
+        """Whether it is the boat's ground: negative and protective earth are one in it. Yes, no or not known."""
+        return False
+
+    def is_earth_bus(self) -> bool:
+        """Whether protective conductors are gathered on it."""
+        return False
+
+    def blocks_corrosion(self) -> bool:
+        """Whether it keeps the small direct current of corrosion from passing."""
+        return False
+
+    def shows_polarity(self) -> bool:
+        """Whether it tells that live and neutral are exchanged."""
+        return False
+
+    def balances(self) -> str:
+        """Id of the bank whose midpoint it keeps, `""` for anything else."""
+        return ""
+
+    def engine_mounted(self) -> str:
+        """Id of the engine it stands on and returns through, `""` for anything else."""
+        return ""
+
+    def terminals_on(self, terminal: str) -> tuple[int | None, str]:
+        """How many terminals its maker allows on a stud there, and the field that would tell; `""`: no stud there."""
+        return None, ""
+
+    def charging(self) -> Charging | None:
+        """What it is set to as a charging source, `None` for anything else."""
+        return None
+
+    def array(self) -> Array | None:
+        """What it is as a solar array, `None` for anything else."""
+        return None
+
+    def array_input(self) -> ArrayInput | None:
+        """What a solar array may bring to it, `None` for anything else."""
         return None
 
     def assumed(self) -> tuple[str, ...]:

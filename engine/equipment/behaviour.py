@@ -8,7 +8,22 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-__all__ = ["Carries", "Converter", "Governs", "Harvest", "Machine", "Store", "Trip", "Use"]
+__all__ = [
+    "Array",
+    "ArrayInput",
+    "Ashore",
+    "Carries",
+    "Charging",
+    "Converter",
+    "Governs",
+    "Harvest",
+    "Machine",
+    "Residual",
+    "Store",
+    "Touchable",
+    "Trip",
+    "Use",
+]
 
 
 class Store(NamedTuple):
@@ -38,6 +53,13 @@ class Store(NamedTuple):
     acceptance_floor: float | None = None
     bms: str = ""
     stops_sources_first: bool | None = None
+    lowest_charge_v: float | None = None  # at which it still charges fully
+    year: int | None = None
+    unit_protected: bool | None = None  # every string has a device of its own
+    links_equal: bool | None = None  # of the strings
+    midpoint_used: bool | None = None
+    gassing_a: float | None = None
+    ventilation_m3_h: float | None = None
 
 
 class Machine(NamedTuple):
@@ -74,6 +96,7 @@ class Use(NamedTuple):
     soft_start: bool | None = None
     is_motor: bool = False
     starts: str = ""  # id of the engine it starts
+    leakage: str = ""  # shape of the residual current a fault in it gives
 
 
 class Carries(NamedTuple):
@@ -142,3 +165,59 @@ class Converter(NamedTuple):
         if not self.impedance_percent or not self.rated_va:
             return None
         return self.impedance_percent / 100 * volts * volts * self.lines / self.rated_va
+
+
+class Ashore(NamedTuple):
+    """What stands for the shore: its outlet, or the boat's inlet."""
+
+    terminal: str  # towards the boat
+    inlet: bool  # it is on the boat
+    polarised: bool | None = None
+    labelled: bool | None = None
+
+
+class Residual(NamedTuple):
+    """Residual-current protection of what is beyond `onward`; `""`: of itself only."""
+
+    inward: str
+    onward: str
+    trips_ma: float | None = None
+    within_ms: float | None = None
+    form: str = ""  # type, by what it sees: AC, A, F, B
+    poles: tuple[str, ...] = ()
+
+
+class Touchable(NamedTuple):
+    """Metal that a person can touch, or a socket's earth contact, and the terminals its protective earth arrives at."""
+
+    metal: bool | None
+    terminals: tuple[str, ...]
+    field: str = "exposed_metal"
+    is_socket: bool = False
+
+
+class Charging(NamedTuple):
+    """What a charging source is set to, V, at `terminal`."""
+
+    terminal: str
+    highest_v: float | None = None
+    float_v: float | None = None
+    equalise_v: float | None = None
+
+
+class Array(NamedTuple):
+    """A solar array as its plate tells, at 25 degC: all strings together."""
+
+    terminal: str
+    open_v: float | None = None
+    open_cold_v: float | None = None  # recorded for the coldest day
+    percent_per_c: float | None = None  # change of open-circuit volts
+    short_a: float | None = None
+
+
+class ArrayInput(NamedTuple):
+    """What an array may bring to `terminal`."""
+
+    terminal: str
+    highest_v: float | None = None
+    largest_a: float | None = None

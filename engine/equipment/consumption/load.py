@@ -23,7 +23,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, case, consumer_draw, consumer_volts, figure, lines_of, negative, together
 from engine.equipment.base import ALL, Contact, Draw, Equipment, Role, Terminal
-from engine.equipment.behaviour import Use
+from engine.equipment.behaviour import Touchable, Use
 from engine.record import Fact
 from engine.words import N_
 
@@ -110,11 +110,22 @@ class Load(Equipment, frozen=True, kw_only=True):
             duty_share=self.duty_share,
             running_a=None if self.current_a is None else self.current_a * count,
             starting_a=None if self.inrush_a is None else self.inrush_a * count,
+            leakage=self.leakage,
         )
 
     def nominal_volts(self, terminal: str) -> System | None:
         """The system whose volts are recorded; AC line to neutral."""
         return consumer_volts(self.dc_v, self.ac_v, self.phases) if terminal == "in" else None
+
+    def touchable(self) -> Touchable:
+        """Its metal, by what is recorded."""
+        return Touchable(
+            self.exposed_metal,
+            (
+                "in",
+                "earth",
+            ),
+        )
 
     def summary(self) -> tuple[str, ...]:
         """How many, and what one takes."""

@@ -35,7 +35,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import ALL, Contact, Draw, Equipment, Role, Terminal
-from engine.equipment.behaviour import Use
+from engine.equipment.behaviour import Touchable, Use
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -142,11 +142,26 @@ class Motor(Equipment, frozen=True, kw_only=True):
             soft_start=self.soft_start,
             is_motor=True,
             starts=self.engine,
+            leakage=self.leakage,
         )
 
     def nominal_volts(self, terminal: str) -> System | None:
         """The system whose volts are recorded; AC line to neutral."""
         return consumer_volts(self.dc_v, self.ac_v, self.phases) if terminal == "in" else None
+
+    def touchable(self) -> Touchable:
+        """Its metal, by what is recorded."""
+        return Touchable(
+            self.exposed_metal,
+            (
+                "in",
+                "earth",
+            ),
+        )
+
+    def engine_mounted(self) -> str:
+        """The engine recorded."""
+        return self.engine
 
     def summary(self) -> tuple[str, ...]:
         """Power or current; when stalled or starting."""

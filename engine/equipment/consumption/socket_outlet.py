@@ -28,7 +28,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import ALL, Contact, Draw, Equipment, Role, Terminal
-from engine.equipment.behaviour import Use
+from engine.equipment.behaviour import Residual, Touchable, Use
 from engine.record import Fact
 from engine.words import N_
 
@@ -110,6 +110,16 @@ class SocketOutlet(Equipment, frozen=True, kw_only=True):
     def missing_for_current(self) -> tuple[str, ...]:
         """Its rating."""
         return ("rating_a",) if self.through_limit("in") is None else ()
+
+    def touchable(self) -> Touchable:
+        """Its earth contact."""
+        return Touchable(True, ("in", "earth"), is_socket=True)
+
+    def residual(self) -> Residual | None:
+        """Its own personnel protection; of the outlets after it only where the record says so."""
+        if self.residual_ma is None:
+            return None
+        return Residual("in", "", self.residual_ma, self.residual_ms, poles=("L1", "L2", "L3", "N"))
 
     def summary(self) -> tuple[str, ...]:
         """How many, and the rating of one; residual current where it has its own protection."""

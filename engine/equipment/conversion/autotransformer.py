@@ -12,7 +12,7 @@ from engine.equipment._facts import ExposedMetal, Frequency, LivePhases
 from engine.equipment._systems import System, ac_sources, first, gaps, to_neutral
 from engine.equipment._transformers import Impedance, InrushA, PowerVa, line_current_a, ratio, summary
 from engine.equipment.base import AC, Contact, Conversion, Equipment, Role, Source, Terminal, phase_names
-from engine.equipment.behaviour import Converter
+from engine.equipment.behaviour import Converter, Touchable
 from engine.record import Fact
 from engine.words import N_
 
@@ -104,6 +104,16 @@ class Autotransformer(Equipment, frozen=True, kw_only=True):
         if self.through_limit("in") is not None:
             return ()
         return ("through_a",) if self.purpose == "balance" else gaps(self, "power_va", "in_v")
+
+    def touchable(self) -> Touchable:
+        """Its metal, by what is recorded."""
+        return Touchable(
+            self.exposed_metal,
+            (
+                "in",
+                "out",
+            ),
+        )
 
     def summary(self) -> tuple[str, ...]:
         """VA; volts on both sides."""

@@ -38,7 +38,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Equipment, Role, Source, Terminal
-from engine.equipment.behaviour import Converter
+from engine.equipment.behaviour import Charging, Converter, Touchable
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -136,6 +136,20 @@ class Charger(Equipment, frozen=True, kw_only=True):
         if terminal == "earth":
             return None
         return ("ac", to_neutral(self.ac_v, self.phases)) if terminal == "ac" else ("dc", self.dc_v)
+
+    def touchable(self) -> Touchable:
+        """Its metal, by what is recorded."""
+        return Touchable(
+            self.exposed_metal,
+            (
+                "ac",
+                "earth",
+            ),
+        )
+
+    def charging(self) -> Charging:
+        """What its output is set to."""
+        return Charging("dc", self.charge_v, self.float_v, self.equalise_v)
 
     def summary(self) -> tuple[str, ...]:
         """Volts and amperes; whether it limits itself."""

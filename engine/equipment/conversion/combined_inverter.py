@@ -34,7 +34,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
-from engine.equipment.behaviour import Converter
+from engine.equipment.behaviour import Charging, Converter, Touchable
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -197,6 +197,22 @@ class CombinedInverter(Equipment, frozen=True, kw_only=True):
     def missing_for_current(self) -> tuple[str, ...]:
         """The rating of the transfer relays."""
         return gaps(self, "through_a")
+
+    def touchable(self) -> Touchable:
+        """Its metal, by what is recorded."""
+        return Touchable(
+            self.exposed_metal,
+            (
+                "ac_in",
+                "leg1",
+                "leg2",
+                "earth",
+            ),
+        )
+
+    def charging(self) -> Charging:
+        """What its output is set to."""
+        return Charging("dc", self.charge_v, self.float_v, None)
 
     def summary(self) -> tuple[str, ...]:
         """Output of both legs and charging current; what each relay carries."""

@@ -19,7 +19,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, figure, gaps, inside, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
-from engine.equipment.behaviour import Converter
+from engine.equipment.behaviour import Charging, Converter
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -136,6 +136,10 @@ class DcDcConverter(Equipment, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> System:
         """Input and output volts."""
         return "dc", self.out_v if terminal == "out" else self.in_v
+
+    def charging(self) -> Charging:
+        """What its output is set to."""
+        return Charging("out", self.charge_v, self.float_v, None)
 
     def summary(self) -> tuple[str, ...]:
         """Volts in and out; amperes, whether isolated."""

@@ -47,6 +47,10 @@ class GalvanicIsolator(Equipment, frozen=True, kw_only=True):
         """Its rating."""
         return ("rating_a",) if self.through_limit("in") is None else ()
 
+    def blocks_corrosion(self) -> bool:
+        """That is what it is for."""
+        return True
+
     def summary(self) -> tuple[str, ...]:
         """Rating; whether it fails safe."""
         safe = {True: _("fail-safe"), False: _("not fail-safe"), None: ""}[self.fail_safe]

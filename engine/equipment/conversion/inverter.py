@@ -29,7 +29,7 @@ from engine.equipment._systems import (
     negative,
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
-from engine.equipment.behaviour import Converter
+from engine.equipment.behaviour import Converter, Touchable
 from engine.record import Fact
 from engine.words import N_
 
@@ -114,6 +114,16 @@ class Inverter(Equipment, frozen=True, kw_only=True):
         if terminal == "earth":
             return None
         return ("ac", self.ac_v) if terminal == "ac_out" else ("dc", self.dc_v)
+
+    def touchable(self) -> Touchable:
+        """Its metal, by what is recorded."""
+        return Touchable(
+            self.exposed_metal,
+            (
+                "ac_out",
+                "earth",
+            ),
+        )
 
     def summary(self) -> tuple[str, ...]:
         """Output; DC and AC volts."""

@@ -36,7 +36,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal, phase_names
-from engine.equipment.behaviour import Converter
+from engine.equipment.behaviour import Charging, Converter, Touchable
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -194,6 +194,21 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
     def missing_for_current(self) -> tuple[str, ...]:
         """The rating of the transfer relay."""
         return gaps(self, "through_a")
+
+    def touchable(self) -> Touchable:
+        """Its metal, by what is recorded."""
+        return Touchable(
+            self.exposed_metal,
+            (
+                "ac_in",
+                "ac_out",
+                "earth",
+            ),
+        )
+
+    def charging(self) -> Charging:
+        """What its output is set to."""
+        return Charging("dc", self.charge_v, self.float_v, self.equalise_v)
 
     def summary(self) -> tuple[str, ...]:
         """Output and charging current; what its relay carries."""

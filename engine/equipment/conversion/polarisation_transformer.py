@@ -25,7 +25,7 @@ from engine.equipment._transformers import (
     summary,
 )
 from engine.equipment.base import AC, Contact, Conversion, Equipment, Role, Source, Terminal, phase_names
-from engine.equipment.behaviour import Converter
+from engine.equipment.behaviour import Converter, Touchable
 from engine.record import Fact
 from engine.words import N_
 
@@ -97,6 +97,16 @@ class PolarisationTransformer(Equipment, frozen=True, kw_only=True):
     def missing_for_current(self) -> tuple[str, ...]:
         """VA and primary volts."""
         return () if self.through_limit("primary") is not None else gaps(self, "power_va", "primary_v")
+
+    def touchable(self) -> Touchable:
+        """Its metal, by what is recorded."""
+        return Touchable(
+            self.exposed_metal,
+            (
+                "secondary",
+                "earth",
+            ),
+        )
 
     def summary(self) -> tuple[str, ...]:
         """VA; volts on both sides."""

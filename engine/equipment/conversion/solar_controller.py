@@ -20,7 +20,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, figure, gaps, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
-from engine.equipment.behaviour import Converter
+from engine.equipment.behaviour import ArrayInput, Charging, Converter
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -117,6 +117,14 @@ class SolarController(Equipment, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts; the array side takes any up to its highest."""
         return None if terminal == "pv" else ("dc", self.dc_v)
+
+    def charging(self) -> Charging:
+        """What its output is set to."""
+        return Charging("dc", self.charge_v, self.float_v, self.equalise_v)
+
+    def array_input(self) -> ArrayInput:
+        """Its plate."""
+        return ArrayInput("pv", self.highest_input_v, self.largest_input_a)
 
     def summary(self) -> tuple[str, ...]:
         """Volts and amperes; highest input voltage."""

@@ -42,6 +42,14 @@ class BusBar(Equipment, frozen=True, kw_only=True):
         """Its ratings."""
         return Carries(continuous_a=self.rating_a, short_time_a=self.short_time_a)
 
+    def is_earth_bus(self) -> bool:
+        """By what it distributes."""
+        return self.purpose in ("protective earth", "bonding")
+
+    def terminals_on(self, terminal: str) -> tuple[int | None, str]:
+        """Of each of its studs."""
+        return self.terminals_per_stud, "terminals_per_stud"
+
     def summary(self) -> tuple[str, ...]:
         """Rating."""
         return lines_of(figure(self.rating_a, "A"))

@@ -35,6 +35,10 @@ class TerminalPoint(Equipment, frozen=True, kw_only=True):
         """Its rating."""
         return first(self.through_a, self.rating_a)
 
+    def terminals_on(self, terminal: str) -> tuple[int | None, str]:
+        """Of the terminal."""
+        return self.most_terminals, "most_terminals"
+
     def summary(self) -> tuple[str, ...]:
         """Rating."""
         return lines_of(figure(self.through_limit("at"), "A"))

@@ -28,6 +28,10 @@ class Anode(Equipment, frozen=True, kw_only=True):
         """Bonding."""
         return (Terminal("at", ("PE",), "top", must=True, help=N_("bonding")),)
 
+    def touches_sea(self) -> bool:
+        """It does."""
+        return True
+
     def summary(self) -> tuple[str, ...]:
         """Metal and mass."""
         return lines_of(together(word(self.metal), figure(self.mass_kg, "kg")))

@@ -27,3 +27,7 @@ class BondingPoint(Equipment, frozen=True, kw_only=True):
     def terminals(self) -> tuple[Terminal, ...]:
         """Bonding."""
         return (Terminal("at", ("PE",), "top", must=True, help=N_("the point")),)
+
+    def touches_sea(self) -> bool | None:
+        """By what is recorded."""
+        return self.under_water

@@ -33,6 +33,14 @@ class EarthPoint(Equipment, frozen=True, kw_only=True):
         """Negative and earth are one here."""
         return (Contact("at", "at", cross=("-", "PE"), straight=False),)
 
+    def touches_sea(self) -> bool:
+        """It does."""
+        return True
+
+    def is_ground(self) -> bool:
+        """It is."""
+        return True
+
     def summary(self) -> tuple[str, ...]:
         """What it is."""
         return lines_of(word(self.form))

@@ -9,7 +9,7 @@ import msgspec
 from engine.equipment._facts import ChargeVolts, DcVolts, ObeysStop, SelfLimiting
 from engine.equipment._systems import System, ac_sources, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
-from engine.equipment.behaviour import Machine
+from engine.equipment.behaviour import Charging, Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -117,6 +117,14 @@ class Alternator(Equipment, frozen=True, kw_only=True):
         if terminal == "field" or (terminal == "pos" and self.output != "DC"):
             return None
         return "dc", self.dc_v
+
+    def charging(self) -> Charging:
+        """What its output is set to."""
+        return Charging("pos", self.charge_v, None, None)
+
+    def engine_mounted(self) -> str:
+        """The engine recorded."""
+        return self.engine
 
     def summary(self) -> tuple[str, ...]:
         """Volts, amperes, whether it limits itself."""

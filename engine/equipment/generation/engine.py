@@ -43,6 +43,14 @@ class Engine(Equipment, frozen=True, kw_only=True):
             return ()
         return (Contact("block", "block", cross=("-", "PE"), straight=False),)
 
+    def touches_sea(self) -> bool | None:
+        """A propulsion engine does, through its shaft; of another it is not known."""
+        return True if self.purpose == "propulsion" else None
+
+    def is_ground(self) -> bool | None:
+        """Where its electrics return through the block."""
+        return self.return_path == "block" if self.return_path else None
+
     def summary(self) -> tuple[str, ...]:
         """How its electrics return."""
         return lines_of({"block": _("block return"), "isolated": _("isolated return")}.get(self.return_path, ""))

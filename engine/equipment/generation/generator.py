@@ -27,7 +27,7 @@ from engine.equipment._systems import (
     together,
 )
 from engine.equipment.base import AC, Contact, Equipment, Role, Source, Terminal, phase_names
-from engine.equipment.behaviour import Machine
+from engine.equipment.behaviour import Machine, Touchable
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -116,6 +116,16 @@ class Generator(Equipment, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> System | None:
         """Its own volts, line to neutral."""
         return ("ac", self.ac_v) if terminal == "out" else None
+
+    def touchable(self) -> Touchable:
+        """Its metal, by what is recorded."""
+        return Touchable(
+            self.exposed_metal,
+            (
+                "out",
+                "earth",
+            ),
+        )
 
     def summary(self) -> tuple[str, ...]:
         """Rating, volts and hertz, current."""

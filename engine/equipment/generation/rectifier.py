@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import ChargeVolts, DcVolts, Efficiency, LivePhases, RatingA, SelfLimiting
 from engine.equipment._systems import System, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import AC, DC, Contact, Conversion, Equipment, Role, Source, Terminal
+from engine.equipment.behaviour import Charging
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -67,6 +68,10 @@ class Rectifier(Equipment, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> System | None:
         """DC volts; the AC side follows the machine's speed."""
         return None if terminal == "ac" else ("dc", self.dc_v)
+
+    def charging(self) -> Charging:
+        """What its output is set to."""
+        return Charging("pos", self.charge_v, None, None)
 
     def summary(self) -> tuple[str, ...]:
         """Volts, amperes, whether the machine limits itself."""

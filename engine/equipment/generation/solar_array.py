@@ -9,7 +9,7 @@ import msgspec
 from engine.equipment._facts import Yields
 from engine.equipment._systems import System, figure, gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
-from engine.equipment.behaviour import Harvest
+from engine.equipment.behaviour import Array, Harvest
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -107,6 +107,11 @@ class SolarArray(Equipment, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> System:
         """Volts at its power."""
         return "dc", self.nominal_v()
+
+    def array(self) -> Array:
+        """Its modules in series and parallel."""
+        open_v = None if self.module_open_v is None else self.module_open_v * self.series
+        return Array("pos", open_v, self.open_cold_v, self.open_v_percent_per_c, self.short_circuit_a())
 
     def summary(self) -> tuple[str, ...]:
         """Power, open-circuit volts and short-circuit current."""

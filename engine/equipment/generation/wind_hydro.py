@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import ChargeVolts, DcVolts, NeedsBattery, ObeysStop, RatingA, SelfLimiting, Yields
 from engine.equipment._systems import System, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
-from engine.equipment.behaviour import Harvest, Machine
+from engine.equipment.behaviour import Charging, Harvest, Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -77,6 +77,10 @@ class WindHydro(Equipment, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> System:
         """The battery it charges."""
         return "dc", self.dc_v
+
+    def charging(self) -> Charging:
+        """What its output is set to."""
+        return Charging("pos", self.charge_v, None, None)
 
     def summary(self) -> tuple[str, ...]:
         """Volts, power and current; dump load."""

@@ -28,6 +28,10 @@ class PolarityIndicator(Equipment, frozen=True, kw_only=True):
         """The supply it watches."""
         return (Terminal("sense", AC, "bottom", must=True, help=N_("supply it watches")),)
 
+    def shows_polarity(self) -> bool:
+        """That is what it is for."""
+        return True
+
     def summary(self) -> tuple[str, ...]:
         """Impedance."""
         return lines_of(figure(self.impedance_ohm, "ohm"))

@@ -28,7 +28,7 @@ from engine.equipment._systems import (
     tripping,
 )
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Protection, Role, Terminal
-from engine.equipment.behaviour import Trip
+from engine.equipment.behaviour import Residual, Trip
 from engine.record import Fact
 from engine.words import N_
 
@@ -114,6 +114,10 @@ class ResidualCurrentDevice(Equipment, frozen=True, kw_only=True):
         if self.overcurrent or self.through_limit("in") is not None:
             return ()
         return ("rating_a",)
+
+    def residual(self) -> Residual:
+        """Its residual current, time and type."""
+        return Residual("in", "out", self.residual_ma, self.residual_ms, self.residual_type, self.poles)
 
     def summary(self) -> tuple[str, ...]:
         """Rating and poles; residual current, time and type; breaking capacity."""

@@ -19,7 +19,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, ac_sources, bond, figure, first, gaps, lines_of, together
 from engine.equipment.base import AC, Contact, Equipment, Protection, Role, Source, Terminal
-from engine.equipment.behaviour import Machine
+from engine.equipment.behaviour import Ashore, Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -96,6 +96,10 @@ class ShoreInlet(Equipment, frozen=True, kw_only=True):
     def missing_for_current(self) -> tuple[str, ...]:
         """The rating of its pins."""
         return ("rating_a",) if self.through_limit("out") is None else ()
+
+    def ashore(self) -> Ashore:
+        """The boat's inlet."""
+        return Ashore("out", True, self.polarised, self.labelled)
 
     def summary(self) -> tuple[str, ...]:
         """Volts, hertz and rating; breaker ashore."""

@@ -18,7 +18,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import System, ac_sources, bond, figure, gaps, lines_of, residual_type_in_words, together
 from engine.equipment.base import AC, Contact, Equipment, Protection, Role, Source, Terminal
-from engine.equipment.behaviour import Machine
+from engine.equipment.behaviour import Ashore, Machine
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -79,6 +79,10 @@ class ShoreSupply(Equipment, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> System:
         """The supply's volts, line to neutral."""
         return "ac", self.ac_v
+
+    def ashore(self) -> Ashore:
+        """The outlet ashore."""
+        return Ashore("out", False, self.polarised)
 
     def summary(self) -> tuple[str, ...]:
         """Volts, hertz and breaker; residual-current protection ashore."""

@@ -74,6 +74,10 @@ class BatteryBalancer(Equipment, frozen=True, kw_only=True):
         half = terminal == "mid" and self.dc_v is not None
         return "dc", self.dc_v / 2 if half and self.dc_v is not None else self.dc_v
 
+    def balances(self) -> str:
+        """The bank it is recorded for."""
+        return self.battery
+
     def summary(self) -> tuple[str, ...]:
         """Volts and balancing current."""
         return lines_of(

@@ -150,6 +150,13 @@ class BatteryBank(Equipment, frozen=True, kw_only=True):
             acceptance_floor=self.acceptance_floor,
             bms=self.bms,
             stops_sources_first=self.stops_sources_first,
+            lowest_charge_v=self.lowest_charge_v,
+            year=self.year,
+            unit_protected=self.unit_protected,
+            links_equal=self.links_equal,
+            midpoint_used=self.midpoint_used,
+            gassing_a=self.gassing_a,
+            ventilation_m3_h=self.ventilation_m3_h,
         )
 
     def pieces(self) -> int:
