@@ -53,7 +53,7 @@ class Ways:
         waiting = list(found)
         for node in waiting:
             for step in self.steps[node]:
-                if step.to not in found and passes(step):
+                if step.to not in found and self._follows(found[node], step) and passes(step):
                     found[step.to] = step
                     waiting.append(step.to)
         return found
@@ -62,20 +62,32 @@ class Ways:
         """As `reach`, with the shortest length of conductor; runs without a length count as nothing and as endless."""
         runs = self.circuit.snapshot.runs
         found: dict[int, Reached] = {}
-        heap: list[tuple[float, int, float, Step | None]] = [(0.0, node, 0.0, None) for node in sorted(set(starts))]
-        heapq.heapify(heap)
+        heap: list[tuple[float, int, int, float, Step | None]] = []
+        for node in sorted(set(starts)):
+            heap.append((0.0, node, len(heap), 0.0, None))
+        count = len(heap)
         while heap:
-            low, node, high, by = heapq.heappop(heap)
+            low, node, _count, high, by = heapq.heappop(heap)
             if node in found:
                 continue
             found[node] = Reached(low, high, by)
             for step in self.steps[node]:
-                if step.to in found or not passes(step):
+                if step.to in found or not self._follows(by, step) or not passes(step):
                     continue
                 length = runs[self.circuit.wires[step.wire].run].length_m if step.wire >= 0 else 0.0
                 more = (0.0, math.inf) if length is None else (length, length)
-                heapq.heappush(heap, (low + more[0], step.to, high + more[1], step))
+                count += 1
+                heapq.heappush(heap, (low + more[0], step.to, count, high + more[1], step))
         return found
+
+    def _follows(self, before: Step | None, step: Step) -> bool:
+        """Not by two contacts of one device that are never closed together: in at 1, back out at 2."""
+        if before is None or before.link < 0 or step.link < 0:
+            return True
+        one, other = self.circuit.links[before.link], self.circuit.links[step.link]
+        if one.equipment != other.equipment or one.positions is None or other.positions is None:
+            return True
+        return bool(one.positions & other.positions)
 
     def runs_to(self, found: dict[int, Reached], node: int) -> tuple[str, ...]:
         """Ids of the runs on the way to a node, nearest the start first."""

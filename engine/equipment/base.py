@@ -205,6 +205,9 @@ class Equipment(Record, frozen=True, kw_only=True):
     TERMINALS_VARY: ClassVar[bool] = False  # its terminals depend on its fields, not on its kind alone
     SPARKS: ClassVar[bool] = True  # can make a spark, in use or in failure (33 CFR 183.410)
 
+    SEA_FIELD: ClassVar[str] = ""  # the field that tells whether it touches the sea
+    GROUND_FIELD: ClassVar[str] = ""  # the field that tells whether it is the boat's ground
+
     designation: Annotated[str, Fact(N_("designation on the drawing, after IEC 81346-2"))] = ""
     label: Annotated[str, Fact(N_("what it is, in the owner's words"))] = ""
     place: Annotated[str, Fact(N_("where it stands"), refers="places")] = ""

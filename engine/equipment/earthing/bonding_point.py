@@ -19,6 +19,7 @@ class BondingPoint(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("X", "W")
     ROLE: ClassVar[Role] = "earth"
     SPARKS: ClassVar[bool] = False
+    SEA_FIELD: ClassVar[str] = "under_water"
 
     bonds: Annotated[str, Fact(N_("what is bonded"))] = ""
     under_water: Annotated[bool | None, Fact(N_("it touches the sea: yes, no or not known"))] = None

@@ -20,6 +20,8 @@ class Engine(Equipment, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ("M",)
     ROLE: ClassVar[Role] = "earth"
     WITH_ENGINE: ClassVar[bool] = True
+    SEA_FIELD: ClassVar[str] = "purpose"
+    GROUND_FIELD: ClassVar[str] = "return_path"
     SPARKS: ClassVar[bool] = False  # its starter and alternator are equipment of their own
 
     purpose: Annotated[Literal["", "propulsion", "generator", "pump", "other"], Fact(N_("what it drives"))] = ""

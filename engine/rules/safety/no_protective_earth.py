@@ -1,0 +1,146 @@
+"""AC equipment with metal that can be touched, or a socket, has no unbroken protective conductor.
+
+What it checks
+--------------
+Everything at which AC arrives and that has exposed metal, and every AC socket. From its protective conductor the rule
+follows earth conductors through everything that nothing can open; it must meet the boat's earth: an earth bus, an
+earth point, an engine block, the shore's earth at the inlet, or the earth of the source that feeds it. A source aboard
+must meet one that is not its own.
+
+Why it matters
+--------------
+When live touches the case, the protective conductor makes the breaker trip. Without it the case stays live until
+somebody touches it.
+
+What to do
+----------
+Run a protective conductor with the live ones, unbroken, to the earth bus.
+
+Limits read
+-----------
+None.
+
+References
+----------
+E-11 11.5.5.3 and 11.5.5.5, secondary copy. 46 CFR 183.370 and 183.372, 2015 edition: outlets of 100 V or more have a
+grounding pole; metal is bonded to a common ground.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.installation.model import Installation
+from engine.rules.rule import Example
+from engine.rules.safety._boats import alongside, circuit
+from engine.rules.safety._earth import ac_equipment, earth_nodes, unbroken
+from engine.rules.wording import named
+from engine.study import Study
+from engine.words import N_, _
+
+SLUG = "no-protective-earth"
+WORD: Word = "danger"
+TITLE = N_("no unbroken protective conductor")
+LOOKS_AT = N_("AC equipment with metal that can be touched, and AC sockets")
+
+
+def check(study: Study) -> Iterator[Remark]:
+    """One remark a piece of equipment."""
+    every = ac_equipment(study)
+    anchored = _anchored(study, every)
+    for item in every:
+        record, name = study.snapshot.equipment[item], study.name(item)
+        told = record.touchable()
+        if told is None or told.metal is False or record.status in ("spare", "to remove"):
+            continue
+        nodes = earth_nodes(study, item, told.terminals)
+        own = {feed.equipment for feed in study.circuit.feeds if feed.source.system == "ac"}
+        good = anchored if item in own else anchored | _of_sources(study, item)
+        if any(node in good for node in nodes):
+            if study.proving:
+                yield Passed(
+                    rule=SLUG,
+                    designations=(name,),
+                    ids=(item,),
+                    message=_("The protective conductor of {item} runs unbroken to the boat's earth.").format(
+                        item=named(study, item)
+                    ),
+                )
+        elif told.metal is None:
+            yield NotJudged(
+                rule=SLUG,
+                would_be=WORD,
+                designations=(name,),
+                ids=(item,),
+                missing=(f"{name}.{told.field}",),
+                why=_("no protective conductor is drawn, and whether it has metal that can be touched is not recorded"),
+            )
+        else:
+            yield _finding(study, item, bool(nodes), told.is_socket)
+
+
+def _anchored(study: Study, every: tuple[str, ...]) -> set[int]:
+    """Nodes joined to the boat's own earth, or to the shore's."""
+    starts: list[int] = []
+    for item in study.circuit.joined:
+        record = study.snapshot.equipment[item]
+        if record.is_earth_bus() or record.touches_sea() or record.is_ground() or record.ashore() is not None:
+            starts += earth_nodes(study, item, study.circuit.joined[item])
+    return unbroken(study, starts)
+
+
+def _of_sources(study: Study, item: str) -> set[int]:
+    """Nodes joined to the earth of a source that can feed it."""
+    circuit = study.circuit
+    starts: list[int] = []
+    for terminal in circuit.joined[item]:
+        for line in ("L1", "L2", "L3"):
+            node = circuit.node(item, terminal, line)
+            for feed in study.volts.at(node).feeds:
+                starts += earth_nodes(study, feed.equipment, circuit.joined.get(feed.equipment, ()))
+    return unbroken(study, starts)
+
+
+def _finding(study: Study, item: str, some: bool, is_socket: bool) -> Finding:
+    if some:
+        message = _("The protective conductor of {item} does not run unbroken to the boat's earth.")
+    elif is_socket:
+        message = _("{item} has no protective conductor.")
+    else:
+        message = _("{item} has metal that can be touched and no protective conductor.")
+    return Finding(
+        rule=SLUG,
+        word=WORD,
+        designations=(study.name(item),),
+        ids=(item,),
+        message=message.format(item=named(study, item)),
+        fixes=(
+            _("run a protective conductor with its live ones, unbroken, to the earth bus"),
+            *(() if is_socket else (_("fit equipment of double insulation"),)),
+        ),
+    )
+
+
+# -- examples -------------------------------------------------------------------------------------------------------
+def _heater(**facts: Any) -> Installation:
+    b = alongside()
+    circuit(b, "load", "E1", **facts)
+    return b.installation
+
+
+def _behind_switch() -> Installation:
+    b = alongside()
+    circuit(b, "load", "E1", poles=("L1", "N", "PE"))
+    return b.installation
+
+
+GOOD = (
+    Example("a heater earthed through its supply", _heater),
+    Example("double insulation needs no earth", lambda: _heater(earth=False, exposed_metal=False)),
+)
+BAD = (
+    Example("a heater without earth", lambda: _heater(earth=False), (("E1",),)),
+    Example("a breaker opens the earth with the live", _behind_switch, (("E1",),)),
+)

@@ -1,0 +1,171 @@
+"""A socket in a wet place, galley, machinery space or on deck without personnel protection.
+
+What it checks
+--------------
+Every AC socket that stands in a place of the book's list: from any AC source to the socket, with every contact closed,
+each way passes residual-current protection that trips at the book's current, or the socket has it built in. A
+transformer, generator or inverter is a source of its own.
+
+Why it matters
+--------------
+Wet hands, a metal sink, an engine: there a person is the way to earth. What protects the boat's wiring lets far more
+than a deadly current pass.
+
+What to do
+----------
+A socket with protection built in, or a device for personnel protection before it.
+
+Limits read
+-----------
+`most_ma` (residual current), `places` (kinds of place).
+
+References
+----------
+E-11 11.13.3.5, secondary copy: 5 mA in head, galley, machinery space and on the weather deck.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from engine.circuit.ways import Step
+from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.fixes import Fix, set_fields
+from engine.installation.model import Installation
+from engine.rules.rule import Example
+from engine.rules.safety._boats import alongside, circuit
+from engine.rules.safety._residual import protections, suited
+from engine.rules.safety._shore import ac_nodes, is_live_step
+from engine.rules.wording import named
+from engine.study import Study
+from engine.units import number
+from engine.words import N_, _
+
+SLUG = "outlet-unprotected"
+WORD: Word = "danger"
+TITLE = N_("socket without personnel protection")
+LOOKS_AT = N_("AC sockets in wet places, galleys, machinery spaces and on deck")
+
+
+def check(study: Study) -> Iterator[Remark]:
+    """One remark a socket."""
+    limit = study.book.limit(SLUG, "most_ma")
+    if limit is None:
+        return
+    places = study.book.option(SLUG, "places", ())
+    sockets = [
+        item
+        for item in study.circuit.joined
+        if (told := study.snapshot.equipment[item].touchable()) is not None
+        and told.is_socket
+        and ac_nodes(study, item, told.terminals[0])
+    ]
+    if not sockets:
+        return
+    plates = {item: suited(told, study.name(item), limit, None) for item, told in protections(study).items()}
+    sure = _open(study, {item for item, plate in plates.items() if plate.suits})
+    maybe = _open(study, {item for item, plate in plates.items() if plate.suits is not False})
+    for item in sockets:
+        record, name = study.snapshot.equipment[item], study.name(item)
+        told = record.touchable()
+        nodes = ac_nodes(study, item, told.terminals[0]) if told else ()
+        place = study.snapshot.places.get(record.place)
+        kind = place.kind if place is not None else ""
+        if kind and kind not in places:
+            continue
+        own = record.residual()
+        plate = suited(own, name, limit, None) if own is not None else None
+        if (plate is not None and plate.suits) or not any(node in sure for node in nodes):
+            if study.proving and kind:
+                yield _passed(study, item, limit.value)
+            continue
+        missing: tuple[str, ...] = ()
+        if not kind:
+            missing = (f"{name}.place",) if place is None else (f"{place.name}.kind",)
+        if not any(node in maybe for node in nodes):
+            missing += tuple(f for p in plates.values() for f in p.missing)
+        if missing:
+            yield NotJudged(
+                rule=SLUG,
+                would_be=WORD,
+                designations=(name,),
+                ids=(item,),
+                missing=missing,
+                why=_("where it stands, or what protects it, is not recorded"),
+            )
+        else:
+            yield _finding(study, item, place.name if place else "", limit.value)
+
+
+def _open(study: Study, stops: set[str]) -> dict[int, Step | None]:
+    """Live nodes that some AC source reaches without passing `stops`."""
+    links = study.circuit.links
+    starts = [feed.node for feed in study.circuit.feeds if feed.source.system == "ac"]
+    return study.ways.reach(
+        starts,
+        lambda step: is_live_step(study, step) and (step.link < 0 or links[step.link].equipment not in stops),
+    )
+
+
+def _passed(study: Study, item: str, limit_ma: float) -> Passed:
+    return Passed(
+        rule=SLUG,
+        designations=(study.name(item),),
+        ids=(item,),
+        message=_("{item} has personnel protection of {ma} mA or less.").format(
+            item=named(study, item), ma=number(limit_ma, 6)
+        ),
+    )
+
+
+def _finding(study: Study, item: str, place: str, limit_ma: float) -> Finding:
+    own = study.snapshot.equipment[item].residual()
+    figures = [Figure("limit", limit_ma, "mA")]
+    if own is not None:
+        figures.insert(0, Figure("residual_ma", own.trips_ma, "mA"))
+        message = _("{item} in {place} has protection of {own} mA; {ma} mA or less is required there.").format(
+            item=named(study, item), place=place, own=number(own.trips_ma or 0.0, 6), ma=number(limit_ma, 6)
+        )
+    else:
+        message = _("{item} in {place} has no personnel protection of {ma} mA or less.").format(
+            item=named(study, item), place=place, ma=number(limit_ma, 6)
+        )
+    return Finding(
+        rule=SLUG,
+        word=WORD,
+        designations=(study.name(item),),
+        ids=(item,),
+        message=message,
+        figures=tuple(figures),
+        fixes=(
+            _("fit a socket with protection of {ma} mA built in").format(ma=number(limit_ma, 6)),
+            _("fit personnel protection before it"),
+        ),
+    )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A socket with protection built in."""
+    limit = study.book.limit(SLUG, "most_ma")
+    if limit is not None:
+        yield set_fields(finding.fixes[0], "equipment", finding.ids[0], {"residual_ma": limit.value, "status": "new"})
+
+
+# -- examples -------------------------------------------------------------------------------------------------------
+def _socket(place: str, kind: str, **facts: Any) -> Installation:
+    b = alongside()
+    if place != "saloon":
+        b.place(place, kind)
+    circuit(b, "socket_outlet", "X5", rating_a=15, polarised=True, place=place, **facts)
+    return b.installation
+
+
+GOOD = (
+    Example("a socket in the saloon", lambda: _socket("saloon", "accommodation")),
+    Example("5 mA built into the socket of the galley", lambda: _socket("galley", "galley", residual_ma=5)),
+)
+BAD = (
+    Example("a socket in the galley behind the 30 mA main alone", lambda: _socket("galley", "galley"), (("X5",),)),
+    Example("6 mA in the head", lambda: _socket("head", "wet", residual_ma=6), (("X5",),)),
+)

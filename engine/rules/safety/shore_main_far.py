@@ -1,0 +1,145 @@
+"""The first overcurrent device of shore power stands farther from the inlet than allowed.
+
+What it checks
+--------------
+From every shore inlet along the live conductors to the first overcurrent device on each way. The longest of these
+lengths is compared with the book's. Where the book lets a conductor in a sheath go as far as the panel, its bare part
+counts alone.
+
+Why it matters
+--------------
+Only the breaker ashore stands behind the inlet, larger than the boat's wiring as often as not, and nobody aboard knows
+how it is kept.
+
+What to do
+----------
+Move the shore main nearer, or fit a device of its own beside the inlet.
+
+Limits read
+-----------
+`most_m` (length along the conductor), `sheathed_to_panel` (whether a sheathed conductor may go on).
+
+References
+----------
+E-11 11.10.2.8.2 and .3, secondary copy: 10 ft (3 m). ISO 13297:2020 13.2, secondary copy: 0.5 m, or sheathed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from engine.circuit.ways import Reached, Step
+from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.installation.model import Installation
+from engine.rules.rule import Example
+from engine.rules.safety._boats import alongside, circuit
+from engine.rules.safety._shore import Inlet, inlets, is_live_step
+from engine.rules.wording import named
+from engine.study import Study
+from engine.units import show
+from engine.words import N_, _
+
+SLUG = "shore-main-far"
+WORD: Word = "warning"
+TITLE = N_("first overcurrent device too far from the shore inlet")
+LOOKS_AT = N_("shore inlets, and the first overcurrent device after each")
+
+
+class _First(NamedTuple):
+    device: str
+    way: Reached
+    runs: tuple[str, ...]
+
+
+def check(study: Study) -> Iterator[Remark]:
+    """One remark an inlet: its farthest first device."""
+    limit = study.book.limit(SLUG, "most_m")
+    if limit is None:
+        return
+    for inlet in inlets(study):
+        first = _farthest(study, inlet)
+        if first is None:
+            continue
+        name = study.name(inlet.item)
+        if first.way.low_m > limit.value * (1 + 1e-9):
+            yield _finding(study, inlet, first, limit.value)
+        elif first.way.high_m > limit.value * (1 + 1e-9):
+            missing = tuple(f"{study.name(r)}.length_m" for r in first.runs if study.snapshot.runs[r].length_m is None)
+            yield NotJudged(
+                rule=SLUG,
+                would_be=WORD,
+                designations=(name,),
+                ids=(inlet.item, *first.runs),
+                missing=missing,
+                why=_("how far the first overcurrent device is from the inlet is not recorded"),
+            )
+        elif study.proving:
+            yield Passed(
+                rule=SLUG,
+                designations=(name, study.name(first.device)),
+                ids=(inlet.item, first.device),
+                found=Figure("distance", first.way.high_m, "m"),
+                limit=Figure("limit", limit.value, "m"),
+            )
+
+
+def _farthest(study: Study, inlet: Inlet) -> _First | None:
+    links, ways = study.circuit.links, study.ways
+    sheathed = study.book.option(SLUG, "sheathed_to_panel", False)
+    runs = study.snapshot.runs
+
+    def passes(step: Step) -> bool:
+        return is_live_step(study, step) and (step.link < 0 or links[step.link].protection is None)
+
+    found = ways.distances(inlet.live, passes)
+    firsts = []
+    for node, way in found.items():
+        for step in ways.steps[node]:
+            if step.link >= 0 and links[step.link].protection is not None:
+                on_the_way = ways.runs_to(found, node)
+                if sheathed and all(runs[r].sheath in ("sheathed", "enclosed") for r in on_the_way):
+                    way = Reached(0.0, 0.0, way.by)
+                firsts.append(_First(links[step.link].equipment, way, on_the_way))
+    return max(firsts, key=lambda f: (f.way.low_m, f.way.high_m, f.device), default=None)
+
+
+def _finding(study: Study, inlet: Inlet, first: _First, limit_m: float) -> Finding:
+    units = study.snapshot.settings.units
+    far, allowed = show(first.way.low_m, "m", units), show(limit_m, "m", units)
+    return Finding(
+        rule=SLUG,
+        word=WORD,
+        designations=(study.name(inlet.item), study.name(first.device)),
+        ids=(inlet.item, first.device, *first.runs),
+        message=_("{device} is the first overcurrent device after {inlet}, {far} along; {allowed} is allowed.").format(
+            device=named(study, first.device), inlet=named(study, inlet.item), far=far, allowed=allowed
+        ),
+        figures=(Figure("distance", first.way.low_m, "m"), Figure("limit", limit_m, "m")),
+        arithmetic=_("{runs}: {far} > {allowed}").format(
+            runs=" + ".join(study.name(r) for r in first.runs), far=far, allowed=allowed
+        ),
+        fixes=(
+            _("move {device} to within {allowed} of {inlet}").format(
+                device=study.name(first.device), allowed=allowed, inlet=study.name(inlet.item)
+            ),
+            _("fit an overcurrent device of its own beside the inlet"),
+        ),
+    )
+
+
+# -- examples -------------------------------------------------------------------------------------------------------
+def _main(metres: float) -> Installation:
+    b = alongside(metres=metres)
+    circuit(b, "load", "E1")
+    return b.installation
+
+
+GOOD = (
+    Example("a main close to the inlet", lambda: _main(1.0)),
+    Example("a main just 10 ft along the conductor", lambda: _main(3.048)),
+)
+BAD = (
+    Example("a main far from the inlet", lambda: _main(8.0), (("X1", "Q1"),)),
+    Example("a main just beyond 10 ft", lambda: _main(3.1), (("X1", "Q1"),)),
+)
