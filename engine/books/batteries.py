@@ -44,6 +44,8 @@ class Chemistry(msgspec.Struct, frozen=True):
     cell_full_v: float
     cell_nominal_v: float
     cell_lowest_v: float
+    charge_low_v: float  # that still charge a cell fully
+    charge_high_v: float  # that do it no harm
     volts: float  # what makers call the nominal volts of a cell
     milliohm_ah: float
     usable: float

@@ -382,9 +382,17 @@ class Equipment(Record, frozen=True, kw_only=True):
         """How many terminals its maker allows on a stud there, and the field that would tell; `""`: no stud there."""
         return None, ""
 
+    def stud_count(self) -> int | None:
+        """How many studs it has, `None` where not recorded or none."""
+        return None
+
     def charging(self) -> Charging | None:
         """What it is set to as a charging source, `None` for anything else."""
         return None
+
+    def regulates(self) -> tuple[str, ...]:
+        """Ids of the charging sources whose volts it sets."""
+        return ()
 
     def array(self) -> Array | None:
         """What it is as a solar array, `None` for anything else."""

@@ -50,6 +50,10 @@ class BusBar(Equipment, frozen=True, kw_only=True):
         """Of each of its studs."""
         return self.terminals_per_stud, "terminals_per_stud"
 
+    def stud_count(self) -> int | None:
+        """By what is recorded."""
+        return self.studs
+
     def summary(self) -> tuple[str, ...]:
         """Rating."""
         return lines_of(figure(self.rating_a, "A"))

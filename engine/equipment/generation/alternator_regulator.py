@@ -16,6 +16,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import figure, lines_of
 from engine.equipment.base import Equipment, Role, Terminal
+from engine.equipment.behaviour import Charging
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -55,6 +56,14 @@ class AlternatorRegulator(Equipment, frozen=True, kw_only=True):
     def through_limit(self, terminal: str) -> float | None:
         """No power passes it."""
         return None
+
+    def regulates(self) -> tuple[str, ...]:
+        """The alternators recorded."""
+        return self.alternators
+
+    def charging(self) -> Charging:
+        """What it is set to."""
+        return Charging("", self.charge_v, self.float_v, self.equalise_v)
 
     def summary(self) -> tuple[str, ...]:
         """Charging voltage, current it holds."""

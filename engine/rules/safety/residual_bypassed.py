@@ -140,11 +140,14 @@ def _bonds(study: Study, behind: dict[int, Step | None]) -> tuple[str, ...]:
             continue
         by = behind[at]
         inside = study.circuit.links[by.link] if by is not None and by.link >= 0 else None
-        if inside is not None and inside.equipment == link.equipment and inside.positions and link.positions:
-            if not inside.positions & link.positions:
-                continue
-        found.append(link.equipment)
+        if inside is None or inside.equipment != link.equipment or _together(inside.positions, link.positions):
+            found.append(link.equipment)
     return tuple(sorted(set(found)))
+
+
+def _together(one: frozenset[str] | None, other: frozenset[str] | None) -> bool:
+    """Whether two contacts of one device can be closed at the same time."""
+    return one is None or other is None or bool(one & other)
 
 
 def _shared(study: Study, live: dict[int, Step | None], neutral: dict[int, Step | None]) -> tuple[str, ...]:

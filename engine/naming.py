@@ -1,0 +1,101 @@
+"""What fields and records are called, for people: one name each, whoever asks.
+
+A page, a list to take along and an undo step all call "F3.rating_a" *F3: rated current of the link*.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from typing import Any
+
+from engine.installation.model import LONE, Snapshot
+from engine.record import FieldSpec, field_specs
+from engine.units import UNITS
+from engine.words import N_, _
+
+__all__ = ["US_UNITS", "capital", "inside", "label_of", "natural", "title_of", "unit_of"]
+
+US_UNITS = {"m": "ft", "mm": "in"}  # what a bare length is in, where the drawing is in US units
+_LONE_NAMES = {"vessel": N_("the vessel"), "title_block": N_("the title block"), "settings": N_("the drawing")}
+_DIGITS = re.compile(r"([0-9]+)")
+
+
+def natural(text: str) -> tuple[tuple[int, str], ...]:
+    """A key that puts F2 before F10."""
+    parts = _DIGITS.split(text.casefold())
+    return tuple((int(part), "") if i % 2 else (-1, part) for i, part in enumerate(parts) if part)
+
+
+# -- fields ----------------------------------------------------------------------------------------------------------
+def label_of(cls: Any, spec: FieldSpec) -> str:
+    """What a field is called on a page: the head of its help, with a capital. Two fields of a class never share one."""
+    return _labels(cls)[spec.name]
+
+
+@functools.cache
+def _labels(cls: Any) -> dict[str, str]:
+    specs = field_specs(cls)
+    heads = {spec.name: _head(spec) for spec in specs}
+    every = list(heads.values())
+    return {
+        spec.name: capital(heads[spec.name])
+        if every.count(heads[spec.name]) == 1
+        else f"{capital(heads[spec.name])} ({_plain_name(spec)})"
+        for spec in specs
+    }
+
+
+def _head(spec: FieldSpec) -> str:
+    head = re.split(r"[:;(]", _(spec.fact.help))[0].strip()
+    parts = head.split(", ")
+    if not head or (len(parts) > 2 and spec.shape == "choice"):  # the help tells the choices one after another
+        return _plain_name(spec)
+    return parts[0] if len(parts) > 2 else head
+
+
+def _plain_name(spec: FieldSpec) -> str:
+    return spec.file_name.replace("_", " ")
+
+
+def capital(text: str) -> str:
+    """With a capital in front."""
+    return text[:1].upper() + text[1:]
+
+
+def inside(label: str) -> str:
+    """A label inside a sentence; what begins with several capitals keeps them (BMS, AC)."""
+    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
+
+
+def unit_of(spec: FieldSpec, system: str) -> str:
+    """The unit a bare number of a field is in, as people write it; "" where it has none. `system`: metric or US."""
+    if spec.shape != "number" or spec.fact.unit not in UNITS:
+        return ""
+    if system == "US" and spec.fact.unit in US_UNITS:
+        return US_UNITS[spec.fact.unit]
+    return UNITS[spec.fact.unit].sign
+
+
+# -- records ---------------------------------------------------------------------------------------------------------
+def title_of(snapshot: Snapshot, table: str, item: str) -> str:
+    """What a record is called: its designation, its name, else what it is and its number."""
+    if table in LONE:
+        return _(_LONE_NAMES[table])
+    record = snapshot.tables[table].get(item)
+    if record is None:
+        return item
+    if table == "sheets":
+        title = _("sheet {number}").format(number=record.number)
+        return f"{title} {record.title}".rstrip()
+    for field in ("designation", "name", "index", "rule"):
+        if getattr(record, field, ""):
+            return str(getattr(record, field))
+    if table == "equipment":
+        return record.label or f"{_(record.NAME)} {item}".strip()
+    if table == "runs":
+        ends = (title_of(snapshot, "equipment", end.equipment) for end in (record.from_end, record.to_end))
+        return _("run from {start} to {end}").format(start=next(ends), end=next(ends))
+    if table == "deficiencies":
+        return " ".join((record.grade, record.observation)).strip() or item
+    return item

@@ -1,0 +1,183 @@
+"""A charging source is set to volts outside the range of the battery it charges.
+
+What it checks
+--------------
+Every bank with every charging source that can reach it. The source's highest charging volts, and the volts it
+equalises at, must not exceed what the bank's record allows; its highest must reach what charges it fully. Where the
+bank's record is silent, the range of its chemistry is taken, cell by cell, and said so. An alternator's regulator
+counts in its stead.
+
+Why it matters
+--------------
+Too high boils a lead battery dry and makes the management of a lithium bank open; too low sulphates the one and never
+fills the other.
+
+What to do
+----------
+Set the source to the profile of the battery, or charge it through a converter of its own.
+
+Limits read
+-----------
+The bank's own record; else the table of battery chemistries.
+
+References
+----------
+The maker's instructions count. Volts by chemistry: from memory, not confirmed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+from engine.books.batteries import cells, defaults
+from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.fixes import Fix, set_fields
+from engine.installation.model import Installation
+from engine.rules.energy._charging import Bank, banks, regulator_of
+from engine.rules.example_parts import boat, cable
+from engine.rules.rule import Example
+from engine.rules.wording import named
+from engine.study import Study
+from engine.units import number, show
+from engine.words import N_, _
+
+SLUG = "wrong-charge-voltage"
+WORD: Word = "warning"
+TITLE = N_("charging voltage outside the battery's range")
+LOOKS_AT = N_("charging sources and the banks they reach")
+SOLVES = False
+
+
+class _Range(NamedTuple):
+    low_v: float | None
+    high_v: float | None
+    how: str = ""
+
+
+def check(study: Study) -> Iterator[Remark]:
+    """One remark a bank and source."""
+    for bank in banks(study):
+        allowed = _range(bank)
+        done: set[str] = set()
+        for feed in bank.sources:
+            if feed.equipment in done:
+                continue
+            done.add(feed.equipment)
+            yield from _pair(study, bank, feed.equipment, allowed)
+
+
+def _range(bank: Bank) -> _Range:
+    store = bank.store
+    kind, count = defaults(store.chemistry), cells(store)
+    low, high, how = store.lowest_charge_v, store.charge_v, ""
+    if kind is not None and count is not None and (low is None or high is None):
+        how = _("{count} cells of {chemistry}, {low} to {high} each").format(
+            count=count, chemistry=store.chemistry, low=show(kind.charge_low_v, "V"), high=show(kind.charge_high_v, "V")
+        )
+        low = kind.charge_low_v * count if low is None else low
+        high = kind.charge_high_v * count if high is None else high
+    return _Range(low, high, how)
+
+
+def _pair(study: Study, bank: Bank, source: str, allowed: _Range) -> Iterator[Remark]:
+    told = study.snapshot.equipment[source].charging()
+    if told is None:
+        return
+    setter = source
+    by = regulator_of(study, source)
+    if by is not None:
+        setter, told = by
+    names = (study.name(setter), study.name(bank.item))
+    ids = (setter, bank.item)
+    missing = []
+    if told.highest_v is None:
+        missing.append(f"{names[0]}.charge_v")
+    if allowed.high_v is None:
+        missing.append(f"{names[1]}.charge_v")
+    if missing:
+        why = _("its charging volts, or those of the bank, are not recorded")
+        yield NotJudged(rule=SLUG, would_be=WORD, designations=names, ids=ids, missing=tuple(missing), why=why)
+        return
+    assert told.highest_v is not None
+    assert allowed.high_v is not None
+    highest = max(told.highest_v, told.equalise_v or 0.0)
+    if highest > allowed.high_v * (1 + 1e-9):
+        verb = _("equalises") if highest > told.highest_v else _("charges")
+        yield _finding(study, ids, allowed, highest, allowed.high_v, verb, _("no more than"), "high")
+    elif allowed.low_v is not None and told.highest_v < allowed.low_v * (1 - 1e-9):
+        verb, least = _("charges"), _("no less than")
+        yield _finding(study, ids, allowed, told.highest_v, allowed.low_v, verb, least, "low")
+    elif study.proving:
+        yield Passed(
+            rule=SLUG,
+            designations=names,
+            ids=ids,
+            found=Figure("charge_v", highest, "V"),
+            limit=Figure("highest", allowed.high_v, "V"),
+            arithmetic=allowed.how,
+        )
+
+
+def _finding(
+    study: Study, ids: tuple[str, str], allowed: _Range, found: float, limit: float, verb: str, bound: str, which: str
+) -> Finding:
+    return Finding(
+        rule=SLUG,
+        word=WORD,
+        designations=tuple(study.name(item) for item in ids),
+        ids=ids,
+        message=_("{source} {verb} {bank} at {found}; {bound} {limit} is right for it.").format(
+            source=named(study, ids[0]),
+            verb=verb,
+            bank=named(study, ids[1]),
+            found=show(found, "V", digits=4),
+            bound=bound,
+            limit=show(limit, "V", digits=4),
+        ),
+        figures=(Figure("charge_v", found, "V"), Figure("limit", limit, "V")),
+        arithmetic=allowed.how or f"{number(found, 4)} V / {number(limit, 4)} V",
+        fixes=(
+            _("set {source} to {limit}").format(source=study.name(ids[0]), limit=show(limit, "V", digits=4)),
+            _("or charge {bank} through a converter of its own").format(bank=study.name(ids[1])),
+        ),
+        detail=which,
+    )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """The source set to the limit; what it equalises at no higher."""
+    source, limit = finding.ids[0], finding.figures[1].value
+    told = study.snapshot.equipment[source].charging()
+    if told is None or limit is None:
+        return
+    values: dict[str, Any] = {}
+    if finding.detail == "low" or (told.highest_v or 0.0) > limit:
+        values["charge_v"] = limit
+    if told.equalise_v is not None and told.equalise_v > limit:
+        values["equalise_v"] = None
+    yield set_fields(finding.fixes[0], "equipment", source, values)
+
+
+# -- examples -------------------------------------------------------------------------------------------------------
+def _charged(volts: float, chemistry: str = "AGM", equalise: float | None = None, **bank: Any) -> Installation:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8 if chemistry == "LFP" else 12, chemistry=chemistry, **bank)
+    b.add("charger", "T1", dc_v=12, charge_a=30, self_limiting=True, charge_v=volts, equalise_v=equalise)
+    b.add("fuse", "F1", rating_a=50)
+    cable(b, "W1", "G1.pos", "F1.in", "6 AWG", 6)
+    cable(b, "W2", "F1.out", "T1.dc", "6 AWG", 60)
+    return b.installation
+
+
+GOOD = (
+    Example("a charger of 14.4 V on an AGM bank", lambda: _charged(14.4)),
+    Example("just what the maker of the bank allows", lambda: _charged(14.2, charge_v=14.2)),
+)
+BAD = (
+    Example(
+        "14.4 V on a gel bank whose maker allows 14.1 V", lambda: _charged(14.4, "gel", charge_v=14.1), (("T1", "G1"),)
+    ),
+    Example("it equalises an AGM bank", lambda: _charged(14.4, equalise=15.5), (("T1", "G1"),)),
+    Example("a lead-acid float charger on LFP", lambda: _charged(13.5, "LFP"), (("T1", "G1"),)),
+)
