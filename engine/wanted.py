@@ -112,6 +112,11 @@ def _paths(record: Any, field: str, ids: tuple[str, ...]) -> list[str]:
     return sure or [path for _meant, path in found]
 
 
-@functools.cache
 def _by_name(cls: Any) -> dict[str, FieldSpec]:
+    found: dict[str, FieldSpec] = _named(cls)
+    return found
+
+
+@functools.cache
+def _named(cls: type) -> dict[str, FieldSpec]:
     return {name: spec for spec in field_specs(cls) for name in (spec.file_name, spec.name)}

@@ -5,7 +5,6 @@ No Qt: the particulars page and the table page lean on it alike.
 
 from __future__ import annotations
 
-import functools
 import re
 from typing import Any, NamedTuple
 
@@ -14,9 +13,10 @@ import msgspec
 from engine.files.lists.cells import Cell, CellError, split_cell
 from engine.files.lists.values import read_value, write_value
 from engine.installation.model import LONE, TABLES, Snapshot
-from engine.record import FieldSpec, field_specs
+from engine.naming import US_UNITS, capital, label_of, title_of, unit_of
+from engine.record import FieldSpec
 from engine.units import UNITS, show, show_size
-from engine.words import N_, _
+from engine.words import _
 
 __all__ = [
     "CellError",
@@ -31,9 +31,6 @@ __all__ = [
 ]
 
 _EXACT = 12  # figures shown in an entry: all that a person ever wrote
-_US_UNITS = {"m": "ft", "mm": "in"}
-
-_LONE_NAMES = {"vessel": N_("the vessel"), "title_block": N_("the title block"), "settings": N_("the drawing")}
 
 
 class Typed(NamedTuple):
@@ -43,54 +40,19 @@ class Typed(NamedTuple):
     origin: str = ""
 
 
-# -- names of fields ---------------------------------------------------------------------------------------------
-def label_of(cls: Any, spec: FieldSpec) -> str:
-    """What a field is called on a page: the head of its help, with a capital. Two fields of a class never share one."""
-    return _labels(cls)[spec.name]
-
-
-@functools.cache
-def _labels(cls: Any) -> dict[str, str]:
-    specs = field_specs(cls)
-    heads = {spec.name: _head(spec) for spec in specs}
-    every = list(heads.values())
-    return {
-        spec.name: _capital(heads[spec.name])
-        if every.count(heads[spec.name]) == 1
-        else f"{_capital(heads[spec.name])} ({_plain_name(spec)})"
-        for spec in specs
-    }
-
-
-def _head(spec: FieldSpec) -> str:
-    head = re.split(r"[:;(]", _(spec.fact.help))[0].strip()
-    parts = head.split(", ")
-    if not head or (len(parts) > 2 and spec.shape == "choice"):  # the help tells the choices one after another
-        return _plain_name(spec)
-    return parts[0] if len(parts) > 2 else head
-
-
-def _plain_name(spec: FieldSpec) -> str:
-    return spec.file_name.replace("_", " ")
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
 def describe(spec: FieldSpec) -> str:
     """Help, unit and range of a field in one or two sentences."""
-    parts = [_capital(_(spec.fact.help)) + "."] if spec.fact.help else []
+    parts = [capital(_(spec.fact.help)) + "."] if spec.fact.help else []
     if spec.fact.unit == "size":
         parts.append(_("A conductor size such as 2/0 AWG or 35 mm2."))
     elif spec.shape in ("number", "whole"):
         known = UNITS.get(spec.fact.unit)
         limits = _limits(spec)
         if known is not None and known.sign:
-            parts.append(_("{what} such as {example}").format(what=_capital(_(known.help)), example=known.example))
+            parts.append(_("{what} such as {example}").format(what=capital(_(known.help)), example=known.example))
             parts[-1] += f"; {limits}." if limits else "."
         elif limits:
-            parts.append(f"{_capital(limits)}.")
+            parts.append(f"{capital(limits)}.")
     if spec.optional or "" in spec.literals:
         parts.append(_("Leave it empty where it is not known."))
     return " ".join(parts)
@@ -119,30 +81,6 @@ def nothing_of(spec: FieldSpec) -> Any:
     if spec.shape == "word" or "" in spec.literals:
         return ""
     return None if spec.default is msgspec.NODEFAULT else spec.default
-
-
-# -- names of records --------------------------------------------------------------------------------------------
-def title_of(snapshot: Snapshot, table: str, item: str) -> str:
-    """What a record is called: its designation, its name, else what it is and its number."""
-    if table in LONE:
-        return _(_LONE_NAMES[table])
-    record = snapshot.tables[table].get(item)
-    if record is None:
-        return item
-    if table == "sheets":
-        title = _("sheet {number}").format(number=record.number)
-        return f"{title} {record.title}".rstrip()
-    for field in ("designation", "name", "index", "rule"):
-        if getattr(record, field, ""):
-            return str(getattr(record, field))
-    if table == "equipment":
-        return record.label or f"{_(record.NAME)} {item}".strip()
-    if table == "runs":
-        ends = (title_of(snapshot, "equipment", end.equipment) for end in (record.from_end, record.to_end))
-        return _("run from {start} to {end}").format(start=next(ends), end=next(ends))
-    if table == "deficiencies":
-        return " ".join((record.grade, record.observation)).strip() or item
-    return item
 
 
 # -- values ------------------------------------------------------------------------------------------------------
@@ -176,11 +114,7 @@ class Reading:
 
     def unit(self, spec: FieldSpec) -> str:
         """The unit shown behind an entry: the one a bare number is in."""
-        if spec.shape != "number" or spec.fact.unit not in UNITS:
-            return ""
-        if self.system == "US" and spec.fact.unit in _US_UNITS:
-            return _US_UNITS[spec.fact.unit]
-        return UNITS[spec.fact.unit].sign
+        return unit_of(spec, self.system)
 
     def text(self, spec: FieldSpec, value: Any) -> str:
         """A value as it stands in an entry; "" for one that is not recorded. `value` reads it back."""
@@ -207,7 +141,7 @@ class Reading:
         return Typed(read_value(spec, cell, self, self._bare(spec)), cell.origin)
 
     def _bare(self, spec: FieldSpec) -> str:
-        return _US_UNITS.get(spec.fact.unit, "") if self.system == "US" else ""
+        return US_UNITS.get(spec.fact.unit, "") if self.system == "US" else ""
 
     def phrase(self, spec: FieldSpec, value: Any) -> str:
         """A value for a sentence, with its unit: "200 A", "yes", "not recorded"."""

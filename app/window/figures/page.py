@@ -17,7 +17,6 @@ from app.window.figures.lists import Basis, Facts, Sources
 from app.window.figures.loads import LoadsModel, LoadsTable
 from app.window.figures.plot import Plot
 from app.window.figures.rows import load_rows, totals, totals_words
-from app.window.notes.fields import WantedFields
 from app.window.table.rows import natural
 from engine.cautions import CAUTIONS
 from engine.circuit.energy.results import BankEnergy, Energy
@@ -25,6 +24,7 @@ from engine.edits import Edit, EditError
 from engine.findings import NotJudged
 from engine.installation import Snapshot
 from engine.units import UnitError, show
+from engine.wanted import WantedFields
 from engine.words import _
 
 __all__ = ["ConditionsPage"]

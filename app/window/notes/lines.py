@@ -8,11 +8,11 @@ from typing import Literal, NamedTuple
 
 from app.judgement import Judgement
 from app.text_report import WORD_NAMES
-from app.window.notes.fields import WantedFields
 from engine.check import CheckResult
 from engine.findings import WORDS, Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
+from engine.wanted import WantedFields
 from engine.words import N_, _, ngettext
 
 __all__ = ["BEFORE", "Line", "first_sentence", "gap_key", "ids_of", "lines_of", "summary", "waiver_words"]

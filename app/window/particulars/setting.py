@@ -11,6 +11,7 @@ from app.window.entries import Reading, label_of, nothing_of, title_of
 from app.window.particulars.state import NewRecord
 from engine.edits import Edit, Put, SetFields, Several
 from engine.installation.model import TABLES, Snapshot
+from engine.naming import inside
 from engine.record import FieldSpec, Record
 from engine.words import _, ngettext
 
@@ -85,7 +86,7 @@ def set_field(
 
 def set_origin(snapshot: Snapshot, subjects: Sequence[Subject], spec: FieldSpec, origin: str) -> Edit:
     """Say where the value of a field comes from; "": nobody said."""
-    label = _lower(label_of(type(_record(snapshot, subjects[0])), spec))
+    label = inside(label_of(type(_record(snapshot, subjects[0])), spec))
     name = subject_name(snapshot, subjects)
     words = _("Note where {label} of {name} comes from: {origin}").format(
         label=label, name=name, origin=_(origin) if origin else _("not said")
@@ -112,7 +113,7 @@ def _origins(record: Record, field: str, origin: str) -> tuple[tuple[str, str], 
 
 
 def _words(snapshot: Snapshot, subjects: Sequence[Subject], spec: FieldSpec, value: Any, new: list[str]) -> str:
-    label = _lower(label_of(type(_record(snapshot, subjects[0])), spec))
+    label = inside(label_of(type(_record(snapshot, subjects[0])), spec))
     name = subject_name(snapshot, subjects)
     if spec.shape in ("records", "record"):
         return _("Change {label} of {name}").format(label=label, name=name)
@@ -122,11 +123,6 @@ def _words(snapshot: Snapshot, subjects: Sequence[Subject], spec: FieldSpec, val
         return _("Leave {label} of {name} open").format(label=label, name=name)
     phrase = Reading(snapshot).phrase(spec, value)
     return _("Set {label} of {name} to {value}").format(label=label, name=name, value=phrase)
-
-
-def _lower(label: str) -> str:
-    """A label inside a sentence; what begins with several capitals keeps them (BMS, AC)."""
-    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
 
 
 def _new_records(value: Any) -> list[NewRecord]:

@@ -10,17 +10,16 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.judgement import Judgement
-from app.window.entries import title_of
 from app.window.particulars.setting import Subject
 from engine.findings import Finding
 from engine.installation.model import Snapshot
+from engine.wanted import WantedFields
 from engine.words import N_, _, ngettext
 
 __all__ = ["FindingStrip", "findings_of", "needed_fields"]
 
 MOST = 4  # findings told on the page; the margin has them all
 WORDS = {"danger": N_("Danger"), "warning": N_("Warning"), "caution": N_("Caution"), "notice": N_("Notice")}
-_FIELD = re.compile(r"(.+)\.([a-z_][a-z0-9_]*)")
 
 
 def findings_of(judgement: Judgement | None, subjects: Sequence[Subject]) -> tuple[Finding, ...]:
@@ -38,17 +37,14 @@ def needed_fields(
     """Fields of these records that some rule lacks, each with the rules' names."""
     if judgement is None:
         return {}
-    names: set[str] = set()
-    for table, item in subjects:
-        names |= {item, title_of(snapshot, table, item), snapshot.name(item)} if item else {table}
-        names.add(table if table == item else item)
+    fields, shown = WantedFields(snapshot), {(s.table, s.id or s.table) for s in subjects}
     found: dict[str, list[str]] = {}
-    for remark in judgement.result.not_judged:
-        for missing in remark.missing:
-            parts = _FIELD.fullmatch(missing)
-            if parts and parts[1] in names and remark.rule not in found.setdefault(parts[2], []):
-                found[parts[2]].append(remark.rule)
-    return {field: tuple(rules) for field, rules in found.items()}
+    for gap in judgement.result.not_judged:
+        for wanted in fields.of(gap):
+            rules = found.setdefault(wanted.field.partition(".")[0], [])
+            if (wanted.table, wanted.item) in shown and gap.rule not in rules:
+                rules.append(gap.rule)
+    return {field: tuple(rules) for field, rules in found.items() if rules}
 
 
 def first_sentence(text: str) -> str:

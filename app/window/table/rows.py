@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from app.judgement import Judgement
@@ -13,21 +12,15 @@ from engine.equipment.base import Equipment
 from engine.findings import WORDS, Finding
 from engine.installation.model import Snapshot
 from engine.installation.records import Run
+from engine.naming import natural
 from engine.record import FieldSpec
 from engine.units import show, show_size
 from engine.words import _, ngettext
 
 __all__ = ["Facts", "Row", "natural"]
 
-_DIGITS = re.compile(r"(\d+)")
 _NOTHING = (None, "", ())
 _DRAWN = ("equipment", "runs")  # tables of what stands on the sheets
-
-
-def natural(text: str) -> tuple[tuple[int, str], ...]:
-    """A key that puts F2 before F10."""
-    parts = _DIGITS.split(text.casefold())
-    return tuple((int(part), "") if i % 2 else (-1, part) for i, part in enumerate(parts) if part)
 
 
 class Row:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from app.window.notes.fields import WantedFields
 from engine.builder import Builder
 from engine.findings import NotJudged
 from engine.installation import Snapshot
-
-pytestmark = pytest.mark.qt
+from engine.wanted import WantedFields
 
 
 def _gap(*missing: str, ids: tuple[str, ...] = ()) -> NotJudged:
