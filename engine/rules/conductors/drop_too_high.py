@@ -37,6 +37,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from engine.circuit.flow.drop_class import class_fields
 from engine.circuit.flow.results import Flow, LoadFlow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.rules.conductors._drop_limit import DropLimit, drop_limit
@@ -185,7 +186,7 @@ def _judged(study: Study, item: str, seen: list[_Seen], limit: DropLimit) -> Ite
             return
         if lost > 100 * limit.low * (1 + 1e-9):
             why = _("{lost} % is lost; its class is not recorded").format(lost=hundredths(lost))
-            yield _gap(study, item, limit.word, (f"{study.name(item)}.drop_class",), why)
+            yield _gap(study, item, limit.word, class_fields(study.snapshot, item), why)
             return
     fields = [field for one in seen if one.lost is None for field in one.missing]
     for one in seen:
