@@ -91,6 +91,14 @@ class Missing(msgspec.Struct, frozen=True, kw_only=True):
     def __bool__(self) -> bool:
         return bool(self.facts or self.unnamed)
 
+    def down_to(self, word: Word) -> Missing:
+        """Only what would let a rule judge that carries this word or a worse one."""
+        worst = WORDS.index(word)
+        return Missing(
+            facts=tuple(fact for fact in self.facts if WORDS.index(fact.word) <= worst),
+            unnamed=tuple(gap for gap in self.unnamed if WORDS.index(gap.would_be) <= worst),
+        )
+
     def by_place(self) -> list[tuple[str, tuple[MissingFact, ...]]]:
         """Headings with their facts, in walking order."""
         groups: dict[tuple[Kept, str], list[MissingFact]] = {}

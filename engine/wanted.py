@@ -20,6 +20,9 @@ __all__ = ["Wanted", "WantedFields", "spec_of"]
 
 _TABLES = ("equipment", "runs", "places", "enclosures", "conditions", "interlocks")
 _NOTHING = (None, "", ())
+HOURS = (
+    "conditions.duties"  # when loads draw: recorded with a condition for each load, or with a load for each condition
+)
 
 
 class Wanted(NamedTuple):
@@ -65,6 +68,10 @@ class WantedFields:
             found = self._fields(gap, [one for one in spoken if not self._designation(*one)], field)
         if not found and name in LONE:
             found = self._fields(gap, [(name, name)], field)
+        if not found and missing == HOURS and self.snapshot.conditions:
+            found = self._fields(
+                gap, [("equipment", item) for item in gap.ids if item in self.snapshot.equipment], "duty"
+            )
         if not found and name in self.snapshot.tables:
             found = self._fields(gap, [(name, item) for item in self.snapshot.tables[name]], field)
         return tuple(Wanted(item, path, self._words(table, item, path), table) for table, item, path in found)

@@ -37,6 +37,7 @@ def every() -> tuple[Command, ...]:
         faults,
         flow,
         import_lists,
+        missing,
         parts,
         print_sheets,
         rules,
@@ -45,6 +46,7 @@ def every() -> tuple[Command, ...]:
 
     return (
         check,
+        missing,
         flow,
         faults,
         energy,

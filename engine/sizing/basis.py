@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 
-from engine.circuit.flow.drop_class import DROP, drop_class
+from engine.circuit.flow.drop_class import DROP, class_fields, drop_class
 from engine.circuit.flow.frame import frame
 from engine.circuit.flow.operating import Operation
 from engine.circuit.flow.results import Flow, LoadFlow
@@ -212,7 +212,7 @@ class Basis:
         # a converter without a class: the rules hold it to nothing, practice to what any other circuit may lose
         if kind or self.snapshot.equipment[item].use() is None:
             return DropClass(other.value, other.value)
-        return DropClass(essential.value, other.value, (f"{self.study.name(item)}.drop_class",))
+        return DropClass(essential.value, other.value, class_fields(self.snapshot, item))
 
 
 def offered(series: str) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from typing import Literal, TypeAlias
 from engine.books import Book
 from engine.installation.model import Snapshot
 
-__all__ = ["DROP", "DropClass", "drop_class"]
+__all__ = ["DROP", "DropClass", "class_fields", "drop_class"]
 
 DROP = "drop-too-high"  # the rule whose values and options say how much a class may lose, and what is essential
 DropClass: TypeAlias = Literal["essential", "other", ""]
@@ -28,3 +28,14 @@ def drop_class(snapshot: Snapshot, book: Book, item: str) -> DropClass:
     if use is not None and (use.essential or use.service in book.option(DROP, "essential_services", ())):
         return "essential"
     return "other" if use is not None and use.service else ""
+
+
+def class_fields(snapshot: Snapshot, item: str) -> tuple[str, ...]:
+    """The field that would tell: the consumer's or run's own, else those of the runs at it ("W3.drop_class")."""
+    if item in snapshot.runs or hasattr(snapshot.equipment[item], "drop_class"):
+        return (f"{snapshot.name(item)}.drop_class",)
+    return tuple(
+        f"{snapshot.name(run)}.drop_class"
+        for run, record in snapshot.runs.items()
+        if item in (record.from_end.equipment, record.to_end.equipment)
+    )
