@@ -67,7 +67,8 @@ def test_a_finding_stands_alone(rule: Rule, example: Example) -> None:
     study = _study(example)
     for remark in rule.check(study):
         assert remark.rule == rule.slug
-        known = {*study.snapshot.equipment, *study.snapshot.runs, *study.snapshot.waivers}
+        snapshot = study.snapshot
+        known = {*snapshot.equipment, *snapshot.runs, *snapshot.waivers, *snapshot.enclosures}
         assert set(remark.ids) <= known or rule.family == "record"
         if isinstance(remark, NotJudged):
             assert remark.missing or remark.why
