@@ -1,17 +1,18 @@
-"""`linewright explain NAME`: a rule's page (what, why, what to do, limits, examples) or a kind's (terminals, facts)."""
+"""`linewright explain NAME`: a rule's page (what, why, what to do, limits, examples) or a kind's (terminals, facts).
+
+With `-o FILE.pdf` the page is written with its examples drawn; `--all` writes every rule's.
+"""
 
 from __future__ import annotations
 
 import argparse
-import inspect
 import sys
-import textwrap
-from collections.abc import Iterator
-from typing import Any
+from pathlib import Path
 
+from app.commands.opening import CommandError, output, say
 from app.kind_page import kind_list, kind_page
 from app.text_report import width_of
-from engine.words import N_, _
+from engine.words import N_, _, ngettext
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
 
@@ -20,94 +21,62 @@ HELP = N_("explain a rule (what it checks, why, what to do, its limits and sourc
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The rule."""
+    """The rule, or all of them; the file to write."""
     parser.add_argument(
         "rule",
         metavar="NAME",
+        nargs="?",
         help=_("rule (`linewright rules` lists them) or kind of equipment (`linewright explain kinds`)"),
     )
+    parser.add_argument("--all", action="store_true", help=_("every rule, with a list of contents (needs -o)"))
+    parser.add_argument("-o", "--output", metavar="OUT", help=_("PDF file to write: the page with its examples drawn"))
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the page of a rule or a kind. Raises `UnknownRule`."""
-    from engine.books import book_names, load
-    from engine.check import UnknownRule, rule_named
+    """Print or write the page of a rule or a kind. Raises `UnknownRule` and `CommandError`."""
+    from app.help.page import rule_page
+    from app.help.text import page_text
+    from engine.check import UnknownRule
     from engine.equipment import kinds
     from engine.rules import rules
 
-    width = width_of(sys.stdout)
     name = arguments.rule
-    if name not in rules():
-        wanted = name.strip().lower().replace(" ", "_").replace("-", "_")
-        if wanted == "kinds":
-            print(kind_list())
-            return 0
-        if wanted in kinds():
-            print(kind_page(kinds()[wanted], width))
-            return 0
-        raise UnknownRule(
-            _(
-                "there is no rule or kind of equipment {name!r}; there are the rules {rules}; "
-                "`linewright explain kinds` lists the kinds"
-            ).format(name=name, rules=", ".join(sorted(rules())))
+    if (name is None) != arguments.all:
+        raise CommandError(_("name one rule or kind of equipment, or --all for every rule"))
+    if arguments.all:
+        if not arguments.output:
+            raise CommandError(_("--all is written to a file: name it with -o"))
+        return _write(list(rules()), output(arguments.output, (".pdf",)), whole=True)
+    width = width_of(sys.stdout)
+    if name in rules():
+        if arguments.output:
+            return _write([name], output(arguments.output, (".pdf",)))
+        print(page_text(rule_page(name), width))
+        return 0
+    wanted = name.strip().lower().replace(" ", "_").replace("-", "_")
+    if wanted == "kinds" or wanted in kinds():
+        if arguments.output:
+            raise CommandError(_("{name}: only the page of a rule is written to a file").format(name=name))
+        print(kind_list() if wanted == "kinds" else kind_page(kinds()[wanted], width))
+        return 0
+    raise UnknownRule(
+        _(
+            "there is no rule or kind of equipment {name!r}; there are the rules {rules}; "
+            "`linewright explain kinds` lists the kinds"
+        ).format(name=name, rules=", ".join(sorted(rules())))
+    )
+
+
+def _write(slugs: list[str], target: Path, whole: bool = False) -> int:
+    from app.paper.rule_pages import write_rule_pages
+
+    written = write_rule_pages(slugs, target, whole=whole)
+    told = ngettext("{path} written: {n} page", "{path} written: {n} pages", written.pages)
+    print(told.format(path=target, n=written.pages))
+    if written.missing_characters:
+        say(
+            _("{path}: the font lacks {characters}; boxes stand in their place").format(
+                path=target, characters=written.missing_characters
+            )
         )
-    rule = rule_named(name)
-    print(f"{rule.slug} ({_(rule.word)}): {_(rule.title)}\n")
-    print(_flowed(inspect.cleandoc(_(rule.doc)), width))
-    print("\n" + _("Limits in the books") + "\n" + "-" * len(_("Limits in the books")))
-    for name in book_names():
-        for line in _limits(load(name).rules.get(rule.slug, {}), load(name).title):
-            print(textwrap.fill(line, width, subsequent_indent="    ", break_on_hyphens=False))
-    print("\n" + _("Examples") + "\n" + "-" * len(_("Examples")))
-    for title, examples in ((_("Passes: {name}"), rule.good), (_("Is found: {name}"), rule.bad)):
-        for example in examples:
-            print(title.format(name=example.name))
     return 0
-
-
-def _flowed(text: str, width: int) -> str:
-    """Paragraphs wrapped to the width; headings and lists keep their lines."""
-    blocks = []
-    for block in text.split("\n\n"):
-        lines = block.splitlines()
-        made = lines[:2] if len(lines) > 1 and set(lines[1]) == {"-"} else []
-        rest = lines[len(made) :]
-        items: list[list[str]] = []
-        for line in rest:
-            if line.startswith("* ") or not items:
-                items.append([])
-            items[-1].append(line.strip())
-        for item in items:
-            later = "  " if item[0].startswith("* ") else ""
-            made.append(textwrap.fill(" ".join(item), width, subsequent_indent=later, break_on_hyphens=False))
-        blocks.append("\n".join(made))
-    return "\n\n".join(blocks)
-
-
-def _limits(entry: dict[str, Any], title: str) -> Iterator[str]:
-    """The book's clause and its word, then every value with its source and standing."""
-    clause = entry.get("clause", "")
-    if clause:
-        yield f"{title}: {clause} ({_confirmed(entry.get('confirmed', False))})"
-    else:
-        yield _("{title}: no clause; good practice").format(title=title)
-    if "word" in entry:
-        yield "  " + _("word: {word}").format(word=_(entry["word"]))
-    for name, value in entry.items():
-        if isinstance(value, dict) and name != "options":
-            shown = value.get("text") or f"{value['value']} {value.get('unit', '')}".rstrip()
-            yield f"  {name}: {shown} ({value['source']}; {_confirmed(value['confirmed'])})"
-    for name, option in entry.get("options", {}).items():
-        yield f"  {name}: {_plain(option)}"
-
-
-def _confirmed(confirmed: bool) -> str:
-    return _("read in the source") if confirmed else _("not confirmed")
-
-
-def _plain(option: Any) -> str:
-    if isinstance(option, bool):
-        return _("yes") if option else _("no")
-    if isinstance(option, list):
-        return ", ".join("–".join(f"{v:g}" for v in o) if isinstance(o, list) else str(o) for o in option)
-    return str(option)

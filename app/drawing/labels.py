@@ -126,7 +126,9 @@ def _device(scene: Scene, sight: Sight, piece: Piece, used: set[str]) -> list[La
 
 
 def _where(scene: Scene, piece: Piece) -> str:
-    return f"{scene.number[piece.placement.sheet]} / {zone_of(scene, piece.placement.sheet, _middle(piece))}"
+    zone = zone_of(scene, piece.placement.sheet, _middle(piece))
+    number = str(scene.number[piece.placement.sheet])
+    return f"{number} / {zone}" if zone else _("on sheet {sheet}").format(sheet=number)
 
 
 def _middle(piece: Piece) -> tuple[float, float]:
@@ -135,7 +137,9 @@ def _middle(piece: Piece) -> tuple[float, float]:
 
 
 def zone_of(scene: Scene, sheet: str, at: tuple[float, float]) -> str:
-    """The zone of a point in steps."""
+    """The zone of a point in steps, "" where sheets have no frame that shows zones."""
+    if not scene.has_zones:
+        return ""
     made = paper(dict(scene.sheets)[sheet].size)
     return made.zone(made.border.left + at[0] * STEP, made.border.top + at[1] * STEP)
 

@@ -125,6 +125,7 @@ class Scene:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
+        self.has_zones = True  # references name zones: there are frames to find them by
         self.sheets: list[tuple[str, Sheet]] = sorted(
             snapshot.sheets.items(), key=lambda s: (s[1].number, _number(s[0]))
         )

@@ -112,7 +112,8 @@ def _goes_on(scene: Scene, sight: Sight, piece: Piece) -> tuple[list[Primitive],
             continue
         far = every[other]
         zone = zone_of(scene, far.placement.sheet, far.ends()[0 if out > 0 else 1])
-        where = _("sheet {sheet} / {zone}").format(sheet=scene.number[far.placement.sheet], zone=zone)
+        told = _("sheet {sheet} / {zone}") if zone else _("sheet {sheet}")
+        where = told.format(sheet=scene.number[far.placement.sheet], zone=zone)
         x, y = sight.at(end)
         tip = x + out * ARROW
         made.append(polygon(((x, y - 2.5), (x, y + 2.5), (tip, y)), 0.35, owner=piece.equipment))

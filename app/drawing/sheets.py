@@ -22,7 +22,17 @@ from engine.words import _
 if TYPE_CHECKING:
     from engine.check import CheckResult
 
-__all__ = ["Dressed", "dress", "grid_of", "laid_out", "more_notes", "pages_of_notes", "pictures", "sheet_fields"]
+__all__ = [
+    "Dressed",
+    "dress",
+    "grid_of",
+    "laid_out",
+    "lock_words",
+    "more_notes",
+    "pages_of_notes",
+    "pictures",
+    "sheet_fields",
+]
 
 _COLUMN = 88.0  # mm, of a page of notes
 _BETWEEN = 6.0
@@ -154,11 +164,7 @@ def _remarks(scene: Scene, sheet: str, made: Frame, body: Body) -> tuple[list[Pr
     statuses |= {snapshot.runs[p.run].status for p in scene.parts_on(sheet)}
     texts = [legend(statuses)] if legend(statuses) else []
     texts.append(_("Each run is drawn as one line; a return that is not drawn is taken equal to its feed."))
-    for item in body.unlinked:
-        lock = snapshot.interlocks[item]
-        names = ", ".join(dict.fromkeys(snapshot.name(h.equipment) for h in lock.held))
-        text = _("Interlock ({kind}): {names}, at most {n} at a time.")
-        texts.append(text.format(kind=_(lock.kind), names=names, n=lock.at_most))
+    texts.extend(lock_words(snapshot, item) for item in body.unlinked)
     box = made.notes_box
     lines: list[Primitive] = []
     y = box.top + 2.5
@@ -169,6 +175,14 @@ def _remarks(scene: Scene, sheet: str, made: Frame, body: Body) -> tuple[list[Pr
         lines.extend(Text(box.left, y + k * 4.0, line) for k, line in enumerate(broken))
         y += len(broken) * 4.0
     return lines, []
+
+
+def lock_words(snapshot: Snapshot, item: str) -> str:
+    """An interlock in a sentence."""
+    lock = snapshot.interlocks[item]
+    names = ", ".join(dict.fromkeys(snapshot.name(h.equipment) for h in lock.held))
+    text = _("Interlock ({kind}): {names}, at most {n} at a time.")
+    return text.format(kind=_(lock.kind), names=names, n=lock.at_most)
 
 
 def pages_of_notes(drawn: list[Dressed]) -> list[tuple[str, list[Primitive]]]:

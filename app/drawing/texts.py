@@ -209,7 +209,8 @@ def reference_words(snapshot: Snapshot, item: str, sheet: int, zone: str, *, lab
     """What an arrow says of the far end: *Q10, sheet 2 / B3*; of a bus also its label."""
     record = snapshot.equipment[item]
     lines: list[Line] = []
-    where = _("{name}, sheet {sheet} / {zone}").format(name=title_of(record), sheet=sheet, zone=zone)
+    told = _("{name}, sheet {sheet} / {zone}") if zone else _("{name}, sheet {sheet}")
+    where = told.format(name=title_of(record), sheet=sheet, zone=zone)
     if label and record.ROLE == "bus" and record.label and record.designation:
         lines.extend(_wrapped(record.label))
     lines.extend(_wrapped(where))
