@@ -1,0 +1,34 @@
+"""Every installation of the corpus: its name, how it is built, the book it is judged by."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from types import ModuleType
+from typing import NamedTuple
+
+import charging
+import cranking
+import direct_current
+
+from engine.installation.model import Installation
+
+__all__ = ["CORPUS", "Correct"]
+
+
+class Correct(NamedTuple):
+    """A small installation in which nothing is wrong."""
+
+    name: str
+    build: Callable[[], Installation]
+    book: str
+
+
+def _of(module: ModuleType) -> list[Correct]:
+    made = []
+    for name in module.__all__:
+        build = getattr(module, name)
+        made.append(Correct(f"{module.__name__}.{name}", build, build().snapshot().settings.book))
+    return made
+
+
+CORPUS: tuple[Correct, ...] = tuple(one for module in (cranking, direct_current, charging) for one in _of(module))
