@@ -20,7 +20,7 @@ __all__ = ["as_json", "as_text", "count_words", "sheets", "unlock_words", "write
 
 MOST_CHOICES = 3  # so many are printed to be ringed; where there are more the word is written down
 BOX = "[ ]"
-LINE = "_" * 14  # to write on
+LINE = "_" * 18  # to write on
 
 
 def unlock_words(unlocks: Iterable[Unlock]) -> str:

@@ -19,7 +19,7 @@ from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.words import N_, _
 
-__all__ = ["cautions", "full_report", "output_width", "short_table", "standing", "width_of"]
+__all__ = ["cautions", "finding_text", "full_report", "output_width", "short_table", "standing", "width_of"]
 
 NARROWEST, WIDEST = 40, 120
 WORD_NAMES = {"danger": N_("DANGER"), "warning": N_("WARNING"), "caution": N_("CAUTION"), "notice": N_("NOTICE")}
@@ -39,7 +39,7 @@ def full_report(file: str, snapshot: Snapshot, result: CheckResult, width: int =
         alike = itertools.groupby(result.not_judged, key=lambda g: (g.would_be, g.rule))
         parts.append(_section(_("NOT JUDGED"), (_gaps(list(gaps), width) for _key, gaps in alike)))
     parts.append(
-        _section(_("FINDINGS"), (_finding(f, result, width) for f in result.findings))
+        _section(_("FINDINGS"), (finding_text(f, result, width) for f in result.findings))
         if result.findings
         else _no_findings(snapshot)
     )
@@ -151,7 +151,8 @@ def _section(title: str, blocks: Iterable[str]) -> str:
     return "\n\n".join((title, *blocks))
 
 
-def _finding(finding: Finding, result: CheckResult, width: int) -> str:
+def finding_text(finding: Finding, result: CheckResult, width: int) -> str:
+    """One finding, whole."""
     lines = [_title(_(WORD_NAMES[finding.word]), finding.rule, finding.designations)]
     lines.append(_wrap(finding.message, width, "  "))
     if finding.undecided:

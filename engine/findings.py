@@ -45,8 +45,8 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def key(self) -> str:
-        """Stable over moves and rewording: rule, what it speaks of, which of several."""
-        return "|".join((self.rule, ",".join(self.ids), self.detail))
+        """Stable over moves, rewording, other labels and another order: rule, what it speaks of, which of several."""
+        return "|".join((self.rule, ",".join(sorted(self.ids)), self.detail))
 
 
 class NotJudged(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,6 +59,11 @@ class NotJudged(msgspec.Struct, frozen=True, kw_only=True):
     missing: tuple[str, ...]  # "F3.rating_a", "W12.length_m"
     why: str = ""
     detail: str = ""
+
+    @property
+    def key(self) -> str:
+        """Stable as that of a finding is; a gap and the finding it may turn into have the same."""
+        return "|".join((self.rule, ",".join(sorted(self.ids)), self.detail))
 
 
 class Passed(msgspec.Struct, frozen=True, kw_only=True):

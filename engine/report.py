@@ -197,8 +197,9 @@ def _open_result(gap: NotJudged, number: dict[str, int], uri: str) -> dict[str, 
         "level": "none",
         "message": {"text": f"{text}."},
         "locations": [_location(gap.designations, gap.ids, uri)],
+        # fields without the names of their records: another label makes no other question
         "partialFingerprints": {
-            FINGERPRINT: "|".join((gap.rule, ",".join(gap.ids), gap.detail, ",".join(gap.missing), "not judged"))
+            FINGERPRINT: "|".join((gap.key, ",".join(m.rpartition(".")[2] for m in gap.missing), "not judged"))
         },
         "suppressions": [],
         "properties": {"wouldBe": gap.would_be, "missing": list(gap.missing)},

@@ -15,7 +15,7 @@ from engine.installation.records import Waiver
 from engine.wanted import WantedFields
 from engine.words import N_, _, ngettext
 
-__all__ = ["BEFORE", "Line", "first_sentence", "gap_key", "ids_of", "lines_of", "summary", "waiver_words"]
+__all__ = ["BEFORE", "Line", "first_sentence", "ids_of", "lines_of", "summary", "waiver_words"]
 
 BEFORE = N_("before the last change")
 
@@ -65,17 +65,12 @@ def first_sentence(message: str) -> str:
     return message if found is None else message[: found.end()]
 
 
-def gap_key(gap: NotJudged) -> str:
-    """Tells a gap from the others as `Finding.key` does findings: rule, ids, which of several."""
-    return "|".join((gap.rule, ",".join(gap.ids), gap.detail))
-
-
 def ids_of(result: CheckResult, key: str) -> tuple[str, ...] | None:
     """What a finding (open or waived) or a gap speaks of, by its key; `None` where the judgement has none of it."""
     for finding in (*result.findings, *result.waived):
         if finding.key == key:
             return finding.ids
-    return next((gap.ids for gap in result.not_judged if gap_key(gap) == key), None)
+    return next((gap.ids for gap in result.not_judged if gap.key == key), None)
 
 
 def summary(judgement: Judgement | None) -> str:
@@ -164,7 +159,7 @@ def _gaps(gaps: tuple[NotJudged, ...], snapshot: Snapshot) -> list[Line]:
                         rule,
                         word,
                         more=why,
-                        key=gap_key(gap),
+                        key=gap.key,
                         item=each.item,
                         field=each.field,
                         gap=gap,
@@ -174,7 +169,7 @@ def _gaps(gaps: tuple[NotJudged, ...], snapshot: Snapshot) -> list[Line]:
                 names = ", ".join(dict.fromkeys(gap.designations)) or rule
                 rest = _("Missing: {what}.").format(what=", ".join(gap.missing)) if gap.missing else ""
                 more = " ".join(part for part in (why, rest) if part)
-                made.append(Line("gap", names, rule, word, more=more, key=gap_key(gap), gap=gap))
+                made.append(Line("gap", names, rule, word, more=more, key=gap.key, gap=gap))
     return made
 
 
