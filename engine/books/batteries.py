@@ -44,6 +44,7 @@ class Chemistry(msgspec.Struct, frozen=True):
     cell_full_v: float
     cell_nominal_v: float
     cell_lowest_v: float
+    block: float  # cells that larger units come in
     charge_low_v: float  # that still charge a cell fully
     charge_high_v: float  # that do it no harm
     volts: float  # what makers call the nominal volts of a cell
@@ -83,7 +84,9 @@ def cells(store: Store) -> int | None:
         return store.cells
     if kind is None or not store.nominal_v:
         return None
-    return max(1, round(store.nominal_v / kind.volts))
+    count = store.nominal_v / kind.volts
+    # 25.6 V of lead are two blocks of 12.8 V, not thirteen cells
+    return max(1, int(kind.block) * round(count / kind.block) if count > kind.block * 0.9 else round(count))
 
 
 def emf_v(store: Store, charge: Charge) -> Value:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from engine.builder import Builder
+from engine.rules import rules
 
 INCH = 0.0254
 
@@ -27,6 +28,7 @@ class Boat(Builder):
             "bundle": 2,
             "places": ("saloon",),
             "conductor": "tinned copper",
+            "insulation": "UL 1426",
             "away_reason": "no room at the source",
         }
         self.run(name, start, end, size=size, length_m=inches * INCH, **(known | facts))
@@ -57,6 +59,16 @@ class Boat(Builder):
         self.add("load", name, dc_v=12, current_a=2.0)
         self.dc(f"W{name}a", at, f"F{name}.in", size, lead)
         self.dc(f"W{name}b", f"F{name}.out", f"{name}.in", size, 120)
+
+
+# these boats are about wiring: places, markings and what else a diligent record holds are the corpus's
+NOT_WIRING = ("live-stud-bare", "missing-support", "no-label", "wrong-colour", "over-stud", "solar-over-input")
+
+
+@pytest.fixture
+def wiring_rules() -> tuple[str, ...]:
+    """Rules that these boats record enough for."""
+    return tuple(slug for slug, rule in rules().items() if rule.family != "safety" and slug not in NOT_WIRING)
 
 
 @pytest.fixture

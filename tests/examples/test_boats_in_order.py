@@ -435,10 +435,12 @@ OF_BANDS = ("source-device-too-large", "stalled-motor-held")
 
 @pytest.mark.parametrize("book", ["trade-na", "us-33cfr183"])
 @pytest.mark.parametrize("boat", BOATS, ids=lambda boat: boat.__name__)
-def test_nothing_is_found_or_left_open(boat: Callable[[Any], None], book: str, empty_boat: Any) -> None:
+def test_nothing_is_found_or_left_open(
+    boat: Callable[[Any], None], book: str, empty_boat: Any, wiring_rules: tuple[str, ...]
+) -> None:
     b = empty_boat(book)
     boat(b)
-    result = check(b.installation.snapshot(), book)
+    result = check(b.installation.snapshot(), book, wiring_rules)
     assert [(f.rule, f.message) for f in result.findings if f.word != "notice"] == []
     # these boats record what protection needs; what solved currents and time-current bands need, not all
     protection = [g for g in result.not_judged if not rules()[g.rule].solves and g.rule not in OF_BANDS]
