@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from typing import Literal, TypeAlias
 
 import msgspec
 
-__all__ = ["WORDS", "Figure", "Finding", "NotJudged", "Passed", "Remark", "Word", "worse"]
+__all__ = ["WORDS", "Figure", "Finding", "NotJudged", "Passed", "Remark", "Word", "least", "worse"]
 
 Word: TypeAlias = Literal["danger", "warning", "caution", "notice"]
 WORDS: tuple[Word, ...] = ("danger", "warning", "caution", "notice")  # signal words of ANSI Z535, worst first
@@ -94,6 +96,27 @@ class Passed(msgspec.Struct, frozen=True, kw_only=True):
 
 
 Remark: TypeAlias = Finding | NotJudged | Passed
+
+
+def least(passed: Iterable[Passed], told: Iterable[Finding | NotJudged] = ()) -> tuple[Passed, ...]:
+    """Of what one rule says of one place, what passed with the least margin; nothing where it says something else.
+
+    A place is what a remark speaks of first, and its detail; of a question left open for several, each of them.
+    """
+    taken: set[tuple[str, str]] = set()
+    for remark in told:
+        ids = remark.ids if isinstance(remark, NotJudged) else remark.ids[:1]
+        taken.update((item, remark.detail) for item in ids)
+    kept: dict[tuple[str, str], Passed] = {}
+    for one in passed:
+        place = one.ids[0] if one.ids else "", one.detail
+        if place not in taken and (place not in kept or _margin(one) < _margin(kept[place])):
+            kept[place] = one
+    return tuple(kept.values())
+
+
+def _margin(passed: Passed) -> float:
+    return math.inf if passed.margin is None else passed.margin
 
 
 def worse(a: Word, b: Word) -> Word:

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from engine.books import Book
-from engine.findings import Finding, NotJudged, Passed
+from engine.findings import Finding, NotJudged, Passed, least
 from engine.installation.model import Snapshot
 
 if TYPE_CHECKING:
@@ -157,7 +157,7 @@ class Study:
                         remarks.append(remark)
             except Exception as caught:
                 fault = caught
-            self._outcomes[slug] = Outcome(tuple(remarks), fault, tuple(passed))
+            self._outcomes[slug] = Outcome(tuple(remarks), fault, least(passed, remarks) if passed else ())
         return self._outcomes[slug]
 
     def name(self, item: str) -> str:
