@@ -176,7 +176,7 @@ def changes(before: Finding, after: Finding) -> tuple[str, ...]:
         was, now = (_figure(there.get(name)) for there in (then, now_there))
         if was != now:
             told.append(_("{name}: {before}, now {after}").format(name=name, before=was, after=now))
-    if before.condition != after.condition:
+    if sorted(before.condition.split(", ")) != sorted(after.condition.split(", ")):  # switches in any order
         was, now = before.condition or _("always"), after.condition or _("always")
         told.append(_("when: {before}; now {after}").format(before=was, after=now))
     return tuple(told)
