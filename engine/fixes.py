@@ -34,10 +34,14 @@ def changed_run(text: str, study: Study, item: str, **fields: Any) -> Fix:
 
 
 def offered(study: Study, finding: Finding) -> tuple[Fix, ...]:
-    """The edits that put `finding` right, the most likely first; none where no edit of the drawing can."""
+    """The edits that put `finding` right, the most likely first; none where no edit of the drawing can.
+
+    Each was tried on a copy of the drawing: the finding is gone, and no danger or warning came instead.
+    """
+    from engine.fixing.trial import sound
     from engine.rules import rules
 
     rule = rules().get(finding.rule)
     if rule is None or rule.fixes is None or finding.undecided:
         return ()
-    return tuple(rule.fixes(study, finding))
+    return tuple(sound(study, finding, rule.fixes(study, finding)))

@@ -30,6 +30,7 @@ from collections.abc import Iterator
 
 from engine.circuit.flow.results import Start, StartedLoad
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import set_condition
 from engine.rules.example_parts import boat, cable
@@ -112,6 +113,27 @@ def _finding(study: Study, start: Start, load: StartedLoad, names: dict[str, str
             _("thicken or shorten the conductors they share"),
         ),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """Thicker conductors where most is lost while it starts."""
+    from engine.fixing.ratings import thicker
+
+    motor = finding.ids[1]
+    starting = next(
+        (s for s in study.starts if s.motor == motor and finding.ids[0] in {o.equipment for o in s.loads}), None
+    )
+    if starting is not None:
+        # what is led to the motor alone lowers no other load's volts
+        shared = [(run, amps) for run, amps in starting.runs if not _leads_to(study, run, motor)]
+        most = max((amps for _run, amps in shared), default=0.0)
+        shared = [entry for entry in sorted(shared, key=lambda entry: (-entry[1], entry[0])) if entry[1] > most / 4]
+        yield from thicker(study, finding, [run for run, _amps in shared[:3]])
+
+
+def _leads_to(study: Study, run: str, item: str) -> bool:
+    record = study.snapshot.runs[run]
+    return item in (record.from_end.equipment, record.to_end.equipment)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

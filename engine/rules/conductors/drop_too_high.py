@@ -40,6 +40,7 @@ from typing import NamedTuple
 from engine.circuit.flow.drop_class import class_fields
 from engine.circuit.flow.results import Flow, LoadFlow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.rules.conductors._drop_limit import DropLimit, drop_limit
 from engine.rules.conductors._loaded import charging, fed, feeder, no_hours, switched_off
 from engine.rules.conductors._lost import Losses, Lost, size_for
@@ -370,6 +371,14 @@ def _contradictions(study: Study, flows: list[Flow]) -> Iterator[Remark]:
             detail="contradiction",
             beyond_clause=True,
         )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """The run where most is lost in a larger size, else the two where most is."""
+    from engine.fixing.ratings import losing, thicker
+
+    if len(finding.figures) > 1:  # not for what has no volts at all
+        yield from thicker(study, finding, losing(study, finding.ids[0]))
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

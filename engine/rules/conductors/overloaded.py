@@ -38,6 +38,7 @@ from engine.books.ampacity import Ampacity, ampacity, amps, at_least
 from engine.circuit.conductors import RATING
 from engine.circuit.flow.results import Flow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.rules.bounds import into_run, weighty
 from engine.rules.conductors._loaded import fed, shared_neutral
 from engine.rules.rule import Example
@@ -149,6 +150,13 @@ def _finding(study: Study, item: str, most: _Worst, may: Ampacity) -> Finding:
         ),
         fixes=tuple(fixes),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """The run in the smallest size that carries it."""
+    from engine.fixing.ratings import thicker
+
+    yield from thicker(study, finding, finding.ids[:1])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

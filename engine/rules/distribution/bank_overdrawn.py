@@ -33,6 +33,7 @@ from engine.circuit.energy.supply import discharge_limit_a, one_out_a
 from engine.circuit.flow.results import Flow, SourceFlow
 from engine.equipment.behaviour import Store
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import anchored, set_condition
 from engine.rules.rule import Example
@@ -111,6 +112,13 @@ def _finding(study: Study, item: str, store: Store, drawn: float, limit: float, 
             _("use the loads one after the other"),
         ),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """More units in parallel."""
+    from engine.fixing.ratings import more_units
+
+    yield from more_units(study, finding, finding.ids[0])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -35,6 +35,7 @@ from engine.circuit.flow.results import BusFlow, Flow
 from engine.circuit.through_bus import through_bus
 from engine.equipment.base import LIVE
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.bounds import weighty
 from engine.rules.example_boats import set_condition
@@ -131,6 +132,14 @@ def _let_through(study: Study, item: str, rating: float, allowed: float, devices
             _("fit a main device of {rating} or less").format(rating=amps(rating)),
         ),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A bus rated for it."""
+    from engine.fixing.ratings import larger_of
+
+    if finding.figures[0].value is not None:
+        yield from larger_of(study, finding, finding.ids[0], "rating_a", finding.figures[0].value)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -31,6 +31,7 @@ from collections.abc import Iterator
 from engine.books.ampacity import amps
 from engine.circuit.flow.results import Flow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.bounds import through_equipment, weighty
 from engine.rules.example_boats import set_condition
@@ -193,6 +194,18 @@ def _finding(
         ),
         detail=detail,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A switch of the rating that is too small, larger."""
+    from engine.fixing.ratings import larger_of
+
+    item, (carried, rated) = finding.ids[0], (figure.value for figure in finding.figures[:2])
+    names = ("cranking_a",) if finding.detail == "start" else ("continuous_a", "five_minute_a")
+    record = study.snapshot.equipment[item]
+    field = next((name for name in names if getattr(record, name, None) == rated), "")
+    if field and carried is not None:
+        yield from larger_of(study, finding, item, field, carried)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

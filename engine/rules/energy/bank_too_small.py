@@ -32,6 +32,7 @@ from collections.abc import Iterator
 
 from engine.circuit.energy.results import BankEnergy, Energy
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import anchored, finished, set_condition
 from engine.rules.rule import Example
@@ -114,6 +115,13 @@ def _finding(study: Study, energy: Energy, bank: BankEnergy, lasts: float, requi
         fixes=tuple(fixes),
         detail=energy.condition,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """More units in parallel."""
+    from engine.fixing.ratings import more_units
+
+    yield from more_units(study, finding, finding.ids[0])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -27,12 +27,14 @@ Common practice, no source: the maker's limit of the bank counts.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from engine.circuit.energy.supply import charge_limit_a, one_out_a, rating_field
 from engine.equipment.behaviour import Store
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import anchored, finished
 from engine.rules.rule import Example
@@ -180,6 +182,20 @@ def _finding(
             _("charge with {limit} or less").format(limit=show(left, "A")),
         ),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """The largest source that charges within the limit with the others, in place of the one there is."""
+    from engine.fixing.ratings import another_figure
+
+    total, limit = (figure.value for figure in finding.figures[:2])
+    if total is None or limit is None:
+        return
+    for item in finding.ids[1:]:
+        own = getattr(study.snapshot.equipment[item], "charge_a", None)
+        left = None if own is None else math.floor(limit - (total - own))
+        if left is not None and left > 0:
+            yield from another_figure(study, finding, item, "charge_a", "A", [float(left)])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -32,6 +32,7 @@ from collections.abc import Iterator
 
 from engine.circuit.energy.results import BankEnergy, Energy
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import anchored, finished, set_condition
 from engine.rules.rule import Example
@@ -42,6 +43,7 @@ from engine.words import N_, _
 SLUG = "recharge-too-slow"
 WORD: Word = "caution"
 TITLE = N_("bank does not refill in the time required")
+MORE = (1.5, 2.0, 3.0, 4.0)  # times as much, of a charger that gives too little
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -112,6 +114,16 @@ def _finding(energy: Energy, bank: BankEnergy, hours: float, required: float) ->
         fixes=tuple(fixes),
         detail=energy.condition,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A charger that gives more."""
+    from engine.fixing.ratings import another_figure
+
+    for item in finding.ids[1:]:
+        own = getattr(study.snapshot.equipment[item], "charge_a", None)
+        if own:
+            yield from another_figure(study, finding, item, "charge_a", "A", [own * times for times in MORE])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -26,11 +26,13 @@ References
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from engine.circuit.energy.supply import continuous_va
 from engine.circuit.flow.results import Flow, SourceFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import set_condition
 from engine.rules.example_parts import ac_cable, boat, cable
@@ -110,6 +112,20 @@ def _finding(study: Study, item: str, va: float, rated: float, flow: Flow) -> Fi
             _("fit a source of {va} or more").format(va=show(round(va), "VA")),
         ),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A larger source; what is given ashore is not the boat's to change."""
+    from engine.fixing.ratings import another_figure
+
+    item, wanted = finding.ids[0], finding.figures[0].value or 0.0
+    record = study.snapshot.equipment[item]
+    if record.ashore() is not None:
+        return
+    least = math.ceil(wanted / 500) * 500.0
+    for field, unit in (("power_va", "VA"), ("power_w", "W")):
+        if getattr(record, field, None):
+            yield from another_figure(study, finding, item, field, unit, [least, least + 500, least + 1000, 2 * least])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

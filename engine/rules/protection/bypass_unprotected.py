@@ -34,6 +34,7 @@ from collections.abc import Iterator
 from engine.books.ampacity import amps
 from engine.circuit.coverage import Uncovered
 from engine.findings import Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, boat, cable, lamp
 from engine.rules.protection import _telling as telling
@@ -95,6 +96,18 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
     if len(moved) > 1:
         names = telling.listed([study.name(item) for item in moved])
         yield _("interlock {names} so that they cannot stand so at once").format(names=names)
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A smaller device, an interlock, a device of its own, a larger conductor."""
+    from engine.fixing import covering
+
+    end = covering.the_end(study, finding)
+    if end is not None:
+        yield from covering.smaller_device(study, finding, end)
+        yield from covering.locked_out(study, finding)
+        yield from covering.device_in(study, finding, end)
+        yield from covering.larger_conductor(study, finding, end)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -40,6 +40,7 @@ from typing import Any, NamedTuple
 
 from engine.circuit.faults.results import DeviceFault
 from engine.findings import Figure, Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, cable
 from engine.rules.protection._faults import ampere, bank, by_usual_figures, condition_of, gaps, shore, way
@@ -258,6 +259,13 @@ def _finding(study: Study, fault: DeviceFault, needed: _Needed, capacity: float,
         clause=clause,
         confirmed=confirmed,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A device that breaks what flows, of the next usual capacity; a class that may not is left to be chosen."""
+    from engine.fixing.breaking import able
+
+    yield from able(study, finding, [fault for fault in study.faults.devices if fault.equipment == finding.ids[0]])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -39,6 +39,7 @@ from collections.abc import Iterator
 from engine.books.ampacity import amps
 from engine.circuit.letthrough import Overfed, overfed
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, boat, cable, lamp
 from engine.rules.protection import _telling as telling
@@ -51,6 +52,7 @@ from engine.words import N_, _
 SLUG = "equipment-over-protected"
 WORD: Word = "danger"  # AC; a warning for DC
 TITLE = N_("equipment fed through a device too large for it")
+THROUGH = ("through_a", "rating_a", "continuous_a", "holder_a")  # fields that say what may pass through equipment
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -118,6 +120,21 @@ def _gap(study: Study, found: Overfed, word: Word) -> NotJudged:
         why=_("what feeds {name} cannot be compared with what it may carry").format(name=study.name(found.equipment)),
         detail=f"{found.kind} {found.terminal}",
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A smaller device before it, equipment rated for what feeds it, an interlock against what feeds it together."""
+    from engine.fixing.covering import locked_out
+    from engine.fixing.ratings import larger_of, smaller_devices
+
+    item, *devices = finding.ids
+    feed, allowed = finding.figures[0].value, finding.figures[1].value
+    if len(devices) == 1:
+        yield from smaller_devices(study, finding, devices[0], allowed)
+    field = next((f for f in THROUGH if getattr(study.snapshot.equipment[item], f, None) == allowed), "")
+    if finding.detail.startswith("through") and field and feed is not None:
+        yield from larger_of(study, finding, item, field, feed)
+    yield from locked_out(study, finding)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -33,6 +33,7 @@ from collections.abc import Iterator
 
 from engine.circuit.coverage import Uncovered
 from engine.findings import Figure, Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
 from engine.rules.protection import _telling as telling
@@ -90,6 +91,16 @@ def _one_sided(study: Study, end: Uncovered) -> Finding:
         clause=clause,
         confirmed=confirmed,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A second device at the unprotected source; the way covered where that is enough."""
+    from engine.fixing import covering
+
+    end = covering.the_end(study, finding)
+    if end is not None:
+        yield from covering.device_in(study, finding, end)
+        yield from covering.sheathed(study, finding, end)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

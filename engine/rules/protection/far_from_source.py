@@ -40,6 +40,7 @@ from collections.abc import Iterator
 
 from engine.circuit.coverage import Uncovered
 from engine.findings import Figure, Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable, lamp
 from engine.rules.protection import _telling as telling
@@ -125,6 +126,17 @@ def _sum(study: Study, end: Uncovered) -> str:
     if None in lengths:
         return " + ".join(parts)
     return f"{' + '.join(parts)} = {telling.length(study, end.placed.distance_m)}"
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """The device nearer, the way covered; a device of its own where none stands on it."""
+    from engine.fixing import covering
+
+    end = covering.the_end(study, finding)
+    if end is not None:
+        yield from covering.moved_nearer(study, finding, end)
+        yield from covering.sheathed(study, finding, end)
+        yield from covering.device_in(study, finding, end)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

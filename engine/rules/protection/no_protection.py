@@ -34,6 +34,7 @@ from collections.abc import Iterator
 
 from engine.circuit.coverage import Uncovered
 from engine.findings import Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable, lamp
 from engine.rules.protection import _telling as telling
@@ -113,6 +114,16 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
     run = study.snapshot.runs[end.run]
     if not run.exempt and run.function != "ac":
         yield _("if it is part of a cranking circuit or a component's own lead, record that on the run")
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A device put in at the source; one that suits in place of one too large."""
+    from engine.fixing import covering
+
+    end = covering.the_end(study, finding)
+    if end is not None:
+        yield from covering.device_in(study, finding, end)
+        yield from covering.larger_conductor(study, finding, end)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

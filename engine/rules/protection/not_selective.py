@@ -34,6 +34,7 @@ from collections.abc import Iterator
 from engine.circuit.faults.curves import clearing
 from engine.circuit.faults.results import Clearing, DeviceFault, Series
 from engine.findings import Figure, Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import cable
 from engine.rules.protection._faults import ampere, bank, condition_of, gaps, rated, seconds
@@ -130,6 +131,18 @@ def _finding(study: Study, up: str, overlaps: list[tuple[DeviceFault, Clearing, 
         ),
         undecided=fault.undecided,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A smaller device behind, where one is enough; a larger one before."""
+    from engine.fixing.ratings import larger_device, smaller_devices
+
+    up, *behind = finding.ids
+    if len(behind) == 1:
+        yield from smaller_devices(study, finding, behind[0])
+    trip = study.snapshot.equipment[up].trip()
+    if trip is not None and trip.rating_a:
+        yield from larger_device(study, finding, up, trip.rating_a * (1 + 1e-6))
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -40,6 +40,7 @@ from collections.abc import Iterator
 from engine.books.ampacity import amps, at_least
 from engine.circuit.coverage import Uncovered
 from engine.findings import Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, boat, cable, lamp
 from engine.rules.protection import _telling as telling
@@ -133,6 +134,19 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
         yield _("run a conductor good for {amps} or more").format(amps=at_least(end.amps))
     if end.positions:
         yield _("interlock the switches so that they cannot stand so")
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A smaller device, a larger conductor, its own device nearer, one of its own."""
+    from engine.fixing import covering
+
+    end = covering.the_end(study, finding)
+    if end is not None:
+        yield from covering.smaller_device(study, finding, end)
+        yield from covering.larger_conductor(study, finding, end)
+        yield from covering.moved_nearer(study, finding, end)
+        yield from covering.device_in(study, finding, end)
+        yield from covering.locked_out(study, finding)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

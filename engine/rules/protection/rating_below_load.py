@@ -38,6 +38,7 @@ from engine.circuit.flow.results import DeviceFlow, Flow
 from engine.circuit.in_series import in_series
 from engine.equipment.base import LIVE, Draw
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.bounds import weighty
 from engine.rules.example_boats import set_condition
@@ -335,6 +336,16 @@ def _opens(
         fixes=(_("fit a slower device, or a larger one where the conductor allows it"),),
         detail="start",
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A larger device, with larger conductors where they must be."""
+    from engine.fixing.ratings import larger_device
+
+    item = finding.ids[0]
+    trip = study.snapshot.equipment[item].trip()
+    if trip is not None and trip.rating_a:
+        yield from larger_device(study, finding, item, trip.rating_a * (1 + 1e-6))
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -44,6 +44,7 @@ from engine.books.resistances import withstand_k, withstand_s
 from engine.circuit.faults.curves import clearing
 from engine.circuit.faults.results import Clearing, DeviceFault, FarEnd
 from engine.findings import Figure, Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import cable
 from engine.rules.protection._faults import ampere, bank, condition_of, gaps, rated, seconds
@@ -254,8 +255,17 @@ def _made(
             _("fit a smaller or a faster device in place of {device}").format(device=study.name(item)),
             _("run a larger conductor than {size}").format(size=show_size(study.snapshot.runs[worst.end.run].size)),
         ),
-        detail=study.name(item),
+        detail=item,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A smaller device, a larger conductor."""
+    from engine.fixing.ratings import smaller_devices, thicker
+
+    run, device = finding.ids
+    yield from smaller_devices(study, finding, device)
+    yield from thicker(study, finding, [run])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -35,6 +35,7 @@ from engine.books.ampacity import amps, at_most
 from engine.circuit.expand import Feed
 from engine.circuit.in_series import in_series
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, boat, cable
 from engine.rules.protection._faults import rated
@@ -146,6 +147,14 @@ def _finding(
         clause=study.book.clause(SLUG, which),
         confirmed=limit is not None and limit.confirmed,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """The largest standard device within the limit."""
+    from engine.fixing.ratings import smaller_devices
+
+    if len(finding.ids) > 1:
+        yield from smaller_devices(study, finding, finding.ids[1], finding.figures[1].value)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -34,6 +34,7 @@ from collections.abc import Iterator
 from engine.circuit.faults.curves import clearing
 from engine.circuit.faults.results import Clearing, FarEnd
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import cable
 from engine.rules.protection._faults import ampere, bank, condition_of, rated, seconds
@@ -150,6 +151,14 @@ def _finding(study: Study, item: str, end: FarEnd, clears: Clearing) -> Finding:
             _("fit a motor that opens by itself when too hot"),
         ),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """The largest smaller device that opens, and stays closed while the motor starts."""
+    from engine.fixing.ratings import smaller_devices
+
+    for item in finding.ids[1:]:
+        yield from smaller_devices(study, finding, item)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -29,6 +29,7 @@ from collections.abc import Iterator
 
 from engine.builder import Builder
 from engine.findings import Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.rule import Example
 from engine.study import Study
@@ -71,6 +72,24 @@ def _what(study: Study, item: str) -> str:
         return _("run from {start} to {stop}").format(start=ends[0], stop=ends[1])
     record = study.snapshot.equipment[item]
     return record.label or _(record.NAME).lower()
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """All but the first get the next free designation of their letter."""
+    from engine.edits.designations import for_kind, letters_of, next_designation
+    from engine.edits.draft import Draft
+
+    draft = Draft(study.snapshot)
+    told = []
+    for item in finding.ids[1:]:
+        table = "runs" if item in study.snapshot.runs else "equipment"
+        letters = "W" if table == "runs" else letters_of(draft.get(table, item).designation)
+        now = draft.snapshot()
+        name = next_designation(now, letters) if letters else for_kind(now, draft.get(table, item).KIND)
+        draft.change(table, item, designation=name)
+        told.append(_("the {what} “{name}”").format(what=_what(study, item), name=name))
+    text = _("call {what}").format(what=", ".join(told))
+    yield Fix(text, draft.done(text))
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

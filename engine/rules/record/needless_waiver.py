@@ -29,7 +29,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.builder import Builder
+from engine.edits import Put
 from engine.findings import Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.installation.records import Waiver
 from engine.rules.rule import Example, rules
@@ -74,6 +76,14 @@ def _is_needed(study: Study, waiver: Waiver) -> bool:
         matches(waiver, remark) if isinstance(remark, Finding) else bool(about & set(remark.designations))
         for remark in remarks
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """Away with it."""
+    text = _("remove the waiver of {rule} for {about}").format(
+        rule=finding.detail, about=", ".join(finding.designations) or _("nothing")
+    )
+    yield Fix(text, Put("waivers", finding.ids[0], None, words=text))
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -35,6 +35,7 @@ from collections.abc import Iterator
 from engine.builder import Builder
 from engine.equipment.base import LIVE
 from engine.findings import Finding, Remark, Word
+from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -139,6 +140,25 @@ def _no_place(study: Study) -> Iterator[Finding]:
             ),
             detail=f"{end} end",
         )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """Recorded as a spare, where it is kept for later; as without the conductor that has no place."""
+    item = finding.ids[0]
+    table = "runs" if item in study.snapshot.runs else "equipment"
+    if finding.detail.endswith(" end") and finding.detail != "loose end":
+        run, left = study.snapshot.runs[item], {"N": "neutral", "PE": "earth"}
+        brought = {c for of, end, c in study.circuit.refused if of == item and finding.detail == f"{end} end"} - set(
+            LIVE
+        )
+        if run.function == "ac" and brought <= left.keys():
+            text = _("record run {run} without {conductors}").format(
+                run=study.name(item), conductors=", ".join(sorted(brought))
+            )
+            yield set_fields(text, "runs", item, {left[conductor]: False for conductor in sorted(brought)})
+        return
+    text = _("record {name} as a spare, kept for later").format(name=study.name(item))
+    yield set_fields(text, table, item, {"status": "spare"})
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

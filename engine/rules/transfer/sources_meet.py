@@ -39,6 +39,7 @@ from collections.abc import Iterator
 from engine.builder import Builder
 from engine.circuit.meeting import Conflict, Party
 from engine.findings import Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.rule import Example
 from engine.rules.wording import in_condition, listed, named
@@ -153,6 +154,20 @@ def _designations(study: Study, one: Party, other: Party) -> tuple[str, ...]:
 
 def _detail(one: Party, other: Party) -> str:
     return f"{one.line}, {other.line}" if one.equipment == other.equipment else ""
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """An interlock over the switches that join them."""
+    from engine.fixing.pieces import interlocked
+    from engine.fixing.trial import first_sound
+
+    for conflict in study.meeting.conflicts:
+        if (_ids(conflict.one, conflict.other), _detail(conflict.one, conflict.other)) != (finding.ids, finding.detail):
+            continue
+        moved = [(item, every) for item, every in conflict.positions if item not in conflict.automatic]
+        if len(moved) < 2:
+            moved += [(item, (position,)) for item, position in conflict.protection]
+        yield from first_sound(study, finding, interlocked(study, moved))
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

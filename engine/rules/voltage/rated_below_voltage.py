@@ -43,6 +43,7 @@ from engine.circuit.expand import Feed
 from engine.circuit.meeting import Conflict, Point, joins
 from engine.equipment.base import LIVE, Equipment
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.rule import Example
 from engine.rules.voltage._systems import LIVE_OF, Classes, System, between_lines, point, volt_field
@@ -54,6 +55,11 @@ from engine.words import N_, _
 SLUG = "rated-below-voltage"
 WORD: Word = "danger"
 TITLE = N_("protective device or switch rated below the voltage it can see")
+# rated volts that devices are sold for: common practice, no source
+USUAL_V = {
+    "dc": (16.0, 32.0, 48.0, 58.0, 80.0, 125.0, 250.0, 500.0),
+    "ac": (125.0, 240.0, 250.0, 277.0, 440.0, 480.0, 600.0),
+}
 
 
 class Seen(NamedTuple):
@@ -246,6 +252,29 @@ def _no_rating(study: Study, item: str, record: Equipment, system: System) -> No
         why=why,
         detail=system,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A device of the next usual rated voltage."""
+    from engine.fixing.pieces import fitted
+    from engine.fixing.trial import first_sound
+
+    item, needed = finding.ids[0], finding.figures[1].value
+    if needed is None:
+        return
+    kind = finding.detail
+    text = _("fit {device} rated {volts} {kind}")
+    made = [
+        fitted(
+            text.format(device=study.name(item), volts=show(volts, "V", digits=4), kind=kind.upper()),
+            study,
+            item,
+            **{f"rated_{kind}_v": volts},
+        )
+        for volts in USUAL_V[kind]
+        if volts >= needed
+    ]
+    yield from first_sound(study, finding, made)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------
