@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import inspect
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
@@ -26,6 +27,7 @@ __all__ = [
     "family_title",
     "in_families",
     "page_of",
+    "plain_text",
     "read_or_not",
     "rule_page",
     "sections",
@@ -42,6 +44,12 @@ _FAMILIES = {
     "voltage": N_("Voltage"),
     "record": N_("The record itself"),
 }
+
+
+_OWN = "threshold of this program"  # how books call what nobody has published
+
+
+STRESSED = re.compile(r"(?<![\w*])\*(\S(?:[^*\n]*[^\s*])?)\*(?![\w*])")  # *danger*
 
 
 class Block(NamedTuple):
@@ -68,7 +76,9 @@ class LimitLine(NamedTuple):
 
     def standing(self) -> str:
         """Whether the source was read, in words."""
-        return "" if self.confirmed is None else read_or_not(self.confirmed)
+        if self.confirmed is None or self.source.startswith(_OWN):
+            return ""  # the source says all there is to say
+        return read_or_not(self.confirmed)
 
 
 class BookSays(NamedTuple):
@@ -147,6 +157,11 @@ def in_families(some: Iterable[Rule] | None = None) -> dict[str, list[Rule]]:
     order = list(_FAMILIES)
     families = sorted({r.family for r in every}, key=lambda f: (order.index(f) if f in order else len(order), f))
     return {family: sorted((r for r in every if r.family == family), key=lambda r: r.slug) for family in families}
+
+
+def plain_text(text: str) -> str:
+    """A text of a docstring without the marks of names and stress."""
+    return STRESSED.sub(r"\1", text.replace("`", ""))
 
 
 def read_or_not(confirmed: bool) -> str:
