@@ -34,6 +34,7 @@ from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import set_condition
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import hundredths, in_operation
 from engine.study import Study
@@ -43,6 +44,7 @@ from engine.words import N_, _
 SLUG = "dips-on-start"
 WORD: Word = "caution"
 TITLE = N_("essential load falls below its lowest volts while something starts")
+LOOKS_AT = N_("essential loads, where a motor or an engine starts")
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -75,6 +77,19 @@ def check(study: Study) -> Iterator[Remark]:
                 ids=(item,),
                 missing=gaps[item],
                 why=_("its volts while something starts, or the lowest it works at, are not known"),
+            )
+        elif study.proving:
+            _margin, start, load = worst[item]
+            yield proved(
+                study,
+                SLUG,
+                item,
+                found=("volts", load.volts or 0.0),
+                limit=("lowest", load.minimum_v or 0.0),
+                unit="V",
+                at_least=True,
+                arithmetic=_("while {motor} starts").format(motor=start.designation),
+                condition=names.get(start.condition, ""),
             )
     essential = any((use := r.use()) is not None and use.essential for r in study.snapshot.equipment.values())
     for item, missing in sorted(unknown.items()) if essential else ():

@@ -44,6 +44,7 @@ from engine.fixes import Fix
 from engine.rules.conductors._drop_limit import DropLimit, drop_limit
 from engine.rules.conductors._loaded import charging, fed, feeder, no_hours, switched_off
 from engine.rules.conductors._lost import Losses, Lost, size_for
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import hundredths, in_operation
 from engine.study import Study
@@ -53,6 +54,7 @@ from engine.words import N_, _
 SLUG = "drop-too-high"
 WORD: Word = "caution"
 TITLE = N_("more voltage lost on the way to a load than allowed")
+LOOKS_AT = N_("loads, and feeders whose class is recorded")
 
 
 class _Seen(NamedTuple):
@@ -126,6 +128,8 @@ def _load(
         if not found and unsure > 100 * limit.low * (1 + 1e-9):
             why = _("too much is lost with every load on; with which others it draws is not recorded")
             no_hours.setdefault((word, why), []).append(item)
+        elif not found and study.proving:
+            yield from _proved(study, item, made, limit)
         yield from found
 
 
@@ -196,6 +200,15 @@ def _judged(study: Study, item: str, seen: list[_Seen], limit: DropLimit) -> Ite
     if fields:
         why = _("what is lost on the way is not known")
         yield _gap(study, item, limit.word, tuple(dict.fromkeys(fields)), why)
+
+
+def _proved(study: Study, item: str, seen: list[_Seen], limit: DropLimit) -> Iterator[Remark]:
+    """The condition in which most of what is allowed is lost; what devices let in at most where a load is not known."""
+    known = [(max(one.lost.percent, one.lost.most_percent), one) for one in seen if one.lost is not None]
+    lost, worst = max(known, key=lambda one: (one[0], one[1].flow.name), default=(0.0, None))
+    if worst is not None and lost <= 100 * limit.high * (1 + 1e-9):
+        allowed = ("allowed", 100 * limit.low)
+        yield proved(study, SLUG, item, found=("drop", lost), limit=allowed, unit="%", condition=worst.flow.name)
 
 
 def _gap(study: Study, item: str, word: Word, missing: tuple[str, ...], why: str) -> NotJudged:
@@ -338,6 +351,8 @@ def _feeders(study: Study, flows: list[Flow], losses: dict[str, Losses]) -> Iter
         if not found and unsure > 100 * limit.high * (1 + 1e-9):
             why = _("too much is lost with every load on; with which others it draws is not recorded")
             yield _gap(study, item, limit.word, ("conditions.duties",), why)
+        elif not found and study.proving:
+            yield from _proved(study, item, seen[item], limit)
         yield from found
 
 

@@ -41,6 +41,7 @@ from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.rules.bounds import into_run, weighty
 from engine.rules.conductors._loaded import fed, shared_neutral
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study
@@ -50,6 +51,7 @@ from engine.words import N_, _
 SLUG = "overloaded"
 WORD: Word = "danger"
 TITLE = N_("conductor carries more than it may")
+LOOKS_AT = N_("live conductors")
 
 
 class _Worst(NamedTuple):
@@ -79,6 +81,20 @@ def check(study: Study) -> Iterator[Remark]:
             yield _gap(study, [item], may.missing, may.why or _("what it may carry is not known"))
         elif item in short and into_run(study, item) > may.low_a:
             unknown.setdefault(tuple(sorted(short[item])), []).append(item)
+        elif study.proving and may.low_a > 0:
+            # where not all that draws is known, what the devices let in bounds it
+            most_a = into_run(study, item) if item in short else most.amps
+            if most_a > 0:
+                yield proved(
+                    study,
+                    SLUG,
+                    item,
+                    found=("current", most_a),
+                    limit=("ampacity", may.low_a),
+                    unit="A",
+                    arithmetic=may.arithmetic,
+                    condition=most.flow.name,
+                )
     for missing, items in sorted(unknown.items()):
         yield _gap(study, items, missing, _("what flows there is not known in full"))
 

@@ -36,6 +36,7 @@ from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import anchored, set_condition
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study
@@ -44,6 +45,7 @@ from engine.words import N_, _
 SLUG = "bank-overdrawn"
 WORD: Word = "warning"
 TITLE = N_("more is drawn of a bank than it may give")
+LOOKS_AT = N_("battery banks")
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -80,6 +82,9 @@ def check(study: Study) -> Iterator[Remark]:
             yield _finding(study, item, store, drawn, limit, left, flow)
         elif source.at_least and source.missing:
             yield _gap(study, item, source.missing, _("what is drawn of it is not known in full"))
+        elif study.proving and drawn > 0:
+            may = ("limit", left)
+            yield proved(study, SLUG, item, found=("current", drawn), limit=may, unit="A", condition=flow.name)
 
 
 def _gap(study: Study, item: str, missing: tuple[str, ...], why: str) -> NotJudged:

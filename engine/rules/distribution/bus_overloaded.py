@@ -40,6 +40,7 @@ from engine.installation.model import Installation
 from engine.rules.bounds import weighty
 from engine.rules.example_boats import set_condition
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study
@@ -48,6 +49,7 @@ from engine.words import N_, _
 SLUG = "bus-overloaded"
 WORD: Word = "danger"
 TITLE = N_("bus carries, or may carry, more than its rating")
+LOOKS_AT = N_("buses")
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -77,6 +79,12 @@ def check(study: Study) -> Iterator[Remark]:
                 yield _let_through(study, item, rating, allowed.amps, allowed.devices)
             elif item in short and (allowed is None or allowed.amps > rating):
                 yield _gap(study, item, short[item], _("what flows in it is not known in full"))
+            elif study.proving:
+                is_bounded = allowed is not None and math.isfinite(allowed.amps) and allowed.amps > most
+                found = ("let through", allowed.amps) if allowed is not None and is_bounded else ("current", most)
+                where = "" if is_bounded else flow.name
+                if found[1] > 0:
+                    yield proved(study, SLUG, item, found=found, limit=("rating", rating), unit="A", condition=where)
 
 
 def _gap(study: Study, item: str, missing: tuple[str, ...], why: str) -> NotJudged:

@@ -36,6 +36,7 @@ from engine.installation.model import Installation
 from engine.rules.bounds import through_equipment, weighty
 from engine.rules.example_boats import set_condition
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study
@@ -44,6 +45,7 @@ from engine.words import N_, _
 SLUG = "switch-overloaded"
 WORD: Word = "danger"
 TITLE = N_("switch carries more than it is rated for")
+LOOKS_AT = N_("switches")
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -93,6 +95,14 @@ def _running(
         yield _finding(study, item, carried, rating, what, flow.condition, flow.name, "", opens_first=opens)
     elif short and through_equipment(study, item) > rating:
         yield _gap(study, item, short, _("what flows through it is not known in full"), "")
+    elif study.proving:
+        most = max(carried, through_equipment(study, item)) if short else carried
+        yield _passed(study, item, most, rating, flow.name, "")
+
+
+def _passed(study: Study, item: str, carried: float, rating: float, condition: str, detail: str) -> Remark:
+    found, limit = ("current", carried), ("rating", rating)
+    return proved(study, SLUG, item, found=found, limit=limit, unit="A", condition=condition, detail=detail)
 
 
 def _without_brief(study: Study, item: str, flow: Flow, steady: dict[str, dict[str, float]]) -> float:
@@ -133,6 +143,8 @@ def _starting(study: Study, item: str, carried: float, motor: str, of: str, cond
     known = [r for r in (carries.continuous_a, carries.five_minute_a, carries.cranking_a) if r is not None]
     if carries.cranking_a is None:
         if known and carried <= max(known):
+            if study.proving:
+                yield _passed(study, item, carried, max(known), condition, "start")
             return
         field = (f"{study.name(item)}.cranking_a",)
         why = _("{motor} draws {amps} through it while it starts; its cranking rating is not recorded")
@@ -140,6 +152,8 @@ def _starting(study: Study, item: str, carried: float, motor: str, of: str, cond
     elif carried > carries.cranking_a * (1 + 1e-9):
         what = _("its cranking rating")
         yield _finding(study, item, carried, carries.cranking_a, what, of, condition, "start", motor)
+    elif study.proving:
+        yield _passed(study, item, carried, carries.cranking_a, condition, "start")
 
 
 def _gap(study: Study, item: str, missing: tuple[str, ...], why: str, detail: str) -> NotJudged:

@@ -35,6 +35,7 @@ from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import anchored, finished, set_condition
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.units import number, show
@@ -43,6 +44,7 @@ from engine.words import N_, _
 SLUG = "bank-too-small"
 WORD: Word = "caution"
 TITLE = N_("bank does not last the hours required")
+LOOKS_AT = N_("banks, where a condition asks for hours")
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -59,6 +61,11 @@ def _bank(study: Study, energy: Energy, bank: BankEnergy, required: float) -> It
     lasts = bank.autonomy_h
     missing = bank.missing
     if bank.is_kept and not missing:
+        if study.proving:
+            kept = _("what charges {bank} keeps it up in {condition}").format(
+                bank=bank.designation, condition=energy.name
+            )
+            yield proved(study, SLUG, bank.bank, message=kept + ".", condition=energy.name, detail=energy.condition)
         return
     if lasts is None or ((lasts >= required or bank.is_kept) and missing):
         why = _("how long {bank} lasts in {condition} is not known")
@@ -69,6 +76,19 @@ def _bank(study: Study, energy: Energy, bank: BankEnergy, required: float) -> It
         yield _finding(study, energy, bank, lasts, required)
         return
     else:
+        if study.proving:
+            yield proved(
+                study,
+                SLUG,
+                bank.bank,
+                found=("autonomy", lasts),
+                limit=("required", required),
+                unit="h",
+                at_least=True,
+                arithmetic="; ".join(bank.arithmetic[:2]),
+                condition=energy.name,
+                detail=energy.condition,
+            )
         return
     yield NotJudged(
         rule=SLUG,

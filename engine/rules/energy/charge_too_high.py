@@ -37,6 +37,7 @@ from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import anchored, finished
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import listed
 from engine.study import Study
@@ -46,6 +47,7 @@ from engine.words import N_, _
 SLUG = "charge-too-high"
 WORD: Word = "danger"
 TITLE = N_("more charging current than the bank may be given")
+LOOKS_AT = N_("banks, and the charging sources that can reach them")
 
 LEAD = ("flooded", "AGM", "gel", "carbon", "nickel")
 
@@ -131,6 +133,11 @@ def _bank(study: Study, charged: _Charged) -> Iterator[Remark]:
         yield _finding(study, charged.bank, store, word, limit, left, counted, total)
     elif unknown:
         yield _gap(study, charged.bank, word, unknown, _("what charges it is not known in full"))
+    elif study.proving:
+        held = sorted(study.name(item) for item in charged.held)
+        back = _("battery management holds {sources} back").format(sources=listed(held)) if held else ""
+        found, may = ("charging current", total), ("limit", left)
+        yield proved(study, SLUG, charged.bank, found=found, limit=may, unit="A", arithmetic=back)
 
 
 def _obeys(study: Study, item: str) -> bool:

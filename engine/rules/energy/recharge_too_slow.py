@@ -35,6 +35,7 @@ from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import anchored, finished, set_condition
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.units import show
@@ -43,6 +44,7 @@ from engine.words import N_, _
 SLUG = "recharge-too-slow"
 WORD: Word = "caution"
 TITLE = N_("bank does not refill in the time required")
+LOOKS_AT = N_("banks, where a condition asks for a recharge time")
 MORE = (1.5, 2.0, 3.0, 4.0)  # times as much, of a charger that gives too little
 
 
@@ -68,6 +70,18 @@ def _bank(study: Study, energy: Energy, bank: BankEnergy, required: float) -> It
         yield _finding(energy, bank, hours, required)
     elif hours is None or (hours > required and bank.missing_recharge) or bank.missing:
         yield _gap(energy, bank, bank.missing_recharge)
+    elif study.proving:
+        yield proved(
+            study,
+            SLUG,
+            bank.bank,
+            found=("recharge time", hours),
+            limit=("required", required),
+            unit="h",
+            arithmetic="; ".join(bank.arithmetic[-2:]),
+            condition=energy.name,
+            detail=energy.condition,
+        )
 
 
 def _gap(energy: Energy, bank: BankEnergy, missing: tuple[str, ...]) -> NotJudged:

@@ -36,6 +36,7 @@ from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_boats import set_condition
 from engine.rules.example_parts import ac_cable, boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study
@@ -45,6 +46,7 @@ from engine.words import N_, _
 SLUG = "source-overloaded"
 WORD: Word = "warning"
 TITLE = N_("more is wanted of an AC source than it gives continuously")
+LOOKS_AT = N_("sources of alternating current")
 
 LINES = ("L1", "L2", "L3")
 
@@ -70,6 +72,9 @@ def check(study: Study) -> Iterator[Remark]:
             yield _finding(study, item, va, rated, flow)
         elif item in short:
             yield _gap(study, item, short[item], _("what it feeds is not known in full"))
+        elif study.proving:
+            may = ("continuous rating", rated)
+            yield proved(study, SLUG, item, found=("wanted", va), limit=may, unit="VA", condition=flow.name)
 
 
 def _wanted(flow: Flow) -> dict[str, float]:
