@@ -48,6 +48,7 @@ from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import cable
 from engine.rules.protection._faults import ampere, bank, condition_of, gaps, rated, seconds
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.units import UnitError, area_mm2, number, show_size
@@ -56,6 +57,7 @@ from engine.words import N_, _, ngettext
 SLUG = "slow-to-clear"
 WORD: Word = "danger"
 TITLE = N_("device that the smallest fault does not open in time")
+LOOKS_AT = N_("protective devices, and the runs behind them")
 SOLVES = True  # rests on solved currents
 LATER: Word = "warning"
 
@@ -83,8 +85,9 @@ def check(study: Study) -> Iterator[Remark]:
     for item in sorted(by, key=lambda item: (study.name(item), item)):
         never: list[_Slow] = []
         late: list[_Slow] = []
+        fine: list[_Slow] = []
         for end in by[item]:
-            danger, warning = _judge(study, item, end, largest.get(item), never, late)
+            danger, warning = _judge(study, item, end, largest.get(item), never, late, fine)
             unknown += [(item, danger)] if danger else []
             unsure += [(item, warning)] if warning and not danger else []
         if never:
@@ -92,6 +95,8 @@ def check(study: Study) -> Iterator[Remark]:
         elif late:
             ratio = {id(slow): slow.energy_a2s / slow.withstands_a2s for slow in late}
             yield _late(study, item, sorted(late, key=lambda slow: (-ratio[id(slow)], slow.end.run)))
+        elif study.proving and fine and item not in {other for other, _missing in (*unknown, *unsure)}:
+            yield _proved(study, item, fine)
     why = _("whether the smallest fault opens it is not known")
     yield from gaps(study, SLUG, WORD, unknown, why)
     stopped = {item for item, _missing in unknown}
@@ -100,7 +105,13 @@ def check(study: Study) -> Iterator[Remark]:
 
 
 def _judge(
-    study: Study, item: str, end: FarEnd, most: DeviceFault | None, never: list[_Slow], late: list[_Slow]
+    study: Study,
+    item: str,
+    end: FarEnd,
+    most: DeviceFault | None,
+    never: list[_Slow],
+    late: list[_Slow],
+    fine: list[_Slow],
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Fields that stop the question whether it opens at all, and those that stop how soon."""
     if end.lasts is False:
@@ -134,7 +145,26 @@ def _judge(
         late.append(_Slow(end, end.min_a, clears, energy, withstands, words))
     if trip.let_through_a2s and most is not None and trip.let_through_a2s > withstands:
         late.append(_Slow(end, most.max_a or end.min_a, clears, trip.let_through_a2s, withstands, words, True))
+    fine.append(_Slow(end, end.min_a, clears, energy, withstands, words))
     return (), ()
+
+
+def _proved(study: Study, item: str, fine: list[_Slow]) -> Remark:
+    """The run that comes nearest to what it withstands, where that is the measure; else when the device opens."""
+    quick = [slow for slow in fine if (slow.clears.slowest_s or 0.0) <= withstand_s() and slow.withstands_a2s > 0]
+    if quick:
+        worst = max(quick, key=lambda slow: (slow.energy_a2s / slow.withstands_a2s, slow.end.run))
+        found, limit = (_("let through"), worst.energy_a2s), (_("withstands"), worst.withstands_a2s)
+        ids, how = (item, worst.end.run), f"{worst.words} ({worst.clears.source})"
+        return proved(study, SLUG, *ids, found=found, limit=limit, unit="A²s", arithmetic=how, detail=item)
+    worst = max(fine, key=lambda slow: (slow.clears.slowest_s or 0.0, slow.end.run))
+    message = _("The smallest fault, {amps} in run {run}, opens {device} within {time}.").format(
+        amps=ampere(worst.amps),
+        run=study.name(worst.end.run),
+        device=rated(study, item),
+        time=seconds(worst.clears.slowest_s or 0.0),
+    )
+    return proved(study, SLUG, item, worst.end.run, message=message, detail=item)
 
 
 SURE = 3.0  # multiple of its rating at which a device of any kind opens: three times the largest that any standard asks
@@ -303,8 +333,22 @@ def _sheet(slowest: float) -> Installation:
     return _long(120, "16 AWG", 20, "other", time_points=points)
 
 
+def _tap() -> Installation:
+    """A breaker of 30 A and a short thin tap to the next device: at many times its rating it opens in a cycle or two."""
+    b = bank(1600)
+    b.add("circuit_breaker", "F1", rating_a=30, curve="hydraulic-magnetic")
+    b.add("fuse", "F2", rating_a=15, fuse_class="blade ISO 8820-3")
+    b.add("load", "E1", dc_v=12, current_a=5.0)
+    cable(b, "W1", "G1.pos", "F1.in", "4/0 AWG", 6)
+    cable(b, "W2", "F1.out", "F2.in", "14 AWG", 6, sheath="enclosed")
+    cable(b, "W3", "F2.out", "E1.in", "14 AWG", 60)
+    cable(b, "W4", "E1.neg", "X9.bar", "14 AWG", 60, function="dc negative")
+    return b.installation
+
+
 GOOD = (
     Example("a short run: the fault blows the fuse at once", lambda: _long(120, "14 AWG", 15)),
+    Example("a thin tap within a panel: the main breaker opens at once", _tap),
     Example("a fault beyond the smallest that is promised to open the fuse", lambda: _long(420, "14 AWG", 35)),
     Example("a source that limits itself to less than the run carries", _behind_charger),
     Example("let-through within what 14 AWG withstands", lambda: _energy(55_000)),
