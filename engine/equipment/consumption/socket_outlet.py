@@ -119,7 +119,14 @@ class SocketOutlet(Equipment, frozen=True, kw_only=True):
         """Its own personnel protection; of the outlets after it only where the record says so."""
         if self.residual_ma is None:
             return None
-        return Residual("in", "", self.residual_ma, self.residual_ms, poles=("L1", "L2", "L3", "N"))
+        return Residual(
+            "in",
+            "",
+            self.residual_ma,
+            self.residual_ms,
+            poles=("L1", "L2", "L3", "N"),
+            covers_after=self.protects_onward is True,
+        )
 
     def summary(self) -> tuple[str, ...]:
         """How many, and the rating of one; residual current where it has its own protection."""

@@ -3,8 +3,9 @@
 What it checks
 --------------
 Every AC socket that stands in a place of the book's list: from any AC source to the socket, with every contact closed,
-each way passes residual-current protection that trips at the book's current, or the socket has it built in. A
-transformer, generator or inverter is a source of its own.
+each way passes residual-current protection that trips at the book's current, or the socket has it built in. A socket
+recorded as protecting the outlets after it covers those that are fed from its terminal. A transformer, generator or
+inverter is a source of its own.
 
 Why it matters
 --------------
@@ -29,13 +30,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from engine.books import Limit
 from engine.circuit.ways import Step
 from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
+from engine.rules.example_parts import ac_cable
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
-from engine.rules.safety._residual import protections, suited
+from engine.rules.safety._residual import Suited, protections, suited
 from engine.rules.safety._shore import ac_nodes, is_live_step
 from engine.rules.wording import named
 from engine.study import Study
@@ -64,6 +67,7 @@ def check(study: Study) -> Iterator[Remark]:
     if not sockets:
         return
     plates = {item: suited(told, study.name(item), limit, None) for item, told in protections(study).items()}
+    plates |= _covering(study, sockets, limit)
     sure = _open(study, {item for item, plate in plates.items() if plate.suits})
     maybe = _open(study, {item for item, plate in plates.items() if plate.suits is not False})
     for item in sockets:
@@ -98,13 +102,28 @@ def check(study: Study) -> Iterator[Remark]:
             yield _finding(study, item, place.name if place else "", limit.value)
 
 
+def _covering(study: Study, sockets: list[str], limit: Limit) -> dict[str, Suited]:
+    """Sockets whose protection covers the outlets after them."""
+    made = {}
+    for item in sockets:
+        own = study.snapshot.equipment[item].residual()
+        if own is not None and own.covers_after:
+            made[item] = suited(own, study.name(item), limit, None)
+    return made
+
+
 def _open(study: Study, stops: set[str]) -> dict[int, Step | None]:
     """Live nodes that some AC source reaches without passing `stops`."""
-    links = study.circuit.links
+    links, equipment = study.circuit.links, study.snapshot.equipment
+    covering = {item for item in stops if (own := equipment[item].residual()) is not None and own.covers_after}
+    after = {number for number, node in enumerate(study.circuit.nodes) if node.equipment in covering}
     starts = [feed.node for feed in study.circuit.feeds if feed.source.system == "ac"]
     return study.ways.reach(
         starts,
-        lambda step: is_live_step(study, step) and (step.link < 0 or links[step.link].equipment not in stops),
+        lambda step: (
+            is_live_step(study, step)
+            and (links[step.link].equipment not in stops if step.link >= 0 else step.start not in after)
+        ),
     )
 
 
@@ -161,11 +180,22 @@ def _socket(place: str, kind: str, **facts: Any) -> Installation:
     return b.installation
 
 
+def _next_socket(*, onward: bool) -> Installation:
+    b = alongside()
+    b.place("galley", "galley")
+    circuit(b, "socket_outlet", "X5", rating_a=15, place="galley", residual_ma=5, protects_onward=onward)
+    b.add("socket_outlet", "X6", ac_v=120, rating_a=15, place="galley")
+    ac_cable(b, "W3", "X5.in", "X6.in", "14 AWG", 40)
+    return b.installation
+
+
 GOOD = (
     Example("a socket in the saloon", lambda: _socket("saloon", "accommodation")),
     Example("5 mA built into the socket of the galley", lambda: _socket("galley", "galley", residual_ma=5)),
+    Example("the next socket of the galley is covered by the first", lambda: _next_socket(onward=True)),
 )
 BAD = (
     Example("a socket in the galley behind the 30 mA main alone", lambda: _socket("galley", "galley"), (("X5",),)),
     Example("6 mA in the head", lambda: _socket("head", "wet", residual_ma=6), (("X5",),)),
+    Example("the first socket protects itself only", lambda: _next_socket(onward=False), (("X6",),)),
 )
