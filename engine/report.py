@@ -5,7 +5,7 @@ No time stamp and no path but the one given: the same drawing gives the same byt
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 from typing import Any
 from urllib.parse import quote
@@ -34,13 +34,19 @@ def dumps(document: Any) -> bytes:
 
 
 # -- JSON -----------------------------------------------------------------------------------------------------------
-def as_json(result: CheckResult, file: str) -> dict[str, Any]:
-    """One file's result. Keys and words are for ever; `waived` and the `undecided` mark come beside the findings."""
+def as_json(result: CheckResult, file: str, edits: Mapping[str, Sequence[str]] | None = None) -> dict[str, Any]:
+    """One file's result. Keys and words are for ever; `waived` and the `undecided` mark come beside the findings.
+
+    `edits`: those offered for a finding, in words, by its key; they stand beside its `fixes`.
+    """
     return {
         "file": file,
         "book": result.book,
         "edition": result.edition,
-        "findings": [_finding(f) for f in result.findings],
+        "findings": [
+            _finding(f) if edits is None else _finding(f) | {"edits": list(edits.get(f.key, ()))}
+            for f in result.findings
+        ],
         "not_judged": [_gap(g) for g in result.not_judged],
         "waived": [_finding(f) | {"waiver": _waiver(result.waivers[f.waived])} for f in result.waived],
         "no_clause": list(result.no_clause),

@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 
+from app.commands.check_fixes import add_fix_list, run_fix_list
 from app.commands.check_since import add_since, run_since
 from app.commands.opening import add_book, opened, say
 from engine.check import CheckResult, check
@@ -39,6 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--allow-unknown", action="store_true", help=_("what could not be judged does not count as failing")
     )
     add_since(parser)
+    add_fix_list(parser)
 
 
 def one_of(choices: Sequence[str]) -> Callable[[str], str]:
@@ -58,6 +60,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Judge every file; the exit code is the worst of them. A file that cannot be read does not hide the others."""
     if arguments.since:
         return run_since(arguments)
+    if arguments.fix_list:
+        return run_fix_list(arguments)
     judged: list[tuple[str, Snapshot, CheckResult]] = []
     worst = 0
     for file in arguments.files:
