@@ -10,6 +10,8 @@ import msgspec
 
 __all__ = ["WORDS", "Figure", "Finding", "NotJudged", "Passed", "Remark", "Word", "least", "worse"]
 
+ROUNDING = 1e-8  # shares: what arithmetic alone makes of a figure just at its limit
+
 Word: TypeAlias = Literal["danger", "warning", "caution", "notice"]
 WORDS: tuple[Word, ...] = ("danger", "warning", "caution", "notice")  # signal words of ANSI Z535, worst first
 
@@ -92,7 +94,8 @@ class Passed(msgspec.Struct, frozen=True, kw_only=True):
         if self.found is None or self.limit is None or self.found.value is None or not self.limit.value:
             return None
         share = self.found.value / self.limit.value
-        return share - 1 if self.at_least else 1 - share
+        margin = share - 1 if self.at_least else 1 - share
+        return 0.0 if abs(margin) < ROUNDING else margin
 
 
 Remark: TypeAlias = Finding | NotJudged | Passed

@@ -39,11 +39,12 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from engine.circuit.faults.results import DeviceFault
-from engine.findings import Figure, Finding, Remark, Word
+from engine.findings import Figure, Finding, Passed, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, cable
 from engine.rules.protection._faults import ampere, bank, by_usual_figures, condition_of, gaps, shore, way
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import listed
 from engine.study import Study
@@ -53,6 +54,7 @@ from engine.words import N_, _, ngettext
 SLUG = "cannot-break-fault"
 WORD: Word = "danger"
 TITLE = N_("device cannot break the fault current")
+LOOKS_AT = N_("protective devices that a fault can draw on")
 SOLVES = True  # rests on solved currents
 SAME_V = 0.999  # volts of a rating that count as the volts needed
 LEAD_ACID = ("flooded", "AGM", "gel", "carbon")
@@ -74,6 +76,7 @@ def check(study: Study) -> Iterator[Remark]:
     for item, ways in _by_device(study).items():
         worst: tuple[float, Finding] | None = None
         missing: list[str] = []
+        proofs: list[Passed] = []
         for fault in ways:
             needed = _needed(study, fault)
             capacity, at_v, lacking = _capacity(study, fault)
@@ -84,12 +87,29 @@ def check(study: Study) -> Iterator[Remark]:
                 missing += [lacking, *needed.missing]
             elif capacity is not None and (needed.amps is None or needed.amps > capacity * (1 + 1e-9)):
                 missing += needed.missing
+            elif study.proving and capacity is not None and needed.amps:
+                proofs.append(_proved(study, fault, needed, needed.amps, capacity))
         if worst is not None:
             yield worst[1]
         elif missing:
             unknown.append((item, tuple(missing)))
+        else:
+            yield from proofs
     why = _("what it can break, or the fault current there, is not known")
     yield from gaps(study, SLUG, WORD, unknown, why)
+
+
+def _proved(study: Study, fault: DeviceFault, needed: _Needed, amps: float, capacity: float) -> Passed:
+    return proved(
+        study,
+        SLUG,
+        fault.equipment,
+        found=(_("fault current"), amps),
+        limit=(_("breaks"), capacity),
+        unit="A",
+        arithmetic=needed.by_table or fault.arithmetic,
+        condition=condition_of(study, fault.positions),
+    )
 
 
 def _by_device(study: Study) -> dict[str, list[DeviceFault]]:

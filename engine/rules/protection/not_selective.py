@@ -38,6 +38,7 @@ from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import cable
 from engine.rules.protection._faults import ampere, bank, condition_of, gaps, rated, seconds
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import listed
 from engine.study import Study
@@ -46,6 +47,7 @@ from engine.words import N_, _
 SLUG = "not-selective"
 WORD: Word = "notice"
 TITLE = N_("device nearer to the source may open first")
+LOOKS_AT = N_("protective devices that stand before others")
 SOLVES = True  # rests on solved currents
 MOST = 0.75  # share of a fault that passes the first device, for what is behind to hang from it
 
@@ -59,6 +61,7 @@ def check(study: Study) -> Iterator[Remark]:
     unknown: list[tuple[str, tuple[str, ...]]] = []
     for up in sorted(behind, key=lambda item: (study.name(item), item)):
         overlaps: list[tuple[DeviceFault, Clearing, Clearing]] = []
+        apart: list[tuple[DeviceFault, Clearing, Clearing]] = []
         for series in sorted(behind[up], key=lambda series: (study.name(series.down), series.down)):
             fault = largest.get(series.down)
             if fault is None or not fault.parts or study.snapshot.equipment[series.down].status == "spare":
@@ -67,11 +70,25 @@ def check(study: Study) -> Iterator[Remark]:
             if before is not None and after is not None:
                 if (before.fastest_s or 0.0) < (after.slowest_s or 0.0):
                     overlaps.append((fault, before, after))
+                else:
+                    apart.append((fault, before, after))
             elif missing:
                 unknown.append((series.down, missing))
         if overlaps:
             yield _finding(study, up, overlaps)
+        elif study.proving:
+            yield from (_proved(study, up, *one) for one in apart)
     yield from gaps(study, SLUG, WORD, unknown, _("how it opens, or the device before it, is not known"))
+
+
+def _proved(study: Study, up: str, fault: DeviceFault, before: Clearing, after: Clearing) -> Remark:
+    arithmetic = _("a fault behind {down} draws {amps}").format(
+        down=study.name(fault.equipment), amps=ampere(fault.max_a or 0.0)
+    )
+    found, limit = (_("opens after"), before.fastest_s or 0.0), (_("the other by"), after.slowest_s or 0.0)
+    return proved(
+        study, SLUG, up, fault.equipment, found=found, limit=limit, unit="s", at_least=True, arithmetic=arithmetic
+    )
 
 
 def _opens(

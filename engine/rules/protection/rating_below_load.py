@@ -43,6 +43,7 @@ from engine.installation.model import Installation
 from engine.rules.bounds import weighty
 from engine.rules.example_boats import set_condition
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.units import number, show
@@ -51,6 +52,7 @@ from engine.words import N_, _
 SLUG = "rating-below-load"
 WORD: Word = "warning"
 TITLE = N_("device too small for what flows through it in normal use")
+LOOKS_AT = N_("protective devices, and what flows through them")
 SOLVES = True  # rests on solved currents
 
 
@@ -100,9 +102,33 @@ def check(study: Study) -> Iterator[Remark]:
             yield _finding(study, item, told.most[item], ratings[item] or 0.0)
         elif item in told.gaps:
             alike.setdefault(told.gaps[item], []).append(item)
+    if study.proving:
+        yield from _proofs(study, told)
     for (missing, why), items in alike.items():
         yield _gap(study, items, missing, why)
     yield from _starts(study, ratings)
+
+
+def _proofs(study: Study, told: _Told) -> Iterator[Remark]:
+    """What each device that is neither found nor left open carries: with every load on, or for hours."""
+    most: dict[str, _Carried] = {}
+    rates = [(item, carried) for item, carried in told.most.items()]
+    for flow in study.flows:
+        for device in flow.devices:
+            limit_a = _continuous_a(study, device.equipment, told)
+            if limit_a and device.amps > 0:
+                rates.append((device.equipment, _Carried(device.amps, limit_a, flow.name, "")))
+    for item, carried in rates:
+        if carried.amps <= carried.limit_a * (1 + 1e-9) and item not in told.gaps:
+            before = most.get(item)
+            if before is None or carried.amps * before.limit_a > before.amps * carried.limit_a:
+                most[item] = carried
+    for item, carried in sorted(most.items()):
+        worst = told.most.get(item)
+        if worst is None or worst.amps <= worst.limit_a * (1 + 1e-9):
+            found, limit = ("current", carried.amps), ("continuous", carried.limit_a)
+            where, what = carried.condition, carried.what
+            yield proved(study, SLUG, item, found=found, limit=limit, unit="A", condition=where, arithmetic=what)
 
 
 def _share(study: Study, item: str) -> float:
@@ -259,6 +285,9 @@ def _starts(study: Study, ratings: dict[str, float | None]) -> Iterator[Remark]:
                     yield _gap(study, [device], (f"{study.name(item)}.starting_s",), why, "start")
                 elif fastest is not None and use.starting_s is not None and fastest < use.starting_s:
                     yield _opens(study, device, item, use.starting_a, use.starting_s, fastest, ratings[device] or 0.0)
+                elif study.proving and fastest is not None and use.starting_s is not None:
+                    at, to = ("opens after", fastest), ("starts in", use.starting_s)
+                    yield proved(study, SLUG, device, item, found=at, limit=to, unit="s", at_least=True, detail="start")
 
 
 def _gap(study: Study, items: list[str], missing: tuple[str, ...], why: str, detail: str = "") -> NotJudged:

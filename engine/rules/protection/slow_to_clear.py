@@ -97,6 +97,9 @@ def check(study: Study) -> Iterator[Remark]:
             yield _late(study, item, sorted(late, key=lambda slow: (-ratio[id(slow)], slow.end.run)))
         elif study.proving and fine and item not in {other for other, _missing in (*unknown, *unsure)}:
             yield _proved(study, item, fine)
+        elif study.proving and all(end.lasts is False for end in by[item]):
+            ends = _("No source goes on feeding a fault behind {device} above what the runs there carry.")
+            yield proved(study, SLUG, item, message=ends.format(device=rated(study, item)), detail=item)
     why = _("whether the smallest fault opens it is not known")
     yield from gaps(study, SLUG, WORD, unknown, why)
     stopped = {item for item, _missing in unknown}
@@ -146,12 +149,15 @@ def _judge(
     if trip.let_through_a2s and most is not None and trip.let_through_a2s > withstands:
         late.append(_Slow(end, most.max_a or end.min_a, clears, trip.let_through_a2s, withstands, words, True))
     fine.append(_Slow(end, end.min_a, clears, energy, withstands, words))
+    if trip.let_through_a2s and most is not None:
+        fine.append(_Slow(end, end.min_a, clears, trip.let_through_a2s, withstands, words, True))
     return (), ()
 
 
 def _proved(study: Study, item: str, fine: list[_Slow]) -> Remark:
     """The run that comes nearest to what it withstands, where that is the measure; else when the device opens."""
-    quick = [slow for slow in fine if (slow.clears.slowest_s or 0.0) <= withstand_s() and slow.withstands_a2s > 0]
+    soon = [slow for slow in fine if slow.is_largest or (slow.clears.slowest_s or 0.0) <= withstand_s()]
+    quick = [slow for slow in soon if slow.withstands_a2s > 0]
     if quick:
         worst = max(quick, key=lambda slow: (slow.energy_a2s / slow.withstands_a2s, slow.end.run))
         found, limit = (_("let through"), worst.energy_a2s), (_("withstands"), worst.withstands_a2s)

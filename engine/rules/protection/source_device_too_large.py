@@ -39,6 +39,7 @@ from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, boat, cable
 from engine.rules.protection._faults import rated
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -48,6 +49,7 @@ from engine.words import N_, _
 SLUG = "source-device-too-large"
 WORD: Word = "warning"
 TITLE = N_("device of an alternator or generator larger than allowed")
+LOOKS_AT = N_("alternators and generators")
 OPTIONS = "no-protection"  # the rule whose options say what an ordinary alternator does
 
 
@@ -56,7 +58,13 @@ def check(study: Study) -> Iterator[Remark]:
     seen: set[str] = set()
     for feed in study.circuit.feeds:
         source, item = feed.source, feed.equipment
-        if not source.rotating or source.limited or item in seen:
+        if not source.rotating or item in seen:
+            continue
+        if source.limited:
+            if study.proving:
+                seen.add(item)
+                by_itself = _("{machine} limits itself.").format(machine=named(study, item))
+                yield proved(study, SLUG, item, message=by_itself)
             continue
         machine = study.snapshot.equipment[item].machine()
         seen.add(item)
@@ -69,6 +77,9 @@ def check(study: Study) -> Iterator[Remark]:
             continue  # that it has none is told by the rules about conductors
         takes = bool(study.book.option(OPTIONS, "ordinary_alternator_limits_itself", False))
         if source.is_ordinary_alternator() and takes:
+            if study.proving:
+                taken = _("This book takes {machine} as limiting itself, as an ordinary alternator does.")
+                yield proved(study, SLUG, item, message=taken.format(machine=named(study, item)))
             continue
         name = study.name(item)
         unsure = () if source.limited is False else (f"{name}.self_limiting",)
@@ -78,6 +89,11 @@ def check(study: Study) -> Iterator[Remark]:
         most = machine.rated_a * limit.value
         larger = [(device, size) for device, size in devices if size > most * (1 + 1e-9)]
         if not larger:
+            if study.proving:
+                size = max(size for _device, size in devices)
+                device = next(device for device, own in devices if own == size)
+                ids, limits = dict.fromkeys((item, device)), ("largest allowed", most)
+                yield proved(study, SLUG, *ids, found=("device", size), limit=limits, unit="A")
             continue
         if unsure:
             yield _gap(study, item, unsure)

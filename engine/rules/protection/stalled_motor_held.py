@@ -38,6 +38,7 @@ from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import cable
 from engine.rules.protection._faults import ampere, bank, condition_of, rated, seconds
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -46,6 +47,7 @@ from engine.words import N_, _
 SLUG = "stalled-motor-held"
 WORD: Word = "warning"
 TITLE = N_("stalled motor held by its device")
+LOOKS_AT = N_("motors behind a protective device")
 SOLVES = True  # rests on solved currents
 
 
@@ -56,7 +58,12 @@ def check(study: Study) -> Iterator[Remark]:
         before.setdefault(end.at, {})[end.device] = end
     for item, record in study.snapshot.equipment.items():
         use = record.use()
-        if use is None or not use.is_motor or use.thermal_protection or item not in before or use.soft_start:
+        if use is None or not use.is_motor or item not in before or use.soft_start:
+            continue
+        if use.thermal_protection:
+            if study.proving:
+                by_itself = _("{motor} opens by itself when too hot.").format(motor=named(study, item))
+                yield proved(study, SLUG, item, message=by_itself)
             continue
         devices = [
             end for device, end in sorted(before[item].items()) if study.snapshot.equipment[device].trip() is not None
@@ -74,6 +81,7 @@ def _motor(study: Study, item: str, devices: list[FarEnd]) -> Iterator[Remark]:
         yield _gap(study, item, (f"{name}.stalled_a", *unsure))
         return
     missing: list[str] = []
+    opening: list[tuple[float, str]] = []
     for end in devices:
         device = end.device
         clears = clearing(study.snapshot.equipment[device], use.stalled_a)
@@ -85,8 +93,23 @@ def _motor(study: Study, item: str, devices: list[FarEnd]) -> Iterator[Remark]:
                 continue
             yield _finding(study, item, end, clears)
             return
+        else:
+            opening.append((clears.slowest_s, device))
     if missing:
         yield _gap(study, item, tuple(dict.fromkeys((*missing, *unsure))))
+    elif study.proving and opening:
+        yield _proved(study, item, *max(opening))
+
+
+def _proved(study: Study, item: str, slowest_s: float, device: str) -> Remark:
+    use = study.snapshot.equipment[item].use()
+    if use is not None and use.stalled_s:
+        found, limit = (_("opens after"), slowest_s), (_("withstands"), use.stalled_s)
+        return proved(study, SLUG, item, device, found=found, limit=limit, unit="s")
+    message = _("{device} opens within {time} when {motor} is stalled.").format(
+        device=rated(study, device), time=seconds(slowest_s), motor=named(study, item)
+    )
+    return proved(study, SLUG, item, device, message=message)
 
 
 def _holds(clears: Clearing, withstands_s: float | None) -> bool:
