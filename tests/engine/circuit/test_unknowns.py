@@ -161,6 +161,23 @@ def test_a_drawing_without_a_remark_has_none_when_completed(drawing: Drawing, da
     assert whole or not any(partial.values())
 
 
+def test_a_finding_may_move_to_another_end_of_the_same_unprotected_way() -> None:
+    """Why the properties above do not hold end by end: of two bare runs side by side the first to be judged is named.
+
+    With the length of W0 unknown, what comes round through it is charged to the far end of W1. Once W0 is known to be
+    unprotected itself, that end of W0 is named, and the far end of W1, fed through nothing else, is not named again.
+    """
+    side_by_side = [Part(0, 1, 80.0, None, "sheathed", "", ""), Part(0, 1, 20.0, 8.0, "sheathed", "", "")]
+    drawing = Drawing(2, side_by_side, [0], [], [0])
+    partial = states(drawing)
+    assert partial["W1", "to"]
+    assert not partial["W0", "to"]
+    whole = states(drawing._replace(parts=[side_by_side[0]._replace(inches=60.0), side_by_side[1]]))
+    assert whole["W0", "to"]
+    assert ("W1", "to") not in whole
+    assert {run for run, _end in whole} == {run for run, _end in partial}
+
+
 # -- which fields are named ----------------------------------------------------------------------------------------
 def chain(**facts: Any) -> Builder:
     """A bank, a lead of 30 in to a fuse, a run, a load; facts replace what is recorded."""
