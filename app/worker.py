@@ -32,6 +32,8 @@ from app.worker_messages import (
     Begun,
     Done,
     EditRequest,
+    ExampleRequest,
+    Examples,
     Fault,
     Frames,
     Lit,
@@ -94,6 +96,7 @@ class Worker:
         self._lit: tuple[Snapshot, str] | None = None
         self._figures = FigureTeller(send, self._go_on, self._screen)
         self._to_size: tuple[str, ...] = ()  # ids asked for and not yet answered
+        self._to_show = ""  # the rule whose examples are asked for and not yet drawn
         self._whole: CheckResult | None = None  # the last whole judgement, of whatever snapshot
         self._lasts_s = 0.0  # what that took
         self._soon_s = 0.0  # what of the present one took the part that was told first
@@ -110,6 +113,9 @@ class Worker:
             return
         if isinstance(request, SizeRequest):
             self._to_size = request.items
+            return
+        if isinstance(request, ExampleRequest):
+            self._to_show = request.rule
             return
         self._result, self._told, self._lit = None, False, None
         self._figures.forget()
@@ -154,6 +160,7 @@ class Worker:
     def study(self) -> None:
         """Tell all there is to tell of the present state, as far as no newer request comes. Raises nothing."""
         self.tell_begun()
+        self._tell_examples()
         if self._installation is None:
             return
         try:
@@ -260,6 +267,20 @@ class Worker:
             words = said(fault)
         self._to_size = ()
         self._send(Sized(self._at, items, tuple(answers), words))
+
+    def _tell_examples(self) -> None:
+        """The drawn examples of a rule, before anything else: they are small, and somebody waits for them."""
+        rule, self._to_show = self._to_show, ""
+        if not rule:
+            return
+        try:
+            from app.help.examples import sent
+            from app.help.pictures import shown_examples
+
+            self._send(Examples(self._at, rule, sent(shown_examples(rule))))
+        except Exception as fault:
+            log.exception("the examples of request %d stopped", self._at)
+            self._send(Examples(self._at, rule, words=said(fault)))
 
     def _show(self, snapshot: Snapshot) -> None:
         result = self._result

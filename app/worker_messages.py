@@ -14,6 +14,7 @@ from typing import Any, TypeAlias
 
 import msgspec
 
+from app.help.examples import SentExample
 from app.judgement import FaultFigures, FlowFigures, Judgement, Layer, LiveParts, SheetPicture
 from engine.check import CheckResult
 from engine.circuit.energy.results import Energy
@@ -28,6 +29,8 @@ __all__ = [
     "Drawn",
     "EditRequest",
     "EnergyTold",
+    "ExampleRequest",
+    "Examples",
     "Fault",
     "FaultsTold",
     "FigureAnswer",
@@ -97,11 +100,18 @@ class SizeRequest(msgspec.Struct, frozen=True, tag="size"):
     items: tuple[str, ...]
 
 
+class ExampleRequest(msgspec.Struct, frozen=True, tag="examples"):
+    """The drawn examples of a rule; takes the place of an earlier one."""
+
+    number: int
+    rule: str
+
+
 class QuitRequest(msgspec.Struct, frozen=True, tag="quit"):
     """End."""
 
 
-Request: TypeAlias = OpenRequest | EditRequest | ViewRequest | SizeRequest | QuitRequest
+Request: TypeAlias = OpenRequest | EditRequest | ViewRequest | SizeRequest | ExampleRequest | QuitRequest
 
 
 # -- answers ----------------------------------------------------------------------------------------------------------
@@ -196,6 +206,15 @@ class Sized(msgspec.Struct, frozen=True, tag="sized"):
     words: str = ""
 
 
+class Examples(msgspec.Struct, frozen=True, tag="examples"):
+    """The drawn examples of a rule; `words`: what stopped it."""
+
+    at: int
+    rule: str
+    shown: tuple[SentExample, ...] = ()
+    words: str = ""
+
+
 class FiguresStopped(msgspec.Struct, frozen=True, tag="figures stopped"):
     """A fault of the program stopped one of the three; the others are told all the same."""
 
@@ -238,7 +257,9 @@ class Lost(msgspec.Struct, frozen=True, tag="lost"):
 
 
 FigureAnswer: TypeAlias = FlowTold | FaultsTold | EnergyTold | FiguresStopped
-Answer: TypeAlias = Ready | Begun | Judged | Gaps | Drawn | Lit | FigureAnswer | Laid | Sized | Done | Fault | Lost
+Answer: TypeAlias = (
+    Ready | Begun | Judged | Gaps | Drawn | Lit | FigureAnswer | Laid | Sized | Examples | Done | Fault | Lost
+)
 
 
 # -- bytes ------------------------------------------------------------------------------------------------------------

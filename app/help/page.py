@@ -252,5 +252,8 @@ def _plain(option: Any) -> str:
     if isinstance(option, Mapping):
         return ", ".join(f"{name}: {_plain(each)}" for name, each in option.items())
     if isinstance(option, list):
+        named = [o for o in option if isinstance(o, list) and len(o) == 2 and isinstance(o[1], list)]
+        if named and len(named) == len(option):  # ["positive", ["RD"]]
+            return "; ".join(f"{_plain(name)}: {_plain(each)}" for name, each in named)
         return ", ".join("–".join(_plain(v) for v in o) if isinstance(o, list) else _plain(o) for o in option)
     return str(option)

@@ -2,51 +2,18 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from app.drawing.example import draw_whole
+from app.help.examples import Shown, Told
 from app.text_report import WORD_NAMES, standing
 from engine.books import load
 from engine.check import check, rule_named
 from engine.findings import Finding, NotJudged
 from engine.fixes import offered
-from engine.picture import Picture
 from engine.rules import Example, Rule
 from engine.study import Study
 from engine.words import _
 
-__all__ = ["Shown", "Told", "show", "shown_examples"]
-
-
-class Told(NamedTuple):
-    """What the rule says of the example: the number of its flag (0: none), a heading, sentences."""
-
-    number: int
-    heading: str
-    message: str
-    more: tuple[str, ...]  # condition, arithmetic, clause and its standing
-    to_do: tuple[str, ...]  # what would put it right
-    edits: tuple[str, ...]  # edits that the window offers for it
-
-
-class Shown(NamedTuple):
-    """One example, drawn."""
-
-    passes: bool
-    name: str
-    book: str  # title of the book it is judged by
-    told: tuple[Told, ...]
-    notes: tuple[str, ...]  # what the picture could not show, in sentences
-    picture: Picture
-
-    def heading(self) -> str:
-        """*Found: a fuse ...* or *Passes: ...*."""
-        return (_("Passes: {name}") if self.passes else _("Is found: {name}")).format(name=self.name)
-
-    def description(self) -> str:
-        """All of it in words, for whoever cannot see the picture."""
-        told = " ".join(each.message for each in self.told)
-        return f"{self.heading()}. {told}".strip()
+__all__ = ["show", "shown_examples"]
 
 
 def shown_examples(slug: str) -> tuple[Shown, ...]:

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from app.help.examples import Shown, Told
 from app.help.page import BookSays, RulePage, family_title, in_families, plain_text, rule_page
-from app.help.pictures import Shown, Told, shown_examples
+from app.help.pictures import shown_examples
 from app.paper.flowing import BODY, BOTTOM, HEADING, LEFT, PITCH, RIGHT, SMALL_HEADING, TITLE, TOP, WIDE, Flowing
 from app.paper.pdf import Written, write_pictures
 from app.text_report import WORD_NAMES
@@ -101,12 +102,12 @@ def _rule(flow: Flowing, page: RulePage, shown: Sequence[Shown]) -> None:
         for block in section.blocks:
             for text in block.texts:
                 flow.paragraph(plain_text(text), point=block.is_list)
-    _examples(flow, page, shown)
     flow.heading(_("Limits in the books"))
     for book in page.books:
         _book(flow, book)
     flow.heading(_("Edits offered"))
     flow.paragraph(page.edits())
+    _examples(flow, page, shown)
 
 
 def _book(flow: Flowing, book: BookSays) -> None:

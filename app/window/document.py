@@ -44,6 +44,7 @@ class Document(QObject):
     lit = Signal(object)  # LiveParts
     figured = Signal()  # `figures` changed
     layered = Signal()  # `layer` changed: figures over the sheet came, or hold no more
+    exampled = Signal(object)  # Examples: what was asked of the judge by `show_examples`
     sized = Signal(object)  # Sized: what was asked of the judge by `size`
     headed = Signal()  # name, unsaved changes or read-only changed
     selected = Signal()  # `selection` changed
@@ -203,6 +204,7 @@ class Document(QObject):
         judge.figured.connect(self._figured)
         judge.layered.connect(self._layered)
         judge.sized.connect(self.sized)
+        judge.exampled.connect(self.exampled)
         judge.wanting.connect(self._open_judge)
         self._tell_view()
         self._open_judge()

@@ -22,6 +22,8 @@ from app.worker_messages import (
     Done,
     Drawn,
     EditRequest,
+    ExampleRequest,
+    Examples,
     Fault,
     FigureAnswer,
     Frames,
@@ -71,6 +73,7 @@ class Judge(QObject):
     figured = Signal(object)  # FigureAnswer: what flows, faults, energy
     layered = Signal(object)  # Layer
     sized = Signal(object)  # Sized
+    exampled = Signal(object)  # Examples
     busy = Signal(bool)  # whether something is still to come
     failed = Signal(str)  # a sentence: what is shown may be behind the drawing; once a trouble
     wanting = Signal()  # the process has nothing: `open` it with the drawing as it is now
@@ -85,6 +88,7 @@ class Judge(QObject):
         self._conditioned = 0  # of the newest view that changed the condition
         self._view: tuple[str, str, str] | None = None  # sheet, condition, layer
         self._sizing: tuple[str, ...] = ()  # asked for and not yet answered
+        self._showing = ""  # the rule whose examples are asked for and not yet there
         self._opened = False  # whether the process has a drawing
         self._ready = False
         self._begun = 0
@@ -122,6 +126,8 @@ class Judge(QObject):
             self.view(*self._view)
         if self._sizing:
             self.size(*self._sizing)
+        if self._showing:
+            self.show_examples(self._showing)
 
     def edit(self, edit: Edit) -> None:
         """Tell of an edit that was done, as whole records."""
@@ -146,6 +152,13 @@ class Judge(QObject):
         if self._opened and items:
             self._number += 1
             self._send(SizeRequest(self._number, items))
+
+    def show_examples(self, rule: str) -> None:
+        """Ask for the drawn examples of a rule; `exampled` tells. What was asked before is forgotten."""
+        self._showing = rule
+        if self._opened and rule:
+            self._number += 1
+            self._send(ExampleRequest(self._number, rule))
 
     def close(self) -> None:
         """End the process, whatever it is at. It has surely ended when this returns."""
@@ -340,6 +353,10 @@ class Judge(QObject):
             if answer.items == self._sizing and answer.at >= self._edited:
                 self._sizing = ()
                 self.sized.emit(answer)
+        elif isinstance(answer, Examples):
+            if answer.rule == self._showing:
+                self._showing = ""
+                self.exampled.emit(answer)
         elif isinstance(answer, Lost):
             self._hear_lost(answer)
         elif isinstance(answer, Fault):
