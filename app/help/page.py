@@ -19,6 +19,7 @@ from engine.rules import Rule, rules
 from engine.words import N_, _
 
 __all__ = [
+    "STRESSED",
     "Block",
     "BookSays",
     "LimitLine",

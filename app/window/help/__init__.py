@@ -1,0 +1,1 @@
+"""Help in the window: the page of every rule."""
