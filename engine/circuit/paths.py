@@ -56,10 +56,11 @@ class Net:
         conductors: Container[str],
         both_ways: bool = True,
         supposed: bool = False,
+        without: str = "",
     ) -> None:
         """Take the conductors named; `both_ways`: a diode conducts backwards too (for alternating current).
 
-        `supposed`: contacts are there of which the record does not say so.
+        `supposed`: contacts are there of which the record does not say so. `without`: equipment that joins nothing.
         """
         self.circuit = circuit
         self.states = states
@@ -71,6 +72,8 @@ class Net:
         guarded: list[tuple[Link, int]] = []
         for link in circuit.links:
             if not (wanted[link.a] and wanted[link.b]) or (link.supposed and not supposed):
+                continue
+            if without and link.equipment == without:
                 continue
             guard = self._guard(link)
             if guard is None:

@@ -2,10 +2,10 @@
 
 What it checks
 --------------
-Behind every residual-current device, as far as the next source: its live and its neutral must not meet the line side
-around it; its neutral must not meet earth; what takes power from its live must return by its neutral, and what returns
-by its neutral must be fed by its live. And its type must see the shape of the residual current that a fault in each
-load gives, where both are recorded.
+Behind every residual-current device, as far as the next source, in every state the interlocks allow: its live and its
+neutral must not meet the line side around it; its neutral must not meet earth; what takes power from its live must
+return by its neutral, and what returns by its neutral must be fed by its live. And its type must see the shape of the
+residual current that a fault in each load gives, where both are recorded.
 
 Why it matters
 --------------
@@ -29,6 +29,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from engine.builder import Builder
+from engine.circuit.meeting import allows_nothing
+from engine.circuit.paths import Net, search
+from engine.circuit.states import states_of
 from engine.circuit.ways import Step
 from engine.equipment.base import LIVE
 from engine.equipment.behaviour import Residual
@@ -73,8 +77,9 @@ def _device(study: Study, item: str, told: Residual) -> Iterator[Remark]:
     behind_neutral = ways.reach(neutral, lambda step: _goes(study, step, item, ("N",)))
     before = {c: circuit.node(item, told.inward, c) for c in (*LIVE, "N")}
     name = named(study, item)
-    for behind, line in ((behind_live, _("live")), (behind_neutral, _("neutral"))):
-        if any(node in behind for node in before.values() if node is not None):
+    for starts, behind, line in ((live, behind_live, _("live")), (neutral, behind_neutral, _("neutral"))):
+        round_to = [node for node in before.values() if node is not None and node in behind]
+        if round_to and _permitted(study, item, starts, [(node, "", None) for node in round_to]):
             yield _finding(
                 study,
                 (item,),
@@ -83,7 +88,7 @@ def _device(study: Study, item: str, told: Residual) -> Iterator[Remark]:
                 f"around {line}",
             )
             return
-    for bonded in _bonds(study, behind_neutral):
+    for bonded in _bonds(study, item, neutral, behind_neutral):
         yield _finding(
             study,
             (item, bonded),
@@ -129,7 +134,24 @@ def _goes(study: Study, step: Step, item: str, conductors: Iterable[str]) -> boo
     return study.ways.equipment(step) != item
 
 
-def _bonds(study: Study, behind: dict[int, Step | None]) -> tuple[str, ...]:
+def _permitted(
+    study: Study, item: str, starts: Iterable[int], targets: Iterable[tuple[int, str, frozenset[str] | None]]
+) -> bool:
+    """Whether the interlocks allow a way from a start to a target while its equipment stands in those positions."""
+    conductors = {study.circuit.nodes[node].conductor for node in starts}
+    states = states_of(study.snapshot, study.circuit)
+    if allows_nothing(states):
+        return True  # the interlocks contradict each other and prove nothing
+    net = Net(study.circuit, states, conductors, without=item)
+    wanted = {net.terminal(node, equipment, positions) for node, equipment, positions in targets}
+    for start in {net.at(node) for node in starts}:
+        found = search(net, start, wanted, enough=1)
+        if found.cubes or found.undecided:
+            return True
+    return False
+
+
+def _bonds(study: Study, device: str, neutral: list[int], behind: dict[int, Step | None]) -> tuple[str, ...]:
     """Equipment behind that bonds neutral to earth, in a position in which this neutral can reach it."""
     nodes, found = study.circuit.nodes, []
     for link in study.circuit.links:
@@ -140,7 +162,11 @@ def _bonds(study: Study, behind: dict[int, Step | None]) -> tuple[str, ...]:
             continue
         by = behind[at]
         inside = study.circuit.links[by.link] if by is not None and by.link >= 0 else None
-        if inside is None or inside.equipment != link.equipment or _together(inside.positions, link.positions):
+        if inside is not None and inside.equipment == link.equipment:
+            reached = _together(inside.positions, link.positions)
+        else:
+            reached = _permitted(study, device, neutral, [(at, link.equipment, link.positions)])
+        if reached:
             found.append(link.equipment)
     return tuple(sorted(set(found)))
 
@@ -228,6 +254,26 @@ def _neutral_round(*, around: bool) -> Installation:
 
 def _bonded() -> Installation:
     b = alongside()
+    return _with_generator(b)
+
+
+def _slide(*, held: bool) -> Installation:
+    """Shore and generator on two breakers of one panel, which a mechanical slide keeps from being closed together."""
+    b = alongside()
+    b.add("bus_bar", "X3")
+    for name, start in (("F2", "X2.bar"), ("F3", "G2.out")):
+        if name == "F3":
+            b.add("generator", "G2", ac_v=120, rating_a=30, bonds_neutral=True, exposed_metal=True)
+        b.add("circuit_breaker", name, rating_a=30, poles=("L1", "N"), used_as_switch=True)
+        b.run(f"{name}1", start, f"{name}.in", function="ac", size="10 AWG", length_m=1.0)
+        b.run(f"{name}2", f"{name}.out", "X3.bar", function="ac", size="10 AWG", length_m=1.0)
+    if held:
+        b.interlock("F2", "F3")
+    circuit(b, "load", "E1", "X3.bar")
+    return b.installation
+
+
+def _with_generator(b: Builder) -> Installation:
     b.add("generator", "G2", ac_v=120, rating_a=30, bonds_neutral=True, exposed_metal=True)
     b.run("W30", "G2.out", "X2.bar", function="ac", size="10 AWG", length_m=3.0)
     circuit(b, "load", "E1")
@@ -236,10 +282,12 @@ def _bonded() -> Installation:
 
 GOOD = (
     Example("a pulsating leakage behind a device of type A", _load),
+    Example("a generator that bonds its neutral, locked out while the shore is on", lambda: _slide(held=True)),
     Example("a neutral by a bus of its own behind the device", lambda: _neutral_round(around=False)),
 )
 BAD = (
     Example("a smooth leakage behind a device of type A", lambda: _load("smooth"), (("Q1", "E1"),)),
     Example("a bus fed from before the device", lambda: _neutral_round(around=True), (("Q1",),)),
     Example("a generator bonds the neutral behind it", _bonded, (("Q1", "G2"),)),
+    Example("and over two breakers that nothing locks", lambda: _slide(held=False), (("Q1", "G2"),)),
 )
