@@ -335,6 +335,7 @@ def _sheet(slowest: float) -> Installation:
     """A device of its own band on 16 AWG: 115² × 1.31² is 22 645 A²s."""
     from engine.equipment._facts import TimePoint
 
+    """A 30 A breaker and a short thin tap to the next device: at many times its rating it opens in a cycle or two."""
     points = (TimePoint(multiple=1.35, slowest_s=600), TimePoint(multiple=5, fastest_s=0.1, slowest_s=slowest))
     return _long(120, "16 AWG", 20, "other", time_points=points)
 
