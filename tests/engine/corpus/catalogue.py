@@ -6,6 +6,8 @@ from collections.abc import Callable
 from types import ModuleType
 from typing import NamedTuple
 
+import ac_sources
+import alongside
 import charging
 import cranking
 import direct_current
@@ -31,4 +33,5 @@ def _of(module: ModuleType) -> list[Correct]:
     return made
 
 
-CORPUS: tuple[Correct, ...] = tuple(one for module in (cranking, direct_current, charging) for one in _of(module))
+THEMES = (cranking, direct_current, charging, alongside, ac_sources)
+CORPUS: tuple[Correct, ...] = tuple(one for module in THEMES for one in _of(module))
