@@ -77,6 +77,15 @@ ACTIONS = (
         short=N_("Notes"),
     ),
     Action(
+        "missing",
+        N_("Facts to read"),
+        N_("What is not recorded that rules ask for, place by place, to be filled in on the spot."),
+        _show("missing"),
+        ("F12",),
+        checked=_shown("missing"),
+        short=N_("To read"),
+    ),
+    Action(
         "table",
         N_("Table"),
         N_("Everything on the sheets as rows, to read, sort and fill in."),

@@ -11,8 +11,10 @@ from engine.words import _
 
 if TYPE_CHECKING:
     from app.window.figures.page import ConditionsPage
+    from app.window.help.page import RulesPage
     from app.window.kinds_list import KindsList
     from app.window.main import Window
+    from app.window.missing.page import FactsPage
     from app.window.notes.page import NotesPage
     from app.window.particulars.page import Particulars
     from app.window.sizing.page import SizesPage
@@ -93,6 +95,14 @@ class Pages(QStackedWidget):
         """The page of sizes."""
         return self._page("sizes")
 
+    def missing(self) -> FactsPage:
+        """The page of facts to read."""
+        return self._page("missing")
+
+    def rules(self) -> RulesPage:
+        """The page of rules."""
+        return self._page("rules")
+
     def table(self) -> TablePage:
         """The table."""
         return self._page("table")
@@ -131,6 +141,7 @@ class Pages(QStackedWidget):
         page.reveal.connect(self.window_of.show_finding)
         page.field_wanted.connect(self.window_of.show_field)
         page.back.connect(self.window_of.go_back)
+        page.rule_wanted.connect(self._show_rule)
         page.size_wanted.connect(self.window_of.size)
         page.refused.connect(self.window_of.foot.refuse)
         return page
@@ -142,6 +153,27 @@ class Pages(QStackedWidget):
         page.refused.connect(self.window_of.foot.refuse)
         page.reveal.connect(self.window_of.reveal)
         return page
+
+    def _make_missing(self) -> QWidget:
+        from app.window.missing.page import FactsPage
+
+        page = FactsPage(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.reveal.connect(self.window_of.reveal)
+        page.record_wanted.connect(self.window_of.show_record)
+        return page
+
+    def _make_rules(self) -> QWidget:
+        from app.window.help.page import RulesPage
+
+        page = RulesPage(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        return page
+
+    def _show_rule(self, slug: str) -> None:
+        from app.window.help.opening import show_rule
+
+        show_rule(self.window_of, slug)
 
     def _make_table(self) -> QWidget:
         from app.window.table.page import TablePage

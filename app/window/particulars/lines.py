@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.window.entries import CellError
 from app.window.particulars.state import MIXED, Given, State
 from engine.words import _
 
-__all__ = ["LineEntry"]
+__all__ = ["LineEntry", "leaves_undo"]
 
 
 class LineEntry(QLineEdit):
@@ -117,3 +117,14 @@ class LineEntry(QLineEdit):
         super().focusOutEvent(event)
         if event.reason() not in (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason):
             self.finish()
+
+
+def leaves_undo(watched: QObject, event: QEvent) -> bool:
+    """Whether a key is undo or redo in a line in which nothing is typed: then it belongs to the drawing."""
+    return (
+        event.type() == QEvent.Type.ShortcutOverride
+        and isinstance(watched, LineEntry)
+        and isinstance(event, QKeyEvent)
+        and not watched.typing()
+        and (event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo))
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QShowEvent
+from PySide6.QtGui import QFocusEvent, QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QCheckBox,
@@ -24,7 +24,7 @@ from app.window.document import Change, Document
 from app.window.entries import title_of
 from app.window.particulars.field import FieldRow
 from app.window.particulars.form import Form
-from app.window.particulars.lines import LineEntry
+from app.window.particulars.lines import LineEntry, leaves_undo
 from app.window.particulars.scrolling import Inside, wrapping
 from app.window.particulars.setting import Subject
 from app.window.particulars.told import FindingStrip, findings_of, needed_fields
@@ -409,13 +409,7 @@ class Particulars(QWidget):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """While nothing is typed in the line that has the keyboard, undo and redo belong to the drawing."""
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(watched, LineEntry)
-            and isinstance(event, QKeyEvent)
-            and not watched.typing()
-            and (event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo))
-        ):
+        if leaves_undo(watched, event):
             event.ignore()
             return True
         return False
