@@ -25,6 +25,20 @@ def _keys(window: Window) -> None:
     show_keys(window)
 
 
+def _about_rule(window: Window) -> None:
+    from app.window.help.opening import about_chosen_rule
+
+    about_chosen_rule(window)
+
+
+def _rules(window: Window) -> None:
+    window.show_page("rules", toggle=True)
+
+
+def _rules_shown(window: Window) -> bool:
+    return window.page == "rules"
+
+
 def _cautions(window: Window) -> None:
     from app.window.telling import show_cautions
 
@@ -42,6 +56,23 @@ ACTIONS = (
         "find_action", N_("Find an action…"), N_("Type a word of what is wanted and press Enter."), _find, ("Ctrl+J",)
     ),
     Action("keys", N_("Keys"), N_("Every key and what it does."), _keys, ("F1",)),
+    Action(
+        "about_rule",
+        N_("About this rule"),
+        N_("What the rule of the chosen finding checks, why, what to do, with both ways drawn."),
+        _about_rule,
+        ("Shift+F1",),
+        break_before=True,
+    ),
+    Action(
+        "rules",
+        N_("Rules"),
+        N_("Every rule: what it checks, its limits in each book, an example that fails and one that passes."),
+        _rules,
+        ("Ctrl+F1",),
+        checked=_rules_shown,
+        short=N_("Rules"),
+    ),
     Action("cautions", N_("Cautions"), N_("What this program does not do for you."), _cautions),
     Action("about", N_("About Linewright"), N_("Version, font, where the log stands."), _about),
 )

@@ -7,13 +7,12 @@ import re
 from collections.abc import Collection, Sequence
 
 from app.help.examples import Shown, Told
-from app.help.page import STRESSED, Block, BookSays, RulePage, family_title
+from app.help.page import LINK, STRESSED, Block, BookSays, RulePage, family_title
 from app.text_report import WORD_NAMES
 from engine.words import _
 
-__all__ = ["LINK", "page_html", "picture_name"]
+__all__ = ["page_html", "picture_name"]
 
-LINK = "rule:"  # before the name of a rule, in links
 _CODE = re.compile(r"`([^`]+)`")
 
 

@@ -19,6 +19,7 @@ from engine.rules import Rule, rules
 from engine.words import N_, _
 
 __all__ = [
+    "LINK",
     "STRESSED",
     "Block",
     "BookSays",
@@ -47,6 +48,7 @@ _FAMILIES = {
 }
 
 
+LINK = "rule:"  # before the name of a rule, in links
 _OWN = "threshold of this program"  # how books call what nobody has published
 
 

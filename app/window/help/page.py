@@ -16,8 +16,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.help.examples import Shown, received
-from app.help.html import LINK, page_html, picture_name
-from app.help.page import RulePage, family_title, in_families, rule_page
+from app.help.html import page_html, picture_name
+from app.help.page import LINK, RulePage, family_title, in_families, rule_page
 from app.text_report import WORD_NAMES
 from app.window.document import Document
 from app.window.help.painted import painted, scale_for, size_px

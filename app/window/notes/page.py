@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from PySide6.QtCore import QModelIndex, QSize, Qt, Signal
+from PySide6.QtCore import QModelIndex, QSize, Qt, QUrl, Signal
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QShowEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.help.page import LINK
 from app.judgement import Judgement
 from app.window.document import Change, Document
 from app.window.notes.form import WaiverForm
@@ -42,6 +43,7 @@ class NotesPage(QWidget):
     field_wanted = Signal(str, str)  # id, field
     back = Signal()
     size_wanted = Signal(str)  # id of a run or of equipment
+    rule_wanted = Signal(str)  # name of a rule: its page
     refused = Signal(str)  # a sentence
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
@@ -61,6 +63,7 @@ class NotesPage(QWidget):
         self.unwaive_button.clicked.connect(self._take_waiver_back)
         self.form.given.connect(self._waive)
         self.form.dropped.connect(self._end_waiver)
+        self.whole.anchorClicked.connect(self._follow)
         document.changed.connect(self._changed)
         document.judged.connect(self._judged)
         self._fill()
@@ -248,6 +251,11 @@ class NotesPage(QWidget):
             self.field_wanted.emit(line.item, line.field)
         elif line.key and (line.gap is None or line.gap.ids):
             self.reveal.emit(line.key)
+
+    def _follow(self, link: QUrl) -> None:
+        """The way to the page of the rule."""
+        if link.toString().startswith(LINK):
+            self.rule_wanted.emit(link.toString().removeprefix(LINK))
 
     def _size(self) -> None:
         """What the finding speaks of is too small, or its device too large: on to what it needs."""

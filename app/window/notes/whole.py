@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 
+from app.help.page import LINK
 from app.judgement import Judgement
 from app.text_report import WORD_NAMES, standing
 from app.window.notes.lines import Line, waiver_words
@@ -84,9 +85,12 @@ def _gap(line: Line) -> list[str]:
 
 
 def _about(slug: str) -> str:
-    """What the rule looks at, in one line."""
+    """What the rule looks at, in one line, and the way to its page."""
     rule = rules().get(slug)
-    return "" if rule is None else _named(_("The rule"), _(rule.title))
+    if rule is None:
+        return ""
+    link = f'<a href="{LINK}{html.escape(slug)}">{html.escape(_("About this rule"))}</a>'
+    return f"{_named(_('The rule'), _(rule.title))}<p>{link}</p>"
 
 
 def _paragraph(text: str) -> str:
