@@ -30,6 +30,9 @@ DEFAULTS: dict[str, Any] = {
     "layer": "",  # figures that lie over the sheet: "flow", "faults", "" none
     "kinds_used": [],  # kinds placed, the newest first
     "values_from": "",  # where values that are typed come from
+    "rules_folder": "",  # whole path of a folder of own rules, "" none
+    "rules_limit_s": 5.0,  # how long an own rule may take on one drawing
+    "rules_start_s": 30.0,  # how long its file may take to be read and run
 }
 
 
@@ -69,6 +72,8 @@ class Settings:
         """A setting; its default where it is missing or of another type."""
         default = DEFAULTS[name]
         value = self._values.get(name, default)
+        if isinstance(default, float) and type(value) is int:
+            value = float(value)
         return value if isinstance(value, type(default)) else default
 
     def set(self, name: str, value: Any) -> None:

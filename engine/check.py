@@ -24,6 +24,7 @@ from engine.findings import WORDS, Finding, NotJudged, Passed, Word
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.rules import Rule, UnknownRule, rules
+from engine.rules.own import FAMILY, Heard, OwnFault, OwnRule, as_rule
 from engine.study import Study
 from engine.waivers import matches, why_not
 from engine.words import _, ngettext
@@ -50,7 +51,9 @@ class CheckResult(msgspec.Struct, frozen=True, kw_only=True):
     passed: tuple[Passed, ...] = ()  # what was proved, where that was asked for
     rules: tuple[str, ...] = ()  # those that ran
     no_clause: tuple[str, ...] = ()  # those of them without a clause in the book
-    stopped: tuple[str, ...] = ()  # those a fault of the program stopped
+    stopped: tuple[str, ...] = ()  # those a fault of the program stopped, and own ones that were disabled
+    own: tuple[OwnRule, ...] = ()  # the person's own rules among them
+    disabled: tuple[OwnFault, ...] = ()  # own rules that were disabled, and why
     waivers: dict[str, Waiver] = {}  # those in force, by id
     assumptions: tuple[str, ...] = ()  # what was taken for granted where the record is silent
 
@@ -104,17 +107,21 @@ def check(
     go_on: Callable[[], object] | None = None,
     study: Study | None = None,
     proving: bool = False,
+    own: Heard | None = None,
 ) -> CheckResult:
     """Judge a snapshot by a book, the drawing's own when none is named.
 
     `only` names the rules to run, all when `None`; `today` is the day review dates are compared with. `go_on`
     is called before every rule and may raise to stop. `study` is one of the same snapshot and book whose analyses are
-    wanted again afterwards; `proving` asks what passed and with what margin too. Raises `BookError` and `UnknownRule`,
-    nothing for what is drawn.
+    wanted again afterwards; `proving` asks what passed and with what margin too; `own` is what the person's own rules
+    said, which are run elsewhere. Raises `BookError` and `UnknownRule`, nothing for what is drawn.
     """
     judged_by = load(book or snapshot.settings.book)
     chosen = list(rules().values()) if only is None else [rule_named(slug) for slug in sorted(set(only))]
     study = study or Study(snapshot, judged_by, proving)
+    if own is not None:
+        study.hear_own(own.outcomes, own.is_complete)
+        chosen += [as_rule(rule) for rule in own.rules]
     law = judged_by.law_for(snapshot.vessel)
     findings: list[Finding] = []
     gaps: list[NotJudged] = []
@@ -140,6 +147,9 @@ def check(
             log.error("rule %s stopped", rule.slug, exc_info=fault)
             stopped.append(rule.slug)
             gaps.append(_stopped(rule, judged_by, fault))
+    for disabled in own.faults if own is not None else ():
+        stopped.append(disabled.rule)
+        gaps.append(_disabled(disabled, judged_by))
     if snapshot.settings.left_out:
         gaps.append(_left_out(snapshot.settings.left_out))
     gaps = list(dict.fromkeys(gaps))  # two ways to one question are one question
@@ -158,6 +168,8 @@ def check(
         rules=tuple(rule.slug for rule in chosen),
         no_clause=tuple(rule.slug for rule in chosen if not judged_by.has(rule.slug)),
         stopped=tuple(stopped),
+        own=own.rules if own is not None else (),
+        disabled=own.faults if own is not None else (),
         waivers=used,
         assumptions=assumptions(study) if any(rule.family == "protection" for rule in chosen) else (),
     )
@@ -183,6 +195,8 @@ def _with_clause(finding: Finding, rule: Rule, book: Book, law: bool | None) -> 
     clause, confirmed = finding.clause, finding.confirmed
     if not clause and not finding.beyond_clause:
         clause, confirmed = book.clause(rule.slug), book.confirmed(rule.slug)
+    if rule.family == FAMILY and clause != book.clause(rule.slug):
+        law = False  # what a person's own rule cites is law for nobody
     return msgspec.structs.replace(
         finding, word=word, clause=clause, confirmed=confirmed and bool(clause), law_here=law if clause else False
     )
@@ -268,6 +282,20 @@ def _stopped(rule: Rule, book: Book, fault: Exception) -> NotJudged:
             fault=type(fault).__name__
         ),
         detail="stopped",
+    )
+
+
+def _disabled(fault: OwnFault, book: Book) -> NotJudged:
+    """A blind check never looks clean, whoever wrote the rule."""
+    told = fault.told()
+    return NotJudged(
+        rule=fault.rule,
+        would_be=book.word(fault.rule, fault.word) if fault.is_known else fault.word,
+        designations=(),
+        ids=(),
+        missing=(),
+        why=told[:1].lower() + told[1:].rstrip("."),
+        detail=f"disabled {fault.where}",
     )
 
 

@@ -5,6 +5,7 @@ A study never touches the live installation: it is built from frozen records.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -14,6 +15,7 @@ from engine.installation.model import Snapshot
 
 if TYPE_CHECKING:
     from engine.circuit.coverage import Coverage
+    from engine.circuit.covered import Covered
     from engine.circuit.energy.results import Energy
     from engine.circuit.expand import Circuit
     from engine.circuit.faults.results import Faults
@@ -45,6 +47,8 @@ class Study:
         self.book = book
         self.proving = proving
         self._outcomes: dict[str, Outcome] = {}
+        self.own: Mapping[str, Outcome] = {}  # what a person's own rules said, by slug; they are run elsewhere
+        self.awaits_own = False  # whether there may be own rules of which nothing is known here
         self._flows: dict[tuple[str, Charge], Flow] = {}
         self._energies: dict[str, Energy] = {}
 
@@ -75,6 +79,13 @@ class Study:
         from engine.circuit.coverage import cover
 
         return cover(self.snapshot, self.circuit, self.book, self.volts)
+
+    @cached_property
+    def covered(self) -> tuple[Covered, ...]:
+        """How the runs that are covered are, and with what margin: asked only by what proves."""
+        from engine.circuit.covered import covered
+
+        return tuple(covered(self.coverage))
 
     @cached_property
     def meeting(self) -> Meeting:
@@ -143,6 +154,8 @@ class Study:
 
     def outcome(self, slug: str) -> Outcome:
         """What the rule called `slug` says, run once. A rule that fails takes nothing else with it."""
+        if slug in self.own:
+            return self.own[slug]
         if slug not in self._outcomes:
             from engine.rules import rules
 
@@ -159,6 +172,12 @@ class Study:
                 fault = caught
             self._outcomes[slug] = Outcome(tuple(remarks), fault, least(passed, remarks) if passed else ())
         return self._outcomes[slug]
+
+    def hear_own(self, own: Mapping[str, Outcome], is_complete: bool = True) -> None:
+        """Take what own rules said; `is_complete`: there is no other own rule. What rests on it is said anew."""
+        if own != self.own or self.awaits_own is is_complete:
+            self.own, self.awaits_own = own, not is_complete
+            self._outcomes.pop("needless-waiver", None)
 
     def name(self, item: str) -> str:
         """Designation of equipment or run."""

@@ -30,7 +30,7 @@ from collections.abc import Iterator
 
 from engine.builder import Builder
 from engine.edits import Put
-from engine.findings import Finding, Remark, Word
+from engine.findings import Finding, Passed, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.installation.records import Waiver
@@ -42,6 +42,7 @@ from engine.words import N_, _
 SLUG = "needless-waiver"
 WORD: Word = "notice"
 TITLE = N_("waiver that no longer hides anything")
+LOOKS_AT = N_("waivers")
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -50,11 +51,22 @@ def check(study: Study) -> Iterator[Remark]:
         if waiver.rule == SLUG:
             continue
         about = ", ".join(waiver.designations) or _("nothing")
-        if waiver.rule not in rules():
+        if waiver.rule not in rules() and waiver.rule not in study.own:
+            if study.awaits_own:
+                continue  # it may be one of the person's own rules
             message = _("The waiver of {rule} for {about} names a rule that does not exist.")
         elif not _is_needed(study, waiver):
             message = _("The waiver of {rule} for {about} no longer hides anything.")
         else:
+            if study.proving:
+                held = _("The waiver of {rule} for {about} still hides something.")
+                yield Passed(
+                    rule=SLUG,
+                    designations=waiver.designations,
+                    ids=(item,),
+                    message=held.format(rule=waiver.rule, about=about),
+                    detail=waiver.rule,
+                )
             continue
         yield Finding(
             rule=SLUG,
