@@ -350,6 +350,10 @@ class Equipment(Record, frozen=True, kw_only=True):
         """What of it a person can touch, `None` where an earth is not asked for."""
         return None
 
+    def unsaid_bond(self) -> str:
+        """The field that would tell whether it bonds its neutral to earth, where that is not recorded; else `""`."""
+        return ""
+
     def touches_sea(self) -> bool | None:
         """Whether its protective earth meets the sea: yes, no or not known."""
         return False

@@ -62,7 +62,15 @@ class Boat(Builder):
 
 
 # these boats are about wiring: places, markings and what else a diligent record holds are the corpus's
-NOT_WIRING = ("live-stud-bare", "missing-support", "no-label", "wrong-colour", "over-stud", "solar-over-input")
+NOT_WIRING = (
+    "live-stud-bare",
+    "missing-support",
+    "no-label",
+    "over-stud",
+    "solar-over-input",
+    "wrong-colour",
+    "wrong-neutral-bond",
+)
 
 
 @pytest.fixture

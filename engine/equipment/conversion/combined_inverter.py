@@ -214,6 +214,10 @@ class CombinedInverter(Equipment, frozen=True, kw_only=True):
         """What its output is set to."""
         return Charging("dc", self.charge_v, self.float_v, None)
 
+    def unsaid_bond(self) -> str:
+        """Whether it is bonded there."""
+        return "bonds_neutral" if self.bonds_neutral is None else ""
+
     def summary(self) -> tuple[str, ...]:
         """Output of both legs and charging current; what each relay carries."""
         power = "" if self.leg_power_w is None else f"2 × {figure(self.leg_power_w, 'W')}"

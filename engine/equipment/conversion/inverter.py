@@ -125,6 +125,10 @@ class Inverter(Equipment, frozen=True, kw_only=True):
             ),
         )
 
+    def unsaid_bond(self) -> str:
+        """Whether it is bonded there."""
+        return "bonds_neutral" if self.bonds_neutral is None else ""
+
     def summary(self) -> tuple[str, ...]:
         """Output; DC and AC volts."""
         return lines_of(

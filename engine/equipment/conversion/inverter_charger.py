@@ -210,6 +210,10 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
         """What its output is set to."""
         return Charging("dc", self.charge_v, self.float_v, self.equalise_v)
 
+    def unsaid_bond(self) -> str:
+        """Whether it is bonded there."""
+        return "bonds_neutral" if self.bonds_neutral is None else ""
+
     def summary(self) -> tuple[str, ...]:
         """Output and charging current; what its relay carries."""
         power = figure(self.power_w, "W") if self.power_va is None else figure(self.power_va, "VA")

@@ -112,6 +112,10 @@ class IsolationTransformer(Equipment, frozen=True, kw_only=True):
             ),
         )
 
+    def unsaid_bond(self) -> str:
+        """Whether it is bonded at its secondary."""
+        return "bonds_neutral" if self.bonds_neutral is None else ""
+
     def summary(self) -> tuple[str, ...]:
         """VA; volts on both sides."""
         return summary(self.power_va, self.primary_v, self.secondary_v)

@@ -127,6 +127,10 @@ class Generator(Equipment, frozen=True, kw_only=True):
             ),
         )
 
+    def unsaid_bond(self) -> str:
+        """Whether it is bonded there."""
+        return "bonds_neutral" if self.bonds_neutral is None else ""
+
     def summary(self) -> tuple[str, ...]:
         """Rating, volts and hertz, current."""
         rated = self.rated_current_a()

@@ -101,6 +101,10 @@ class ShoreInlet(Equipment, frozen=True, kw_only=True):
         """The boat's inlet."""
         return Ashore("out", True, self.polarised, self.labelled)
 
+    def unsaid_bond(self) -> str:
+        """Whether it is bonded ashore."""
+        return "neutral_earthed" if self.neutral_earthed is None else ""
+
     def summary(self) -> tuple[str, ...]:
         """Volts, hertz and rating; breaker ashore."""
         breaker = self.supply_breaker_a

@@ -84,6 +84,10 @@ class ShoreSupply(Equipment, frozen=True, kw_only=True):
         """The outlet ashore."""
         return Ashore("out", False, self.polarised)
 
+    def unsaid_bond(self) -> str:
+        """Whether it is bonded ashore."""
+        return "neutral_earthed" if self.neutral_earthed is None else ""
+
     def summary(self) -> tuple[str, ...]:
         """Volts, hertz and breaker; residual-current protection ashore."""
         residual = together(figure(self.residual_ma, "mA"), residual_type_in_words(self.residual_type))

@@ -192,6 +192,34 @@ def test_a_charger_of_40_a_on_six_cells_asks_for_233_cubic_feet_an_hour(cubic_fe
     assert found(b, "too-little-ventilation", "trade-na") == ([] if passes else [("G1",)])
 
 
+# -- the neutral's bond: ISO 13297:2020 6.8, secondary copy; 46 CFR 183.376(a), 2015 edition --------------------------
+def shore_and_generator(poles: tuple[str, ...]) -> Builder:
+    b = Builder()
+    b.add("shore_supply", "G9", ac_v=120, breaker_a=30, neutral_earthed=True)
+    b.add("generator", "G2", ac_v=120, rating_a=30, bonds_neutral=True)
+    b.add("changeover", "S1", poles=poles)
+    b.add("load", "E1", ac_v=120, power_w=500)
+    for number, (start, end) in enumerate((("G9.out", "S1.one"), ("G2.out", "S1.two"), ("S1.common", "E1.in")), 1):
+        b.run(f"W{number}", start, end, function="ac", size="10 AWG", length_m=2.0)
+    return b
+
+
+def test_a_neutral_tied_to_ground_aboard_and_fed_from_shore_fails() -> None:
+    """The generator's bond stays on the neutral that the changeover leaves joined: two connections to ground."""
+    assert found(shore_and_generator(("L1",)), "wrong-neutral-bond", "trade-na") == [("G9", "G2")]
+    assert found(shore_and_generator(("L1", "N")), "wrong-neutral-bond", "trade-na") == []
+
+
+def test_behind_an_isolation_transformer_the_bond_stands_at_its_secondary() -> None:
+    b = Builder()
+    b.add("shore_supply", "G9", ac_v=120, breaker_a=30, neutral_earthed=True)
+    b.add("isolation_transformer", "T1", primary_v=120, secondary_v=120, bonds_neutral=True)
+    b.add("load", "E1", ac_v=120, power_w=500)
+    b.run("W1", "G9.out", "T1.primary", function="ac")
+    b.run("W2", "T1.secondary", "E1.in", function="ac")
+    assert found(b, "wrong-neutral-bond", "trade-na") == []
+
+
 # -- colours, IEC 60757, secondary copy ------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("text", "code"),
