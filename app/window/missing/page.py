@@ -237,11 +237,13 @@ class FactsPage(QWidget):
     def _held(self, before: dict[Key, FactRow], asked_for: set[Key]) -> list[MissingFact]:
         """Facts that are asked for no longer whose rows stay all the same: someone stands or has half typed in them."""
         focus = QApplication.focusWidget()
+        still = {fact.key for fact in self.missing.facts}  # where a place or a word was chosen, more than is shown
         held = []
         for key, row in before.items():
-            row.is_done = key not in asked_for
+            row.is_done = key not in still
             there = self.document.installation.get(row.subject.table, row.subject.id) is not None
-            if row.is_done and there and row.fact and (row.has_keyboard(focus) or row.field.entry.typing()):
+            wanted = (row.is_done and row.has_keyboard(focus)) or row.field.entry.typing()
+            if key not in asked_for and there and wanted and row.fact is not None:
                 held.append(row.fact)
         return held
 
