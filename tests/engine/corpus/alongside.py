@@ -99,7 +99,7 @@ def _socket(y: Yard, n: int, place: str, panel: str = "X6", **facts: Any) -> str
 
 
 def galvanic_isolator() -> Installation:
-    """A 30 A inlet, residual-current main beside it, fail-safe galvanic isolator in the earth, branches of two poles."""
+    """A 30 A inlet, residual-current main beside it, galvanic isolator in the earth, branches of two poles."""
     y = Yard()
     _ground(y, _isolated_shore(y))
     y.state("Alongside", {_heater(y): 2, _socket(y, 8, "saloon"): 2}, running=("X5",))
@@ -119,7 +119,7 @@ def one_pole_with_indicator() -> Installation:
 
 
 def inlet_transformer() -> Installation:
-    """An isolation transformer beside the inlet of a steel yacht; its secondary bonded aboard, shore earth ends at it."""
+    """An isolation transformer beside the inlet of a steel yacht; secondary bonded aboard, shore earth ends there."""
     y = Yard(hull="steel")
     _inlet(y)
     y.ac_breaker("F5", 30, place="lazarette", label="transformer primary")
@@ -155,7 +155,7 @@ def inlet_transformer() -> Installation:
 
 
 def polarising_transformer() -> Installation:
-    """A polarisation transformer: shore earth goes through, the secondary's neutral is bonded, an isolator before it."""
+    """A polarisation transformer: shore earth goes through, secondary bonded, an isolator before it."""
     y = Yard()
     _inlet(y)
     y.ac_breaker("F5", 30, place="lazarette", label="transformer primary")

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import ac_sources
 import alongside
+import books
 import charging
 import cranking
 import direct_current
@@ -33,5 +34,5 @@ def _of(module: ModuleType) -> list[Correct]:
     return made
 
 
-THEMES = (cranking, direct_current, charging, alongside, ac_sources)
+THEMES = (cranking, direct_current, charging, alongside, ac_sources, books)
 CORPUS: tuple[Correct, ...] = tuple(one for module in THEMES for one in _of(module))

@@ -1,4 +1,7 @@
-"""False alarms: correct installations give nothing above *notice*, and every rule that warns can judge them."""
+"""False alarms: correct installations give nothing above *notice*, and every rule that warns can judge them.
+
+Of notices only `not-selective` is had: between fast fuses, breakers and a large bank selectivity is seldom reached.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +10,7 @@ from catalogue import CORPUS, Correct
 
 from engine.check import check
 
+EXPECTED = {("notice", "not-selective")}
 # (installation, rule, field) that the installation deliberately leaves open
 LEFT_OPEN: frozenset[tuple[str, str, str]] = frozenset()
 
@@ -15,7 +19,8 @@ LEFT_OPEN: frozenset[tuple[str, str, str]] = frozenset()
 def test_nothing_above_notice(correct: Correct) -> None:
     """The whole catalogue of rules, by the book of the drawing."""
     result = check(correct.build().snapshot())
-    assert [f"{f.word} {f.rule}: {f.message}" for f in result.findings if f.word != "notice"] == []
+    found = [f"{f.word} {f.rule}: {f.message}" for f in result.findings if (f.word, f.rule) not in EXPECTED]
+    assert found == []
     assert result.stopped == ()
     blind = [
         f"{gap.rule}: {gap.designations} {gap.missing} {gap.why}"

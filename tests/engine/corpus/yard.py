@@ -44,6 +44,7 @@ FUSES: dict[str, tuple[float, tuple[Breaking, ...]]] = {
 }
 
 AC_COLOURS = {"L1": "black + white + green", "L1 L2": "black + red + white + green"}
+METRIC_COLOURS = {"L1": "brown + blue + green/yellow"}
 
 
 class Yard(Builder):
@@ -61,6 +62,7 @@ class Yard(Builder):
             "coldest_c": -5,
         }
         super().__init__(book, **(known | vessel))
+        self._ac_colours = METRIC_COLOURS if book == "metric" else AC_COLOURS
         self._studs: dict[str, int] = {}
         self._enclosures: dict[str, str] = {}
         for name, (kind, celsius) in PLACES.items():
@@ -97,7 +99,7 @@ class Yard(Builder):
             "label": f"{start.split('.')[0]} to {end.split('.')[0]}",
             "conductor": "tinned copper",
             "insulation_c": 105.0,
-            "insulation": "XLPE",
+            "insulation": "UL 1426, XLPE",
             "sheath": "sheathed",
             "supported": True,
             "chafe_protected": True,
@@ -137,7 +139,8 @@ class Yard(Builder):
     def ac(self, name: str, start: str, end: str, size: str, metres: float, where: Any = "saloon", **f: Any) -> None:
         """An AC cable with neutral and earth."""
         phases = f.get("phases", "L1")
-        known: dict[str, Any] = {"function": "ac", "bundle": 1 + len(phases.split()), "colour": AC_COLOURS[phases]}
+        cores = 1 + len(phases.split())
+        known: dict[str, Any] = {"function": "ac", "bundle": cores, "colour": self._ac_colours[phases]}
         self._laid(name, start, end, size, metres, where, **(known | f))
 
     def earth(self, name: str, start: str, end: str, size: str, metres: float, where: Any = "saloon", **f: Any) -> None:
