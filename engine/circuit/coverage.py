@@ -67,6 +67,8 @@ class Coverage:
         self.is_switched = any(g is not None for g in (*self.mirror.guard, *self.mirror.feed_guard))
         self.spots = Spots(self.mirror)
         self._no_cranking = no_cranking(self.mirror, snapshot)
+        self.left: list[FailingEnd] = []  # ends fed too much in some permitted state, however they are placed
+        self.placement: Placement | None = None  # theirs, with what is not known at its worst
         self.uncovered = self._cover()
 
     # -- for the rules ----------------------------------------------------------------------------------------------
@@ -106,6 +108,7 @@ class Coverage:
             if not doubtful:
                 break
             failing = [end for end in failing if end.arc not in doubtful or self._stays(end)]
+        self.left, self.placement = failing, worst
         found: dict[tuple[str, str], list[Uncovered]] = {}
         for end in failing:
             made = self._judge(end, worst, best)
@@ -131,12 +134,12 @@ class Coverage:
                 if fed <= 0:
                     continue
                 limits = limits_of(wire.run, node)
-                if fed <= limits.low or not self._fails(edge, point, limits, False):
+                if fed <= limits.low or not self.fails(edge, point, limits, False):
                     continue
                 made.append(FailingEnd(edge, point, runs[wire.run], wire.run, side, wire.conductor, limits))
         left = self._without_taps(made)
         for end in left:
-            end.is_sure = self._fails(end.edge, end.point, end.limits, True)
+            end.is_sure = self.fails(end.edge, end.point, end.limits, True)
         return left
 
     def _without_taps(self, failing: list[FailingEnd]) -> list[FailingEnd]:
@@ -149,9 +152,10 @@ class Coverage:
         spot = self.spots.spot
         arrived = {spot[self.mirror.other(end.edge, end.point)] for end in failing}
         least = min(self.values.distances[:3])
-        return [end for end in failing if spot[end.point] in arrived or not self._is_tap(end, least)]
+        return [end for end in failing if spot[end.point] in arrived or not self.is_tap(end, least)]
 
-    def _is_tap(self, end: FailingEnd, least: float) -> bool:
+    def is_tap(self, end: FailingEnd, least: float) -> bool:
+        """A short conductor that ends in nothing but devices that suit it."""
         mirror = self.mirror
         far = mirror.other(end.edge, end.point)
         if end.run.length_m is None or is_above(end.run.length_m, least):
@@ -164,7 +168,8 @@ class Coverage:
             for edge in beyond
         )
 
-    def _fails(self, edge: int, point: int, limits: Limits, hopeful: bool) -> bool:
+    def fails(self, edge: int, point: int, limits: Limits, hopeful: bool) -> bool:
+        """Whether an end is fed too much with every contact closed."""
         cuts = self.best_cuts if hopeful else self.cuts
         amps, single = (limits.high, limits.single_high) if hopeful else (limits.low, limits.single_low)
         cut = cuts.cut(edge, point, single)
@@ -186,13 +191,14 @@ class Coverage:
             return set()
         ways: set[int] = set()
         for end in failing:
-            if not self._exemption(end.run, False):
-                placed = worst.placed(self._arc(end))
+            if not self.exemption(end.run, False):
+                placed = worst.placed(self.arc(end))
                 if placed.reason:
                     ways.update(placed.path)
         return {end.arc for end in failing if end.edge in ways and not end.is_proved}
 
-    def _arc(self, end: FailingEnd) -> Arc:
+    def arc(self, end: FailingEnd) -> Arc:
+        """An end as placement sees it."""
         return Arc(end.edge, end.point, self.mirror.other(end.edge, end.point))
 
     def _stays(self, end: FailingEnd) -> bool:
@@ -252,13 +258,13 @@ class Coverage:
             feeds=cuts.feeds,
             cut=cuts.cut,
             # a short lead whose length is not known may be exempt: for what leads to it that is the worse
-            passes_on=lambda edge: bool(self._exemption(run_of(edge), not hopeful)),
+            passes_on=lambda edge: bool(self.exemption(run_of(edge), not hopeful)),
         )
-        arcs = [self._arc(end) for end in ends]
+        arcs = [self.arc(end) for end in ends]
         sure = frozenset((end.edge, end.point) for end in ends if end.is_sure)
         return Placement(self.spots, arcs, sure, self.values.distances, facts, best)
 
-    def _exemption(self, run: Run, hopeful: bool) -> str:
+    def exemption(self, run: Run, hopeful: bool) -> str:
         """`"cranking"`, unless the drawing shows none, `"pigtail"` where it is short enough, or nothing."""
         if run in self._no_cranking and not hopeful:
             return ""
@@ -269,13 +275,13 @@ class Coverage:
 
     # -- verdicts ---------------------------------------------------------------------------------------------------
     def _judge(self, end: FailingEnd, worst: Placement, best: Placement) -> Uncovered | None:
-        if self._exemption(end.run, False):
+        if self.exemption(end.run, False):
             return None
-        arc = self._arc(end)
+        arc = self.arc(end)
         at_worst = worst.placed(arc)
         if not at_worst.reason:
             return self._unreasoned(end, at_worst)
-        if end.is_sure and not self._exemption(end.run, True):
+        if end.is_sure and not self.exemption(end.run, True):
             at_best = best.placed(arc)
             if at_best.reason:
                 return self._uncovered(end, at_best)

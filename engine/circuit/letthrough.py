@@ -26,7 +26,7 @@ from engine.circuit.refine import Refinery, Supplied, Undecided, Witness, is_abo
 from engine.circuit.unknowns import device_field, unknowns
 from engine.equipment.base import LIVE, Equipment
 
-__all__ = ["Overfed", "overfed"]
+__all__ = ["Overfed", "Within", "overfed", "within"]
 
 
 class Overfed(NamedTuple):
@@ -49,6 +49,17 @@ class Overfed(NamedTuple):
     onward: bool = False  # it is what stands behind that limits the current
 
 
+class Within(NamedTuple):
+    """What comes to equipment that is in order, and what it may be; `amps` above `limit_a`: in no permitted state."""
+
+    equipment: str
+    terminal: str
+    kind: Literal["through", "device"]
+    amps: float
+    limit_a: float
+    onward: bool = False
+
+
 class _Place(NamedTuple):
     """Where current comes to equipment: a point, and the edge inside the equipment that it goes on through, or -1."""
 
@@ -60,10 +71,7 @@ class _Place(NamedTuple):
 
 def overfed(coverage: Coverage) -> Iterator[Overfed]:
     """At most one of each kind for a piece of equipment, in id order."""
-    inside: dict[str, list[int]] = {}
-    for edge, link in enumerate(coverage.mirror.link):
-        if link >= 0:
-            inside.setdefault(coverage.circuit.links[link].equipment, []).append(edge)
+    inside = _inside(coverage)
     for item in coverage.circuit.joined:
         record = coverage.snapshot.equipment[item]
         if record.ROLE in ("bus", "junction"):
@@ -76,6 +84,58 @@ def overfed(coverage: Coverage) -> Iterator[Overfed]:
                 yield from _worst(_through(coverage, item, record, inside.get(item, []), lacks))
         if record.largest_device_a is not None:
             yield from _worst(_device(coverage, item, record, inside.get(item, [])))
+
+
+def within(coverage: Coverage) -> Iterator[Within]:
+    """Everything of which `overfed` says nothing: asked only to prove it."""
+    told = {(one.equipment, one.kind) for one in overfed(coverage)}
+    inside = _inside(coverage)
+    for item in coverage.circuit.joined:
+        record = coverage.snapshot.equipment[item]
+        if record.ROLE in ("bus", "junction"):
+            continue
+        if (item, "through") not in told:
+            yield from _returning(coverage, item, record)
+        if record.ROLE == "earth":
+            continue
+        edges = inside.get(item, [])
+        for place in _places(coverage, item, edges):
+            limit, amps = record.through_limit(place.terminal), _fed(coverage, item, place, False)
+            behind = None
+            if amps == math.inf and place.edge >= 0:
+                behind = onward(coverage, (coverage.mirror.other(place.edge, place.point),), place.edge)
+                amps = math.inf if behind is None or behind.missing else behind.amps
+            if limit is not None and (item, "through") not in told and 0 < amps < math.inf:
+                yield Within(item, place.terminal, "through", amps, limit, behind is not None)
+            most = record.largest_device_a
+            if most is not None and behind is None and (item, "device") not in told and 0 < amps < math.inf:
+                cuts = coverage.cuts
+                single = cuts.single(place.edge, place.point) if place.edge >= 0 else cuts.outside(place.point).single
+                yield Within(item, place.terminal, "device", min(amps, single), most)
+
+
+def _returning(coverage: Coverage, item: str, record: Equipment) -> Iterator[Within]:
+    """What stands in the earth conductor or in the negative alone."""
+    if record.ROLE == "earth":
+        for number in shore_feeds(coverage.circuit, item):
+            source = coverage.circuit.feeds[number].source
+            limit, device = record.through_limit(source.terminal), source.protection
+            if limit is not None and device is not None and device.rating_a:
+                yield Within(item, "earth", "through", device.rating_a, limit)
+        return
+    for terminal, points, side in _negatives(coverage, item):
+        limit, behind = record.through_limit(terminal), onward(coverage, points, -1, side)
+        if limit is not None and behind is not None and behind.devices and not behind.missing:
+            yield Within(item, terminal, "through", behind.amps, limit, True)
+
+
+def _inside(coverage: Coverage) -> dict[str, list[int]]:
+    """The edges inside each piece of equipment."""
+    inside: dict[str, list[int]] = {}
+    for edge, link in enumerate(coverage.mirror.link):
+        if link >= 0:
+            inside.setdefault(coverage.circuit.links[link].equipment, []).append(edge)
+    return inside
 
 
 def _worst(every: Iterator[Overfed]) -> Iterator[Overfed]:
@@ -121,12 +181,7 @@ def _unrated(coverage: Coverage, item: str, place: _Place, lacks: tuple[str, ...
 
 def _negative(coverage: Coverage, item: str, record: Equipment, lacks: tuple[str, ...]) -> Iterator[Overfed]:
     """What stands in the negative alone, against what the sources on each side give to the other side."""
-    mirror = coverage.mirror
-    for terminal, side in negative_sides(coverage, item):
-        feeds = [n for n, feed in enumerate(mirror.feeds) if feed.equipment in side and feed.source.system == "dc"]
-        points = sorted({mirror.of_node[mirror.feeds[feed].node] for feed in feeds})
-        if not points or sum(coverage.best.feeds[feed] for feed in feeds) < math.inf:
-            continue  # sources that limit themselves send no more than their own conductors are judged by
+    for terminal, points, side in _negatives(coverage, item):
         behind = onward(coverage, points, -1, side)
         if behind is None or not (behind.devices or behind.missing):
             continue
@@ -135,6 +190,17 @@ def _negative(coverage: Coverage, item: str, record: Equipment, lacks: tuple[str
             yield _unrated(coverage, item, place, lacks)
         else:
             yield from _behind(item, place, limit, behind)
+
+
+def _negatives(coverage: Coverage, item: str) -> Iterator[tuple[str, list[int], frozenset[str]]]:
+    """Each side of what stands in the negative alone: its terminal, where its sources stand, what is on it."""
+    mirror = coverage.mirror
+    for terminal, side in negative_sides(coverage, item):
+        feeds = [n for n, feed in enumerate(mirror.feeds) if feed.equipment in side and feed.source.system == "dc"]
+        points = sorted({mirror.of_node[mirror.feeds[feed].node] for feed in feeds})
+        # sources that limit themselves send no more than their own conductors are judged by
+        if points and sum(coverage.best.feeds[feed] for feed in feeds) == math.inf:
+            yield terminal, points, side
 
 
 def _behind(item: str, place: _Place, limit: float, behind: Onward) -> Iterator[Overfed]:

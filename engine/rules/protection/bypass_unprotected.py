@@ -37,6 +37,7 @@ from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, boat, cable, lamp
+from engine.rules.protection import _covered as in_order
 from engine.rules.protection import _telling as telling
 from engine.rules.protection._devices import device, replaced
 from engine.rules.rule import Example
@@ -46,11 +47,14 @@ from engine.words import N_, _
 SLUG = "bypass-unprotected"
 WORD: Word = "danger"
 TITLE = N_("a path goes round what protects a conductor")
+LOOKS_AT = N_("conductors that a source can feed, where there are switches")
 
 
 def check(study: Study) -> Iterator[Remark]:
     """One finding an end."""
-    return telling.remarks(study, SLUG, WORD, _round)
+    yield from telling.remarks(study, SLUG, WORD, _round)
+    if study.proving:
+        yield from in_order.bypasses(study, SLUG)
 
 
 def _round(study: Study, end: Uncovered) -> Finding:

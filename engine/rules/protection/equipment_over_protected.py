@@ -37,13 +37,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.books.ampacity import amps
-from engine.circuit.letthrough import Overfed, overfed
+from engine.circuit.letthrough import Overfed, Within, overfed, within
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, boat, cable, lamp
 from engine.rules.protection import _telling as telling
 from engine.rules.protection._devices import device, replaced
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -52,6 +53,7 @@ from engine.words import N_, _
 SLUG = "equipment-over-protected"
 WORD: Word = "danger"  # AC; a warning for DC
 TITLE = N_("equipment fed through a device too large for it")
+LOOKS_AT = N_("equipment that current passes through, or that takes it in through a device")
 THROUGH = ("through_a", "rating_a", "continuous_a", "holder_a")  # fields that say what may pass through equipment
 
 
@@ -60,6 +62,28 @@ def check(study: Study) -> Iterator[Remark]:
     for found in overfed(study.coverage):
         word: Word = "warning" if found.conductor in ("+", "-") else WORD
         yield _finding(study, found, word) if found.judged else _gap(study, found, word)
+    if study.proving:
+        yield from _proofs(study)
+
+
+def _proofs(study: Study) -> Iterator[Remark]:
+    """For each piece of equipment and question what comes nearest to its limit."""
+    most: dict[tuple[str, str], Within] = {}
+    for one in within(study.coverage):
+        before = most.get((one.equipment, one.kind))
+        worse = before is None or one.amps * before.limit_a > before.amps * one.limit_a
+        # a maker names one device: of several inputs the one whose device is the smallest counts
+        if before is None or worse == (one.kind == "through"):
+            most[one.equipment, one.kind] = one
+    for item, one in ((item, one) for (item, _kind), one in most.items()):
+        detail = f"{one.kind} {one.terminal}"
+        if one.amps <= one.limit_a * (1 + 1e-9):
+            found, limit = ("feed", one.amps), ("allowed", one.limit_a)
+            yield proved(study, SLUG, item, found=found, limit=limit, unit="A", detail=detail)
+        else:
+            message = _("No permitted switch position lets more than {limit} through {name}.")
+            told = message.format(limit=amps(one.limit_a), name=named(study, item))
+            yield proved(study, SLUG, item, message=told, detail=detail)
 
 
 def _finding(study: Study, found: Overfed, word: Word) -> Finding:

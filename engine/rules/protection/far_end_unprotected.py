@@ -36,6 +36,7 @@ from engine.findings import Figure, Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.protection import _covered as in_order
 from engine.rules.protection import _telling as telling
 from engine.rules.rule import Example
 from engine.study import Study
@@ -44,11 +45,14 @@ from engine.words import N_, _
 SLUG = "far-end-unprotected"
 WORD: Word = "danger"
 TITLE = N_("conductor fed from both ends, protected at one")
+LOOKS_AT = N_("conductors fed at both ends")
 
 
 def check(study: Study) -> Iterator[Remark]:
     """One finding an end."""
-    return telling.remarks(study, SLUG, WORD, _one_sided)
+    yield from telling.remarks(study, SLUG, WORD, _one_sided)
+    if study.proving:
+        yield from in_order.far_ends(study, SLUG)
 
 
 def _one_sided(study: Study, end: Uncovered) -> Finding:

@@ -43,6 +43,7 @@ from engine.findings import Figure, Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable, lamp
+from engine.rules.protection import _covered as in_order
 from engine.rules.protection import _telling as telling
 from engine.rules.rule import Example
 from engine.study import Study
@@ -51,11 +52,14 @@ from engine.words import N_, _
 SLUG = "far-from-source"
 WORD: Word = "warning"
 TITLE = N_("protective device too far from the source")
+LOOKS_AT = N_("conductors that a source can feed, and where their protective devices stand")
 
 
 def check(study: Study) -> Iterator[Remark]:
     """One finding an end."""
-    return telling.remarks(study, SLUG, WORD, _too_far)
+    yield from telling.remarks(study, SLUG, WORD, _too_far)
+    if study.proving:
+        yield from in_order.distances(study, SLUG)
 
 
 def _too_far(study: Study, end: Uncovered) -> Finding:

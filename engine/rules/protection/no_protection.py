@@ -37,6 +37,7 @@ from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable, lamp
+from engine.rules.protection import _covered as in_order
 from engine.rules.protection import _telling as telling
 from engine.rules.rule import Example
 from engine.study import Study
@@ -45,11 +46,14 @@ from engine.words import N_, _
 SLUG = "no-protection"
 WORD: Word = "danger"
 TITLE = N_("conductor without a protective device on the way")
+LOOKS_AT = N_("conductors that a source can feed")
 
 
 def check(study: Study) -> Iterator[Remark]:
     """One finding an end."""
-    return telling.remarks(study, SLUG, WORD, _bare)
+    yield from telling.remarks(study, SLUG, WORD, _bare)
+    if study.proving:
+        yield from in_order.devices(study, SLUG)
 
 
 def _bare(study: Study, end: Uncovered) -> Finding:

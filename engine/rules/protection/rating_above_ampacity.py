@@ -43,6 +43,7 @@ from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable, boat, cable, lamp
+from engine.rules.protection import _covered as in_order
 from engine.rules.protection import _telling as telling
 from engine.rules.protection._devices import device, replaced
 from engine.rules.rule import Example
@@ -52,11 +53,14 @@ from engine.words import N_, _
 SLUG = "rating-above-ampacity"
 WORD: Word = "danger"
 TITLE = N_("what feeds a conductor lets through more than it may carry")
+LOOKS_AT = N_("conductors that a source can feed")
 
 
 def check(study: Study) -> Iterator[Remark]:
     """One finding an end."""
-    return telling.remarks(study, SLUG, WORD, _too_much)
+    yield from telling.remarks(study, SLUG, WORD, _too_much)
+    if study.proving:
+        yield from in_order.ratings(study, SLUG)
 
 
 def _too_much(study: Study, end: Uncovered) -> Finding:

@@ -62,7 +62,6 @@ def check(study: Study) -> Iterator[Remark]:
             continue
         if source.limited:
             if study.proving:
-                seen.add(item)
                 by_itself = _("{machine} limits itself.").format(machine=named(study, item))
                 yield proved(study, SLUG, item, message=by_itself)
             continue

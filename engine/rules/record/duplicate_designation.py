@@ -31,6 +31,7 @@ from engine.builder import Builder
 from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.words import N_, _
@@ -38,6 +39,7 @@ from engine.words import N_, _
 SLUG = "duplicate-designation"
 WORD: Word = "caution"
 TITLE = N_("two devices or runs with one designation")
+LOOKS_AT = N_("equipment and runs that have a designation")
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -50,6 +52,9 @@ def check(study: Study) -> Iterator[Remark]:
                 bearers.setdefault(designation, []).append(item)
     for designation, items in bearers.items():
         if len(items) < 2:
+            if study.proving:
+                only = _("Nothing else is called {designation}.").format(designation=designation)
+                yield proved(study, SLUG, items[0], message=only)
             continue
         yield Finding(
             rule=SLUG,

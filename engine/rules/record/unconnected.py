@@ -37,6 +37,7 @@ from engine.equipment.base import LIVE
 from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -45,6 +46,7 @@ from engine.words import N_, _, ngettext
 SLUG = "unconnected"
 WORD: Word = "caution"
 TITLE = N_("terminal not connected, or run with a loose end")
+LOOKS_AT = N_("equipment with terminals that must be connected, and runs")
 SKIPPED = ("spare", "to remove")
 
 
@@ -58,6 +60,9 @@ def check(study: Study) -> Iterator[Remark]:
         bare = [t.name for t in record.terminals() if t.must and (item, t.name) not in arrives]
         if bare:
             yield _bare(study, item, bare)
+        elif study.proving and any(t.must for t in record.terminals()):
+            joined = _("A run arrives at every terminal of {name} that must have one.")
+            yield proved(study, SLUG, item, message=joined.format(name=named(study, item)))
     for item, run in snapshot.runs.items():
         loose = [
             end.equipment
@@ -67,6 +72,9 @@ def check(study: Study) -> Iterator[Remark]:
         ]
         if loose and run.status not in SKIPPED:
             yield _loose(study, item, loose)
+        elif study.proving and run.status not in SKIPPED:
+            joined = _("Run {run} is connected at both ends.").format(run=study.name(item))
+            yield proved(study, SLUG, item, message=joined, detail="loose end")
     yield from _no_place(study)
 
 

@@ -41,6 +41,7 @@ from engine.circuit.meeting import Conflict, Party
 from engine.findings import Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import in_condition, listed, named
 from engine.study import Study
@@ -49,6 +50,7 @@ from engine.words import N_, _
 SLUG = "sources-meet"
 WORD: Word = "danger"
 TITLE = N_("two AC sources can be joined")
+LOOKS_AT = N_("sources of alternating current, where there are several")
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -87,6 +89,21 @@ def check(study: Study) -> Iterator[Remark]:
             undecided=True,
             detail=_detail(one, other),
         )
+    if study.proving:
+        yield from _apart(study)
+
+
+def _apart(study: Study) -> Iterator[Remark]:
+    """AC sources of which nothing is said, where there are several."""
+    meeting = study.meeting
+    pairs = [(conflict.one, conflict.other) for conflict in meeting.conflicts]
+    pairs += [*meeting.undecided, *((one, other) for one, other, _fields in meeting.supposed)]
+    told = {party.equipment for pair in pairs for party in pair}
+    every = list(dict.fromkeys(party.equipment for party in meeting.sources))
+    for item in every if len(every) > 1 else ():
+        if item not in told:
+            message = _("No permitted switch position joins {source} to another source that it may not run with.")
+            yield proved(study, SLUG, item, message=message.format(source=named(study, item)))
 
 
 def _joined(study: Study, conflict: Conflict) -> Finding:

@@ -45,6 +45,7 @@ from engine.equipment.base import LIVE, Equipment
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.voltage._systems import LIVE_OF, Classes, System, between_lines, point, volt_field
 from engine.rules.wording import in_condition, named
@@ -55,6 +56,7 @@ from engine.words import N_, _
 SLUG = "rated-below-voltage"
 WORD: Word = "danger"
 TITLE = N_("protective device or switch rated below the voltage it can see")
+LOOKS_AT = N_("protective devices and switches")
 # rated volts that devices are sold for: common practice, no source
 USUAL_V = {
     "dc": (16.0, 32.0, 48.0, 58.0, 80.0, 125.0, 250.0, 500.0),
@@ -142,8 +144,28 @@ def _device(asked: Asked, item: str, system: System, poles: dict[str, int]) -> I
             devices = asked.gaps.setdefault((each.feed.equipment, field), [])
             if item not in devices:
                 devices.append(item)
-    if over:
-        yield from _over(asked, item, rated, system, poles, over)
+    found = list(_over(asked, item, rated, system, poles, over)) if over else []
+    yield from found
+    if study.proving and not found and not any(item in devices for devices in asked.gaps.values()):
+        yield from _proved(asked, item, rated, system, seen)
+
+
+def _proved(asked: Asked, item: str, rated: float, system: System, seen: list[Seen]) -> Iterator[Remark]:
+    """The highest volts it can see, where it is rated for them; else why that is in order."""
+    study = asked.study
+    most = max(
+        (v for each in seen if (v := each.volts if each.volts is not None else each.worst) is not None), default=0.0
+    )
+    if 0 < most <= rated:
+        found, limit = ("voltage", most), ("rated voltage", rated)
+        yield proved(study, SLUG, item, found=found, limit=limit, unit="V", detail=system)
+        return
+    if all(each.volts is None or each.volts <= rated or _one_class(asked, system, rated, each) for each in seen):
+        message = _("{device} is rated {volts} {kind}, as the system it stands on.")
+    else:
+        message = _("No permitted switch position puts more than its {volts} {kind} on {device}.")
+    told = message.format(device=named(study, item), volts=show(rated, "V", digits=4), kind=system.upper())
+    yield proved(study, SLUG, item, message=told, detail=system)
 
 
 def _seen(study: Study, poles: dict[str, int], system: System, basis: str) -> Iterator[Seen]:

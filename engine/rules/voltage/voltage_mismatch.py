@@ -46,6 +46,7 @@ from engine.findings import Figure, Finding, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.rule import Example
 from engine.rules.voltage._demand import Demand, Supply, demands, reached, supplies
+from engine.rules.voltage._in_order import in_order
 from engine.rules.voltage._not_known import not_known
 from engine.rules.voltage._systems import LIVE_OF, Classes, System, point
 from engine.rules.wording import in_condition, named
@@ -56,6 +57,7 @@ from engine.words import N_, _
 SLUG = "voltage-mismatch"
 WORD: Word = "danger"
 TITLE = N_("equipment on a system of another voltage, frequency or kind")
+LOOKS_AT = N_("equipment that is made for a certain system, and sources")
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -64,6 +66,7 @@ def check(study: Study) -> Iterator[Remark]:
     wanted = [d for d in every if d.found == d.system]
     classes = Classes.of(study.book)
     behind = supplies(study, classes)
+    yield from in_order(study, SLUG, wanted, behind)
     yield from _refused(study)
     for demand in every:
         if demand.found != demand.system:
@@ -131,8 +134,7 @@ def _other_kind(study: Study, demand: Demand) -> Finding:
 
 
 def _rated(demand: Demand) -> str:
-    kind = demand.system.upper()
-    return kind if demand.volts is None else f"{show(demand.volts, 'V')} {kind}"
+    return " ".join((*(() if demand.volts is None else (show(demand.volts, "V"),)), demand.system.upper()))
 
 
 # -- volts ----------------------------------------------------------------------------------------------------------
