@@ -58,7 +58,8 @@ def check(study: Study) -> Iterator[Remark]:
         for item in sources
         if (nodes := [n for t in circuit.joined.get(item, ()) if (n := circuit.node(item, t, "PE")) is not None])
     }
-    if not grounds or not earths or not any(feed.source.battery for feed in circuit.feeds):
+    systems = {feed.source.system for feed in circuit.feeds if feed.source.battery or feed.source.system == "ac"}
+    if not grounds or not earths or len(systems) < 2:
         return
     apart, unsure = [], []
     for item, nodes in earths.items():
