@@ -247,8 +247,8 @@ def two_inlets() -> Installation:
 
 
 def unearthed_transformer() -> Installation:
-    """An unearthed supply aboard: transformer secondary without bond, every device opens both poles, monitored."""
-    y = Yard(hull="steel", use="workboat", length_m=18)
+    """An unearthed supply, which ISO 13297 allows: transformer secondary without bond, both poles opened, monitored."""
+    y = Yard("metric", hull="steel", use="workboat", length_m=18, flag="NL")
     _inlet(y)
     y.ac_breaker("F5", 30, place="lazarette", label="transformer primary")
     y.add(
@@ -276,8 +276,8 @@ def unearthed_transformer() -> Installation:
     y.bus("X6", 50, "line", label="AC panel bus", enclosure=y.enclosure("AC panel"))
     y.ac("W53", "F6.out", "X6.bar", "10 AWG", 3.0, earth=False, colour="black + white")
     y.add("insulation_monitor", "B1", alarm_ohm=50000, inner_ohm=100000, opens=False, label="insulation monitor")
-    y.ac("W54", "X6.bar", "B1.sense", "14 AWG", 0.3, sheath="enclosed", earth=False, colour="black + white")
-    y.earth("W55", "X6.bar", "B1.earth", "14 AWG", 0.3)
+    y.ac("W54", "X6.bar", "B1.sense", "6 mm2", 0.3, sheath="enclosed", earth=False, colour="black + white")
+    y.earth("W55", "X6.bar", "B1.earth", "6 mm2", 0.3)
     y.add("earth_point", "X9", form="hull", place="engine space", label="hull earth")
     y.earth("W99", "X6.bar", "X9.at", "8 AWG", 2.0)
     y.earth("W98", "T5.earth", "X6.bar", "8 AWG", 3.0)
