@@ -10,7 +10,7 @@ import msgspec
 
 __all__ = ["WORDS", "Figure", "Finding", "NotJudged", "Passed", "Remark", "Word", "least", "worse"]
 
-ROUNDING = 1e-8  # shares: what arithmetic alone makes of a figure just at its limit
+ROUNDING = 5e-4  # share: what arithmetic, and the last decimal of a book's value, make of a figure just at its limit
 
 Word: TypeAlias = Literal["danger", "warning", "caution", "notice"]
 WORDS: tuple[Word, ...] = ("danger", "warning", "caution", "notice")  # signal words of ANSI Z535, worst first
