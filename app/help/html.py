@@ -14,6 +14,7 @@ from engine.words import _
 __all__ = ["page_html", "picture_name"]
 
 _CODE = re.compile(r"`([^`]+)`")
+_NAMES = re.compile(r"(?<![\w-])[a-z]+(?:-[a-z]+)+(?![\w-])")  # "overloaded" is a word of the language too
 
 
 def picture_name(number: int) -> str:
@@ -31,7 +32,7 @@ def page_html(
         f"<p><b>{html.escape(f'{_(WORD_NAMES[page.word])}: {page.title}.')}</b> "
         f"{html.escape(family_title(page.family))}.</p>",
     ]
-    others = [slug for slug in known if slug != page.slug]
+    others = set(known) - {page.slug}
     if page.looks_at:
         parts.append(f"<p>{html.escape(_('Looks at: {what}.').format(what=page.looks_at))}</p>")
     for section in page.sections:
@@ -61,11 +62,12 @@ def _inline(text: str, others: Collection[str]) -> str:
     made = html.escape(text, quote=False)
     made = _CODE.sub(r"<code>\1</code>", made)
     made = STRESSED.sub(r"<i>\1</i>", made)
-    if others:
-        every = "|".join(re.escape(slug) for slug in sorted(others, key=len, reverse=True) if "-" in slug)
-        if every:
-            made = re.sub(rf"(?<![\w-])({every})(?![\w-])", rf'<a href="{LINK}\1">\1</a>', made)
-    return made
+
+    def linked(found: re.Match[str]) -> str:
+        slug = found[0]
+        return f'<a href="{LINK}{slug}">{slug}</a>' if slug in others else slug
+
+    return _NAMES.sub(linked, made)
 
 
 def _block(block: Block, others: Collection[str]) -> str:
@@ -110,7 +112,7 @@ def _names(page: RulePage, is_drawn: bool) -> str:
 
 
 def _book(book: BookSays) -> str:
-    """What a book says, its values as a table of four columns."""
+    """What a book says, its values as a table."""
     edition = _("edition {edition}").format(edition=book.edition)
     parts = [
         f"<p><b>{html.escape(f'{book.title}, {edition} ({book.slug})')}</b><br>{html.escape(book.standing())}.</p>"
@@ -119,10 +121,13 @@ def _book(book: BookSays) -> str:
         word = _("Signal word in this book: {word}.").format(word=_(WORD_NAMES[book.word]))
         parts.append(f"<p>{html.escape(word)}</p>")
     if book.limits:
-        heads = (_("Value"), _("Limit"), _("Source"), _("Standing"))
-        rows = ["<tr>" + "".join(f'<th align="left">{html.escape(text)}</th>' for text in heads) + "</tr>"]
+        heads = ((_("Value"), 28), (_("Limit"), 24), (_("Source and standing"), 48))
+        rows = [
+            "<tr>" + "".join(f'<th align="left" width="{w}%">{html.escape(text)}</th>' for text, w in heads) + "</tr>"
+        ]
         for limit in book.limits:
-            texts = (limit.name, limit.shown, limit.source or _("goes with the clause"), limit.standing())
+            source = "; ".join(each for each in (limit.source, limit.standing()) if each)
+            texts = (limit.name, limit.shown, source or _("goes with the clause"))
             rows.append("<tr>" + "".join(f"<td>{html.escape(text)}</td>" for text in texts) + "</tr>")
-        parts.append(f'<table border="1" cellspacing="0" cellpadding="3">{"".join(rows)}</table>')
+        parts.append(f'<table border="1" cellspacing="0" cellpadding="3" width="100%">{"".join(rows)}</table>')
     return "".join(parts)

@@ -114,7 +114,7 @@ class RulesPage(QWidget):
         self.split.addWidget(self.whole)
         self.split.setStretchFactor(0, 1)
         self.split.setStretchFactor(1, 4)
-        self.split.setSizes([160, 640])
+        self.split.setSizes([200, 600])
         box = QVBoxLayout(self)
         box.setContentsMargins(8, 8, 8, 8)
         box.setSpacing(6)
@@ -142,16 +142,12 @@ class RulesPage(QWidget):
         self._is_filled = True
         found = fitting_rules(text)
         count = sum(len(some) for some in found.values())
-        before = self.slug
         self.list.blockSignals(True)
         self.list.clear()
-        row = -1
         for family, some in found.items():
             self._heading(family_title(family))
             for rule in some:
                 self._row(rule)
-                if rule.slug == before:
-                    row = self.list.count() - 1
         self.list.blockSignals(False)
         self.none.setVisible(not count)
         self.list.setVisible(bool(count))
@@ -159,7 +155,12 @@ class RulesPage(QWidget):
         self.list.setAccessibleDescription(told)
         self.line.setAccessibleDescription(told)
         if count:
-            self.list.setCurrentRow(row if row >= 0 else 1)
+            self.list.setCurrentRow(max(1, self._row_of(self.slug)))  # the first row is a heading
+
+    def _row_of(self, slug: str) -> int:
+        """Where a rule stands in the list, -1 nowhere."""
+        rows = range(self.list.count())
+        return next((n for n in rows if self.list.item(n).data(_SLUG) == slug), -1)
 
     def _heading(self, text: str) -> None:
         item = QListWidgetItem(text)
@@ -210,8 +211,10 @@ class RulesPage(QWidget):
         self.slug = slug
         if self.line.text():
             self.line.clear()  # fills the list, and stands at the rule
-        else:
+        elif not self._is_filled:
             self._fill("")
+        else:
+            self.list.setCurrentRow(self._row_of(slug))
         self._open(slug)
 
     def _open(self, slug: str) -> None:

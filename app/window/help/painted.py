@@ -11,7 +11,7 @@ from engine.picture import Picture
 
 __all__ = ["LEAST_PX_PER_MM", "MOST_PX_PER_MM", "painted", "scale_for", "size_px"]
 
-LEAST_PX_PER_MM = 3.2  # a capital of 2.5 mm is 8 px high: below that it is not read with ease
+LEAST_PX_PER_MM = 3.0  # a capital of 2.5 mm is 7.5 px high: below that it is not read with ease
 MOST_PX_PER_MM = 4.4
 
 
