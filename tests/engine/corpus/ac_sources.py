@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from alongside import _ground, _heater, _inlet, _isolated_shore, _socket
+from kit import fit_generator, fit_ground, fit_heater, fit_inlet, fit_inverter, fit_isolated_shore, fit_socket
 from yard import Yard
 
 from engine.installation.model import Installation
@@ -18,53 +16,6 @@ __all__ = [
     "off_grid_workboat",
     "water_heater_on_engine_boat",
 ]
-
-
-def _generator(y: Yard, name: str = "G7", **facts: Any) -> None:
-    known: dict[str, Any] = {
-        "place": "engine space",
-        "power_va": 3600,
-        "rating_a": 30,
-        "ac_v": 120,
-        "frequency_hz": 60,
-        "power_factor": 1.0,
-        "self_limiting": False,
-        "subtransient_pu": 0.12,
-        "transient_pu": 0.2,
-        "synchronous_pu": 1.8,
-        "short_circuit_a": 90,
-        "breaker_a": 30,
-        "breaker_poles": 1,
-        "bonds_neutral": True,
-        "fuel": "diesel",
-        "starting": "by hand",
-        "manual_panel": True,
-        "exposed_metal": True,
-        "label": "generator",
-    }
-    y.add("generator", name, **(known | facts))
-
-
-def _inverter(y: Yard, kind: str, name: str, **facts: Any) -> None:
-    known: dict[str, Any] = {
-        "place": "lazarette",
-        "dc_v": 12,
-        "minimum_v": 10.5,
-        "highest_v": 16,
-        "ac_v": 120,
-        "frequency_hz": 60,
-        "power_w": 2000,
-        "peak_w": 4000,
-        "output_limit_a": 20,
-        "efficiency": 0.9,
-        "standby_w": 10,
-        "bonds_neutral": True,
-        "needs_pre_charge": False,
-        "exposed_metal": True,
-        "largest_device_a": 300,
-        "label": kind.replace("_", " "),
-    }
-    y.add(kind, name, **(known | facts))
 
 
 def _inverter_bank(y: Yard) -> None:
@@ -87,16 +38,16 @@ def _dc_ground(y: Yard) -> None:
 def inverter_with_disconnect() -> Installation:
     """A 2 kW inverter with a fuse and a disconnect of its own, neutral bonded in it, its own socket panel."""
     y = Yard()
-    _inverter(y, "inverter", "T1")
+    fit_inverter(y, "inverter", "T1")
     _inverter_bank(y)
     y.residual("Q6", 20, label="inverter output", place="lazarette", form="in a panel")
     y.bus("X6", 30, "line", label="inverter panel bus", enclosure=y.enclosure("AC panel"))
     y.ac("W50", "T1.ac_out", "Q6.in", "12 AWG", 0.8, "lazarette")
     y.ac("W51", "Q6.out", "X6.bar", "12 AWG", 3.0)
-    _ground(y)
+    fit_ground(y)
     _dc_ground(y)
     y.earth("W97", "T1.earth", "X9.at", "4/0 AWG", 1.5, "bilge")
-    socket = _socket(y, 8, "saloon")
+    socket = fit_socket(y, 8, "saloon")
     y.state("At anchor", {socket: 1}, running=("T1",), required_hours=24)
     return y.done()
 
@@ -104,9 +55,9 @@ def inverter_with_disconnect() -> Installation:
 def inverter_charger() -> Installation:
     """An inverter/charger between shore panel and its own panel: it bonds its neutral only while it inverts."""
     y = Yard()
-    panel = _isolated_shore(y)
-    _ground(y, panel)
-    _inverter(
+    panel = fit_isolated_shore(y)
+    fit_ground(y, panel)
+    fit_inverter(
         y,
         "inverter_charger",
         "T1",
@@ -134,8 +85,8 @@ def inverter_charger() -> Installation:
     y.ac("W56", "T1.ac_out", "Q6.in", "10 AWG", 3.0)
     y.ac("W57", "Q6.out", "X7.bar", "10 AWG", 0.3, sheath="enclosed")
     y.earth("W96", "T1.earth", "X9.at", "4/0 AWG", 1.5, "bilge")
-    socket = _socket(y, 8, "saloon", "X7")
-    heater = _heater(y, 7, panel)
+    socket = fit_socket(y, 8, "saloon", "X7")
+    heater = fit_heater(y, 7, panel)
     y.state("Alongside", {socket: 1, heater: 2}, running=("X5",))
     y.state("At anchor", {socket: 1}, running=("T1",), required_hours=24)
     return y.done()
@@ -144,10 +95,10 @@ def inverter_charger() -> Installation:
 def generator_and_shore() -> Installation:
     """Shore and generator on two breakers of one panel with a mechanical slide: never both closed."""
     y = Yard(length_m=13)
-    panel = _isolated_shore(y)
-    _ground(y, panel)
+    panel = fit_isolated_shore(y)
+    fit_ground(y, panel)
     y.bus("X7", 50, "line", label="ship's panel bus", enclosure=y.enclosure("ship's panel"))
-    _generator(y)
+    fit_generator(y)
     y.ac_breaker("F10", 30, label="shore to panel", enclosure=y.enclosure("ship's panel"), in_position="closed")
     y.ac_breaker("F11", 30, label="generator to panel", enclosure=y.enclosure("ship's panel"), in_position="open")
     y.interlock("F10", "F11", name="slide")
@@ -156,7 +107,7 @@ def generator_and_shore() -> Installation:
     y.ac("W56", "G7.out", "F11.in", "10 AWG", 4.0, {"engine space": 2.0, "saloon": 2.0})
     y.ac("W57", "F11.out", "X7.bar", "10 AWG", 0.15, sheath="enclosed")
     y.earth("W95", "G7.earth", "X9.at", "8 AWG", 2.0, "engine space")
-    heater = _heater(y, 7, "X7")
+    heater = fit_heater(y, 7, "X7")
     y.state("Alongside", {heater: 2}, running=("X5",))
     y.state("At anchor", {heater: 1}, running=("G7",), positions={"F10": "open", "F11": "closed"})
     return y.done()
@@ -165,10 +116,10 @@ def generator_and_shore() -> Installation:
 def changeover_with_off() -> Installation:
     """A rotary changeover with an off position between shore and generator that moves line and neutral together."""
     y = Yard(length_m=13)
-    panel = _isolated_shore(y)
-    _ground(y, panel)
+    panel = fit_isolated_shore(y)
+    fit_ground(y, panel)
     y.bus("X7", 50, "line", label="ship's panel bus", enclosure=y.enclosure("ship's panel"))
-    _generator(y)
+    fit_generator(y)
     y.add(
         "changeover",
         "Q7",
@@ -187,7 +138,7 @@ def changeover_with_off() -> Installation:
     y.ac("W56", "G7.out", "Q7.two", "10 AWG", 4.0, {"engine space": 2.0, "saloon": 2.0})
     y.ac("W57", "Q7.common", "X7.bar", "10 AWG", 0.3, sheath="enclosed")
     y.earth("W95", "G7.earth", "X9.at", "8 AWG", 2.0, "engine space")
-    heater = _heater(y, 7, "X7")
+    heater = fit_heater(y, 7, "X7")
     y.state("Alongside", {heater: 2}, running=("X5",))
     y.state("At anchor", {heater: 1}, running=("G7",), positions={"Q7": "2"})
     return y.done()
@@ -196,7 +147,7 @@ def changeover_with_off() -> Installation:
 def generator_unearthed() -> Installation:
     """A small unearthed generator, which ISO 13297 allows: both poles opened, an insulation monitor."""
     y = Yard("metric", use="workboat", hull="aluminium", length_m=12, flag="NL")
-    _generator(y, bonds_neutral=False, breaker_poles=2)
+    fit_generator(y, bonds_neutral=False, breaker_poles=2)
     y.ac_breaker("F6", 30, label="generator main", place="engine space")
     y.bus("X6", 50, "line", label="AC panel bus", enclosure=y.enclosure("AC panel"))
     y.ac("W52", "G7.out", "F6.in", "10 AWG", 0.8, "engine space")
@@ -207,14 +158,14 @@ def generator_unearthed() -> Installation:
     y.add("earth_point", "X9", form="hull", place="engine space", label="hull earth")
     y.earth("W99", "X6.bar", "X9.at", "8 AWG", 2.0)
     y.earth("W98", "G7.earth", "X9.at", "8 AWG", 1.0, "engine space")
-    y.state("Working", {_heater(y): 2}, running=("G7",))
+    y.state("Working", {fit_heater(y): 2}, running=("G7",))
     return y.done()
 
 
 def off_grid_workboat() -> Installation:
     """A 24 V steel workboat: bank, inverter with its own disconnect, all two-pole in the AC, one hull earth point."""
     y = Yard(hull="steel", use="workboat", length_m=15)
-    _inverter(y, "inverter", "T1", dc_v=24, minimum_v=21, highest_v=32, power_w=2000, largest_device_a=150)
+    fit_inverter(y, "inverter", "T1", dc_v=24, minimum_v=21, highest_v=32, power_w=2000, largest_device_a=150)
     y.agm("G1", 1, 200, series=2, charge_v=29.2, lowest_charge_v=28.2, float_v=27.2, cut_off_v=21.6, label="house bank")
     y.fuse("F1", 150, "class T", label="inverter main")
     y.switch("Q1", 300, label="inverter disconnect", poles=("+", "-"))
@@ -229,14 +180,14 @@ def off_grid_workboat() -> Installation:
     y.earth("W99", "X6.bar", "X9.at", "8 AWG", 2.0)
     y.earth("W97", "T1.earth", "X9.at", "1/0 AWG", 1.5)
     y.neg("W98", "G1.neg", "X9.at", "1/0 AWG", 1.5, {"battery box": 0.5, "engine space": 1.0})
-    y.state("Working", {_socket(y, 8, "saloon"): 1}, running=("T1",), required_hours=8)
+    y.state("Working", {fit_socket(y, 8, "saloon"): 1}, running=("T1",), required_hours=8)
     return y.done()
 
 
 def water_heater_on_engine_boat() -> Installation:
     """A small boat whose only AC is an inlet, a main and a water heater on a single-pole breaker with an indicator."""
     y = Yard(length_m=8)
-    _inlet(y)
+    fit_inlet(y)
     y.residual("Q5", 30, label="shore main")
     y.add("polarity_indicator", "P1", place="lazarette", impedance_ohm=27000, shows_by="light", label="polarity")
     y.add("galvanic_isolator", "R5", place="lazarette", rating_a=30, fail_safe=True, monitored=True, fault_a=3000)
@@ -256,6 +207,6 @@ def water_heater_on_engine_boat() -> Installation:
         stop_control="mechanical",
     )
     y.earth("W99", "X6.bar", "M1.block", "8 AWG", 2.0, "engine space")
-    heater = _heater(y, poles=("L1",))
+    heater = fit_heater(y, poles=("L1",))
     y.state("Alongside", {heater: 2}, running=("X5",))
     return y.done()

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from kit import fit_ground, fit_heater, fit_inlet, fit_isolated_shore, fit_socket
 from yard import Yard
 
 from engine.installation.model import Installation
@@ -21,99 +20,22 @@ __all__ = [
 ]
 
 
-def _inlet(y: Yard, name: str = "X5", amps: float = 30, **facts: Any) -> None:
-    known: dict[str, Any] = {
-        "place": "deck",
-        "rating_a": amps,
-        "ac_v": 120,
-        "frequency_hz": 60,
-        "supply_breaker_a": amps,
-        "supply_fault_a": 3000,
-        "polarised": True,
-        "neutral_earthed": True,
-        "connector": "three-pin, locking",
-        "weatherproof": True,
-        "labelled": True,
-        "label": "shore inlet",
-    }
-    y.add("shore_inlet", name, **(known | facts))
-
-
-def _isolated_shore(y: Yard, tag: str = "", inlet: str = "X5", size: str = "10 AWG") -> str:
-    """Inlet, residual-current main within 3 m, galvanic isolator in the earth, panel bus, ground; the panel's name."""
-    main, isolator, panel = f"Q5{tag}", f"R5{tag}", f"X6{tag}"
-    _inlet(y, inlet)
-    y.residual(main, 30, label="shore main")
-    y.add(
-        "galvanic_isolator",
-        isolator,
-        place="lazarette",
-        rating_a=30,
-        fail_safe=True,
-        monitored=True,
-        blocks_v=1.4,
-        fault_a=3000,
-        fault_s=0.1,
-        label="galvanic isolator",
-    )
-    y.bus(panel, 50, "line", label="AC panel bus", enclosure=y.enclosure(f"AC panel {tag}".strip()))
-    y.ac(f"W50{tag}", f"{inlet}.out", f"{main}.in", size, 1.2, "lazarette", earth=False, colour="black + white")
-    y.ac(f"W51{tag}", f"{main}.out", f"{panel}.bar", size, 3.0, earth=False, colour="black + white")
-    y.earth(f"W52{tag}", f"{inlet}.out", f"{isolator}.in", "8 AWG", 1.2, "lazarette")
-    y.earth(f"W53{tag}", f"{isolator}.out", f"{panel}.bar", "8 AWG", 3.0)
-    return panel
-
-
-def _ground(y: Yard, panel: str = "X6") -> None:
-    """The boat's ground: a plate in the sea, joined to the AC earth bus."""
-    y.add("earth_point", "X9", form="ground plate", place="bilge", label="ground plate")
-    y.earth("W99", f"{panel}.bar", "X9.at", "8 AWG", 2.0, {"saloon": 1.0, "bilge": 1.0})
-
-
-def _heater(y: Yard, n: int = 7, panel: str = "X6", poles: Any = ("L1", "N"), watts: float = 1200) -> str:
-    """A water heater on a breaker of its own."""
-    y.ac_breaker(f"F{n}", 15, poles, label="water heater", enclosure=y.enclosure("AC panel"), position=str(n))
-    y.ac(f"W{n}1", f"{panel}.bar", f"F{n}.in", "14 AWG", 0.15, sheath="enclosed")
-    y.ac_load(f"E{n}", watts, place="engine space", service="heating", label="water heater")
-    y.ac(f"W{n}2", f"F{n}.out", f"E{n}.in", "12 AWG", 4.0, {"saloon": 2.0, "engine space": 2.0})
-    return f"E{n}"
-
-
-def _socket(y: Yard, n: int, place: str, panel: str = "X6", **facts: Any) -> str:
-    """A socket on a breaker of its own."""
-    y.ac_breaker(f"F{n}", 15, label=f"socket {place}", enclosure=y.enclosure("AC panel"), position=str(n))
-    y.ac(f"W{n}1", f"{panel}.bar", f"F{n}.in", "14 AWG", 0.15, sheath="enclosed")
-    known: dict[str, Any] = {
-        "rating_a": 15,
-        "ac_v": 120,
-        "earth_contact": True,
-        "polarised": True,
-        "expected_w": 600,
-        "power_factor": 1.0,
-        "weatherproof": place in ("deck", "head"),
-        "form": "three-pin",
-    }
-    y.add("socket_outlet", f"X{n}0", place=place, label=f"socket {place}", **(known | facts))
-    y.ac(f"W{n}2", f"F{n}.out", f"X{n}0.in", "14 AWG", 4.0, {"saloon": 2.0, place: 2.0} if place != "saloon" else place)
-    return f"X{n}0"
-
-
 def galvanic_isolator() -> Installation:
     """A 30 A inlet, residual-current main beside it, galvanic isolator in the earth, branches of two poles."""
     y = Yard()
-    _ground(y, _isolated_shore(y))
-    y.state("Alongside", {_heater(y): 2, _socket(y, 8, "saloon"): 2}, running=("X5",))
+    fit_ground(y, fit_isolated_shore(y))
+    y.state("Alongside", {fit_heater(y): 2, fit_socket(y, 8, "saloon"): 2}, running=("X5",))
     return y.done()
 
 
 def one_pole_with_indicator() -> Installation:
     """Single-pole branch breakers on a polarised supply, with a reverse-polarity indicator before the main."""
     y = Yard()
-    panel = _isolated_shore(y)
-    _ground(y, panel)
+    panel = fit_isolated_shore(y)
+    fit_ground(y, panel)
     y.add("polarity_indicator", "P1", impedance_ohm=27000, shows_by="light and sound", label="polarity reversed")
     y.ac("W60", f"{panel}.bar", "P1.sense", "14 AWG", 0.3, sheath="enclosed", earth=True)
-    heater = _heater(y, poles=("L1",))
+    heater = fit_heater(y, poles=("L1",))
     y.state("Alongside", {heater: 2}, running=("X5",))
     return y.done()
 
@@ -121,7 +43,7 @@ def one_pole_with_indicator() -> Installation:
 def inlet_transformer() -> Installation:
     """An isolation transformer beside the inlet of a steel yacht; secondary bonded aboard, shore earth ends there."""
     y = Yard(hull="steel")
-    _inlet(y)
+    fit_inlet(y)
     y.ac_breaker("F5", 30, place="lazarette", label="transformer primary")
     y.add(
         "isolation_transformer",
@@ -150,14 +72,14 @@ def inlet_transformer() -> Installation:
     y.add("earth_point", "X9", form="hull", place="engine space", label="hull earth")
     y.earth("W99", "X6.bar", "X9.at", "8 AWG", 2.0)
     y.earth("W98", "T5.earth", "X6.bar", "8 AWG", 3.0)
-    y.state("Alongside", {_heater(y): 2, _socket(y, 8, "saloon"): 2}, running=("X5",))
+    y.state("Alongside", {fit_heater(y): 2, fit_socket(y, 8, "saloon"): 2}, running=("X5",))
     return y.done()
 
 
 def polarising_transformer() -> Installation:
     """A polarisation transformer: shore earth goes through, secondary bonded, an isolator before it."""
     y = Yard()
-    _inlet(y)
+    fit_inlet(y)
     y.ac_breaker("F5", 30, place="lazarette", label="transformer primary")
     y.add("galvanic_isolator", "R5", place="lazarette", rating_a=30, fail_safe=True, monitored=True, fault_a=3000)
     y.add(
@@ -185,15 +107,15 @@ def polarising_transformer() -> Installation:
     y.ac("W52", "T5.secondary", "Q5.in", "10 AWG", 0.6, "lazarette")
     y.bus("X6", 50, "line", label="AC panel bus", enclosure=y.enclosure("AC panel"))
     y.ac("W53", "Q5.out", "X6.bar", "10 AWG", 3.0)
-    _ground(y)
-    y.state("Alongside", {_heater(y): 2, _socket(y, 8, "saloon"): 2}, running=("X5",))
+    fit_ground(y)
+    y.state("Alongside", {fit_heater(y): 2, fit_socket(y, 8, "saloon"): 2}, running=("X5",))
     return y.done()
 
 
 def split_phase() -> Installation:
     """A 50 A inlet of 120/240 V: both lines and neutral opened together, heater across the lines, sockets on a leg."""
     y = Yard(length_m=16)
-    _inlet(y, amps=50, phases="L1 L2", supply_fault_a=4500, connector="four-pin, locking")
+    fit_inlet(y, amps=50, phases="L1 L2", supply_fault_a=4500, connector="four-pin, locking")
     y.residual("Q5", 50, ("L1", "L2", "N"), label="shore main", untripped=("N",))
     y.add("galvanic_isolator", "R5", place="lazarette", rating_a=60, fail_safe=True, monitored=True, fault_a=4500)
     y.bus("X6", 100, "line", label="AC panel bus", enclosure=y.enclosure("AC panel"))
@@ -202,7 +124,7 @@ def split_phase() -> Installation:
     y.ac("W51", "Q5.out", "X6.bar", "6 AWG", 3.0, phases="L1 L2", earth=False, colour=colours)
     y.earth("W52", "X5.out", "R5.in", "6 AWG", 1.2, "lazarette")
     y.earth("W53", "R5.out", "X6.bar", "6 AWG", 3.0)
-    _ground(y)
+    fit_ground(y)
     y.ac_breaker("F7", 30, ("L1", "L2"), label="water heater")
     y.ac(
         "W71",
@@ -227,29 +149,29 @@ def split_phase() -> Installation:
         neutral=False,
         colour="black + red + green",
     )
-    y.state("Alongside", {"E7": 2, _socket(y, 8, "saloon"): 2}, running=("X5",))
+    y.state("Alongside", {"E7": 2, fit_socket(y, 8, "saloon"): 2}, running=("X5",))
     return y.done()
 
 
 def two_inlets() -> Installation:
     """Two 30 A inlets, one for each of two panels that nothing joins: house and air conditioning."""
     y = Yard(length_m=14)
-    first = _isolated_shore(y)
-    second = _isolated_shore(y, "b", "X5b")
-    _ground(y, first)
+    first = fit_isolated_shore(y)
+    second = fit_isolated_shore(y, "b", "X5b")
+    fit_ground(y, first)
     y.earth("W97", f"{second}.bar", f"{first}.bar", "8 AWG", 0.6)
     y.ac_breaker("F9", 20, label="air conditioning")
     y.ac("W91", f"{second}.bar", "F9.in", "12 AWG", 0.15, sheath="enclosed")
     y.ac_load("E9", 1500, place="lazarette", service="air conditioning", power_factor=0.9, label="air conditioning")
     y.ac("W92", "F9.out", "E9.in", "10 AWG", 4.0, "lazarette")
-    y.state("Alongside", {_heater(y): 2, "E9": 10}, running=("X5", "X5b"))
+    y.state("Alongside", {fit_heater(y): 2, "E9": 10}, running=("X5", "X5b"))
     return y.done()
 
 
 def unearthed_transformer() -> Installation:
     """An unearthed supply, which ISO 13297 allows: transformer secondary without bond, both poles opened, monitored."""
     y = Yard("metric", hull="steel", use="workboat", length_m=18, flag="NL")
-    _inlet(y)
+    fit_inlet(y)
     y.ac_breaker("F5", 30, place="lazarette", label="transformer primary")
     y.add(
         "isolation_transformer",
@@ -281,20 +203,20 @@ def unearthed_transformer() -> Installation:
     y.add("earth_point", "X9", form="hull", place="engine space", label="hull earth")
     y.earth("W99", "X6.bar", "X9.at", "8 AWG", 2.0)
     y.earth("W98", "T5.earth", "X6.bar", "8 AWG", 3.0)
-    y.state("Alongside", {_heater(y): 2}, running=("X5",))
+    y.state("Alongside", {fit_heater(y): 2}, running=("X5",))
     return y.done()
 
 
 def wet_sockets() -> Installation:
     """Sockets on deck, in head and galley with 5 mA built in, behind the boat's 30 mA main; one guards the next."""
     y = Yard()
-    _ground(y, _isolated_shore(y))
+    fit_ground(y, fit_isolated_shore(y))
     guarded = {"residual_ma": 5, "residual_ms": 25}
     sockets = [
-        _socket(y, 8, "galley", protects_onward=True, **guarded),
-        _socket(y, 9, "deck", protects_onward=False, **guarded),
-        _socket(y, 10, "head", protects_onward=False, **guarded),
-        _socket(y, 11, "saloon"),
+        fit_socket(y, 8, "galley", protects_onward=True, **guarded),
+        fit_socket(y, 9, "deck", protects_onward=False, **guarded),
+        fit_socket(y, 10, "head", protects_onward=False, **guarded),
+        fit_socket(y, 11, "saloon"),
     ]
     y.add(
         "socket_outlet",
@@ -318,7 +240,7 @@ def wet_sockets() -> Installation:
 def charger_on_shore() -> Installation:
     """A charger on shore power to a bank: it limits itself at its end, a fuse stands at the battery's."""
     y = Yard()
-    panel = _isolated_shore(y)
+    panel = fit_isolated_shore(y)
     y.agm("G1", 2, 100, label="house bank")
     y.ac_breaker("F7", 15, label="charger", enclosure=y.enclosure("AC panel"))
     y.ac("W71", f"{panel}.bar", "F7.in", "14 AWG", 0.15, sheath="enclosed")

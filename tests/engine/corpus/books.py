@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from alongside import _heater, _inlet, _isolated_shore
-from cranking import _alternator, _engine, _starter
+from kit import fit_alternator, fit_engine, fit_generator, fit_heater, fit_inlet, fit_isolated_shore, fit_starter
 from yard import Yard
 
 from engine.installation.model import Installation
@@ -28,9 +27,9 @@ def _petrol(length_m: float, name: str) -> Yard:
     y = Yard("us-33cfr183", engine_fuel="petrol", length_m=length_m, name=name)
     y.agm("G1", 1, 100, label="battery")
     y.switch("Q1", 300, **PROTECTED)
-    _engine(y, fuel="petrol", **PROTECTED)
-    _starter(y, "M2", **PROTECTED)
-    _alternator(y, "G2", 60, **PROTECTED)
+    fit_engine(y, fuel="petrol", **PROTECTED)
+    fit_starter(y, "M2", **PROTECTED)
+    fit_alternator(y, "G2", 60, **PROTECTED)
     both = {"battery box": 0.4, "engine space": 1.2}
     y.pos("W1", "G1.pos", "Q1.in", "2/0 AWG", 0.4, "battery box", exempt="cranking")
     y.pos("W2", "Q1.out", "M2.in", "2/0 AWG", 1.6, both, exempt="cranking")
@@ -69,9 +68,9 @@ def petrol_boat() -> Installation:
 def petrol_cruiser() -> Installation:
     """A petrol cruiser with shore power: AC gear kept behind a bulkhead, the heater in the engine space protected."""
     y = _petrol(9.5, "Phalarope")
-    panel = _isolated_shore(y)
+    panel = fit_isolated_shore(y)
     y.earth("W99", f"{panel}.bar", "M1.block", "8 AWG", 2.0, "engine space")
-    heater = _heater(y)
+    heater = fit_heater(y)
     y.set(heater, **PROTECTED)
     y.state("Alongside", {heater: 2}, running=("X5",))
     return y.done()
@@ -112,7 +111,7 @@ def metric_sloop() -> Installation:
 def metric_alongside() -> Installation:
     """A metric yacht alongside at 230 V: 16 A inlet, residual-current main within half a metre, two-pole C breakers."""
     y = Yard("metric", flag="NL", name="Kittiwake")
-    _inlet(y, amps=16, ac_v=230, frequency_hz=50, polarised=False, supply_fault_a=1500, connector="IEC 60309")
+    fit_inlet(y, amps=16, ac_v=230, frequency_hz=50, polarised=False, supply_fault_a=1500, connector="IEC 60309")
     y.residual("Q5", 16, label="shore main", curve="C")
     y.add("galvanic_isolator", "R5", place="lazarette", rating_a=16, fail_safe=True, monitored=True, fault_a=3000)
     y.bus("X6", 50, "line", label="AC panel bus", enclosure=y.enclosure("AC panel"))
@@ -141,9 +140,9 @@ def passenger_launch() -> Installation:
     y = Yard("us-46cfr", use="small passenger", length_m=15, name="Oystercatcher")
     y.agm("G1", 1, 130, label="start battery")
     y.switch("Q1", 300, label="start")
-    _engine(y)
-    _starter(y, "M2")
-    _alternator(y, "G2", 60)
+    fit_engine(y)
+    fit_starter(y, "M2")
+    fit_alternator(y, "G2", 60)
     both = {"battery box": 0.4, "engine space": 1.2}
     y.pos("W1", "G1.pos", "Q1.in", "4/0 AWG", 0.4, "battery box", exempt="cranking")
     y.pos("W2", "Q1.out", "M2.in", "4/0 AWG", 1.6, both, exempt="cranking")
@@ -170,10 +169,9 @@ def passenger_launch() -> Installation:
 
 def passenger_with_generator() -> Installation:
     """A small passenger vessel's generator panel: breaker at 115 % of the machine at most, earth by the hull's bus."""
-    from ac_sources import _generator
 
     y = Yard("us-46cfr", use="small passenger", length_m=18, hull="aluminium", name="Oystercatcher")
-    _generator(y, breaker_a=None, power_va=6000, rating_a=50, short_circuit_a=150)
+    fit_generator(y, breaker_a=None, power_va=6000, rating_a=50, short_circuit_a=150)
     y.residual("F6", 50, label="generator main", place="engine space", form="in a panel")
     y.bus("X6", 100, "line", label="AC panel bus", enclosure=y.enclosure("AC panel"))
     y.ac("W52", "G7.out", "F6.in", "4 AWG", 0.8, "engine space")

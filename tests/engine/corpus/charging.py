@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kit import fit_array, fit_controller, fit_converter
 from yard import Yard
 
 from engine.installation.model import Installation
@@ -47,66 +48,6 @@ def _lights(y: Yard, n: int = 40, volts: float = 12) -> str:
     return f"E{n}"
 
 
-def _array(y: Yard, name: str, **facts: Any) -> None:
-    known: dict[str, Any] = {
-        "place": "deck",
-        "module_w": 180,
-        "module_open_v": 24.0,
-        "module_short_a": 9.6,
-        "module_power_v": 20.0,
-        "module_power_a": 9.0,
-        "open_v_percent_per_c": -0.28,
-        "series_fuse_a": 15,
-        "blocking_diodes": False,
-        "label": "solar array",
-    }
-    y.add("solar_array", name, **(known | facts))
-
-
-def _controller(y: Yard, name: str, amps: float, **facts: Any) -> None:
-    known: dict[str, Any] = {
-        "method": "tracking",
-        "dc_v": 12,
-        "charge_a": amps,
-        "self_limiting": True,
-        "highest_input_v": 100,
-        "largest_input_a": 30,
-        "charge_v": 14.4,
-        "float_v": 13.6,
-        "profile": "three-stage",
-        "temperature_sensed": True,
-        "obeys_stop": False,
-        "needs_battery": False,
-        "common": "negative",
-        "blocks_reverse": True,
-        "efficiency": 0.97,
-        "standby_w": 0.3,
-        "label": "solar controller",
-    }
-    y.add("solar_controller", name, **(known | facts))
-
-
-def _converter(y: Yard, name: str, amps: float, **facts: Any) -> None:
-    known: dict[str, Any] = {
-        "in_v": 12,
-        "out_v": 12,
-        "output_a": amps,
-        "power_w": amps * 14,
-        "input_a": round(amps * 1.25),
-        "self_limiting": True,
-        "isolated": True,
-        "bidirectional": False,
-        "minimum_v": 10,
-        "highest_v": 16,
-        "efficiency": 0.9,
-        "standby_w": 0.2,
-        "needs_battery": False,
-        "runs_when": "always",
-        "label": "converter",
-    }
-    y.add("dc_dc_converter", name, **(known | facts))
-
-
 def self_limited_both_ends() -> Installation:
     """A lead between two sources that limit themselves below what it carries, each with the fuse its maker asks for.
 
@@ -118,11 +59,11 @@ def self_limited_both_ends() -> Installation:
     y.pair("W5", "X1.bar", "F2.in", "6 AWG", 0.15, "saloon", sheath="enclosed")
     y.bus("X3", 100, label="charging bus", place="lazarette")
     y.pair("W6", "F2.out", "X3.bar", "6 AWG", 2.0, {"saloon": 1.0, "lazarette": 1.0})
-    _controller(y, "T1", 20, place="lazarette")
-    _array(y, "G3")
+    fit_controller(y, "T1", 20, place="lazarette")
+    fit_array(y, "G3")
     y.pair("W7", "T1.dc", "X3.bar", "6 AWG", 0.6, "lazarette")
     y.pair("W8", "G3.pos", "T1.pv", "10 AWG", 3.0, {"deck": 2.0, "lazarette": 1.0})
-    _converter(y, "T2", 20, place="lazarette", charges_battery=True, charge_v=14.4, profile="three-stage")
+    fit_converter(y, "T2", 20, place="lazarette", charges_battery=True, charge_v=14.4, profile="three-stage")
     y.agm("G2", 1, 100, label="start battery")
     y.fuse("F3", 30, "class T", label="converter input")
     y.pair("W9", "G2.pos", "F3.in", "8 AWG", 0.15, "battery box")
@@ -136,8 +77,8 @@ def solar_one_string() -> Installation:
     """One string of two modules to a tracking controller, a fuse at the battery's end, its isolator in the panel."""
     y = Yard()
     _bank(y)
-    _array(y, "G3", series=2)
-    _controller(y, "T1", 30)
+    fit_array(y, "G3", series=2)
+    fit_controller(y, "T1", 30)
     y.pair("W5", "G3.pos", "T1.pv", "10 AWG", 6.0, {"deck": 4.0, "saloon": 2.0})
     y.dc_breaker("F2", 40, label="solar")
     y.pair("W6", "T1.dc", "F2.out", "8 AWG", 0.6)
@@ -150,8 +91,8 @@ def solar_two_strings() -> Installation:
     """Three strings in parallel, each with the fuse the modules' maker names, to a controller that takes their sum."""
     y = Yard()
     _bank(y)
-    _array(y, "G3", strings=3, series=2, string_fuse_a=15)
-    _controller(y, "T1", 50, largest_input_a=40)
+    fit_array(y, "G3", strings=3, series=2, string_fuse_a=15)
+    fit_controller(y, "T1", 50, largest_input_a=40)
     y.fuse("F3", 40, "NH", "deck", label="array", rated_dc_v=440)
     y.pair("W5", "G3.pos", "F3.in", "8 AWG", 0.5, "deck")
     y.pair("W8", "F3.out", "T1.pv", "8 AWG", 5.0, {"deck": 3.0, "saloon": 2.0})
@@ -168,7 +109,7 @@ def dc_dc_to_lithium() -> Installation:
     y.agm("G2", 1, 100, label="start battery")
     y.lithium("G1", 2, 100, label="house bank", short_circuit_a=3000)
     _mains(y)
-    _converter(
+    fit_converter(
         y,
         "T1",
         30,
@@ -195,13 +136,13 @@ def lithium_bank() -> Installation:
     y.lithium("G1", 3, 100, label="house bank", bms="one for the bank", bms_charge_limit_a=None)
     y.set("G1", bms_discharge_limit_a=None)
     _mains(y, 300, "4/0 AWG")
-    _array(y, "G3", series=2)
-    _controller(y, "T1", 30, obeys_stop=True, profile="lithium", float_v=13.5)
+    fit_array(y, "G3", series=2)
+    fit_controller(y, "T1", 30, obeys_stop=True, profile="lithium", float_v=13.5)
     y.pair("W5", "G3.pos", "T1.pv", "10 AWG", 6.0, {"deck": 4.0, "saloon": 2.0})
     y.dc_breaker("F2", 40, label="solar", breaking=y.breaking(10000, 80))
     y.pair("W6", "T1.dc", "F2.out", "8 AWG", 0.6)
     y.pair("W7", "F2.in", "X1.bar", "8 AWG", 0.15, sheath="enclosed")
-    _converter(y, "T2", 50, charges_battery=True, charge_v=14.4, profile="lithium", obeys_stop=True, float_v=13.5)
+    fit_converter(y, "T2", 50, charges_battery=True, charge_v=14.4, profile="lithium", obeys_stop=True, float_v=13.5)
     y.set("T2", runs_when="engine runs")
     y.agm("G2", 1, 130, label="start battery")
     y.fuse("F3", 80, "class T", label="converter input")
@@ -379,7 +320,7 @@ def fridge_on_converter() -> Installation:
     _mains(y, 200)
     y.dc_breaker("F2", 20, label="12 V converter")
     y.pair("W5", "X1.bar", "F2.in", "10 AWG", 0.15, sheath="enclosed")
-    _converter(y, "T1", 20, in_v=24, out_v=12, input_a=14, minimum_v=20, highest_v=32, charges_battery=False)
+    fit_converter(y, "T1", 20, in_v=24, out_v=12, input_a=14, minimum_v=20, highest_v=32, charges_battery=False)
     y.pair("W6", "F2.out", "T1.in", "10 AWG", 1.0)
     y.fuse("F3", 15, "terminal-stud", "galley", label="fridge")
     y.pair("W7", "T1.out", "F3.in", "12 AWG", 0.3, "galley")
@@ -406,7 +347,7 @@ def tapless_converter() -> Installation:
     _mains(y, 200)
     y.dc_breaker("F2", 15, label="radio converter")
     y.pair("W5", "X1.bar", "F2.in", "12 AWG", 0.15, sheath="enclosed")
-    _converter(y, "T1", 15, in_v=24, out_v=12, input_a=10, minimum_v=18, highest_v=32, charges_battery=False)
+    fit_converter(y, "T1", 15, in_v=24, out_v=12, input_a=10, minimum_v=18, highest_v=32, charges_battery=False)
     y.pair("W6", "F2.out", "T1.in", "12 AWG", 1.0)
     y.load("A1", "communication", 60, place="helm")
     y.pair("W7", "T1.out", "A1.in", "12 AWG", 1.0, "helm")

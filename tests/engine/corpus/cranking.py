@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kit import fit_alternator, fit_engine, fit_starter
 from yard import Yard
 
 from engine.installation.model import Installation
@@ -9,63 +10,13 @@ from engine.installation.model import Installation
 __all__ = ["alternator_on_stud", "cranking", "fused_alternator", "isolated_return", "outboard", "twin_engines"]
 
 
-def _engine(y: Yard, name: str = "M1", **facts: object) -> None:
-    known = {
-        "purpose": "propulsion",
-        "fuel": "diesel",
-        "return_path": "block",
-        "stop_control": "energised to run",
-        "idle_rpm": 800,
-        "cruise_rpm": 2600,
-        "place": "engine space",
-    }
-    y.add("engine", name, **(known | facts))
-
-
-def _starter(y: Yard, name: str, engine: str = "M1", **facts: object) -> None:
-    known = {
-        "service": "engine starter",
-        "running_a": 150,
-        "starting_a": 350,
-        "stalled_a": 500,
-        "starting_s": 0.3,
-        "stalled_s": 30,
-        "thermal_protection": False,
-        "longest_run_s": 15,
-        "isolated_return": False,
-        "engine": y.ref(engine),
-        "place": "engine space",
-        "own_contactor": True,
-        "minimum_v": 7.5,
-    }
-    y.motor(name, **(known | facts))
-
-
-def _alternator(y: Yard, name: str, amps: float = 60, engine: str = "M1", **facts: object) -> None:
-    known = {
-        "dc_v": 12,
-        "rating_a": amps,
-        "hot_a": amps * 0.75,
-        "charge_v": 14.4,
-        "regulator": "internal",
-        "self_limiting": True,
-        "isolated_return": False,
-        "engine": y.ref(engine),
-        "place": "engine space",
-        "obeys_stop": False,
-        "survives_cut_off": False,
-        "field_opens_first": False,
-    }
-    y.add("alternator", name, **(known | facts))
-
-
 def cranking() -> Installation:
     """A starter straight from its battery through the switch: a cranking circuit has no fuse. Negative to the block."""
     y = Yard()
     y.agm("G1", unit_ah=100)
     y.switch("Q1", 300)
-    _engine(y)
-    _starter(y, "M2")
+    fit_engine(y)
+    fit_starter(y, "M2")
     y.pos("W1", "G1.pos", "Q1.in", "2/0 AWG", 0.4, "battery box", exempt="cranking")
     y.pos("W2", "Q1.out", "M2.in", "2/0 AWG", 1.6, {"battery box": 0.4, "engine space": 1.2}, exempt="cranking")
     y.neg("W3", "G1.neg", "M1.block", "2/0 AWG", 1.8, {"battery box": 0.4, "engine space": 1.4}, exempt="cranking")
@@ -80,9 +31,9 @@ def twin_engines() -> Installation:
     ):
         y.agm(bank, unit_ah=130, label=f"start battery {side + 1}")
         y.switch(switch, 300, label=f"start battery {side + 1}")
-        _engine(y, engine, label=f"engine {side + 1}")
-        _starter(y, starter, engine, label=f"starter {side + 1}")
-        _alternator(y, alternator, 60, engine, label=f"alternator {side + 1}")
+        fit_engine(y, engine, label=f"engine {side + 1}")
+        fit_starter(y, starter, engine, label=f"starter {side + 1}")
+        fit_alternator(y, alternator, 60, engine, label=f"alternator {side + 1}")
         both = {"battery box": 0.4, "engine space": 1.2}
         y.pos(f"W{side}1", f"{bank}.pos", f"{switch}.in", "2/0 AWG", 0.4, "battery box", exempt="cranking")
         y.pos(f"W{side}2", f"{switch}.out", f"{starter}.in", "2/0 AWG", 1.6, both, exempt="cranking")
@@ -101,8 +52,8 @@ def fused_alternator() -> Installation:
     """An ordinary alternator to the bank: self-limited at its end, a fuse at the battery's."""
     y = Yard()
     y.agm("G1", 2, 100)
-    _engine(y)
-    _alternator(y, "G2", 90)
+    fit_engine(y)
+    fit_alternator(y, "G2", 90)
     y.fuse("F1", 125, label="alternator")
     y.pos("W1", "G1.pos", "F1.in", "2 AWG", 0.15, "battery box")
     y.pos("W2", "F1.out", "G2.pos", "2 AWG", 2.4, {"battery box": 0.4, "engine space": 2.0})
@@ -118,9 +69,9 @@ def alternator_on_stud() -> Installation:
     y = Yard()
     y.agm("G1", unit_ah=100)
     y.switch("Q1", 300)
-    _engine(y)
-    _starter(y, "M2")
-    _alternator(y, "G2", 60)
+    fit_engine(y)
+    fit_starter(y, "M2")
+    fit_alternator(y, "G2", 60)
     y.fuse("F1", 80, "terminal-stud", "engine space", label="alternator")
     y.pos("W1", "G1.pos", "Q1.in", "2/0 AWG", 0.4, "battery box", exempt="cranking")
     y.pos("W2", "Q1.out", "M2.in", "2/0 AWG", 1.6, {"battery box": 0.4, "engine space": 1.2}, exempt="cranking")
@@ -135,9 +86,9 @@ def outboard() -> Installation:
     y = Yard(engine_fuel="petrol outboard", length_m=5.2, name="Dunlin")
     y.agm("G1", unit_ah=75)
     y.switch("Q1", 200, ignition_protected=True)
-    _engine(y, fuel="petrol", place="deck")
-    _starter(y, "M2", running_a=80, starting_a=180, stalled_a=260, place="deck", ignition_protected=True)
-    _alternator(y, "G2", 16, place="deck", ignition_protected=True)
+    fit_engine(y, fuel="petrol", place="deck")
+    fit_starter(y, "M2", running_a=80, starting_a=180, stalled_a=260, place="deck", ignition_protected=True)
+    fit_alternator(y, "G2", 16, place="deck", ignition_protected=True)
     way = {"battery box": 0.4, "lazarette": 1.6}
     y.pos("W1", "G1.pos", "Q1.in", "2 AWG", 0.3, "battery box", exempt="cranking")
     y.pos("W2", "Q1.out", "M2.in", "2 AWG", 2.0, way, exempt="cranking")
@@ -159,9 +110,9 @@ def isolated_return() -> Installation:
     y = Yard(hull="steel", use="workboat", length_m=14.0, name="Guillemot")
     y.agm("G1", 2, 100)
     y.switch("Q1", 300, poles=("+", "-"))
-    _engine(y, return_path="isolated")
-    _starter(y, "M2", isolated_return=True)
-    _alternator(y, "G2", 60, isolated_return=True)
+    fit_engine(y, return_path="isolated")
+    fit_starter(y, "M2", isolated_return=True)
+    fit_alternator(y, "G2", 60, isolated_return=True)
     y.fuse("F1", 80, "terminal-stud", "engine space", label="alternator")
     y.pair("W1", "G1.pos", "Q1.in", "2/0 AWG", 0.4, "battery box", exempt="cranking", bundle=1)
     both = {"battery box": 0.4, "engine space": 1.2}

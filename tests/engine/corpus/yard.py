@@ -13,7 +13,7 @@ import msgspec
 from engine.builder import Builder
 from engine.edits.edit import Put, apply
 from engine.equipment.base import Breaking
-from engine.installation import ConditionDuty, Enclosure, Passage
+from engine.installation import ConditionDuty, Enclosure, Passage, Settings
 from engine.installation.model import Installation
 
 __all__ = ["Yard"]
@@ -63,6 +63,7 @@ class Yard(Builder):
         }
         super().__init__(book, **(known | vessel))
         self._ac_colours = METRIC_COLOURS if book == "metric" else AC_COLOURS
+        self._put("settings", "settings", Settings(book=book, declares_81346=True))
         self._studs: dict[str, int] = {}
         self._enclosures: dict[str, str] = {}
         for name, (kind, celsius) in PLACES.items():
