@@ -18,6 +18,7 @@ from app.window.banner import Banner
 from app.window.conditions import ConditionsBar
 from app.window.document import Change, Document
 from app.window.foot import Foot
+from app.window.help.warming import Warming
 from app.window.menus import Menus
 from app.window.pages import Pages
 from app.window.rail import Rail
@@ -55,6 +56,7 @@ class Window(QMainWindow):
         self.conditions = ConditionsBar(document, self)
         self.banner = Banner(self)
         self.foot = Foot(document, self)
+        self.warming = Warming(self)
         self.pages = Pages(self)
         self.tool_rail = Rail(self.menus, TOOLS, _("Tools"), self)
         self.page_rail = Rail(self.menus, PAGES, _("Pages"), self)
@@ -262,6 +264,7 @@ class Window(QMainWindow):
 
     def _judged(self, _judgement: object) -> None:
         self.banner.drop("judge")  # what was behind is not any more
+        self.warming.begin()
 
     def judge_failed(self, why: str) -> None:
         """The study process stopped."""
