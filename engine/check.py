@@ -198,7 +198,11 @@ def _with_clause(finding: Finding, rule: Rule, book: Book, law: bool | None) -> 
     if rule.family == FAMILY and clause != book.clause(rule.slug):
         law = False  # what a person's own rule cites is law for nobody
     return msgspec.structs.replace(
-        finding, word=word, clause=clause, confirmed=confirmed and bool(clause), law_here=law if clause else False
+        finding,
+        word=word,
+        clause=clause,
+        confirmed=confirmed and bool(clause),
+        law_here=False if not clause or book.is_practice(rule.slug, clause) else law,
     )
 
 

@@ -1,6 +1,10 @@
 """Rule books: every limit a rule reads, each with its source and whether that source was read (`confirmed`).
 
-A book is a TOML file in this folder. Rule logic never holds a number. A value from memory says so.
+A book is a TOML file in this folder, or a yard's own (`load_file`): any TOML file with `base` and only what differs.
+Rule logic never holds a number. A value from memory says so.
+
+**Clauses.** A rule's section has the clause its findings cite; a value may have one of its own. With `good_practice`
+such a clause is none of the book's law even on a vessel the book binds.
 """
 
 from __future__ import annotations
@@ -12,16 +16,15 @@ from typing import Any
 
 import msgspec
 
-from engine.findings import WORDS, Word
+from engine.books.errors import BookError
+from engine.findings import Word
 from engine.installation.records import Vessel
+from engine.words import _
 
-__all__ = ["AmpacityTable", "Book", "BookError", "Limit", "book_names", "load"]
+__all__ = ["ENDING", "AmpacityTable", "Book", "BookError", "Limit", "book_names", "load", "load_beside", "load_file"]
 
 FOLDER = Path(__file__).parent
-
-
-class BookError(ValueError):
-    """A rule book that cannot be used, and why."""
+ENDING = ".toml"  # what the name of a yard's own book ends in
 
 
 class Limit(msgspec.Struct, frozen=True):
@@ -67,6 +70,8 @@ class Book(msgspec.Struct, frozen=True):
     ampacity: AmpacityTable
     standard_ratings_a: tuple[float, ...]
     listed: bool = True  # False: for tests only
+    base: str = ""  # of a yard's own book: the book it stands on
+    own: tuple[str, ...] = ()  # and the values it changes or adds, by key ("rules.far-from-source.bare")
 
     def law_for(self, vessel: Vessel) -> bool | None:
         """Whether the book is law for this vessel; `None` when the record does not say enough."""
@@ -82,8 +87,15 @@ class Book(msgspec.Struct, frozen=True):
         return None if unknown else True
 
     def has(self, rule: str) -> bool:
-        """Whether the book has a clause for a rule."""
-        return bool(self.rules.get(rule, {}).get("clause"))
+        """Whether the book has a clause for a rule, or for one of its values."""
+        entry = self.rules.get(rule, {})
+        return bool(entry.get("clause")) or any(v.get("clause") for v in entry.values() if isinstance(v, dict))
+
+    def is_practice(self, rule: str, clause: str) -> bool:
+        """Whether a clause cited by `rule` is good practice even where the book binds."""
+        entry = self.rules.get(rule, {})
+        said = (entry, *(v for v in entry.values() if isinstance(v, dict)))
+        return any(bool(one.get("good_practice")) and one.get("clause") == clause for one in said)
 
     def clause(self, rule: str, which: str = "") -> str:
         """The clause a finding of `rule` cites; `which` is a limit with a clause of its own."""
@@ -127,31 +139,55 @@ def book_names(all_books: bool = False) -> tuple[str, ...]:
 
 @functools.cache
 def load(name: str) -> Book:
-    """The book called `name`. Raises `BookError`."""
-    path = FOLDER / f"{name}.toml"
+    """The book of this program called `name`. Raises `BookError`."""
+    return _made(_data(name))
+
+
+def load_file(path: str | Path) -> Book:
+    """A yard's own book, by its file. Raises `BookError`: one sentence, then every fault with its key."""
+    from engine.books.overlay import overlaid  # most drawings need none
+
+    where = Path(path)
+    return _made(overlaid(where, _data))
+
+
+def load_beside(name: str, folder: str | Path | None) -> Book:
+    """The book a drawing names: one of this program's, or the file of a yard's own in the drawing's folder.
+
+    `folder` is `None` while the drawing was never saved. Raises `BookError`.
+    """
+    if not name.endswith(ENDING):
+        return load(name)
+    if Path(name).name != name or "\\" in name:
+        raise BookError(_("the drawing names the rule book {name!r}; expected a file beside it").format(name=name))
+    if folder is None:
+        raise BookError(
+            _("the rule book {name!r} is looked for beside the drawing, which is not saved yet").format(name=name)
+        )
+    return load_file(Path(folder) / name)
+
+
+def _data(name: str) -> dict[str, Any]:
+    path = FOLDER / f"{name}{ENDING}"
     if not name.replace("-", "").isalnum() or not path.is_file():
-        have = ", ".join(sorted(p.stem for p in FOLDER.glob("*.toml")))
-        raise BookError(f"there is no rule book {name!r}; there are: {have}")
+        if name.endswith(ENDING):
+            raise BookError(
+                _("the yard's own rule book {name!r} is looked for beside the drawing file").format(name=name)
+            )
+        have = ", ".join(book_names())
+        raise BookError(_("there is no rule book {name!r}; there are: {books}").format(name=name, books=have))
     with path.open("rb") as file:
         data = tomllib.load(file)
-    return _made(name, data)
+    if "table" in data["ampacity"]:
+        with (FOLDER / "tables" / f"{data['ampacity']['table']}{ENDING}").open("rb") as file:
+            data["ampacity"] = tomllib.load(file) | data["ampacity"]
+    return data
 
 
-def _made(name: str, data: dict[str, Any]) -> Book:
+def _made(data: dict[str, Any]) -> Book:
     table = data["ampacity"]
-    if "table" in table:
-        with (FOLDER / "tables" / f"{table['table']}.toml").open("rb") as file:
-            table = tomllib.load(file) | table
     columns = [float(c) for c in table.get("insulation_c", ())]
     rows = {size: dict(zip(columns, map(float, amps), strict=True)) for size, amps in table.get("rows", {}).items()}
-    for rule, entry in data.get("rules", {}).items():
-        if "clause" in entry and "confirmed" not in entry:
-            raise BookError(f"{name}: rules.{rule} has a clause and does not say whether it is confirmed")
-        if entry.get("word", "notice") not in WORDS:
-            raise BookError(f"{name}: rules.{rule}.word: {entry['word']!r} is not one of {', '.join(WORDS)}")
-        for key, value in entry.items():
-            if isinstance(value, dict) and key != "options" and not {"value", "source", "confirmed"} <= set(value):
-                raise BookError(f"{name}: rules.{rule}.{key} needs value, source and confirmed")
     return Book(
         slug=data["slug"],
         title=data["title"],
@@ -174,4 +210,6 @@ def _made(name: str, data: dict[str, Any]) -> Book:
         ),
         standard_ratings_a=tuple(map(float, data.get("standard_ratings", {}).get("amps", ()))),
         listed=data.get("listed", True),
+        base=data.get("base", ""),
+        own=tuple(data.get("own", ())),
     )

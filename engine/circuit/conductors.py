@@ -92,7 +92,7 @@ class BookLimits:
 
     def single(self, amps: float, low_volts: bool) -> float:
         """The largest rating of one device before a conductor that may carry `amps`."""
-        if low_volts:
+        if low_volts and self.split_v != 0:  # with a split at 0 V no circuit counts as low
             return amps * self.below
         allowed = amps * self.above
         if self.next_size and amps < BOUNDLESS:
