@@ -1,4 +1,4 @@
-"""The rules and books read beforehand, a file at a time between two frames: so that the first page of help is no wait."""
+"""Rules and books read beforehand, a file at a time between two frames: the first page of help is no wait."""
 
 from __future__ import annotations
 
