@@ -21,7 +21,8 @@ def rules_that_solve_nothing() -> tuple[str, ...]:
 
 def with_remarks(soon: CheckResult, before: CheckResult, snapshot: Snapshot) -> CheckResult:
     """`soon` with what the rules it lacks said in `before`, as far as what they spoke of is still there."""
-    late = set(before.rules) - set(soon.rules)
+    disabled = {fault.rule for fault in before.disabled}
+    late = (set(before.rules) | disabled) - set(soon.rules)
     there = snapshot.equipment.keys() | snapshot.runs.keys()
 
     def stands(rule: str, ids: tuple[str, ...]) -> bool:
@@ -34,6 +35,9 @@ def with_remarks(soon: CheckResult, before: CheckResult, snapshot: Snapshot) -> 
         not_judged=(*soon.not_judged, *(g for g in before.not_judged if stands(g.rule, g.ids))),
         rules=before.rules,
         no_clause=before.no_clause,
+        own=before.own,
+        disabled=before.disabled,
+        stopped=(*soon.stopped, *(slug for slug in before.stopped if slug in late or slug in disabled)),
         waivers=before.waivers | soon.waivers,
         assumptions=soon.assumptions,
     )

@@ -130,6 +130,7 @@ def _head(file: str, snapshot: Snapshot, result: CheckResult, width: int) -> str
         _("It binds {binds}. {law}").format(binds=result.binds, law=law),
         f"{result.summary()}: {counts}" if counts else result.summary(),
     ]
+    lines.extend(fault.told() for fault in result.disabled)
     dangers = [f for f in result.waived if f.word == "danger"]
     for finding in dangers:
         waiver = result.waivers[finding.waived]

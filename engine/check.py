@@ -61,6 +61,12 @@ class CheckResult(msgspec.Struct, frozen=True, kw_only=True):
         """Open findings of a signal word."""
         return sum(1 for finding in self.findings if finding.word == word)
 
+    @property
+    def faulted(self) -> tuple[str, ...]:
+        """Rules that a fault of the program stopped: not the person's own, of which `disabled` tells."""
+        own = {fault.rule for fault in self.disabled}
+        return tuple(slug for slug in self.stopped if slug not in own)
+
     def counts(self) -> dict[str, int]:
         """Open findings by signal word, worst first, then waived and not judged."""
         by_word: dict[str, int] = {word: self.count(word) for word in WORDS}

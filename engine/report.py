@@ -14,13 +14,14 @@ import msgspec
 
 from engine.cautions import CAUTIONS
 from engine.check import CheckResult
-from engine.findings import Figure, Finding, NotJudged, Word
+from engine.findings import WORDS, Figure, Finding, NotJudged, Passed, Word
 from engine.installation.model import TABLES
 from engine.installation.records import Waiver
 from engine.rules import Rule, rules
+from engine.rules.own import OwnRule, as_rule
 from engine.version import version
 
-__all__ = ["as_json", "as_sarif", "dumps"]
+__all__ = ["as_json", "as_sarif", "dumps", "passed_json"]
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 LEVELS: dict[Word, str] = {"danger": "error", "warning": "warning", "caution": "warning", "notice": "note"}
@@ -49,10 +50,21 @@ def as_json(result: CheckResult, file: str, edits: Mapping[str, Sequence[str]] |
         ],
         "not_judged": [_gap(g) for g in result.not_judged],
         "waived": [_finding(f) | {"waiver": _waiver(result.waivers[f.waived])} for f in result.waived],
+        "passed": [passed_json(p) for p in result.passed],
         "no_clause": list(result.no_clause),
         "assumptions": list(result.assumptions),
         "cautions": list(CAUTIONS),
         "summary": result.counts(),
+    } | _own_rules(result)
+
+
+def _own_rules(result: CheckResult) -> dict[str, Any]:
+    """The person's own rules that ran and those that were disabled, where there are any."""
+    if not result.own and not result.disabled:
+        return {}
+    return {
+        "own_rules": [{"rule": own.slug, "from": own.where} for own in result.own],
+        "disabled": [{"rule": f.rule, "from": f.where, "why": f.why} for f in result.disabled],
     }
 
 
@@ -92,6 +104,23 @@ def _gap(gap: NotJudged) -> dict[str, Any]:
     }
 
 
+def passed_json(passed: Passed) -> dict[str, Any]:
+    """What was proved. `found` and `limit` are in `unit`; `margin` is the share of the limit left, 0 just at it."""
+    found, limit = passed.found, passed.limit
+    return {
+        "rule": passed.rule,
+        "designations": list(passed.designations),
+        "found": None if found is None else {"name": found.name, "value": found.value},
+        "limit": None if limit is None else {"name": limit.name, "value": limit.value},
+        "unit": found.unit if found is not None else "",
+        "margin": passed.margin,
+        "at_least": passed.at_least,
+        "condition": passed.condition,
+        "message": passed.message,
+        "arithmetic": passed.arithmetic,
+    }
+
+
 def _waiver(waiver: Waiver) -> dict[str, str]:
     return {
         "reason": waiver.reason,
@@ -117,18 +146,19 @@ def _run(file: str, result: CheckResult) -> dict[str, Any]:
         "name": "Linewright",
         "version": version(),
         "fullDescription": {"text": " ".join(CAUTIONS)},
-        "rules": [_rule(rules()[slug], result) for slug in named],
+        "rules": [_rule(_rule_of(slug, result), result) for slug in named],
     }
     invocation: dict[str, Any] = {"executionSuccessful": not result.stopped}
     if result.stopped:
         # 3.20.21: conditions met while the tool ran, apart from what it found
+        disabled = {fault.rule: fault.told() for fault in result.disabled}
         invocation["toolExecutionNotifications"] = [
             {
                 "level": "error",
-                "message": {"text": f"The rule {slug} was stopped by a fault of the program."},
+                "message": {"text": disabled.get(slug, f"The rule {slug} was stopped by a fault of the program.")},
                 "associatedRule": {"id": slug, "index": number[slug]},
             }
-            for slug in result.stopped
+            for slug in dict.fromkeys(result.stopped)
         ]
     return {
         "tool": {"driver": driver},
@@ -138,6 +168,7 @@ def _run(file: str, result: CheckResult) -> dict[str, Any]:
             *(_result(f, number, uri, None) for f in result.findings),
             *(_result(f, number, uri, result.waivers[f.waived]) for f in result.waived),
             *(_open_result(g, number, uri) for g in result.not_judged),
+            *(_pass_result(p, number, uri) for p in result.passed),
         ],
         "properties": {
             "book": result.book,
@@ -147,6 +178,17 @@ def _run(file: str, result: CheckResult) -> dict[str, Any]:
             "summary": result.counts(),
         },
     }
+
+
+def _rule_of(slug: str, result: CheckResult) -> Rule:
+    """One of the program, or one of the person's own."""
+    if slug in rules():
+        return rules()[slug]
+    for own in result.own:
+        if own.slug == slug:
+            return as_rule(own)
+    word = next((fault.word for fault in result.disabled if fault.rule == slug), WORDS[0])
+    return as_rule(OwnRule(slug, word, "own rule that was disabled", "Own rule that was disabled.", slug))
 
 
 def _rule(rule: Rule, result: CheckResult) -> dict[str, Any]:
@@ -209,6 +251,28 @@ def _open_result(gap: NotJudged, number: dict[str, int], uri: str) -> dict[str, 
         },
         "suppressions": [],
         "properties": {"wouldBe": gap.would_be, "missing": list(gap.missing)},
+    }
+
+
+def _pass_result(passed: Passed, number: dict[str, int], uri: str) -> dict[str, Any]:
+    """3.27.9: *pass* is a rule evaluated and met; 3.27.10: its level is then *none*."""
+    text = passed.message
+    if passed.found is not None and passed.limit is not None:
+        told = [
+            f"{figure.name} {'without limit' if figure.value is None else f'{figure.value:.6g} {figure.unit}'.strip()}"
+            for figure in (passed.found, passed.limit)
+        ]
+        text = f"{told[0]}, {told[1]}{' or more' if passed.at_least else ' or less'}."
+    return {
+        "ruleId": passed.rule,
+        "ruleIndex": number[passed.rule],
+        "kind": "pass",
+        "level": "none",
+        "message": {"text": text},
+        "locations": [_location(passed.designations, passed.ids, uri)],
+        "partialFingerprints": {FINGERPRINT: "|".join((passed.rule, ",".join(passed.ids), passed.detail, "passed"))},
+        "suppressions": [],
+        "properties": {"margin": passed.margin, "condition": passed.condition, "atLeast": passed.at_least},
     }
 
 

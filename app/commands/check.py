@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from app.commands.check_fixes import add_fix_list, run_fix_list
 from app.commands.check_since import add_since, run_since
 from app.commands.opening import add_book, opened, say
+from app.own_rules import heard
 from engine.check import CheckResult, check
 from engine.files.errors import FileError
 from engine.findings import WORDS
@@ -71,7 +72,9 @@ def run(arguments: argparse.Namespace) -> int:
             say(f"linewright: {fault}")
             worst = 2
             continue
-        result = check(snapshot, arguments.book)
+        proving = arguments.format != "text"
+        own = heard(snapshot, arguments.book, proving)
+        result = check(snapshot, arguments.book, proving=proving, own=own)
         judged.append((file, snapshot, result))
         worst = max(worst, int(result.fails(arguments.fail_on, arguments.allow_unknown)))
     _write(judged, arguments.format, len(arguments.files) > 1)

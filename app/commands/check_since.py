@@ -31,14 +31,15 @@ def run_since(arguments: argparse.Namespace) -> int:
         )
     if arguments.format not in ("text", "json"):
         raise CommandError(_("--since is told as text or json, not as {form}").format(form=arguments.format))
+    from app.own_rules import heard
     from engine.check import check
     from engine.since import counterparts, since
 
     (file,) = arguments.files
     before, after = (opened(path).installation.snapshot() for path in (arguments.since, file))
     book = arguments.book or after.settings.book
-    result = check(after, book)
-    told = since(check(before, book), result, counterparts(before, after))
+    result = check(after, book, own=heard(after, book))
+    told = since(check(before, book, own=heard(before, book)), result, counterparts(before, after))
     if arguments.format == "text":
         from app.since_report import as_text
         from app.text_report import output_width

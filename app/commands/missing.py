@@ -53,6 +53,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Judge, list; the exit code is the worst of all files. A file that cannot be read does not hide the others."""
+    from app.own_rules import heard
     from engine.check import check
     from engine.missing import missing_facts
 
@@ -69,7 +70,7 @@ def run(arguments: argparse.Namespace) -> int:
             say(f"linewright: {fault}")
             worst = 2
             continue
-        result = check(snapshot, arguments.book)
+        result = check(snapshot, arguments.book, own=heard(snapshot, arguments.book))
         missing = missing_facts(result, snapshot).down_to(arguments.word)
         judged.append((file, snapshot, result, missing))
         worst = max(worst, int(bool(missing)))

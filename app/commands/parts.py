@@ -32,9 +32,10 @@ def run(arguments: argparse.Namespace) -> int:
     fields = None
     if target.suffix.lower() == ".pdf":
         from app.drawing.title_block import title_fields
+        from app.own_rules import heard
         from engine.check import check
 
-        result = check(snapshot, arguments.book)
+        result = check(snapshot, arguments.book, own=heard(snapshot, arguments.book))
         fields = title_fields(snapshot)._replace(
             book=result.title,
             edition=result.edition,

@@ -59,6 +59,7 @@ def write_sheets(
     """
     from app.drawing.layout import lay_out
     from app.drawing.sheets import pictures
+    from app.own_rules import heard
     from app.paper.pdf import write_pictures
     from engine.edits import apply
 
@@ -67,7 +68,7 @@ def write_sheets(
         wanted = size or installation.snapshot().settings.sheet_size
         apply(installation, lay_out(installation.snapshot()))
     snapshot = installation.snapshot()
-    result = check(snapshot, book)
+    result = check(snapshot, book, own=heard(snapshot, book))
     made = pictures(snapshot, result, size=size)
     if not made:
         raise CommandError(_("nothing is drawn: there is no equipment to print"))

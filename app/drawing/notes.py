@@ -247,10 +247,11 @@ def basis(result: CheckResult) -> list[Note]:
         )
     if result.assumptions:
         lines.append(NoteLine(_("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions))))
-    if result.stopped:
+    lines += [NoteLine(fault.told()) for fault in result.disabled]
+    if result.faulted:
         lines.append(
             NoteLine(
-                _("Stopped by a fault of the program, not judged: {rules}.").format(rules=", ".join(result.stopped))
+                _("Stopped by a fault of the program, not judged: {rules}.").format(rules=", ".join(result.faulted))
             )
         )
     return [Note(tuple(lines))]

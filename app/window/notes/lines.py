@@ -213,10 +213,11 @@ def _basis(judgement: Judgement) -> list[str]:
                 "practice: {rules}."
             ).format(rules=", ".join(result.no_clause))
         )
-    if result.stopped:
+    if result.faulted:
         made.append(
-            _("Stopped by a fault of the program, not judged: {rules}.").format(rules=", ".join(result.stopped))
+            _("Stopped by a fault of the program, not judged: {rules}.").format(rules=", ".join(result.faulted))
         )
+    made += [fault.told() for fault in result.disabled]
     if result.assumptions:
         made.append(_("Taken as so, where the record is silent:"))
         made += [_as_sentence(text) for text in result.assumptions]
