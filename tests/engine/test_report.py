@@ -18,6 +18,7 @@ from engine.check import CheckResult, check
 from engine.findings import Finding
 from engine.report import as_json, as_sarif, dumps
 from engine.rules import rules
+from engine.rules.example_parts import boat, cable
 
 TODAY = datetime.date(2026, 6, 1)
 ONLY = ("needless-waiver", "rated-below-voltage", "sources-meet", "unconnected")
@@ -59,8 +60,8 @@ def run(result: CheckResult) -> dict:
 def test_json_has_the_agreed_members(result: CheckResult) -> None:
     made = json.loads(dumps(as_json(result, "sandling.linewright")))
     assert list(made) == [
-        "file", "book", "edition", "findings", "not_judged", "waived", "no_clause", "assumptions", "cautions",
-        "summary",
+        "file", "book", "edition", "findings", "not_judged", "waived", "passed", "no_clause", "assumptions",
+        "cautions", "summary",
     ]  # fmt: skip
     assert (made["file"], made["book"], made["edition"]) == ("sandling.linewright", "us-33cfr183", "2015")
     assert any("does not certify" in text for text in made["cautions"])
@@ -91,6 +92,38 @@ def test_json_has_the_agreed_members(result: CheckResult) -> None:
     assert made["no_clause"] == ["needless-waiver", "sources-meet", "unconnected"]
     assert made["summary"]["danger"] == 1
     assert made["summary"]["not_judged"] == 1
+
+
+def test_what_was_proved_stands_beside_the_findings() -> None:
+    proved = check(installation().installation.snapshot(), only=["no-protection", "unconnected"], proving=True)
+    made = json.loads(dumps(as_json(proved, "x")))["passed"]
+    (loose,) = [one for one in made if one["designations"] == ["F1"]]
+    assert loose["rule"] == "unconnected"
+    assert loose["message"].startswith("A run arrives at every terminal of F1")
+    assert loose["margin"] is None
+    assert loose["at_least"] is False
+    assert not [one for one in made if one["designations"] == ["F4"]]
+
+
+def test_a_margin_is_a_share_of_its_limit() -> None:
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.0)
+    b.add("fuse", "F1", rating_a=30)
+    b.add("load", "E1", dc_v=12)
+    cable(b, "W1", "G1.pos", "F1.in", "6 AWG", 4)
+    cable(b, "W2", "F1.out", "E1.in", "6 AWG", 80)
+    proved = check(b.installation.snapshot(), only=["far-from-source"], proving=True)
+    passed, begins = json.loads(dumps(as_json(proved, "x")))["passed"]
+    assert begins["message"] == "Run W2 is protected where it begins."
+    assert passed["unit"] == "m"
+    assert passed["found"] == {"name": "distance", "value": 0.1016}
+    assert passed["limit"] == {"name": "allowed", "value": 0.1778}  # 4 in of 7 in
+    assert passed["margin"] == pytest.approx(1 - 4 / 7, rel=1e-3)
+    (run,) = as_sarif([("x", proved)])["runs"]
+    told = run["results"][0]
+    assert (told["kind"], told["level"]) == ("pass", "none")
+    assert told["message"]["text"] == "distance 0.1016 m, allowed 0.1778 m or less."
+    assert told["properties"]["margin"] == passed["margin"]
 
 
 def test_an_undecided_finding_is_marked(monkeypatch: pytest.MonkeyPatch) -> None:
