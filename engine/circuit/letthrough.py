@@ -154,7 +154,15 @@ def _places(coverage: Coverage, item: str, edges: list[int]) -> Iterator[_Place]
             point = mirror.of_node[node]
             through = [e for e in edges if point in (mirror.u[e], mirror.v[e])]
             for edge in through or [-1]:
-                yield _Place(terminal, conductor, point, edge)
+                # nothing goes backwards through a diode: a bank's own fuse lets none through the isolator before it
+                if edge < 0 or not _ends_at(coverage, edge, point):
+                    yield _Place(terminal, conductor, point, edge)
+
+
+def _ends_at(coverage: Coverage, edge: int, point: int) -> bool:
+    """Whether the edge carries current one way only, out of the equipment at this point."""
+    link = coverage.circuit.links[coverage.mirror.link[edge]]
+    return link.one_way and coverage.mirror.of_node[link.b] == point
 
 
 def _through(

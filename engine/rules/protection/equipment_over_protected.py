@@ -281,6 +281,20 @@ def _isolator(rating_a: float) -> Installation:
     return b.installation
 
 
+def _diodes(alternator_a: float) -> Installation:
+    """An isolator for 100 A between an alternator and two banks, each behind 125 A: nothing comes back through it."""
+    b = boat()
+    b.add("alternator", "G3", dc_v=12, rating_a=alternator_a, self_limiting=True)
+    b.add("diode_isolator", "R1", rating_a=100)
+    cable(b, "W11", "G3.pos", "R1.in", "1/0 AWG", 20)
+    for n in ("1", "2"):
+        b.add("battery_bank", f"G{n}", unit_v=12)
+        b.add("fuse", f"F{n}", rating_a=125)
+        cable(b, f"W2{n}", f"R1.out{n}", f"F{n}.out", "1/0 AWG", 60)
+        cable(b, f"W3{n}", f"G{n}.pos", f"F{n}.in", "1/0 AWG", 6)
+    return b.installation
+
+
 GOOD = (
     Example("an inlet behind a breaker of its own rating", lambda: _inlet(30)),
     Example(
@@ -292,6 +306,7 @@ GOOD = (
     Example("a device of just the size the maker allows", lambda: _maker(5)),
     Example("a galvanic isolator of the rating of the breaker ashore", lambda: _isolator(30)),
     Example("a transfer relay fed by one breaker at a time", lambda: _transfer(interlocked=True)),
+    Example("a diode isolator before larger fuses of the banks it charges", lambda: _diodes(100)),
 )
 BAD = (
     Example("a 30 A inlet behind a 50 A breaker", lambda: _inlet(50), (("X1", "G3"),)),
@@ -300,6 +315,7 @@ BAD = (
     Example("a shunt in the negative below the fuse in the positive", lambda: _shunt(99), (("R1", "F1"),)),
     Example("a galvanic isolator below the rating of the breaker ashore", lambda: _isolator(16), (("F9", "G3"),)),
     Example("a device just above what the maker allows", lambda: _maker(6), (("P1", "F1"),)),
+    Example("an alternator larger than the diode isolator behind it", lambda: _diodes(110), (("R1", "G3"),)),
     Example(
         "a transfer relay that two breakers can feed at once",
         lambda: _transfer(interlocked=False),
