@@ -12,6 +12,7 @@ import books
 import charging
 import cranking
 import direct_current
+import larger
 
 from engine.installation.model import Installation
 
@@ -34,5 +35,5 @@ def _of(module: ModuleType) -> list[Correct]:
     return made
 
 
-THEMES = (cranking, direct_current, charging, alongside, ac_sources, books)
+THEMES = (cranking, direct_current, charging, alongside, ac_sources, books, larger)
 CORPUS: tuple[Correct, ...] = tuple(one for module in THEMES for one in _of(module))

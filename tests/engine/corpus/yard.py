@@ -43,7 +43,7 @@ FUSES: dict[str, tuple[float, tuple[Breaking, ...]]] = {
     "NH": (440, (Breaking(25000, 440),)),
 }
 
-AC_COLOURS = {"L1": "black + white + green", "L1 L2": "black + red + white + green"}
+AC_COLOURS = {"L1": "black + white + green", "L1 L2": "black + red + white + green", "L1 L2 L3": ""}
 METRIC_COLOURS = {"L1": "brown + blue + green/yellow"}
 
 
