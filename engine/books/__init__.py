@@ -104,6 +104,13 @@ class Book(msgspec.Struct, frozen=True):
             return str(entry[which]["clause"])
         return str(entry.get("clause", ""))
 
+    def cited(self, rule: str, which: str) -> tuple[str, bool]:
+        """The clause of one value, the rule's where it has none of its own, and whether it was read."""
+        entry = self.rules.get(rule, {}).get(which)
+        if isinstance(entry, dict) and "clause" in entry:
+            return str(entry["clause"]), bool(entry.get("confirmed", False))
+        return self.clause(rule), self.confirmed(rule)
+
     def confirmed(self, rule: str) -> bool:
         """Whether the clause of `rule` was read in its source."""
         return bool(self.rules.get(rule, {}).get("confirmed", False))

@@ -65,6 +65,9 @@ class BookLimits:
             battery=_or(self._value(PLACING, "battery"), endless),
             battery_needs_sheath=bool(book.option(PLACING, "battery_needs_sheath", True)),
             limited_source_may_end_run=bool(book.option(PLACING, "limited_source_may_end_run", False)),
+            charging=self._value(PLACING, "charging"),
+            ac=self._value(PLACING, "ac"),
+            ac_sheathed_to_panel=bool(book.option(PLACING, "ac_sheathed_to_panel", False)),
         )
 
     def _value(self, rule: str, name: str) -> float | None:

@@ -151,7 +151,7 @@ class Coverage:
             return failing
         spot = self.spots.spot
         arrived = {spot[self.mirror.other(end.edge, end.point)] for end in failing}
-        least = min(self.values.distances[:3])
+        least = self.values.distances.least
         return [end for end in failing if spot[end.point] in arrived or not self.is_tap(end, least)]
 
     def is_tap(self, end: FailingEnd, least: float) -> bool:
@@ -373,7 +373,7 @@ class Coverage:
         devices = any(ending.edge >= 0 for ending in placed.endings)
         if not (self.values.needs_reason and devices and placed.distance_m > 0) or end.run.away_reason:
             return None
-        if placed.from_battery and placed.allowed_m == self.values.distances.battery:
+        if placed.supply == "battery" and placed.allowed_m == self.values.distances.battery:
             return None
         return self._not_judged(SLUGS[3], end, placed, (f"{self.snapshot.name(end.run_id)}.away_reason",))
 

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from typing import Literal, NamedTuple
 
 from engine.circuit.coverage import Coverage
+from engine.circuit.placement import Supply, supply_of
 from engine.circuit.refine import EXACT
 from engine.circuit.uncovered import FailingEnd
 from engine.installation.records import Run
@@ -95,7 +96,7 @@ def _end(
     record = coverage.snapshot.runs[run]
     if end is None:
         end = FailingEnd(edge, point, record, run, side, "", limits)
-        if coverage.is_tap(end, min(coverage.values.distances[:3])):
+        if coverage.is_tap(end, coverage.values.distances.least):
             beyond = [e for e in coverage.mirror.adjacency[coverage.mirror.other(edge, point)] if e != edge]
             return Covered(
                 run,
@@ -133,5 +134,7 @@ def _end(
 def _allowed_m(coverage: Coverage, run: Run, point: int) -> float:
     """How far along a run that begins at a point its device may stand."""
     feeds_at, feeds = coverage.mirror.feeds_at, coverage.mirror.feeds
-    battery = any(feeds[feed].source.battery for at in coverage.spots.around(point) for feed in feeds_at[at])
-    return coverage.values.distances.allowed(battery, coverage.conductors.is_sheathed(run) is True)
+    kinds = {supply_of(feeds[feed].source) for at in coverage.spots.around(point) for feed in feeds_at[at]}
+    other: Supply = "ac" if run.function == "ac" else ""
+    supply = "battery" if "battery" in kinds else min(kinds, default=other)
+    return coverage.values.distances.allowed(supply, coverage.conductors.is_sheathed(run) is True)

@@ -19,6 +19,7 @@ from collections.abc import Callable, Iterable
 from typing import Literal, NamedTuple, TypeAlias
 
 from engine.circuit.spots import Spots
+from engine.equipment.base import Source
 from engine.installation.records import Run
 
 __all__ = ["Arc", "Distances", "Ending", "Facts", "Placed", "Placement", "Reason"]
@@ -42,20 +43,52 @@ class Arc(NamedTuple):
         return self.edge, self.tail
 
 
+Supply = Literal["", "battery", "charging", "ac"]  # what a way is measured from; "": any other supply point
+
+
 class Distances(NamedTuple):
-    """The book's limits, m; `None` where the book sets none."""
+    """The book's limits, m. Where it sets none for charging sources or for AC, those are as any other supply point."""
 
     bare: float
     sheathed: float
     battery: float
     battery_needs_sheath: bool
     limited_source_may_end_run: bool
+    charging: float | None = None  # whatever the covering
+    ac: float | None = None
+    ac_sheathed_to_panel: bool = False
 
-    def allowed(self, from_battery: bool, sheathed: bool) -> float:
+    def allowed(self, supply: Supply, sheathed: bool) -> float:
         """How far from the supply the device may stand."""
-        if from_battery and (sheathed or not self.battery_needs_sheath):
+        if supply == "battery" and (sheathed or not self.battery_needs_sheath):
             return self.battery
+        if supply == "charging" and self.charging is not None:
+            return self.charging
+        if supply == "ac" and self.ac is not None:
+            return math.inf if sheathed and self.ac_sheathed_to_panel else self.ac
         return self.sheathed if sheathed else self.bare
+
+    @property
+    def least(self) -> float:
+        """The shortest of them."""
+        return min(m for m in (self.bare, self.sheathed, self.battery, self.charging, self.ac) if m is not None)
+
+    def name(self, supply: Supply, allowed_m: float) -> str:
+        """The name of the book's value that gave a distance."""
+        if supply == "charging" and self.charging is not None:
+            return "charging"
+        if supply == "ac" and self.ac is not None:
+            return "ac"
+        if allowed_m == self.bare:
+            return "bare"
+        return "battery" if supply == "battery" and allowed_m == self.battery else "sheathed"
+
+
+def supply_of(source: Source) -> Supply:
+    """What a source counts as."""
+    if source.battery:
+        return "battery"
+    return "ac" if source.system == "ac" else "charging"
 
 
 class Ending(NamedTuple):
@@ -80,7 +113,7 @@ class Placed(NamedTuple):
     is_bare: bool
     distance_m: float
     allowed_m: float
-    from_battery: bool
+    supply: Supply
     origin: str  # the equipment at the supply end of the path
     path: tuple[int, ...]
     endings: tuple[Ending, ...]
@@ -90,7 +123,7 @@ class Placed(NamedTuple):
 
 class _Label(NamedTuple):
     distance: float
-    from_battery: bool
+    supply: Supply
     sheathed: bool
     before: int  # arc before this one, -1 at the supply
 
@@ -165,7 +198,7 @@ class Placement:
         may = self.facts.single(arc.edge)
         worst, at = self._worst[i]
         reason: Reason = ""
-        far = (label.distance, self.limits.allowed(label.from_battery, label.sheathed))
+        far = (label.distance, self.limits.allowed(label.supply, label.sheathed))
         too_large = -1
         if ends.reached and not ends.is_source:
             reason = "load"
@@ -189,7 +222,7 @@ class Placement:
             is_bare=self._bare[i],
             distance_m=far[0],
             allowed_m=far[1],
-            from_battery=label.from_battery,
+            supply=label.supply,
             origin=self._equipment(path[0], tail=True),
             path=tuple(self.arcs[j].edge for j in path),
             endings=ends.endings,
@@ -199,7 +232,8 @@ class Placement:
 
     def _allowed(self, label: _Label, ending: Ending) -> float:
         # the lead of a self-limited source has the distance of any other supply point
-        return self.limits.allowed(label.from_battery and ending.feed < 0, label.sheathed and ending.sheathed)
+        supply = "" if label.supply == "battery" and ending.feed >= 0 else label.supply
+        return self.limits.allowed(supply, label.sheathed and ending.sheathed)
 
     def _path(self, i: int) -> list[int]:
         """Arcs from the supply to one."""
@@ -219,18 +253,25 @@ class Placement:
     # -- distances --------------------------------------------------------------------------------------------------
     def _measure(self) -> None:
         """Shortest way along unprotected conductors from a supply to the far end of every arc."""
-        starts: dict[int, bool] = {}
+        starts: dict[int, Supply] = {}
         for i, arc in enumerate(self.arcs):
             supply = self._supply(arc)
             if supply is not None or not self._enter(arc):
-                starts[i] = bool(supply)
+                starts[i] = supply or self._other(i)
         while starts:
             self._spread(starts)
             # what only conductors lead to that are too long already begins anew behind them
-            starts = {i: False for i in range(len(self.arcs)) if i not in self._labels and self._behind_long(i)}
+            starts = {i: self._other(i) for i in self._unlabelled() if self._behind_long(i)}
         # rings that no supply stands in: from where a covered conductor brings enough, else each its own length
-        self._spread({i: False for i, arc in enumerate(self.arcs) if i not in self._labels and self._fed_beside(arc)})
-        self._spread({i: False for i in range(len(self.arcs)) if i not in self._labels})
+        self._spread({i: self._other(i) for i in self._unlabelled() if self._fed_beside(self.arcs[i])})
+        self._spread({i: self._other(i) for i in self._unlabelled()})
+
+    def _unlabelled(self) -> list[int]:
+        return [i for i in range(len(self.arcs)) if i not in self._labels]
+
+    def _other(self, i: int) -> Supply:
+        """What a way is measured from that begins at no source."""
+        return "ac" if self.facts.run_of(self.arcs[i].edge).function == "ac" else ""
 
     def _enter(self, arc: Arc) -> list[int]:
         """Arcs that lead to the tail of one: those that are sure, and where there are none, at the worst, all."""
@@ -246,21 +287,21 @@ class Placement:
         if not self._is_best:
             return self.arcs[i].key in self.mended
         label = self._labels[i]
-        return _above(label.distance, self.limits.allowed(label.from_battery, label.sheathed))
+        return _above(label.distance, self.limits.allowed(label.supply, label.sheathed))
 
-    def _spread(self, starts: dict[int, bool]) -> None:
+    def _spread(self, starts: dict[int, Supply]) -> None:
         row: list[tuple[float, bool, int, _Label]] = []
 
-        def add(i: int, before: _Label | None, at: int = -1, from_battery: bool = False) -> None:
+        def add(i: int, before: _Label | None, at: int = -1, supply: Supply = "") -> None:
             run = self.facts.run_of(self.arcs[i].edge)
             own, covered = self.facts.length_m(run), self.facts.sheathed(run)
-            label = _Label(own, from_battery, covered, -1)
+            label = _Label(own, supply, covered, -1)
             if before is not None:
-                label = _Label(before.distance + own, before.from_battery, before.sheathed and covered, at)
-            heapq.heappush(row, (label.distance, not label.from_battery, i, label))
+                label = _Label(before.distance + own, before.supply, before.sheathed and covered, at)
+            heapq.heappush(row, (label.distance, label.supply != "battery", i, label))
 
-        for i, from_battery in starts.items():
-            add(i, None, from_battery=from_battery)
+        for i, supply in starts.items():
+            add(i, None, supply=supply)
         while row:
             _distance, _not, i, label = heapq.heappop(row)
             if i in self._labels:
@@ -275,15 +316,17 @@ class Placement:
                 if j in self._labels or j in starts or self.arcs[j].edge == arc.edge:
                     continue
                 if self._is_best or i in self._enter(self.arcs[j]):
-                    add(j, None if ends_here else label, i)
+                    add(j, None if ends_here else label, i, self._other(j))
 
-    def _supply(self, arc: Arc) -> bool | None:
-        """Whether a source that can overload the conductor stands at its tail: `True` for a battery, `None`: no."""
-        found: bool | None = None
+    def _supply(self, arc: Arc) -> Supply | None:
+        """What kind of source that can overload the conductor stands at its tail, a battery first; `None`: none."""
+        found: Supply | None = None
         for point in self.layout.around(arc.tail):
             for feed in self.mirror.feeds_at[point]:
                 if _above(self.facts.supply_feeds[feed], self.facts.supply_amps(arc.edge)):
-                    found = found or self.mirror.feeds[feed].source.battery
+                    found = supply_of(self.mirror.feeds[feed].source)
+                    if found == "battery":
+                        return found
         return found
 
     def _fed_beside(self, arc: Arc) -> bool:

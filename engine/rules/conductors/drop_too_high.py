@@ -289,6 +289,7 @@ def _finding(study: Study, item: str, worst: _Seen, limit: DropLimit) -> Finding
         )
     fixes.append(_("bring what it feeds nearer the source") if is_run else _("bring the load nearer its source"))
     allowed = 100 * limit.high
+    clause, confirmed = _cited(study, item, lost.percent, limit)
     also = [run for run, _own in most if run != item][:1] if not is_run else []
     if is_run:
         message = _("{lost} % of the volts are lost up to the end of feeder {name} {where}; {allowed} % is allowed.")
@@ -319,7 +320,23 @@ def _finding(study: Study, item: str, worst: _Seen, limit: DropLimit) -> Finding
             lost=hundredths(lost.percent),
         ),
         fixes=tuple(fixes),
+        clause=clause,
+        confirmed=confirmed,
+        beyond_clause=not clause,
     )
+
+
+def _cited(study: Study, item: str, percent: float, limit: DropLimit) -> tuple[str, bool]:
+    """The clause on the stricter limit up to the other, from there that one's; none where it does not speak of it."""
+    run, other = study.snapshot.runs.get(item), study.book.limit(SLUG, "other")
+    if run is not None:
+        system = "ac" if run.function == "ac" else "dc"
+    else:
+        system = "dc" if any("+" in d.conductors for d in study.snapshot.equipment[item].draws()) else "ac"
+    if limit.word == "warning" and (other is None or percent <= 100 * other.value):
+        return study.book.cited(SLUG, "essential")
+    covered = system in study.book.option(SLUG, "clause_covers", ("dc", "ac"))
+    return study.book.cited(SLUG, "other") if covered else ("", False)
 
 
 # -- feeders --------------------------------------------------------------------------------------------------------

@@ -50,6 +50,7 @@ WORD: Word = "warning"
 TITLE = N_("earth or bonding conductor too small")
 LOOKS_AT = N_("earth, bonding and grounding conductors")
 SOLVES = False
+LIMITS = {"earth_size": "ac_steps", "ac": "ac_steps", "dc": "dc_least"}  # whose clause is cited, by detail
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -175,6 +176,7 @@ def _compare(study: Study, item: str, size: str, asked: tuple[float, str], detai
             why=_("the size of the earth conductor is not recorded"),
         )
     elif area < least * (1 - 1e-3):
+        clause, confirmed = study.book.cited(SLUG, LIMITS.get(detail, detail))
         yield Finding(
             rule=SLUG,
             word=WORD,
@@ -191,6 +193,9 @@ def _compare(study: Study, item: str, size: str, asked: tuple[float, str], detai
             arithmetic=f"{area:.4g} mm² < {least:.4g} mm²",
             fixes=(_("run an earth conductor of {least} or larger").format(least=words),),
             detail=detail,
+            clause=clause,
+            confirmed=confirmed,
+            beyond_clause=not clause,
         )
     elif study.proving:
         yield Passed(

@@ -109,6 +109,7 @@ def _large(study: Study, bank: Bank, charge_a: float, unknown: tuple[str, ...]) 
         missing = (f"{name}.place",) if place is None else (f"{place.name}.kind",)
         yield _gap(study, bank, missing, _("whether it stands in a battery space is not recorded"), "large")
     elif place.kind != "battery":
+        clause, confirmed = study.book.cited(SLUG, "large_w")
         yield Finding(
             rule=SLUG,
             word=WORD,
@@ -121,6 +122,8 @@ def _large(study: Study, bank: Bank, charge_a: float, unknown: tuple[str, ...]) 
             arithmetic=f"{number(charge_a, 4)} A × {number(volts, 4)} V = {show(charge_a * volts, 'W')} > {large.text}",
             fixes=(_("move it to a ventilated battery space of its own"),),
             detail="large",
+            clause=clause,
+            confirmed=confirmed,
         )
 
 

@@ -223,11 +223,13 @@ def move_nearer(study: Study, end: Uncovered) -> Iterator[str]:
             allowed=allowed_distance(study, distance_limit(study, end)),
             origin=study.name(placed.origin),
         )
-    covered = limits.allowed(placed.from_battery, True)
-    if placed.allowed_m < covered and placed.distance_m <= covered:
-        names = [study.name(study.circuit.wires[study.coverage.mirror.wire[edge]].run) for edge in placed.path]
+    covered = limits.allowed(placed.supply, True)
+    names = [study.name(study.circuit.wires[study.coverage.mirror.wire[edge]].run) for edge in placed.path]
+    if placed.allowed_m < covered == math.inf:
+        yield _("run {runs} in a sheath or enclosure all the way to the panel").format(runs=listed(names))
+    elif placed.allowed_m < covered and placed.distance_m <= covered:
         yield _("run {runs} in a sheath or enclosure all the way: {allowed} is allowed then").format(
-            runs=listed(names), allowed=allowed_distance(study, "battery" if placed.from_battery else "sheathed")
+            runs=listed(names), allowed=allowed_distance(study, limits.name(placed.supply, covered))
         )
 
 
@@ -316,9 +318,7 @@ def distance_limit(study: Study, end: Uncovered) -> str:
     """The name of the value of the book that the distance was held to."""
     placed = end.placed
     distances = study.coverage.values.distances
-    if placed is None or placed.allowed_m == distances.bare:
-        return "bare"
-    return "battery" if placed.from_battery and placed.allowed_m == distances.battery else "sheathed"
+    return "bare" if placed is None else distances.name(placed.supply, placed.allowed_m)
 
 
 def allowed_distance(study: Study, name: str) -> str:

@@ -25,8 +25,9 @@ Move the device towards the source, or run the conductor in a sheath or conduit 
 
 Limits read
 -----------
-`bare`, `sheathed`, `battery` (m), `battery_needs_sheath`, `needs_reason`, `limited_source_may_end_run`, and
-`danger_beyond`: so many times the limit make it a danger.
+`bare`, `sheathed`, `battery` (m), `charging` and `ac` (m, from a charging source whatever the covering, and on AC,
+where a book sets them; `ac_sheathed_to_panel`: in a sheath as far as the panel), `battery_needs_sheath`,
+`needs_reason`, `limited_source_may_end_run`, and `danger_beyond`: so many times the limit make it a danger.
 
 References
 ----------

@@ -65,6 +65,7 @@ class _Carried(NamedTuple):
     what: str
     ids: tuple[str, ...] = ()
     is_brief: bool = False
+    limit: str = "share"  # the value of the book that it is held to
 
 
 class _Told(NamedTuple):
@@ -228,8 +229,9 @@ def _of_lighting(study: Study, told: _Told) -> None:
             for device in _before(study, item, draw):
                 rating = told.ratings.get(device)
                 if rating is not None:
-                    limit_a = max(share.value, _share(study, device)) * rating
-                    carried = _Carried(by_kind[draw.kind], limit_a, "", _("the lights connected"), (item,))
+                    own = _share(study, device)
+                    limit_a, held = max(share.value, own) * rating, "lighting" if own <= share.value else "share"
+                    carried = _Carried(by_kind[draw.kind], limit_a, "", _("the lights connected"), (item,), limit=held)
                     told.carries(device, carried)
 
 
@@ -310,6 +312,7 @@ def _finding(study: Study, item: str, carried: _Carried, rating: float) -> Findi
     else:
         message = _("{device} ({rating}) carries {carried}{where}: {what}; it carries {limit} continuously.")
         arithmetic = f"{show(rating, 'A')} × {number(limit / rating, 3)} = {amps(limit)} < {amps(carried.amps)}"
+    clause, confirmed = study.book.cited(SLUG, carried.limit)
     fixes = [
         _("fit {amps} or more, where the conductor and what it feeds allow it").format(
             amps=at_least(carried.amps * rating / limit)
@@ -339,7 +342,9 @@ def _finding(study: Study, item: str, carried: _Carried, rating: float) -> Findi
         ),
         arithmetic=arithmetic,
         fixes=tuple(fixes),
-        beyond_clause=carried.is_brief,
+        clause="" if carried.is_brief else clause,
+        confirmed=confirmed,
+        beyond_clause=carried.is_brief or not clause,
     )
 
 
