@@ -34,9 +34,14 @@ def earth_nodes(study: Study, item: str, terminals: Iterable[str]) -> tuple[int,
     return tuple(n for t in terminals if (n := study.circuit.node(item, t, "PE")) is not None)
 
 
-def unbroken(study: Study, nodes: Iterable[int]) -> set[int]:
-    """What `nodes` are joined to by protective conductors that nothing opens."""
-    return set(study.ways.reach(nodes, lambda step: is_earth_step(study, step)))
+def unbroken(study: Study) -> dict[int, int]:
+    """Protective conductors by number of the net that they make with others, nothing in it that may open."""
+    nets: dict[int, int] = {}
+    for node, (_equipment, _terminal, conductor) in enumerate(study.circuit.nodes):
+        if conductor == "PE" and node not in nets:
+            number = len(nets)
+            nets.update(dict.fromkeys(study.ways.reach([node], lambda step: is_earth_step(study, step)), number))
+    return nets
 
 
 def ac_equipment(study: Study) -> tuple[str, ...]:

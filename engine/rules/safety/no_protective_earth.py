@@ -48,17 +48,17 @@ LOOKS_AT = N_("AC equipment with metal that can be touched, and AC sockets")
 
 def check(study: Study) -> Iterator[Remark]:
     """One remark a piece of equipment."""
-    every = ac_equipment(study)
-    anchored = _anchored(study, every)
-    for item in every:
+    nets = unbroken(study)
+    anchored = _anchored(study, nets)
+    own = {feed.equipment for feed in study.circuit.feeds if feed.source.system == "ac"}
+    for item in ac_equipment(study):
         record, name = study.snapshot.equipment[item], study.name(item)
         told = record.touchable()
         if told is None or told.metal is False or record.status in ("spare", "to remove"):
             continue
         nodes = earth_nodes(study, item, told.terminals)
-        own = {feed.equipment for feed in study.circuit.feeds if feed.source.system == "ac"}
-        good = anchored if item in own else anchored | _of_sources(study, item)
-        if any(node in good for node in nodes):
+        at = {nets[node] for node in nodes}
+        if at & anchored or (item not in own and at & _of_sources(study, item, nets)):
             if study.proving:
                 yield Passed(
                     rule=SLUG,
@@ -81,26 +81,26 @@ def check(study: Study) -> Iterator[Remark]:
             yield _finding(study, item, bool(nodes), told.is_socket)
 
 
-def _anchored(study: Study, every: tuple[str, ...]) -> set[int]:
-    """Nodes joined to the boat's own earth, or to the shore's."""
-    starts: list[int] = []
+def _anchored(study: Study, nets: dict[int, int]) -> set[int]:
+    """Nets of the boat's own earth, and of the shore's."""
+    found: set[int] = set()
     for item in study.circuit.joined:
         record = study.snapshot.equipment[item]
         if record.is_earth_bus() or record.touches_sea() or record.is_ground() or record.ashore() is not None:
-            starts += earth_nodes(study, item, study.circuit.joined[item])
-    return unbroken(study, starts)
+            found |= {nets[node] for node in earth_nodes(study, item, study.circuit.joined[item])}
+    return found
 
 
-def _of_sources(study: Study, item: str) -> set[int]:
-    """Nodes joined to the earth of a source that can feed it."""
+def _of_sources(study: Study, item: str, nets: dict[int, int]) -> set[int]:
+    """Nets of the earths of sources that can feed it."""
     circuit = study.circuit
-    starts: list[int] = []
-    for terminal in circuit.joined[item]:
-        for line in ("L1", "L2", "L3"):
-            node = circuit.node(item, terminal, line)
-            for feed in study.volts.at(node).feeds:
-                starts += earth_nodes(study, feed.equipment, circuit.joined.get(feed.equipment, ()))
-    return unbroken(study, starts)
+    sources = {
+        feed.equipment
+        for terminal in circuit.joined[item]
+        for line in ("L1", "L2", "L3")
+        for feed in study.volts.at(circuit.node(item, terminal, line)).feeds
+    }
+    return {nets[node] for other in sources for node in earth_nodes(study, other, circuit.joined.get(other, ()))}
 
 
 def _finding(study: Study, item: str, some: bool, is_socket: bool) -> Finding:
