@@ -37,7 +37,6 @@ class Drawn(NamedTuple):
     undrawn: tuple[str, ...]  # ids of equipment and runs it could not show
     untold: tuple[str, ...]  # labels that found no room
     remarks: tuple[str, ...]  # interlocks that no link shows, in sentences
-    labels: tuple[tuple[Box, str], ...]  # where each label stands, and whose it is
 
 
 def draw_whole(snapshot: Snapshot, findings: Sequence[Finding] = (), title: str = "") -> Drawn:
@@ -50,11 +49,10 @@ def draw_whole(snapshot: Snapshot, findings: Sequence[Finding] = (), title: str 
     scene.has_zones = False
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     notes = [
-        Note((NoteLine(finding.message),), n, finding.ids, "finding", every=False)
+        Note((NoteLine(finding.message),), n, _spoken_of(snapshot, finding), "finding")
         for n, finding in enumerate(findings, 1)
     ]
     made: list[Primitive] = []
-    labels: list[tuple[Box, str]] = []
     untold: list[str] = []
     unlinked: list[str] = []
     flagged: set[int] = set()
@@ -72,9 +70,7 @@ def draw_whole(snapshot: Snapshot, findings: Sequence[Finding] = (), title: str 
             made.append(Text(0.0, y + _TALL, _("Sheet {n}").format(n=scene.number[item]), _TALL, ink="grey"))
             y += _TALL + 2 * _AIR
         box = _around(part)
-        dx, dy = -box.left, y - box.top
-        made.extend(transformed(part, dx, dy))
-        labels.extend((_moved(b, dx, dy), owner) for b, owner in body.labelled.boxes)
+        made.extend(transformed(part, -box.left, y - box.top))
         untold.extend(body.labelled.untold)
         unlinked.extend(body.unlinked)
         wide = max(wide, box.right - box.left)
@@ -86,8 +82,14 @@ def draw_whole(snapshot: Snapshot, findings: Sequence[Finding] = (), title: str 
         _undrawn(scene),
         tuple(dict.fromkeys(untold)),
         tuple(lock_words(snapshot, item) for item in dict.fromkeys(unlinked)),
-        tuple((_moved(b, _AIR, _AIR), owner) for b, owner in labels),
     )
+
+
+def _spoken_of(snapshot: Snapshot, finding: Finding) -> tuple[str, ...]:
+    """What can be drawn of what a finding speaks of; where none of its ids can, what goes by the names it names."""
+    drawn = {**snapshot.equipment, **snapshot.runs}
+    ids = tuple(item for item in finding.ids if item in drawn)
+    return ids or tuple(item for item, record in drawn.items() if record.designation in finding.designations)
 
 
 def _around(primitives: Sequence[Primitive]) -> Box:
@@ -98,10 +100,6 @@ def _around(primitives: Sequence[Primitive]) -> Box:
         max(b.right for b in boxes),
         max(b.bottom for b in boxes),
     )
-
-
-def _moved(box: Box, dx: float, dy: float) -> Box:
-    return Box(box.left + dx, box.top + dy, box.right + dx, box.bottom + dy)
 
 
 def _undrawn(scene: Scene) -> tuple[str, ...]:

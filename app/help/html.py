@@ -13,7 +13,7 @@ from engine.words import _
 
 __all__ = ["page_html", "picture_name"]
 
-_CODE = re.compile(r"`([^`]+)`")
+_CODE = re.compile(r"`+([^`]+)`+")
 _NAMES = re.compile(r"(?<![\w-])[a-z]+(?:-[a-z]+)+(?![\w-])")  # "overloaded" is a word of the language too
 
 

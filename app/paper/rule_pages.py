@@ -21,7 +21,7 @@ from engine.words import _
 
 __all__ = ["catalogue_pictures", "rule_pictures", "write_rule_pages"]
 
-_COLUMNS = (0.0, 40.0, 80.0, 145.0)  # of the table of limits, mm from the left: name, value, source, standing
+_COLUMNS = (0.0, 52.0, 90.0, 151.0)  # of the table of limits, mm from the left: name, value, source, standing
 _GAP = 3.0  # between columns
 _BESIDE = 1.0  # mm, besides the air in them, between two pictures side by side
 
