@@ -5,7 +5,8 @@ What it checks
 Every switch in every operating condition: what flows through it, every load of the condition drawing, against its
 continuous rating; against its five-minute rating where it is the loads that run for minutes only (windlass, thruster,
 winch) that take it above the continuous one; and while an engine's starter or the largest motor starts, against its
-cranking rating. Where the devices before or behind let no more through than it may carry, they open first: a *caution*.
+cranking rating, where its kind has one: a float switch or a changeover has none. Where the devices before or behind let
+no more through than it may carry, they open first: a *caution*.
 
 Why it matters
 --------------
@@ -82,9 +83,11 @@ def _running(
         return
     rating, what = carries.continuous_a, _("its continuous rating")
     if rating is None:
-        yield _gap(study, item, (f"{study.name(item)}.continuous_a",), _("its continuous rating is not recorded"), "")
+        field = "continuous_a" if _has(study, item, "continuous_a") else "through_a"
+        yield _gap(study, item, (f"{study.name(item)}.{field}",), _("its continuous rating is not recorded"), "")
         return
-    if carried > rating * (1 + 1e-9) and _without_brief(study, item, flow, steady) <= rating * (1 + 1e-9):
+    brief = carries.five_minute_a is not None or _has(study, item, "five_minute_a")
+    if brief and carried > rating * (1 + 1e-9) and _without_brief(study, item, flow, steady) <= rating * (1 + 1e-9):
         rating, what = carries.five_minute_a, _("its five-minute rating")
         if rating is None:
             why = _("{amps} flow through it for minutes; its five-minute rating is not recorded")
@@ -120,6 +123,11 @@ def _without_brief(study: Study, item: str, flow: Flow, steady: dict[str, dict[s
     return steady[flow.condition].get(item, 0.0)
 
 
+def _has(study: Study, item: str, field: str) -> bool:
+    """Whether its kind has such a rating."""
+    return hasattr(study.snapshot.equipment[item], field)
+
+
 def _service(study: Study, item: str) -> str:
     use = study.snapshot.equipment[item].use()
     return use.service if use is not None else ""
@@ -146,6 +154,8 @@ def _starting(study: Study, item: str, carried: float, motor: str, of: str, cond
             if study.proving:
                 yield _passed(study, item, carried, max(known), condition, "start")
             return
+        if not _has(study, item, "cranking_a"):
+            return  # no plate of its kind tells one
         field = (f"{study.name(item)}.cranking_a",)
         why = _("{motor} draws {amps} through it while it starts; its cranking rating is not recorded")
         yield _gap(study, item, field, why.format(motor=motor, amps=amps(carried)), "start")
@@ -249,10 +259,25 @@ def _anchoring(windlass_a: float, starting_a: float = 150.0, five_minute_a: floa
     return b.installation
 
 
+def _float_switch(running_a: float) -> Installation:
+    """A float switch says what it carries and nothing of starts."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.001)
+    b.add("fuse", "F1", rating_a=25)
+    b.add("float_switch", "B1", continuous_a=10, in_position="closed")
+    b.add("motor", "M1", dc_v=12, running_a=running_a, starting_a=15, service="bilge pump")
+    cable(b, "W1", "G1.pos", "F1.in", "10 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "B1.in", "10 AWG", 40, function="dc pair")
+    cable(b, "W3", "B1.out", "M1.in", "10 AWG", 10, function="dc pair")
+    set_condition(b, "Unattended", {"M1": 0.5})
+    return b.installation
+
+
 GOOD = (
     Example("well within its rating", lambda: _switched(50, 200)),
     Example("just at its rating", lambda: _switched(200, 200)),
     Example("a windlass for minutes, within the five-minute rating", lambda: _anchoring(140)),
+    Example("a pump whose start is above what its float switch carries for ever", lambda: _float_switch(5)),
 )
 BAD = (
     Example("far above", lambda: _switched(300, 200), (("Q1",),), condition="Under way"),
@@ -262,5 +287,6 @@ BAD = (
     Example(
         "for minutes above the continuous rating, no other recorded", lambda: _anchoring(140, 150, None), (("Q1",),)
     ),
+    Example("a pump that runs above what its float switch carries", lambda: _float_switch(11), (("B1",),)),
     Example("a start above its cranking rating", lambda: _anchoring(90, 320), (("Q1",),)),
 )

@@ -57,7 +57,7 @@ def bilge_pump() -> Installation:
         label="bilge float",
         place="bilge",
         poles=("+",),
-        continuous_a=20,
+        continuous_a=10,
         rated_dc_v=32,
         breaks_load=True,
         closes_when="40 mm of water",
