@@ -21,12 +21,14 @@ import sys
 import threading
 import time
 from collections.abc import Callable
-from typing import BinaryIO, TypeAlias
+from typing import Any, BinaryIO, TypeAlias
 
 from app.drawing.in_condition import positions_shown
 from app.drawing.screen import Screen
 from app.judgement import Judgement, SheetPicture
+from app.judging_own import OwnJudging
 from app.judging_soon import rules_that_solve_nothing, with_remarks
+from app.own_rules import of_the_person
 from app.worker_messages import (
     Answer,
     Begun,
@@ -38,6 +40,8 @@ from app.worker_messages import (
     Frames,
     Lit,
     Lost,
+    MendRequest,
+    Offered,
     OpenRequest,
     QuitRequest,
     Ready,
@@ -56,7 +60,7 @@ from engine.check import CheckResult, check
 from engine.circuit.expand import expand
 from engine.circuit.live import live_items
 from engine.edits import EditError, apply, fill, touched
-from engine.files.edit_form import edit_of, snapshot_of
+from engine.files.edit_form import edit_of, plain_edit, snapshot_of
 from engine.installation import Snapshot
 from engine.installation.model import Installation
 from engine.sizing.results import Answer as Sizing
@@ -77,7 +81,7 @@ NICE = 2  # the window comes first where there is one processor for both
 class Worker:
     """Takes requests, sends answers. `newer()` tells whether another request waits."""
 
-    def __init__(self, send: Send, newer: Callable[[], bool]) -> None:
+    def __init__(self, send: Send, newer: Callable[[], bool], own: OwnJudging | None = None) -> None:
         self._send = send
         self._newer = newer
         self._installation: Installation | None = None
@@ -97,9 +101,11 @@ class Worker:
         self._figures = FigureTeller(send, self._go_on, self._screen)
         self._to_size: tuple[str, ...] = ()  # ids asked for and not yet answered
         self._to_show = ""  # the rule whose examples are asked for and not yet drawn
+        self._to_mend = ""  # key of the finding whose edits are asked for and not yet told
         self._whole: CheckResult | None = None  # the last whole judgement, of whatever snapshot
         self._lasts_s = 0.0  # what that took
         self._soon_s = 0.0  # what of the present one took the part that was told first
+        self._own = own or OwnJudging()
 
     # -- requests -----------------------------------------------------------------------------------------------
     def take(self, request: Request) -> None:
@@ -113,6 +119,9 @@ class Worker:
             return
         if isinstance(request, SizeRequest):
             self._to_size = request.items
+            return
+        if isinstance(request, MendRequest):
+            self._to_mend = request.key
             return
         if isinstance(request, ExampleRequest):
             self._to_show = request.rule
@@ -182,6 +191,7 @@ class Worker:
         if self._result is None:
             try:
                 self._study = Study(snapshot, load(snapshot.settings.book))
+                self._own.begin(self._study)
                 self._tell_soon(snapshot)
                 self._result = self._judge(snapshot)
             except Superseded:
@@ -204,6 +214,8 @@ class Worker:
                 self._draw(sheet)
         for gone in self._sent.keys() - set(self._screen.sheets):
             del self._sent[gone]
+        self._tell_edits(snapshot)
+        refused = self._tell_own(snapshot) or refused
         if self._study is not None and self._study.snapshot is snapshot:
             self._figures.tell(self._study, self._result, self._at, View(first, self._condition, self._layer))
         if refused is not None:
@@ -220,8 +232,24 @@ class Worker:
         begun = time.perf_counter()
         result = check(snapshot, go_on=self._go_on, study=study)
         self._lasts_s = time.perf_counter() - begun + self._soon_s
-        self._whole = result
-        return result
+        self._whole = self._own.beside(result, self._whole, snapshot)
+        return self._whole
+
+    def _tell_own(self, snapshot: Snapshot) -> Exception | None:
+        """The judgement again, with what the person's own rules say; or the fault of the program that stopped it."""
+        try:
+            made = self._own.late(self._study, self._result, snapshot, self._go_on)
+        except Superseded:
+            raise
+        except Exception as fault:
+            return fault
+        if made is not None:
+            self._result = self._whole = made
+            self._told = False
+            self._show(snapshot)
+            for sheet in self._screen.sheets:
+                self._draw(sheet)
+        return None
 
     def _tell_soon(self, snapshot: Snapshot) -> None:
         """Where the whole judgement takes long: first that of the rules which solve nothing, told at once.
@@ -267,6 +295,29 @@ class Worker:
             words = said(fault)
         self._to_size = ()
         self._send(Sized(self._at, items, tuple(answers), words))
+
+    def _tell_edits(self, snapshot: Snapshot) -> None:
+        """The edits that put a finding right: each is tried on a copy, which takes its time and gives way."""
+        key, study, result = self._to_mend, self._study, self._result
+        if not key or result is None or study is None or study.snapshot is not snapshot:
+            return
+        finding = next((one for one in result.findings if one.key == key), None)
+        edits: list[tuple[str, dict[str, Any]]] = []
+        words = ""
+        try:
+            if finding is not None:
+                from engine.fixes import offered
+                from engine.fixing.trial import as_records, giving_way
+
+                with giving_way(self._go_on):
+                    edits = [(f.text, plain_edit(as_records(snapshot, f.edit))) for f in offered(study, finding)]
+        except Superseded:
+            raise
+        except Exception as fault:
+            log.exception("the edits of request %d stopped", self._at)
+            words = said(fault)
+        self._to_mend = ""
+        self._send(Offered(self._at, key, tuple(edits), words))
 
     def _tell_examples(self) -> None:
         """The drawn examples of a rule, before anything else: they are small, and somebody waits for them."""
@@ -339,7 +390,7 @@ def main() -> int:
 
     try:
         send(Ready())
-        serve(Worker(send, lambda: not waiting.empty()), waiting)
+        serve(Worker(send, lambda: not waiting.empty(), OwnJudging(of_the_person())), waiting)
     except BrokenPipeError:
         return 0  # the window has gone
     return 0

@@ -8,12 +8,12 @@ in lots of `LOT`, the picture of a sheet in lots of `STROKES` primitives.
 from __future__ import annotations
 
 import functools
-import struct
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, TypeAlias
 
 import msgspec
 
+from app.frames import Frames, framed
 from app.help.examples import SentExample
 from app.judgement import FaultFigures, FlowFigures, Judgement, Layer, LiveParts, SheetPicture
 from engine.check import CheckResult
@@ -42,6 +42,8 @@ __all__ = [
     "Laid",
     "Lit",
     "Lost",
+    "MendRequest",
+    "Offered",
     "OpenRequest",
     "QuitRequest",
     "Ready",
@@ -65,8 +67,6 @@ __all__ = [
 
 LOT = 400  # judgements not passed in one message
 STROKES = 500  # primitives in one message
-MOST_BYTES = 1 << 30  # of a message: what claims to be longer is no message of ours
-_LENGTH = struct.Struct(">I")
 
 
 # -- requests ---------------------------------------------------------------------------------------------------------
@@ -107,11 +107,18 @@ class ExampleRequest(msgspec.Struct, frozen=True, tag="examples"):
     rule: str
 
 
+class MendRequest(msgspec.Struct, frozen=True, tag="mend"):
+    """The edits that put a finding right, by its key; takes the place of an earlier one."""
+
+    number: int
+    key: str
+
+
 class QuitRequest(msgspec.Struct, frozen=True, tag="quit"):
     """End."""
 
 
-Request: TypeAlias = OpenRequest | EditRequest | ViewRequest | SizeRequest | ExampleRequest | QuitRequest
+Request: TypeAlias = OpenRequest | EditRequest | ViewRequest | SizeRequest | ExampleRequest | MendRequest | QuitRequest
 
 
 # -- answers ----------------------------------------------------------------------------------------------------------
@@ -215,6 +222,15 @@ class Examples(msgspec.Struct, frozen=True, tag="examples"):
     words: str = ""
 
 
+class Offered(msgspec.Struct, frozen=True, tag="offered"):
+    """Edits that put a finding right, each in words and as `plain_edit`; `words`: what stopped it."""
+
+    at: int
+    key: str
+    edits: tuple[tuple[str, dict[str, Any]], ...] = ()
+    words: str = ""
+
+
 class FiguresStopped(msgspec.Struct, frozen=True, tag="figures stopped"):
     """A fault of the program stopped one of the three; the others are told all the same."""
 
@@ -258,7 +274,7 @@ class Lost(msgspec.Struct, frozen=True, tag="lost"):
 
 FigureAnswer: TypeAlias = FlowTold | FaultsTold | EnergyTold | FiguresStopped
 Answer: TypeAlias = (
-    Ready | Begun | Judged | Gaps | Drawn | Lit | FigureAnswer | Laid | Sized | Examples | Done | Fault | Lost
+    Ready | Begun | Judged | Gaps | Drawn | Lit | FigureAnswer | Laid | Sized | Examples | Offered | Done | Fault | Lost
 )
 
 
@@ -269,11 +285,6 @@ _encoder = msgspec.msgpack.Encoder()
 def packed(message: Request | Answer) -> bytes:
     """A message with its length before it."""
     return framed(_encoder.encode(message))
-
-
-def framed(body: bytes) -> bytes:
-    """Bytes with their length before them."""
-    return _LENGTH.pack(len(body)) + body
 
 
 def request_of(body: bytes) -> Request:
@@ -289,31 +300,6 @@ def answer_of(body: bytes) -> Answer:
 @functools.cache
 def _decoder(of: Any) -> Any:
     return msgspec.msgpack.Decoder(of)
-
-
-class Frames:
-    """Cuts a stream of bytes into frames."""
-
-    def __init__(self) -> None:
-        self._bytes = bytearray()
-
-    def feed(self, some: bytes) -> None:
-        """Take what has arrived."""
-        self._bytes += some
-
-    def take(self) -> bytes | None:
-        """The next whole frame, `None` while there is none. Raises `ValueError` for what is no frame of ours."""
-        if len(self._bytes) < _LENGTH.size:
-            return None
-        (length,) = _LENGTH.unpack_from(self._bytes)
-        if length > MOST_BYTES:
-            raise ValueError(f"a message of {length} bytes")
-        end = _LENGTH.size + length
-        if len(self._bytes) < end:
-            return None
-        body = bytes(memoryview(self._bytes)[_LENGTH.size : end])
-        del self._bytes[:end]
-        return body
 
 
 # -- judgements -------------------------------------------------------------------------------------------------------

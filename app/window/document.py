@@ -45,6 +45,7 @@ class Document(QObject):
     figured = Signal()  # `figures` changed
     layered = Signal()  # `layer` changed: figures over the sheet came, or hold no more
     exampled = Signal(object)  # Examples: what was asked of the judge by `show_examples`
+    offered = Signal(object)  # Offered: what was asked of the judge by `mend`
     sized = Signal(object)  # Sized: what was asked of the judge by `size`
     headed = Signal()  # name, unsaved changes or read-only changed
     selected = Signal()  # `selection` changed
@@ -204,6 +205,7 @@ class Document(QObject):
         judge.figured.connect(self._figured)
         judge.layered.connect(self._layered)
         judge.sized.connect(self.sized)
+        judge.offered.connect(self.offered)
         judge.exampled.connect(self.exampled)
         judge.wanting.connect(self._open_judge)
         self._tell_view()

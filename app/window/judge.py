@@ -32,6 +32,8 @@ from app.worker_messages import (
     Laid,
     Lit,
     Lost,
+    MendRequest,
+    Offered,
     OpenRequest,
     QuitRequest,
     Ready,
@@ -74,6 +76,7 @@ class Judge(QObject):
     layered = Signal(object)  # Layer
     sized = Signal(object)  # Sized
     exampled = Signal(object)  # Examples
+    offered = Signal(object)  # Offered
     busy = Signal(bool)  # whether something is still to come
     failed = Signal(str)  # a sentence: what is shown may be behind the drawing; once a trouble
     wanting = Signal()  # the process has nothing: `open` it with the drawing as it is now
@@ -89,6 +92,7 @@ class Judge(QObject):
         self._view: tuple[str, str, str] | None = None  # sheet, condition, layer
         self._sizing: tuple[str, ...] = ()  # asked for and not yet answered
         self._showing = ""  # the rule whose examples are asked for and not yet there
+        self._mending = ""  # key of the finding whose edits are asked for and not yet there
         self._opened = False  # whether the process has a drawing
         self._ready = False
         self._begun = 0
@@ -128,6 +132,8 @@ class Judge(QObject):
             self.size(*self._sizing)
         if self._showing:
             self.show_examples(self._showing)
+        if self._mending:
+            self.mend(self._mending)
 
     def edit(self, edit: Edit) -> None:
         """Tell of an edit that was done, as whole records."""
@@ -159,6 +165,13 @@ class Judge(QObject):
         if self._opened and rule:
             self._number += 1
             self._send(ExampleRequest(self._number, rule))
+
+    def mend(self, key: str) -> None:
+        """Ask for the edits that put a finding right; `offered` tells. What was asked before is forgotten."""
+        self._mending = key
+        if self._opened and key:
+            self._number += 1
+            self._send(MendRequest(self._number, key))
 
     def close(self) -> None:
         """End the process, whatever it is at. It has surely ended when this returns."""
@@ -357,6 +370,10 @@ class Judge(QObject):
             if answer.rule == self._showing:
                 self._showing = ""
                 self.exampled.emit(answer)
+        elif isinstance(answer, Offered):
+            if answer.key == self._mending and answer.at >= self._edited:
+                self._mending = ""
+                self.offered.emit(answer)
         elif isinstance(answer, Lost):
             self._hear_lost(answer)
         elif isinstance(answer, Fault):

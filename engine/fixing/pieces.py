@@ -172,8 +172,7 @@ def in_run(study: Study, item: str, end: str, record: Equipment, text: str) -> I
         short = msgspec.structs.replace(
             old,
             designation=next_designation(draft.snapshot(), "W") if old.designation else "",
-            from_end=here,
-            to_end=line,
+            **({"from_end": here, "to_end": line} if end == "from" else {"from_end": line, "to_end": here}),
             length_m=near,
             places=_beside(old, end),
             status="new" if old.status == "existing" else old.status,

@@ -5,11 +5,13 @@ It does where the finding is gone, the rule can still tell, and no rule finds a 
 
 from __future__ import annotations
 
+import contextlib
+import contextvars
 import weakref
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from engine.edits import Edit, EditError, apply, fill
+from engine.edits import Edit, EditError, apply, done, fill
 from engine.findings import WORDS, Finding, NotJudged, Word
 from engine.installation.model import Installation, Snapshot
 from engine.study import Study
@@ -17,7 +19,18 @@ from engine.study import Study
 if TYPE_CHECKING:
     from engine.fixes import Fix
 
-__all__ = ["after", "first_sound", "harm", "is_mended", "is_sound", "least_sound", "sound", "tried"]
+__all__ = [
+    "after",
+    "as_records",
+    "first_sound",
+    "giving_way",
+    "harm",
+    "is_mended",
+    "is_sound",
+    "least_sound",
+    "sound",
+    "tried",
+]
 
 PATIENCE = 4  # candidates of one kind that are judged by every rule: further ones do not help either
 GRAVE: tuple[Word, ...] = ("danger", "warning")
@@ -25,6 +38,28 @@ GRAVE: tuple[Word, ...] = ("danger", "warning")
 _TRIED: weakref.WeakKeyDictionary[Study, dict[Edit, Study | None]] = weakref.WeakKeyDictionary()
 _GRAVE: weakref.WeakKeyDictionary[Study, dict[str, Finding]] = weakref.WeakKeyDictionary()
 KEPT = 16  # trials of one study
+
+
+def _nothing() -> None:
+    """Nobody waits."""
+
+
+_PAUSE: contextvars.ContextVar[Callable[[], object]] = contextvars.ContextVar("pause", default=_nothing)
+
+
+@contextlib.contextmanager
+def giving_way(go_on: Callable[[], object]) -> Iterator[None]:
+    """Within: `go_on` is called between trials and between rules; it may raise to stop."""
+    token = _PAUSE.set(go_on)
+    try:
+        yield
+    finally:
+        _PAUSE.reset(token)
+
+
+def as_records(snapshot: Snapshot, edit: Edit) -> Edit:
+    """The same edit as whole records (`Put`, `Several`). Raises `EditError` where it cannot be done."""
+    return done(_installation(snapshot), edit).edit
 
 
 def after(snapshot: Snapshot, edit: Edit) -> Snapshot:
@@ -111,6 +146,7 @@ def sound(study: Study, finding: Finding, fixes: Iterable[Fix]) -> Iterator[Fix]
 
 
 def _made(study: Study, edit: Edit) -> Study | None:
+    _PAUSE.get()()
     try:
         return Study(after(study.snapshot, edit), study.book)
     except EditError:
@@ -145,6 +181,7 @@ def _findings(study: Study) -> Iterator[Finding]:
     from engine.rules import rules
 
     for rule in rules().values():
+        _PAUSE.get()()
         for remark in study.outcome(rule.slug).remarks:
             if isinstance(remark, Finding):
                 word = remark.word

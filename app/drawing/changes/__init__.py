@@ -7,6 +7,7 @@ something cannot be done. Where ids are made, `last_id` is the number of the las
 from __future__ import annotations
 
 from app.drawing.changes.connecting import connect
+from app.drawing.changes.fitting import drawn
 from app.drawing.changes.leading import lead, lead_anew
 from app.drawing.changes.made import Grip, Made
 from app.drawing.changes.moving import mirror, move, stretch, turn
@@ -22,6 +23,7 @@ __all__ = [
     "Made",
     "add_sheet",
     "connect",
+    "drawn",
     "lead",
     "lead_anew",
     "mirror",

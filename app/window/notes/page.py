@@ -24,6 +24,7 @@ from app.window.document import Change, Document
 from app.window.notes.form import WaiverForm
 from app.window.notes.lines import Line, lines_of, summary
 from app.window.notes.list import NotesList
+from app.window.notes.mending import MendButton
 from app.window.notes.model import NotesModel
 from app.window.notes.waiving import Answers, Lacking, can_waive, take_back, waive, waivers_of
 from app.window.notes.whole import finding_of, whole_note
@@ -61,6 +62,8 @@ class NotesPage(QWidget):
         self.waive_button.clicked.connect(self._begin_waiver)
         self.size_button.clicked.connect(self._size)
         self.unwaive_button.clicked.connect(self._take_waiver_back)
+        self.mend_button.refused.connect(self.refused)
+        self.mend_button.mended.connect(self.begin)
         self.form.given.connect(self._waive)
         self.form.dropped.connect(self._end_waiver)
         self.whole.anchorClicked.connect(self._follow)
@@ -100,6 +103,11 @@ class NotesPage(QWidget):
         inside = QVBoxLayout(one)
         inside.setContentsMargins(0, 0, 0, 0)
         inside.addWidget(self.whole, 1)
+        self.mend_button = MendButton(self.document)
+        mending = QHBoxLayout()
+        mending.addWidget(self.mend_button)
+        mending.addStretch(1)
+        inside.addLayout(mending)
         inside.addLayout(buttons)
         self.form = WaiverForm()
         self.below = QStackedWidget()
@@ -207,7 +215,7 @@ class NotesPage(QWidget):
         held = finding is not None and bool(waivers_of(finding, self.document.snapshot()))
         self.unwaive_button.setVisible(held)
         self.unwaive_button.setEnabled(writable)
-
+        self.mend_button.show_for(finding, stale=self.rows.stale)
         self.size_button.setVisible(bool(sizable(finding, self.document.snapshot())))
 
     def current_line(self) -> Line | None:
