@@ -12,7 +12,7 @@ import weakref
 from engine.circuit.onward import onward
 from engine.study import Study
 
-__all__ = ["into_run", "through_equipment", "weighty"]
+__all__ = ["into_run", "through_equipment", "weighty", "wires_of"]
 
 SMALL = ("standby_w",)  # what a converter takes for itself decides nothing
 FACTORS = (*SMALL, "efficiency", "charger_efficiency", "power_factor")  # nor do these, of what is lost on a long way
@@ -31,12 +31,7 @@ def into_run(study: Study, run: str) -> float:
 
     The lesser of what can come in at one end (the feed cut) and what the devices behind the other end let on.
     """
-    wires = _WIRES.get(study)
-    if wires is None:
-        wires = _WIRES[study] = {}
-        for number, wire in enumerate(study.circuit.wires):
-            wires.setdefault(wire.run, {})[wire.conductor] = number
-    here = wires.get(run, {})
+    here = wires_of(study, run)
     lines = [
         _along(study, edge)
         for number in here.values()
@@ -45,6 +40,16 @@ def into_run(study: Study, run: str) -> float:
     if not lines:
         return math.inf
     return sum(lines) if "N" in here else max(lines)  # a neutral returns what all lines bring: in phase they add
+
+
+def wires_of(study: Study, run: str) -> dict[str, int]:
+    """Numbers of the wires of a run, by their conductors."""
+    wires = _WIRES.get(study)
+    if wires is None:
+        wires = _WIRES[study] = {}
+        for number, wire in enumerate(study.circuit.wires):
+            wires.setdefault(wire.run, {})[wire.conductor] = number
+    return wires.get(run, {})
 
 
 def _along(study: Study, edge: int) -> float:

@@ -6,6 +6,7 @@ from typing import Literal, TypeAlias
 
 from engine.books import Book
 from engine.installation.model import Snapshot
+from engine.installation.records import Run
 
 __all__ = ["DROP", "DropClass", "class_fields", "drop_class"]
 
@@ -18,16 +19,28 @@ def drop_class(snapshot: Snapshot, book: Book, item: str) -> DropClass:
     use = snapshot.equipment[item].use()
     if use is not None and use.drop_class:
         return "essential" if use.drop_class == "essential" else "other"
-    of_runs = [
-        run.drop_class
-        for run in snapshot.runs.values()
-        if run.drop_class and item in (run.from_end.equipment, run.to_end.equipment)
-    ]
-    if of_runs:
-        return "essential" if of_runs[-1] == "essential" else "other"
+    of_run = _of_runs(snapshot.runs).get(item)
+    if of_run:
+        return "essential" if of_run == "essential" else "other"
     if use is not None and (use.essential or use.service in book.option(DROP, "essential_services", ())):
         return "essential"
     return "other" if use is not None and use.service else ""
+
+
+_LAST: list[tuple[dict[str, Run], dict[str, str]]] = []  # the runs asked about last, and the classes at their ends
+
+
+def _of_runs(runs: dict[str, Run]) -> dict[str, str]:
+    """Equipment -> the class recorded for a run that arrives there, of several the last."""
+    if not _LAST or _LAST[0][0] is not runs:
+        at = {
+            end.equipment: run.drop_class
+            for run in runs.values()
+            if run.drop_class
+            for end in (run.from_end, run.to_end)
+        }
+        _LAST[:] = [(runs, at)]
+    return _LAST[0][1]
 
 
 def class_fields(snapshot: Snapshot, item: str) -> tuple[str, ...]:

@@ -41,6 +41,12 @@ class Losses:
         self._runs = {run.run: run for run in flow.runs}
         self._is_rising = any(run.at_least for run in flow.runs)
         self._ohm = frame(study.circuit, study.book, "working").run_ohm
+        self._nominal_v: dict[str, float] = {}
+        for run in flow.runs:
+            if run.nominal_v:
+                record = study.snapshot.runs[run.run]
+                for end in (record.from_end, record.to_end):
+                    self._nominal_v.setdefault(end.equipment, run.nominal_v)
         self.volts = {(node.equipment, node.terminal): node.volts for node in flow.nodes}
 
     def of(
@@ -82,12 +88,7 @@ class Losses:
 
     def nominal_v(self, equipment: str) -> float | None:
         """Nominal volts of the system that feeds equipment: by the runs that arrive."""
-        snapshot = self._study.snapshot
-        for run in self._flow.runs:
-            record = snapshot.runs[run.run]
-            if run.nominal_v and equipment in (record.from_end.equipment, record.to_end.equipment):
-                return run.nominal_v
-        return None
+        return self._nominal_v.get(equipment)
 
     def _own_v(self, run: str, count: int, amps: float | None = None) -> float:
         told = self._runs.get(run)

@@ -46,6 +46,7 @@ from engine.circuit.faults.results import Clearing, DeviceFault, FarEnd
 from engine.findings import Figure, Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
+from engine.rules.bounds import wires_of
 from engine.rules.example_parts import cable
 from engine.rules.protection._faults import ampere, bank, condition_of, gaps, rated, seconds
 from engine.rules.proved import proved
@@ -178,8 +179,10 @@ SURE = 3.0  # multiple of its rating at which a device of any kind opens: three 
 
 def _suited_a(study: Study, end: FarEnd) -> float:
     """The largest device that the book allows the run."""
-    node = next((wire.b for wire in study.circuit.wires if wire.run == end.run and wire.conductor == end.conductor), -1)
-    return math.inf if node < 0 else study.coverage.conductors.limits(end.run, node).single_high
+    number = wires_of(study, end.run).get(end.conductor)
+    if number is None:
+        return math.inf
+    return study.coverage.conductors.limits(end.run, study.circuit.wires[number].b).single_high
 
 
 def _sources(study: Study, end: FarEnd) -> tuple[str, ...]:
