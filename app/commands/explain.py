@@ -34,11 +34,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print or write the page of a rule or a kind. Raises `UnknownRule` and `CommandError`."""
-    from app.help.page import rule_page
+    from app.help.page import page_of, rule_page
     from app.help.text import page_text
+    from app.own_rules import described
     from engine.check import UnknownRule
     from engine.equipment import kinds
     from engine.rules import rules
+    from engine.rules.own import as_rule
 
     name = arguments.rule
     if (name is None) != arguments.all:
@@ -59,11 +61,20 @@ def run(arguments: argparse.Namespace) -> int:
             raise CommandError(_("{name}: only the page of a rule is written to a file").format(name=name))
         print(kind_list() if wanted == "kinds" else kind_page(kinds()[wanted], width))
         return 0
+    own = described()
+    for rule in own.rules:
+        if rule.slug == name:
+            if arguments.output:
+                raise CommandError(_("{name}: only the page of a rule of the program is written").format(name=name))
+            print(page_text(page_of(as_rule(rule)), width))
+            return 0
+    for fault in own.faults:
+        say(fault.told())
     raise UnknownRule(
         _(
             "there is no rule or kind of equipment {name!r}; there are the rules {rules}; "
             "`linewright explain kinds` lists the kinds"
-        ).format(name=name, rules=", ".join(sorted(rules())))
+        ).format(name=name, rules=", ".join(sorted((*rules(), *(rule.slug for rule in own.rules)))))
     )
 
 

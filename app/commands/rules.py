@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
-from app.commands.opening import add_book
+from app.commands.opening import add_book, say
 from engine.words import N_, _
+
+if TYPE_CHECKING:
+    from engine.books import Book
+    from engine.rules import Rule
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
 
@@ -19,19 +25,31 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """A table: rule, signal word, title, clause in each book."""
+    """A table: rule, signal word, title, clause in each book; the person's own rules in one of their own."""
+    from app.own_rules import described
     from engine.books import book_names, load
     from engine.rules import rules
+    from engine.rules.own import as_rule
 
+    own = described()
     books = [load(name) for name in ((arguments.book,) if arguments.book else book_names())]
-    rows = [(_("rule"), _("word"), _("what it finds"), *(book.slug for book in books))]
-    for rule in rules().values():
+    _print(_("rule"), rules().values(), books)
+    if own.rules:
+        print()
+        _print(_("yours"), map(as_rule, own.rules), books)
+    for fault in own.faults:
+        say(fault.told())
+    return 0
+
+
+def _print(head: str, some: Iterable[Rule], books: Sequence[Book]) -> None:
+    rows = [(head, _("word"), _("what it finds"), *(book.slug for book in books))]
+    for rule in some:
         clauses = (_short(book.clause(rule.slug)) for book in books)
         rows.append((rule.slug, _(rule.word), _(rule.title), *clauses))
     sizes = [max(len(row[c]) for row in rows) for c in range(len(rows[0]))]
     for row in rows:
         print("  ".join(text.ljust(size) for text, size in zip(row, sizes, strict=True)).rstrip())
-    return 0
 
 
 def _short(clause: str) -> str:

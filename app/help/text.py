@@ -24,7 +24,8 @@ def page_text(page: RulePage, width: int = 100) -> str:
     examples = [_heading(_("Examples"))]
     for title, names in ((_("Passes: {name}"), page.good), (_("Is found: {name}"), page.bad)):
         examples.extend(_wrap(title.format(name=name), width, "    ") for name in names)
-    parts.append("\n".join(examples))
+    if page.good or page.bad:
+        parts.append("\n".join(examples))
     return "\n\n".join(parts)
 
 
