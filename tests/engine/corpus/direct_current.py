@@ -50,7 +50,7 @@ def bilge_pump() -> Installation:
     """The bilge pump hangs before the battery switch on a fuse of its own at the battery, with a float switch."""
     y = Yard()
     _house(y)
-    y.fuse("F2", 15, "class T", label="bilge pump")
+    y.fuse("F2", 10, "class T", label="bilge pump")
     y.add(
         "float_switch",
         "B1",
