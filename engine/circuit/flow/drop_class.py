@@ -33,7 +33,7 @@ _LAST: list[tuple[dict[str, Run], dict[str, str]]] = []  # the runs asked about 
 def _of_runs(runs: dict[str, Run]) -> dict[str, str]:
     """Equipment -> the class recorded for a run that arrives there, of several the last."""
     if not _LAST or _LAST[0][0] is not runs:
-        at = {
+        at: dict[str, str] = {
             end.equipment: run.drop_class
             for run in runs.values()
             if run.drop_class
