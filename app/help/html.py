@@ -127,7 +127,7 @@ def _book(book: BookSays) -> str:
         ]
         for limit in book.limits:
             source = "; ".join(each for each in (limit.source, limit.standing()) if each)
-            texts = (limit.name, limit.shown, source or _("goes with the clause"))
+            texts = (limit.name, limit.shown, source or _("choice of this book"))
             rows.append("<tr>" + "".join(f"<td>{html.escape(text)}</td>" for text in texts) + "</tr>")
         parts.append(f'<table border="1" cellspacing="0" cellpadding="3" width="100%">{"".join(rows)}</table>')
     return "".join(parts)

@@ -100,11 +100,12 @@ class BookSays(NamedTuple):
         """The clause and what it is worth."""
         if not self.clause:
             return _("no clause; good practice")
+        told = self.clause
+        if self.confirmed or "not confirmed" not in told:  # else it says so itself
+            told = _("{clause} ({read})").format(clause=told, read=read_or_not(self.confirmed))
         if not self.law_for:
-            return _("{clause} ({read}); good practice").format(clause=self.clause, read=read_or_not(self.confirmed))
-        return _("{clause} ({read}); law for {whom}, good practice for others").format(
-            clause=self.clause, read=read_or_not(self.confirmed), whom=self.law_for
-        )
+            return _("{clause}; good practice").format(clause=told)
+        return _("{clause}; law for {whom}, good practice for others").format(clause=told, whom=self.law_for)
 
 
 class RulePage(NamedTuple):
@@ -241,8 +242,8 @@ def value_text(value: Mapping[str, Any]) -> str:
     number, unit = value.get("value"), str(value.get("unit", ""))
     stored = f"{_plain(number)} {unit}".rstrip()
     text = str(value.get("text", ""))
-    if not text or text == stored:
-        return stored
+    if not text or text.replace("°C", "degC") == stored:
+        return text or stored
     return f"{text} ({stored})" if unit else text
 
 

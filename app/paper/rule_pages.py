@@ -15,13 +15,13 @@ from app.paper.flowing import BODY, BOTTOM, HEADING, LEFT, PITCH, RIGHT, SMALL_H
 from app.paper.pdf import Written, write_pictures
 from app.text_report import WORD_NAMES
 from engine.cautions import CAUTIONS
-from engine.picture import Picture, Text, cut_text, line, transformed
+from engine.picture import Ink, Picture, Text, cut_text, line, transformed
 from engine.rules import rules
 from engine.words import _
 
 __all__ = ["catalogue_pictures", "rule_pictures", "write_rule_pages"]
 
-_COLUMNS = (0.0, 52.0, 90.0, 151.0)  # of the table of limits, mm from the left: name, value, source, standing
+_COLUMNS = (0.0, 53.0, 88.0, 147.5)  # of the table of limits, mm from the left: name, value, source, standing
 _GAP = 3.0  # between columns
 _BESIDE = 1.0  # mm, besides the air in them, between two pictures side by side
 
@@ -112,31 +112,37 @@ def _rule(flow: Flowing, page: RulePage, shown: Sequence[Shown]) -> None:
 
 def _book(flow: Flowing, book: BookSays) -> None:
     """What a book says, then its values under their columns."""
-    first = _row_height(flow, _cells(book, 0)) if book.limits else 0.0
-    flow.keep(2 * PITCH + first)
+    rows = [_heads(), *(_cells(book, n) for n in range(len(book.limits)))] if book.limits else []
+    flow.keep(4 * PITCH + sum(_row_height(cells) for cells in rows[:2]))
     flow.paragraph(f"{book.title}, {_('edition {edition}').format(edition=book.edition)} ({book.slug})", bold=True)
     flow.paragraph(book.standing() + ".")
     if book.word:
         flow.paragraph(_("Signal word in this book: {word}.").format(word=_(WORD_NAMES[book.word])))  # type: ignore[index]  # a `Word`
-    for n in range(len(book.limits)):
-        cells = _cells(book, n)
-        flow.keep(_row_height(flow, cells))
-        flow.put(line(LEFT, flow.y, RIGHT, flow.y, 0.18, "grey"))
+    for n, cells in enumerate(rows):
+        flow.keep(_row_height(cells) + (_row_height(rows[1]) if n == 0 else 0.0))
+        if n:
+            flow.put(line(LEFT, flow.y, RIGHT, flow.y, 0.18, "grey"))
         top, lowest = flow.y, flow.y
         for column, lines in zip(_COLUMNS, cells, strict=True):
             y = top + 1.0
             for text in lines:
                 y += PITCH
-                flow.put(Text(LEFT + column, y - 1.0, text, BODY, bold=column == 0.0))
+                ink: Ink = "black" if n else "grey"
+                flow.put(Text(LEFT + column, y - 1.0, text, BODY, bold=n > 0 and column == 0.0, ink=ink))
             lowest = max(lowest, y)
         flow.y = lowest + 0.6
     flow.space(2.0)
 
 
+def _heads() -> tuple[tuple[str, ...], ...]:
+    """What stands over the columns."""
+    return ((_("Value"),), (_("Limit"),), (_("Source"),), (_("Standing"),))
+
+
 def _cells(book: BookSays, n: int) -> tuple[tuple[str, ...], ...]:
     """The lines of a value's cells."""
     limit = book.limits[n]
-    source = limit.source or _("goes with the clause")
+    source = limit.source or _("choice of this book")
     ends = (*_COLUMNS[1:], WIDE + _GAP)
     texts = (limit.name, limit.shown, source, limit.standing())
     return tuple(
@@ -145,7 +151,7 @@ def _cells(book: BookSays, n: int) -> tuple[tuple[str, ...], ...]:
     )
 
 
-def _row_height(_flow: Flowing, cells: Sequence[Sequence[str]]) -> float:
+def _row_height(cells: Sequence[Sequence[str]]) -> float:
     return max(len(lines) for lines in cells) * PITCH + 1.6
 
 
