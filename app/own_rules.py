@@ -50,9 +50,9 @@ def heard(snapshot: Snapshot, book: str | None = None, proving: bool = False) ->
     if own is None:
         return None
     own.describe()  # before a book is read: it may have sections for them
-    from engine.books import load
+    from engine.books import load, load_beside
 
-    return own.judge(snapshot, load(book or snapshot.settings.book), proving)
+    return own.judge(snapshot, load(book) if book else load_beside(snapshot.settings.book, None), proving)
 
 
 @atexit.register

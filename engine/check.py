@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterable
 import msgspec
 
 from engine.assumptions import assumptions
-from engine.books import Book, load
+from engine.books import Book, load, load_beside
 from engine.circuit.broken_locks import BrokenLock, broken_locks
 from engine.findings import WORDS, Finding, NotJudged, Passed, Word
 from engine.installation.model import Snapshot
@@ -122,7 +122,7 @@ def check(
     wanted again afterwards; `proving` asks what passed and with what margin too; `own` is what the person's own rules
     said, which are run elsewhere. Raises `BookError` and `UnknownRule`, nothing for what is drawn.
     """
-    judged_by = load(book or snapshot.settings.book)
+    judged_by = study.book if study is not None else load(book) if book else load_beside(snapshot.settings.book, None)
     chosen = list(rules().values()) if only is None else [rule_named(slug) for slug in sorted(set(only))]
     study = study or Study(snapshot, judged_by, proving)
     if own is not None:

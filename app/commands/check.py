@@ -8,7 +8,8 @@ from collections.abc import Callable, Sequence
 
 from app.commands.check_fixes import add_fix_list, run_fix_list
 from app.commands.check_since import add_since, run_since
-from app.commands.opening import add_book, opened, say
+from app.commands.check_why import add_why, run_why
+from app.commands.opening import add_book, book_for, opened, say
 from app.own_rules import heard
 from engine.check import CheckResult, check
 from engine.files.errors import FileError
@@ -42,6 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_since(parser)
     add_fix_list(parser)
+    add_why(parser)
 
 
 def one_of(choices: Sequence[str]) -> Callable[[str], str]:
@@ -63,6 +65,8 @@ def run(arguments: argparse.Namespace) -> int:
         return run_since(arguments)
     if arguments.fix_list:
         return run_fix_list(arguments)
+    if arguments.why:
+        return run_why(arguments)
     judged: list[tuple[str, Snapshot, CheckResult]] = []
     worst = 0
     for file in arguments.files:
@@ -73,8 +77,9 @@ def run(arguments: argparse.Namespace) -> int:
             worst = 2
             continue
         proving = arguments.format != "text"
-        own = heard(snapshot, arguments.book, proving)
-        result = check(snapshot, arguments.book, proving=proving, own=own)
+        book = book_for(arguments.book, file, snapshot)
+        own = heard(snapshot, book, proving)
+        result = check(snapshot, book, proving=proving, own=own)
         judged.append((file, snapshot, result))
         worst = max(worst, int(result.fails(arguments.fail_on, arguments.allow_unknown)))
     _write(judged, arguments.format, len(arguments.files) > 1)

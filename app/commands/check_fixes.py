@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from app.commands.opening import CommandError, opened, say
+from app.commands.opening import CommandError, book_for, opened, say
 from engine.files.errors import FileError
 from engine.words import _
 
@@ -45,8 +45,8 @@ def run_fix_list(arguments: argparse.Namespace) -> int:
             say(f"linewright: {fault}")
             worst = 2
             continue
-        study = Study(snapshot, load(arguments.book or snapshot.settings.book))
-        result = check(snapshot, arguments.book, study=study)
+        study = Study(snapshot, load(book_for(arguments.book, file, snapshot)))
+        result = check(snapshot, study=study)
         made = offers(study, result)
         texts.append(fix_list(file, made, output_width()))
         reports.append(as_json(result, file, edits_by_key(made)))

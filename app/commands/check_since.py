@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from app.commands.opening import CommandError, opened
+from app.commands.opening import CommandError, book_for, opened
 from engine.words import _
 
 __all__ = ["add_since", "run_since"]
@@ -37,7 +37,7 @@ def run_since(arguments: argparse.Namespace) -> int:
 
     (file,) = arguments.files
     before, after = (opened(path).installation.snapshot() for path in (arguments.since, file))
-    book = arguments.book or after.settings.book
+    book = book_for(arguments.book, file, after)
     result = check(after, book, own=heard(after, book))
     told = since(check(before, book, own=heard(before, book)), result, counterparts(before, after))
     if arguments.format == "text":

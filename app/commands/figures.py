@@ -7,7 +7,7 @@ import sys
 from typing import Any
 
 from app.commands.check import one_of
-from app.commands.opening import CommandError, add_book, opened
+from app.commands.opening import CommandError, add_book, book_for, opened
 from engine.books import load
 from engine.installation.model import Snapshot
 from engine.study import Study
@@ -32,7 +32,7 @@ def add_common(parser: argparse.ArgumentParser, condition: str = "") -> None:
 def studied(arguments: argparse.Namespace) -> Study:
     """The study of the file named. Raises `FileError`, `BookError`."""
     snapshot = opened(arguments.file).installation.snapshot()
-    return Study(snapshot, load(arguments.book or snapshot.settings.book))
+    return Study(snapshot, load(book_for(arguments.book, arguments.file, snapshot)))
 
 
 def chosen(snapshot: Snapshot, name: str | None) -> list[str]:

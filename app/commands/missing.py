@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from app.commands.check import one_of
-from app.commands.opening import CommandError, add_book, opened, output, say
+from app.commands.opening import CommandError, add_book, book_for, opened, output, say
 from engine.files.errors import FileError
 from engine.findings import WORDS
 from engine.words import N_, _
@@ -70,7 +70,8 @@ def run(arguments: argparse.Namespace) -> int:
             say(f"linewright: {fault}")
             worst = 2
             continue
-        result = check(snapshot, arguments.book, own=heard(snapshot, arguments.book))
+        book = book_for(arguments.book, file, snapshot)
+        result = check(snapshot, book, own=heard(snapshot, book))
         missing = missing_facts(result, snapshot).down_to(arguments.word)
         judged.append((file, snapshot, result, missing))
         worst = max(worst, int(bool(missing)))

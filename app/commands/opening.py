@@ -6,11 +6,12 @@ import argparse
 import sys
 from pathlib import Path
 
-from engine.books import book_names
+from engine.books import ENDING, book_names, load_beside, load_file
 from engine.files.drawing import Opened, load
+from engine.installation.model import Snapshot
 from engine.words import _
 
-__all__ = ["CommandError", "a_book", "add_book", "opened", "output", "say"]
+__all__ = ["CommandError", "a_book", "add_book", "book_for", "opened", "output", "say"]
 
 
 class CommandError(ValueError):
@@ -31,7 +32,9 @@ def say(text: str) -> None:
 
 
 def a_book(name: str) -> str:
-    """The name of a rule book, as an argument."""
+    """The name of a rule book, or the file of a yard's own, as an argument."""
+    if name.endswith(ENDING):
+        return str(Path(name).absolute())
     if name not in book_names():
         raise argparse.ArgumentTypeError(
             _("there is no rule book {name!r}; there are: {books}").format(name=name, books=", ".join(book_names()))
@@ -45,8 +48,27 @@ def add_book(parser: argparse.ArgumentParser) -> None:
         "--book",
         type=a_book,
         metavar="B",
-        help=_("rule book to judge by, instead of the drawing's own: {books}").format(books=", ".join(book_names())),
+        help=_("rule book to judge by, instead of the drawing's own: {books}, or the file of a yard's own").format(
+            books=", ".join(book_names())
+        ),
     )
+
+
+def book_for(named: str | None, file: str, snapshot: Snapshot) -> str:
+    """What a drawing is judged by: the book named in the command, else its own; a yard's own stands beside the drawing.
+
+    Raises `BookError`.
+    """
+    if named:
+        if named.endswith(ENDING):
+            load_file(named)  # its faults are told before the drawing is judged
+        return named
+    own = snapshot.settings.book
+    if not own.endswith(ENDING):
+        return own
+    folder = Path(file).absolute().parent
+    load_beside(own, folder)
+    return str(folder / own)
 
 
 def output(path: str, endings: tuple[str, ...], source: str = "") -> Path:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from app.commands.opening import add_book, opened, output, say
+from app.commands.opening import add_book, book_for, opened, output, say
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -35,7 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
         from app.own_rules import heard
         from engine.check import check
 
-        result = check(snapshot, arguments.book, own=heard(snapshot, arguments.book))
+        book = book_for(arguments.book, arguments.file, snapshot)
+        result = check(snapshot, book, own=heard(snapshot, book))
         fields = title_fields(snapshot)._replace(
             book=result.title,
             edition=result.edition,

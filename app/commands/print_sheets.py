@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
-from app.commands.opening import CommandError, add_book, opened, output, say
+from app.commands.opening import CommandError, add_book, book_for, opened, output, say
 from engine.check import CheckResult, check
 from engine.installation.model import Installation
 from engine.picture import Picture
@@ -44,7 +44,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Check, then print. What is found is in the margin, not in the exit code."""
     target = output(arguments.output, (".pdf",), arguments.file)
     installation = opened(arguments.file).installation
-    result, pages = write_sheets(installation, target, arguments.book, arguments.size)
+    book = book_for(arguments.book, arguments.file, installation.snapshot())
+    result, pages = write_sheets(installation, target, book, arguments.size)
     told = ngettext("{path} written: {pages} page", "{path} written: {pages} pages", pages)
     print(f"{told.format(path=target, pages=pages)} ({result.summary()})")
     return 0

@@ -144,18 +144,35 @@ def book_names(all_books: bool = False) -> tuple[str, ...]:
     return tuple(n for n in every if all_books or load(n).listed)
 
 
-@functools.cache
 def load(name: str) -> Book:
-    """The book of this program called `name`. Raises `BookError`."""
-    return _made(_data(name))
+    """The book of this program called `name`, or a yard's own by the absolute path of its file. Raises `BookError`."""
+    return load_file(name) if name.endswith(ENDING) and Path(name).is_absolute() else _ours(name)
 
 
 def load_file(path: str | Path) -> Book:
     """A yard's own book, by its file. Raises `BookError`: one sentence, then every fault with its key."""
     from engine.books.overlay import overlaid  # most drawings need none
 
-    where = Path(path)
-    return _made(overlaid(where, _data))
+    where = Path(path).absolute()
+    try:
+        about = where.stat()
+    except OSError:
+        return _made(overlaid(where, _data))  # tells why it cannot be read
+    key = str(where), about.st_mtime_ns, about.st_size
+    book = _read_before.get(key)
+    if book is None:
+        book = _made(overlaid(where, _data))
+        _read_before.clear()  # one file at a time is enough
+        _read_before[key] = book
+    return book
+
+
+_read_before: dict[tuple[str, int, int], Book] = {}
+
+
+@functools.cache
+def _ours(name: str) -> Book:
+    return _made(_data(name))
 
 
 def load_beside(name: str, folder: str | Path | None) -> Book:

@@ -16,8 +16,8 @@ class BookError(ValueError):
 def told(name: str, faults: Sequence[str]) -> str:
     """One sentence, then a line for each fault."""
     first = ngettext(
-        "the rule book {name} cannot be used: {n} fault in it",
-        "the rule book {name} cannot be used: {n} faults in it",
+        "the rule book {name} cannot be used ({n} fault)",
+        "the rule book {name} cannot be used ({n} faults)",
         len(faults),
     ).format(name=name, n=len(faults))
     return "\n".join((f"{first}:", *(f"  {fault}" for fault in faults)))

@@ -34,6 +34,7 @@ def overlaid(path: Path, load: Callable[[str], dict[str, Any]]) -> dict[str, Any
     """The whole of a yard's book; `load` gives that of a book of this program. Raises `BookError`."""
     from engine.books.schema import book_faults, known
     from engine.rules import rules
+    from engine.rules.own import allowed_in_book
 
     own = _read(path)
     faults, base = [], {}
@@ -46,17 +47,12 @@ def overlaid(path: Path, load: Callable[[str], dict[str, Any]]) -> dict[str, Any
                 faults.append("base: " + _("expected the name of a rule book"))
         except BookError as fault:
             faults.append(f"base: {fault}")
-    faults += book_faults(own, (*rules(), *known()), own=True)
-    if base and not faults:
-        try:
-            return _merged(path.name, base, own)
-        except _NoTable as fault:
-            faults.append(str(fault))
+    named = own.get("rules")
+    theirs = [rule for rule in named if allowed_in_book(rule)] if isinstance(named, dict) else []
+    faults += book_faults(own, (*rules(), *known(), *theirs), base)
+    if not faults:
+        return _merged(path.name, base, own)
     raise BookError(told(path.name, faults))
-
-
-class _NoTable(ValueError):
-    """Rows that do not fit the columns they would stand in."""
 
 
 def _read(path: Path) -> dict[str, Any]:
@@ -112,15 +108,6 @@ def _table(base: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
     made = {**base, **own}
     if "rows" in own and "insulation_c" not in own and "amps_per_mm2" not in base:
         made["rows"] = {**base["rows"], **own["rows"]}
-    width = len(made.get("insulation_c", ()))
-    for size, amps in made.get("rows", {}).items():
-        if len(amps) != width:
-            raise _NoTable(
-                f"ampacity.rows.{size}: " + _("expected {n} numbers, found {found}").format(n=width, found=len(amps))
-            )
-    if made.get("rows") and len(made.get("machinery", ())) not in (0, width):
-        found = len(made["machinery"])
-        raise _NoTable("ampacity.machinery: " + _("expected {n} numbers, found {found}").format(n=width, found=found))
     if "rows" in own:
         made.pop("amps_per_mm2", None)
     return made

@@ -10,8 +10,8 @@ import difflib
 import functools
 import math
 import tomllib
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from typing import Any
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from typing import Any, TypeAlias
 
 import msgspec
 
@@ -32,6 +32,9 @@ TABLE_KEYS = (
     "bundle_source", "bundle_from_v", "amps_per_mm2", "rows",
 )  # fmt: skip
 MAY_BE_NEGATIVE = ("degC",)
+
+
+Check: TypeAlias = Callable[[Mapping[str, Any]], Iterator[str]]
 
 
 class Known(msgspec.Struct, frozen=True):
@@ -60,21 +63,22 @@ def known() -> dict[str, Known]:
     return found
 
 
-def book_faults(data: Mapping[str, Any], rules: Collection[str], own: bool) -> list[str]:
-    """Every fault of a book as read; `own`: of a yard's, which has a base and only what differs."""
-    return list(_book(data, rules, own))
+def book_faults(data: Mapping[str, Any], rules: Collection[str], base: Mapping[str, Any] | None = None) -> list[str]:
+    """Every fault of a book as read; of a yard's own, which has only what differs, with the book it stands on."""
+    return list(_book(data, rules, base))
 
 
-def _book(data: Mapping[str, Any], rules: Collection[str], own: bool) -> Iterator[str]:
+def _book(data: Mapping[str, Any], rules: Collection[str], base: Mapping[str, Any] | None) -> Iterator[str]:
     yield from _unknown("", data, WHOLE)
-    for key in TEXTS if not own else TEXTS[:2]:
+    for key in TEXTS if base is None else TEXTS[:2]:
         if key not in data:
             yield f"{key}: " + _("missing")
     for key in TEXTS:
         if key in data:
             yield from _text(key, data[key])
     yield from _part(data, "binds", _binds)
-    yield from _part(data, "ampacity", _ampacity)
+    under = {} if base is None else base.get("ampacity", {})
+    yield from _part(data, "ampacity", lambda entry: _ampacity(entry, under))
     yield from _part(data, "standard_ratings", _ratings)
     sections = data.get("rules", {})
     if not isinstance(sections, dict):
@@ -90,7 +94,7 @@ def _book(data: Mapping[str, Any], rules: Collection[str], own: bool) -> Iterato
             yield from _rule(key, entry, known().get(rule))
 
 
-def _part(data: Mapping[str, Any], key: str, check: Any) -> Iterator[str]:
+def _part(data: Mapping[str, Any], key: str, check: Check) -> Iterator[str]:
     if key not in data:
         return
     if isinstance(data[key], dict):
@@ -127,19 +131,27 @@ def _binds(entry: Mapping[str, Any]) -> Iterator[str]:
             yield f"binds.when.{name}: " + _("expected a list of texts")
 
 
-def _ampacity(entry: Mapping[str, Any]) -> Iterator[str]:
+def _ampacity(entry: Mapping[str, Any], under: Mapping[str, Any]) -> Iterator[str]:
     yield from _unknown("ampacity.", entry, TABLE_KEYS)
-    if "table" in entry and not (FOLDER / "tables" / f"{entry['table']}.toml").is_file():
-        yield "ampacity.table: " + _("there is no table {name!r}").format(name=entry["table"])
+    if "table" in entry:
+        path = FOLDER / "tables" / f"{entry['table']}.toml"
+        if path.is_file():
+            with path.open("rb") as file:
+                under = tomllib.load(file)
+        if "rows" not in under or not path.is_file():
+            yield "ampacity.table: " + _("there is no table {name!r}").format(name=entry["table"])
     if set(entry) - {"table", "bundle_from_v", "bundle_source"}:
         yield from _sourced("ampacity", entry)
     for name in ("basis_c", "machinery_basis_c", "bundle_from_v", "amps_per_mm2"):
         if name in entry:
             yield from _number(f"ampacity.{name}", entry[name])
-    width = None
+    columns = entry.get("insulation_c", under.get("insulation_c"))
+    width = len(columns) if isinstance(columns, list) else None
     if "insulation_c" in entry:
         yield from _numbers("ampacity.insulation_c", entry["insulation_c"])
-        width = len(entry["insulation_c"]) if isinstance(entry["insulation_c"], list) else None
+        for name in ("rows", "machinery"):
+            if name not in entry and name in under:
+                yield f"ampacity.{name}: " + _("missing; other columns need their own")
     if "machinery" in entry:
         yield from _numbers("ampacity.machinery", entry["machinery"], width)
     for n, pair in enumerate(_listed(entry.get("bundle", ())), 1):
