@@ -6,7 +6,7 @@ from typing import Any, TypeAlias
 
 import msgspec
 
-from app.worker_messages import framed
+from app.frames import framed
 from engine.books import Book
 from engine.rules.own import OwnRule, Said
 

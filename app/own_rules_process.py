@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator
 from typing import BinaryIO, NoReturn
 
 from app import words
+from app.frames import Frames
 from app.own_rules_messages import (
     Answer,
     Broken,
@@ -32,7 +33,6 @@ from app.own_rules_messages import (
     request_of,
 )
 from app.own_rules_watch import Mute, Watch
-from app.worker_messages import Frames
 from engine.files.edit_form import snapshot_of
 from engine.findings import Remark
 from engine.installation.model import Snapshot

@@ -20,6 +20,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from app.frames import Frames
 from app.own_rules_messages import (
     Answer,
     Broken,
@@ -34,11 +35,10 @@ from app.own_rules_messages import (
     packed,
 )
 from app.settings import DEFAULTS
-from app.worker_messages import Frames
 from engine.books import Book
 from engine.files.edit_form import plain_snapshot
 from engine.installation.model import Snapshot
-from engine.rules.own import Heard, OwnFault, OwnRule, Said, Source, announce, name_of, strange, without_twins
+from engine.rules.own import Heard, OwnFault, OwnRule, Said, Source, announce, name_of, strange, taken, without_twins
 from engine.study import Outcome
 from engine.words import _
 
@@ -124,11 +124,16 @@ class OwnRules:
             if self._disable(gone, source) != source:
                 self._load(source, go_on)
             return
-        if isinstance(answer, Loaded) and (known is None or answer.rule == known):
-            self._rules[source] = answer.rule
-            process.loaded.add(source)
-            return
-        why = answer.why if isinstance(answer, Broken) else _("its file has changed since the program started")
+        if isinstance(answer, Loaded):
+            why = taken(answer.rule)
+            if known is not None and answer.rule != known:
+                why = _("its file has changed since the program started")
+            if not why:
+                self._rules[source] = answer.rule
+                process.loaded.add(source)
+                return
+        else:
+            why = answer.why if isinstance(answer, Broken) else _("it spoke out of turn")
         self._broken[source] = self._fault(source, why)
         if not isinstance(answer, Broken) or answer.is_spoilt:
             self.close()

@@ -60,7 +60,7 @@ class Watch:
         self._environment = dict(os.environ)
         self._threads = set(threading.enumerate())
         self._known = list(_attributes())
-        self._tables = (dict(rules()), dict(kinds()))
+        self._tables = _tables()
 
     def why(self) -> str:
         """What was changed, as part of a sentence; `""` where nothing was."""
@@ -77,7 +77,7 @@ class Watch:
             return _("it left a thread running")
         if _records(self._snapshot) != self._records:
             return _("it changed the drawing it was given")
-        if (dict(rules()), dict(kinds())) != self._tables:
+        if any(was is not None and was != now for was, now in zip(self._tables, _tables(), strict=True)):
             return _("it changed the rules or the kinds of equipment of the program")
         for owner, name, value in self._known:
             if vars(owner).get(name) is not value:
@@ -106,6 +106,14 @@ def _records(snapshot: Snapshot | None) -> list[tuple[str, str, int]]:
     if snapshot is None:
         return []
     return [(name, item, id(record)) for name, table in snapshot.tables.items() for item, record in table.items()]
+
+
+def _tables() -> list[dict[str, Any] | None]:
+    """Rules and kinds, as far as anything has asked for them."""
+    return [
+        dict(rules()) if rules.cache_info().currsize else None,
+        dict(kinds()) if kinds.cache_info().currsize else None,
+    ]
 
 
 def _folder() -> str:

@@ -44,6 +44,7 @@ __all__ = [
     "raised",
     "said",
     "strange",
+    "taken",
     "without_twins",
 ]
 
@@ -174,6 +175,13 @@ def name_of(source: Source) -> str:
     return Path(source.file).name if source.file else source.module
 
 
+def taken(rule: OwnRule) -> str:
+    """Why a rule may not have its slug, `""` where it may."""
+    if rule.slug in rules() or rule.slug in RETIRED:
+        return _("its SLUG {slug!r} is that of a rule of the program").format(slug=rule.slug)
+    return ""
+
+
 def without_twins(
     found: Iterable[tuple[Source, OwnRule]],
 ) -> tuple[list[tuple[Source, OwnRule]], list[OwnFault]]:
@@ -228,8 +236,6 @@ def load(source: Source) -> tuple[OwnRule, Callable[[Study], Iterator[Remark]]]:
     if not _SLUG.fullmatch(slug) or slug == FOLDER_RULE:
         why = _("its SLUG {slug!r} is not of the form {example!r}")
         raise Rubbish(why.format(slug=slug, example="no-life-raft"))
-    if slug in rules() or slug in RETIRED:
-        raise Rubbish(_("its SLUG {slug!r} is that of a rule of the program").format(slug=slug))
     word = getattr(module, "WORD", None)
     if word not in WORDS:
         why = _("its WORD is {word}, where one of {words} is expected")
