@@ -34,6 +34,7 @@ def run_why(arguments: argparse.Namespace) -> int:
         raise CommandError(_("--why tells of one drawing, {n} are named").format(n=len(arguments.files)))
     if arguments.format not in ("text", "json"):
         raise CommandError(_("--why is told as text or json, not as {form}").format(form=arguments.format))
+    from app.own_rules import heard
     from app.why_report import as_json, as_text
     from engine.check import check
     from engine.report import as_json as report

@@ -1,6 +1,6 @@
 """Conductor ends that are covered, and by how much: asked only to prove it, when the rules have been judged.
 
-The counterpart of `Coverage.uncovered`. Of a run the end with the least margin is told, by how it is covered:
+The counterpart of `Coverage.uncovered`: every end that something can feed, with how it is covered:
 
 - `"fed"`: what can flow in with every contact closed is no more than it may carry, as a sum or behind one device;
 - `"switched"`: with every contact closed it is, in no permitted state of the switches;
@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from engine.circuit.coverage import Coverage
 from engine.circuit.placement import Supply, supply_of
@@ -22,7 +22,8 @@ from engine.installation.records import Run
 
 __all__ = ["Covered", "covered"]
 
-How = Literal["fed", "switched", "placed", "exempt"]
+How: TypeAlias = Literal["exempt", "switched", "placed", "fed"]
+HOW: tuple[How, ...] = ("exempt", "switched", "placed", "fed")  # what rests on least is told first
 
 
 class Covered(NamedTuple):
@@ -45,16 +46,9 @@ class Covered(NamedTuple):
     edge: int = -1
     point: int = -1
 
-    @property
-    def rating_margin(self) -> float:
-        """Share of the amperes allowed that is left."""
-        if self.how not in ("fed", "placed") or not 0 < self.allowed_a < math.inf:
-            return math.inf
-        return 1 - (self.device_a if self.how == "placed" else self.fed_a) / self.allowed_a
-
 
 def covered(coverage: Coverage) -> Iterator[Covered]:
-    """One for every run that something can feed and none of whose ends is uncovered, the end with the least margin."""
+    """The ends that something can feed of every run none of whose ends is uncovered, by `HOW`."""
     told = {end.run for end in coverage.uncovered}
     left = {end.arc: end for end in coverage.left}
     ends: dict[str, list[Covered]] = {}
@@ -70,8 +64,8 @@ def covered(coverage: Coverage) -> Iterator[Covered]:
             if amps > 0:
                 ends.setdefault(wire.run, []).append(_end(coverage, wire.run, side, edge, node, amps, left))
     for made in ends.values():
-        worst = min(made, key=lambda end: (end.rating_margin, end.how != "exempt", end.how))
-        yield worst._replace(both=len({end.end for end in made}) > 1)
+        both = len({end.end for end in made}) > 1
+        yield from (end._replace(both=both) for end in sorted(made, key=lambda end: HOW.index(end.how)))
 
 
 def _end(

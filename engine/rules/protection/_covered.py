@@ -1,4 +1,7 @@
-"""How the five rules of conductor protection say that a run is covered: one sentence or margin for each of them."""
+"""How the five rules of conductor protection say that a run is covered: a sentence or a margin for each end.
+
+Of both ends the one with the least margin is kept (`engine.findings.least`), of sentences the first.
+"""
 
 from __future__ import annotations
 
