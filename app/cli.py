@@ -21,7 +21,7 @@ from app.screen import NoWindow, why_no_window
 from engine.books import BookError
 from engine.edits import EditError
 from engine.files.errors import FileError, reason
-from engine.rules import UnknownRule
+from engine.rules import UnknownRule, own
 from engine.units import UnitError
 from engine.version import version
 from engine.words import _
@@ -47,6 +47,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
     _speak_utf8()
     words.load()
+    own.ask_by(_own_rules)
     where = log_file.start()
     try:
         code = _run(list(sys.argv[1:] if arguments is None else arguments))
@@ -100,6 +101,12 @@ def _run(given: list[str]) -> int:
         return leave.code if isinstance(leave.code, int) else 2
     code: int = arguments.run(arguments)
     return code
+
+
+def _own_rules() -> object:
+    from app.own_rules import described
+
+    return described()
 
 
 def _is_drawing(name: str) -> bool:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from app.settings import DEFAULTS, Settings
 from engine.installation.model import Snapshot
-from engine.rules.own import Heard, find
+from engine.rules.own import Heard, announce, find
 
 if TYPE_CHECKING:
     from app.own_rules_runner import OwnRules
@@ -41,7 +41,10 @@ def of_the_person(settings: Settings | None = None) -> OwnRules | None:
 def described() -> Heard:
     """What they are; none is run on a drawing."""
     own = of_the_person()
-    return Heard() if own is None else own.describe()
+    if own is None:
+        announce((), are_all=True)
+        return Heard()
+    return own.describe()
 
 
 def heard(snapshot: Snapshot, book: str | None = None, proving: bool = False) -> Heard | None:
@@ -49,7 +52,6 @@ def heard(snapshot: Snapshot, book: str | None = None, proving: bool = False) ->
     own = of_the_person()
     if own is None:
         return None
-    own.describe()  # before a book is read: it may have sections for them
     from engine.books import load, load_beside
 
     return own.judge(snapshot, load(book) if book else load_beside(snapshot.settings.book, None), proving)

@@ -38,6 +38,7 @@ __all__ = [
     "allowed_in_book",
     "announce",
     "as_rule",
+    "ask_by",
     "find",
     "load",
     "name_of",
@@ -202,6 +203,7 @@ def without_twins(
 # -- what the rest of the program asks --------------------------------------------------------------------------------
 _known: set[str] = set()
 _are_all_known = [True]
+_who_knows: list[Callable[[], object]] = []
 
 
 def announce(slugs: Iterable[str], are_all: bool) -> None:
@@ -211,11 +213,19 @@ def announce(slugs: Iterable[str], are_all: bool) -> None:
     _are_all_known[0] = are_all
 
 
+def ask_by(describe: Callable[[], object]) -> None:
+    """Whom to ask, once, when a book has a section for a rule that is none of ours: it has to `announce` them."""
+    _who_knows[:] = [describe]
+
+
 def allowed_in_book(slug: str) -> bool:
     """Whether a book may have a section for a rule that is none of ours: an own rule of that slug is installed.
 
-    Where an own rule could not be read nobody knows its slug: then any that is well formed.
+    Those of this person are looked for when that is asked first. Where one could not be read nobody knows its slug:
+    then any that is well formed.
     """
+    if slug not in _known and _who_knows:
+        _who_knows.pop()()
     return slug in _known or (not _are_all_known[0] and _SLUG.fullmatch(slug) is not None)
 
 
