@@ -17,6 +17,7 @@ from engine.check import CheckResult
 from engine.findings import WORDS, Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
+from engine.judged_by import head, no_clause_note
 from engine.words import N_, _
 
 __all__ = ["cautions", "finding_text", "full_report", "output_width", "short_table", "standing", "width_of"]
@@ -45,16 +46,6 @@ def full_report(file: str, snapshot: Snapshot, result: CheckResult, width: int =
     )
     if result.waived:
         parts.append(_section(_("WAIVED"), (_waived(f, result, width) for f in result.waived)))
-    if result.no_clause:
-        parts.append(
-            _wrap(
-                _(
-                    "This book has no clause for these rules, and is silent about what they find or pass; they are "
-                    "good practice: {rules}."
-                ).format(rules=", ".join(result.no_clause)),
-                width,
-            )
-        )
     if result.assumptions:
         parts.append(
             _wrap(_("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions)), width)
@@ -116,18 +107,10 @@ def standing(clause: str, confirmed: bool, law_here: bool | None) -> str:
 
 def _head(file: str, snapshot: Snapshot, result: CheckResult, width: int) -> str:
     vessel = snapshot.vessel.name
-    law = {
-        True: _("It is law for this boat."),
-        False: _("It is not law for this boat; its clauses are good practice here."),
-        None: _("The vessel record does not say enough to tell whether it is law for this boat."),
-    }[result.law]
     counts = ", ".join(f"{result.count(word)} {_(WORD_NAMES[word]).lower()}" for word in WORDS if result.count(word))
     lines = [
         f"{file} ({vessel})" if vessel else file,
-        _("Judged by {title}, edition {edition} ({book}).").format(
-            title=result.title, edition=result.edition, book=result.book
-        ),
-        _("It binds {binds}. {law}").format(binds=result.binds, law=law),
+        *head(result),
         f"{result.summary()}: {counts}" if counts else result.summary(),
     ]
     lines.extend(fault.told() for fault in result.disabled)
@@ -135,10 +118,16 @@ def _head(file: str, snapshot: Snapshot, result: CheckResult, width: int) -> str
     for finding in dangers:
         waiver = result.waivers[finding.waived]
         lines.append(
-            _("Waived danger: {rule} on {items}, by {who}, to be looked at again by {review}.").format(
-                rule=finding.rule, items=", ".join(finding.designations), who=waiver.who, review=waiver.review
+            _("Waived danger: {rule} on {items}, {intent} by {who}, to be looked at again by {review}.").format(
+                rule=finding.rule,
+                items=", ".join(finding.designations),
+                intent=_(waiver.intent),
+                who=waiver.who,
+                review=waiver.review,
             )
         )
+    if result.no_clause:
+        lines.append(no_clause_note(result))
     return "\n".join(_wrap(line, width) for line in lines)
 
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple, TypeVar
 from app.drawing.placed import Scene
 from app.text_report import WORD_NAMES, standing
 from engine.findings import Finding, NotJudged
+from engine.judged_by import head
 from engine.picture import Ink, wrap_text
 from engine.words import _
 
@@ -32,6 +33,7 @@ __all__ = [
     "numbered",
     "plain",
     "told_elsewhere",
+    "waived_dangers",
     "wrapped",
 ]
 
@@ -226,21 +228,31 @@ def _waived(finding: Finding, result: CheckResult) -> Note:
     return Note(tuple(lines), at=finding.ids)
 
 
+def waived_dangers(result: CheckResult) -> list[Note]:
+    """The dangers that somebody answers for, in one note: it stands on the first sheet whatever else there is."""
+    lines = [NoteLine(_("Waived dangers"), True, "red")]
+    for finding in result.waived:
+        waiver = result.waivers.get(finding.waived)
+        if finding.word != "danger" or waiver is None:
+            continue
+        told = _("{rule} on {items}: {intent} by {who}, to be looked at again by {review}.")
+        lines.append(
+            NoteLine(
+                told.format(
+                    rule=finding.rule,
+                    items=", ".join(finding.designations),
+                    intent=_(waiver.intent),
+                    who=waiver.who,
+                    review=waiver.review,
+                )
+            )
+        )
+    return [Note(tuple(lines))] if len(lines) > 1 else []
+
+
 def basis(result: CheckResult) -> list[Note]:
     """By which book, whom it binds, for which rules it has no clause, what was taken for granted."""
-    law = {
-        True: _("It is law for this boat."),
-        False: _("It is not law for this boat; its clauses are good practice here."),
-        None: _("The vessel record does not say enough to tell whether it is law for this boat."),
-    }[result.law]
-    lines = [
-        NoteLine(_("Basis"), True),
-        NoteLine(
-            _("Judged by {title}, edition {edition} ({book}). It binds {binds}. {law}").format(
-                title=result.title, edition=result.edition, book=result.book, binds=result.binds, law=law
-            )
-        ),
-    ]
+    lines = [NoteLine(_("Basis"), True), NoteLine(" ".join(head(result)))]
     if result.no_clause:
         lines.append(
             NoteLine(_("No clause in this book, good practice: {rules}.").format(rules=", ".join(result.no_clause)))

@@ -9,7 +9,7 @@ import msgspec
 from app.drawing.frame import SIZES, Frame, frame
 from app.drawing.looks import STEP
 from app.drawing.margin import column_height, flags, set_notes
-from app.drawing.notes import Note, basis, collect, plain, told_elsewhere
+from app.drawing.notes import Note, basis, collect, plain, told_elsewhere, waived_dangers
 from app.drawing.placed import Scene, paper, set_scene
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
@@ -114,8 +114,8 @@ def dress(scene: Scene, item: str, body: Body, every: dict[str, list[Note]], res
     notes += [*(plain(text) for text in more), *_left_out(scene, item, body, last)]
     box = made.margin_box
     if first and result is not None:
-        # the basis stands at the foot of the first sheet's margin, whatever else there is
-        told = basis(result)
+        # waived dangers and the basis stand at the foot of the first sheet's margin, whatever else there is
+        told = [*waived_dangers(result), *basis(result)]
         tall = min(column_height(told, box.right - box.left), (box.bottom - box.top) * 0.7)
         foot = set_notes(told, Box(box.left, box.bottom - tall, box.right, box.bottom + 1.0))
         primitives.extend(foot.primitives)

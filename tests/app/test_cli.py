@@ -77,7 +77,7 @@ def test_a_waived_danger_does_not_count_and_is_told_at_the_top(run, monkeypatch:
     code, out, _err = run("check", held)
     assert code == 0
     head = out[: out.index("No open findings.")]
-    assert "Waived danger: rated-below-voltage on F1, G1, by A. Tern" in head
+    assert "Waived danger: rated-below-voltage on F1, G1, accepted by A. Tern" in head
     lapsed = drawing(unit_v=48, review="2020-01-01", **signed)
     code, out, _err = run("check", lapsed)
     assert code == 1
