@@ -32,7 +32,7 @@ def unlock_words(unlocks: Iterable[Unlock]) -> str:
 
 def count_words(missing: Missing) -> str:
     """*28 facts are not recorded. 3 questions could not be judged for other reasons.*"""
-    n, others = len(missing.facts), len(missing.unnamed)
+    n, others = len(missing), len(missing.unnamed)
     told = []
     if n or not others:
         told.append(
@@ -233,7 +233,7 @@ def as_json(file: str, result: CheckResult, missing: Missing) -> dict[str, Any]:
             for g in missing.unnamed
         ],
         "cautions": list(CAUTIONS),
-        "summary": {"facts": len(missing.facts), "not_judged": len(missing.unnamed)},
+        "summary": {"facts": len(missing), "not_judged": len(missing.unnamed)},
     }
 
 

@@ -8,7 +8,9 @@ what names no field of anything here: it is told as the rule said it.
 
 from __future__ import annotations
 
-from typing import Any, Literal
+import functools
+from collections.abc import Iterable, Sequence
+from typing import Any, Literal, NamedTuple, TypeAlias
 
 import msgspec
 
@@ -20,15 +22,17 @@ from engine.record import FieldSpec, field_specs
 from engine.wanted import WantedFields, spec_of
 from engine.words import N_, _
 
-__all__ = ["Kept", "Missing", "MissingFact", "Unlock", "expected", "missing_facts"]
+__all__ = ["Asked", "Group", "Kept", "Key", "Missing", "MissingFact", "Unlock", "expected", "missing_facts"]
 
-Kept = Literal["place", "no place", "owner", "words"]  # where a fact is to be had, in walking order
+Key: TypeAlias = tuple[str, str, str]  # id, field, what the rules say where there is no id
+Kept: TypeAlias = Literal["place", "no place", "owner", "words"]  # where a fact is to be had, in walking order
 KEPT: tuple[Kept, ...] = ("place", "no place", "owner", "words")
 HEADINGS: dict[Kept, str] = {
     "no place": N_("No place recorded"),
     "owner": N_("Asked of the owner"),
     "words": N_("No single field would tell"),
 }
+MOST_NAMES = 8
 _SORTS = {
     "places": N_("place"),
     "enclosures": N_("enclosure"),
@@ -64,7 +68,7 @@ class MissingFact(msgspec.Struct, frozen=True, kw_only=True):
     enclosure: str = ""  # its name
     position: str = ""
     unlocks: tuple[Unlock, ...] = ()  # worst word first
-    asked_of: tuple[str, ...] = ()  # designations of what could not be judged, the record's own left out
+    asked_of: tuple[str, ...] = ()  # what could not be judged, where that is not the record itself; a few
 
     @property
     def word(self) -> Word:
@@ -77,67 +81,114 @@ class MissingFact(msgspec.Struct, frozen=True, kw_only=True):
         return ", ".join(part for part in (self.enclosure, self.position) if part)
 
     @property
-    def key(self) -> tuple[str, str, str]:
+    def key(self) -> Key:
         """Tells it from the others, over judgements."""
         return (self.item, self.field, "" if self.item else self.text)
 
 
-class Missing(msgspec.Struct, frozen=True, kw_only=True):
-    """What a judgement lacks. `unnamed` could not be judged for a reason that is no missing fact."""
+class Asked(NamedTuple):
+    """A field that is asked for, before it is told in words. `table` and `item` are "" where nothing has that field."""
 
-    facts: tuple[MissingFact, ...] = ()
-    unnamed: tuple[NotJudged, ...] = ()
+    table: str
+    item: str
+    field: str
+    text: str  # as the first rule said it
+    gaps: tuple[NotJudged, ...]  # who asks
+
+    @property
+    def key(self) -> Key:
+        """That of its `MissingFact`."""
+        return (self.item, self.field, "" if self.item else self.text)
+
+
+class Group:
+    """The facts of one place, told in words only when they are wanted: a large boat lacks thousands."""
+
+    def __init__(self, aboard: _Aboard, kept: Kept, place: str, asked: list[Asked]) -> None:
+        self.kept, self.place = kept, place
+        self._aboard = aboard
+        self.loose = asked  # in no order
+        self.heading = title_of(aboard.snapshot, "places", place) if kept == "place" else _(HEADINGS[kept])
+
+    def __len__(self) -> int:
+        return len(self.loose)
+
+    @functools.cached_property
+    def asked(self) -> list[Asked]:
+        """In walking order."""
+        return sorted(self.loose, key=self._aboard.walked)
+
+    def first(self, most: int) -> tuple[MissingFact, ...]:
+        """So many of them, in walking order."""
+        return tuple(self._aboard.fact(asked, self.kept, self.place) for asked in self.asked[: max(most, 0)])
+
+    @functools.cached_property
+    def facts(self) -> tuple[MissingFact, ...]:
+        """All of them."""
+        return self.first(len(self.loose))
+
+
+class Missing:
+    """What a judgement lacks, place by place. `unnamed` could not be judged for a reason that is no missing fact."""
+
+    def __init__(self, aboard: _Aboard, asked: Iterable[Asked] = (), unnamed: Iterable[NotJudged] = ()) -> None:
+        self._aboard = aboard
+        self.unnamed = tuple(unnamed)
+        by_place: dict[tuple[Kept, str], list[Asked]] = {}
+        for one in asked:
+            by_place.setdefault(aboard.kept(one), []).append(one)
+        order = sorted(by_place, key=lambda place: (KEPT.index(place[0]), aboard.order.get(place[1], -1)))
+        self.groups = tuple(Group(aboard, *place, by_place[place]) for place in order)
+
+    @classmethod
+    def nothing(cls, snapshot: Snapshot) -> Missing:
+        """Where nothing is asked for."""
+        return cls(_Aboard(snapshot))
+
+    def __len__(self) -> int:
+        """How many facts."""
+        return sum(len(group) for group in self.groups)
 
     def __bool__(self) -> bool:
-        return bool(self.facts or self.unnamed)
+        return bool(self.groups or self.unnamed)
+
+    @property
+    def facts(self) -> tuple[MissingFact, ...]:
+        """All facts in walking order."""
+        return tuple(fact for group in self.groups for fact in group.facts)
+
+    def keys(self) -> set[Key]:
+        """Of every fact."""
+        return {asked.key for group in self.groups for asked in group.loose}
 
     def down_to(self, word: Word) -> Missing:
         """Only what would let a rule judge that carries this word or a worse one."""
-        worst = WORDS.index(word)
+        if word == WORDS[-1]:
+            return self
+        words = WORDS[: WORDS.index(word) + 1]
+        every = (asked for group in self.groups for asked in group.loose)
         return Missing(
-            facts=tuple(fact for fact in self.facts if WORDS.index(fact.word) <= worst),
-            unnamed=tuple(gap for gap in self.unnamed if WORDS.index(gap.would_be) <= worst),
+            self._aboard,
+            (asked for asked in every if any(gap.would_be in words for gap in asked.gaps)),
+            (gap for gap in self.unnamed if gap.would_be in words),
         )
 
     def by_place(self) -> list[tuple[str, tuple[MissingFact, ...]]]:
         """Headings with their facts, in walking order."""
-        groups: dict[tuple[Kept, str], list[MissingFact]] = {}
-        for fact in self.facts:
-            groups.setdefault((fact.kept, fact.place), []).append(fact)
-        return [(_heading(facts[0]), tuple(facts)) for facts in groups.values()]
-
-
-def _heading(fact: MissingFact) -> str:
-    return fact.place_name if fact.kept == "place" else _(HEADINGS[fact.kept])
+        return [(group.heading, group.facts) for group in self.groups]
 
 
 def missing_facts(result: CheckResult, snapshot: Snapshot) -> Missing:
     """The facts a judgement of that snapshot lacks, in walking order. No field of a gap is dropped."""
     fields = WantedFields(snapshot)
-    asked: dict[tuple[str, str, str], list[NotJudged]] = {}  # table, id, field: who asks
-    said: dict[tuple[str, str, str], str] = {}
-    loose: dict[str, list[NotJudged]] = {}
+    asked: dict[tuple[str, str, str, str], tuple[str, list[NotJudged]]] = {}
     for gap in result.not_judged:
-        for missing in gap.missing:
-            found = fields.named(gap, missing)
-            for wanted in found:
-                key = (wanted.table, wanted.item, wanted.field)
-                said.setdefault(key, missing)
-                asked.setdefault(key, []).append(gap)
-            if not found:
-                loose.setdefault(missing, []).append(gap)
-    aboard = _Aboard(snapshot)
-    facts = [aboard.fact(*key, said[key], gaps) for key, gaps in asked.items()]
-    facts += [
-        MissingFact(
-            kept="words", text=text, words=_none_yet(text), unlocks=_unlocks(gaps), asked_of=_designations(gaps)
-        )
-        for text, gaps in loose.items()
-    ]
-    return Missing(
-        facts=tuple(sorted(facts, key=aboard.walked)),
-        unnamed=tuple(gap for gap in result.not_judged if not gap.missing),
-    )
+        for missing, found in fields.each(gap):
+            for table, item, field in found or [("", "", "")]:
+                key = (table, item, field, "" if item else missing)
+                asked.setdefault(key, (missing, []))[1].append(gap)
+    every = (Asked(*key[:3], text, tuple(gaps)) for key, (text, gaps) in asked.items())
+    return Missing(_Aboard(snapshot), every, (gap for gap in result.not_judged if not gap.missing))
 
 
 def expected(fact: MissingFact) -> str:
@@ -150,20 +201,34 @@ class _Aboard:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
-        self._order = {place: n for n, place in enumerate(snapshot.places)}  # ids are made in the order of the table
+        self.order = {place: n for n, place in enumerate(snapshot.places)}  # ids are made in the order of the table
+        self._stands: dict[tuple[str, str], tuple[str, str, str]] = {}
 
-    def fact(self, table: str, item: str, field: str, text: str, gaps: list[NotJudged]) -> MissingFact:
-        """One entry."""
-        snapshot = self.snapshot
-        record: Any = snapshot.lone[table] if table in LONE else snapshot.tables[table][item]
+    def _record(self, table: str, item: str) -> Any:
+        return self.snapshot.lone[table] if table in LONE else self.snapshot.tables[table][item]
+
+    def kept(self, asked: Asked) -> tuple[Kept, str]:
+        """Where a fact is to be had, and the id of the place."""
+        if not asked.item:
+            return "words", ""
+        place = self._where(asked.table, asked.item)[0]
+        if place:
+            return "place", place
+        return ("owner" if asked.table in LONE or asked.table in ("conditions", "interlocks") else "no place"), ""
+
+    def fact(self, asked: Asked, kept: Kept, place: str) -> MissingFact:
+        """One entry, in words."""
+        snapshot, (table, item, field, text, gaps) = self.snapshot, asked
+        if not item:
+            return MissingFact(
+                kept=kept, text=text, words=_none_yet(text), unlocks=_unlocks(gaps), asked_of=_designations(gaps, "")
+            )
+        record = self._record(table, item)
         outer, spec = spec_of(type(record), field.partition(".")[0]), spec_of(type(record), field)
         words = inside(label_of(type(record), outer))
         if spec is not outer:
             words = _("{part} at {whole}").format(part=inside(label_of(outer.item, spec)), whole=words)
-        place, enclosure, position = self._where(table, item, record)
-        place = place if place in snapshot.places else ""
-        owners = table in LONE or table in ("conditions", "interlocks")
-        kept: Kept = "place" if place else "owner" if owners else "no place"
+        _place, enclosure, position = self._where(table, item)
         name = title_of(snapshot, table, item)
         return MissingFact(
             kept=kept,
@@ -180,14 +245,25 @@ class _Aboard:
             choices=_choices(spec),
             place=place,
             place_name=title_of(snapshot, "places", place) if place else "",
-            enclosure=title_of(snapshot, "enclosures", enclosure) if enclosure in snapshot.enclosures else "",
+            enclosure=enclosure,
             position=position,
             unlocks=_unlocks(gaps),
-            asked_of=tuple(d for d in _designations(gaps) if d != name),
+            asked_of=_designations(gaps, name),
         )
 
-    def _where(self, table: str, item: str, record: Any) -> tuple[str, str, str]:
-        """Place, enclosure and position; of a run: the place it begins in."""
+    def _where(self, table: str, item: str) -> tuple[str, str, str]:
+        """Id of the place, name of the enclosure, position; of a run: the place it begins in."""
+        there = self._stands.get((table, item))
+        if there is None:
+            place, enclosure, position = self._stand(table, item)
+            known = enclosure in self.snapshot.enclosures
+            name = title_of(self.snapshot, "enclosures", enclosure) if known else ""
+            there = (place if place in self.snapshot.places else "", name, position)
+            self._stands[table, item] = there
+        return there
+
+    def _stand(self, table: str, item: str) -> tuple[str, str, str]:
+        record = self._record(table, item)
         if table == "places":
             return item, "", ""
         if table == "enclosures":
@@ -197,8 +273,8 @@ class _Aboard:
             place = record.place or (inside_of.place if inside_of is not None else "")
             return place, record.enclosure, record.position
         if table == "runs":
-            ends = [self.snapshot.equipment.get(end.equipment) for end in (record.from_end, record.to_end)]
-            places = [self._where("equipment", "", end)[0] for end in ends if end is not None]
+            ends = (end.equipment for end in (record.from_end, record.to_end))
+            places = [self._where("equipment", end)[0] for end in ends if end in self.snapshot.equipment]
             places += [passage.place for passage in record.places]
             return next((place for place in places if place), ""), "", ""
         return "", "", ""
@@ -211,26 +287,32 @@ class _Aboard:
             return _("run from {start} to {end}").format(start=start, end=end)
         return _(_SORTS.get(table, ""))
 
-    def walked(self, fact: MissingFact) -> tuple[object, ...]:
-        """The order one walks in."""
-        record = type(self.snapshot.lone[fact.table]) if fact.table in LONE else None
-        if record is None and fact.item:
-            record = type(self.snapshot.tables[fact.table][fact.item])
-        names = [spec.name for spec in field_specs(record)] if record is not None else []
-        outer = fact.field.partition(".")[0]
+    def walked(self, asked: Asked) -> tuple[object, ...]:
+        """The order one walks in within a place."""
+        table, item, field, text, _gaps = asked
+        if not item:
+            return (natural(text),)
+        _place, enclosure, position = self._where(table, item)
         return (
-            KEPT.index(fact.kept),
-            self._order.get(fact.place, -1),
-            fact.table != "places",  # the place itself first
-            natural(fact.enclosure),
-            fact.table != "enclosures",
-            natural(fact.position),
-            natural(fact.name),
-            natural(fact.item),
-            names.index(outer) if outer in names else -1,
-            fact.field,
-            natural(fact.text),
+            table != "places",  # the place itself first
+            natural(enclosure),
+            table != "enclosures",
+            natural(position),
+            natural(title_of(self.snapshot, table, item)),
+            natural(item),
+            _number_of(type(self._record(table, item)), field.partition(".")[0]),
+            field,
         )
+
+
+def _number_of(cls: Any, field: str) -> int:
+    """Which of its class's fields it is."""
+    return _numbers(cls).get(field, -1)
+
+
+@functools.cache
+def _numbers(cls: type) -> dict[str, int]:
+    return {spec.name: n for n, spec in enumerate(field_specs(cls))}
 
 
 def _none_yet(text: str) -> str:
@@ -249,7 +331,7 @@ def _choices(spec: FieldSpec) -> tuple[str, ...]:
     return tuple(_(choice) for choice in spec.choices if choice)
 
 
-def _unlocks(gaps: list[NotJudged]) -> tuple[Unlock, ...]:
+def _unlocks(gaps: Sequence[NotJudged]) -> tuple[Unlock, ...]:
     """Each rule once, at its worst word; dangers first."""
     worst: dict[str, int] = {}
     for gap in gaps:
@@ -258,5 +340,7 @@ def _unlocks(gaps: list[NotJudged]) -> tuple[Unlock, ...]:
     return tuple(Unlock(rule, WORDS[word]) for rule, word in sorted(worst.items(), key=lambda u: (u[1], u[0])))
 
 
-def _designations(gaps: list[NotJudged]) -> tuple[str, ...]:
-    return tuple(sorted({name for gap in gaps for name in gap.designations}, key=natural))
+def _designations(gaps: Sequence[NotJudged], name: str) -> tuple[str, ...]:
+    """What could not be judged, where that is something else than what lacks the fact; the first few of many."""
+    others = (gap.designations for gap in gaps if gap.designations[:1] != (name,))
+    return tuple(sorted({d for some in others for d in some[:MOST_NAMES] if d != name}, key=natural))[:MOST_NAMES]

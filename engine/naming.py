@@ -21,6 +21,7 @@ _LONE_NAMES = {"vessel": N_("the vessel"), "title_block": N_("the title block"),
 _DIGITS = re.compile(r"([0-9]+)")
 
 
+@functools.lru_cache(maxsize=65536)
 def natural(text: str) -> tuple[tuple[int, str], ...]:
     """A key that puts F2 before F10."""
     parts = _DIGITS.split(text.casefold())

@@ -8,6 +8,7 @@ of every record of a table. A field may lie inside another: "W4.stud_number" is 
 from __future__ import annotations
 
 import functools
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, NamedTuple
 
 from engine.findings import NotJudged
@@ -52,34 +53,51 @@ class WantedFields:
     def of(self, gap: NotJudged) -> tuple[Wanted, ...]:
         """The fields a gap misses, each once; what is no field of anything here is left out."""
         found: dict[tuple[str, str], Wanted] = {}
-        for missing in gap.missing:
-            for wanted in self.named(gap, missing):
-                found.setdefault((wanted.item, wanted.field), wanted)
+        for _missing, every in self.each(gap):
+            for table, item, path in every:
+                if (item, path) not in found:
+                    found[item, path] = Wanted(item, path, self._words(table, item, path), table)
         return tuple(found.values())
 
-    def named(self, gap: NotJudged, missing: str) -> tuple[Wanted, ...]:
-        """The fields that one name means in a gap; none where nothing here is called so."""
-        name, _dot, field = missing.rpartition(".")
-        if not name or not field:
-            return ()
-        found = self._fields(gap, self._called.get(name, ()), field)
-        if not found:  # without a designation it is named in other words
-            spoken = [(t, i) for i in gap.ids for t in _TABLES if i in self.snapshot.tables[t]]
-            found = self._fields(gap, [one for one in spoken if not self._designation(*one)], field)
-        if not found and name in LONE:
-            found = self._fields(gap, [(name, name)], field)
-        if not found and missing == HOURS and self.snapshot.conditions:
-            found = self._fields(
-                gap, [("equipment", item) for item in gap.ids if item in self.snapshot.equipment], "duty"
-            )
-        if not found and name in self.snapshot.tables:
-            found = self._fields(gap, [(name, item) for item in self.snapshot.tables[name]], field)
-        return tuple(Wanted(item, path, self._words(table, item, path), table) for table, item, path in found)
+    def each(
+        self, gap: NotJudged, only: Callable[[str], bool] | None = None
+    ) -> Iterator[tuple[str, list[tuple[str, str, str]]]]:
+        """Every name a gap says, with table, id and field of what it means: none where nothing here is called so.
 
-    def _fields(self, gap: NotJudged, records: Any, field: str) -> list[tuple[str, str, str]]:
+        `only`: names to look at.
+        """
+        ids = frozenset(gap.ids)
+        nameless: list[tuple[str, str]] | None = None  # things the gap speaks of that have no designation
+        for missing in dict.fromkeys(gap.missing):
+            if only is not None and not only(missing):
+                continue
+            name, _dot, field = missing.rpartition(".")
+            found = self._fields(ids, self._called.get(name, ()), field) if name and field else []
+            if not found and name and field:
+                if nameless is None:
+                    spoken = ((t, i) for i in gap.ids for t in _TABLES if i in self.snapshot.tables[t])
+                    nameless = [one for one in spoken if not self._designation(*one)]
+                found = self._fields(ids, nameless, field) or self._of_table(gap, name, field)
+            yield missing, found
+
+    def _of_table(self, gap: NotJudged, name: str, field: str) -> list[tuple[str, str, str]]:
+        """A field of the record there is one of, or of every record of a table."""
+        none: frozenset[str] = frozenset()
+        if name in LONE:
+            return self._fields(none, [(name, name)], field)
+        if f"{name}.{field}" == HOURS and self.snapshot.conditions:
+            loads = [("equipment", item) for item in gap.ids if item in self.snapshot.equipment]
+            found = self._fields(none, loads, "duty")
+            if found:
+                return found
+        return self._fields(none, [(name, item) for item in self.snapshot.tables.get(name, ())], field)
+
+    def _fields(
+        self, ids: frozenset[str], records: Iterable[tuple[str, str]], field: str
+    ) -> list[tuple[str, str, str]]:
         """Table, id and field of those records that have the field; only those the gap speaks of, where some are."""
-        found = [(t, i, path) for t, i in records for path in _paths(self._record(t, i), field, gap.ids)]
-        return [one for one in found if one[1] in gap.ids] or found
+        found = [(t, i, path) for t, i in records for path in _paths(self._record(t, i), field, ids)]
+        return [one for one in found if one[1] in ids] or found
 
     def _record(self, table: str, item: str) -> Any:
         return self.snapshot.lone[table] if table in LONE else self.snapshot.tables[table][item]
@@ -104,7 +122,7 @@ def spec_of(cls: Any, path: str) -> FieldSpec:
     return spec_of(spec.item, rest) if rest else spec
 
 
-def _paths(record: Any, field: str, ids: tuple[str, ...]) -> list[str]:
+def _paths(record: Any, field: str, ids: frozenset[str]) -> list[str]:
     """The field itself, else those of that name inside another that are not recorded, at what `ids` names first."""
     spec = _by_name(type(record)).get(field)
     if spec is not None:

@@ -54,7 +54,7 @@ def facts(*gaps: NotJudged) -> tuple[MissingFact, ...]:
 
 def test_each_field_is_one_entry_with_the_rules_it_would_unlock_dangers_first() -> None:
     (fact,) = facts(
-        gap("F2.rating_a", rule="not-selective", word="notice", designations=("F2", "F10")),
+        gap("F2.rating_a", rule="not-selective", word="notice", designations=("F10", "F2")),
         gap("F2.rating_a", rule="rating-below-load", word="caution"),
         gap("F2.rating_a", "F2.rating_a", rule="slow-to-clear", word="danger"),
         gap("F2.rating_a", rule="rating-below-load", word="warning"),

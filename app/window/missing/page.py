@@ -34,7 +34,7 @@ from app.window.particulars.state import Given
 from engine.cautions import CAUTIONS
 from engine.edits import Edit, EditError
 from engine.findings import WORDS
-from engine.missing import Missing, MissingFact, missing_facts
+from engine.missing import Key, Missing, MissingFact, missing_facts
 from engine.wanted import spec_of
 from engine.words import N_, _, ngettext
 
@@ -43,8 +43,7 @@ __all__ = ["FactsPage"]
 MOST = 40  # entries at once: the rest comes up as these are filled in, or by place
 HELP_LINES = 3
 SOURCES = (N_("nameplate"), N_("measured"), N_("typed"), N_("assumed"))
-Key = tuple[str, str, str]
-Groups = list[tuple[str, tuple[MissingFact, ...]]]
+Groups = list[tuple[str, str, str, tuple[MissingFact, ...]]]  # where they are kept, id of the place, heading, facts
 
 
 class FactsPage(QWidget):
@@ -57,7 +56,7 @@ class FactsPage(QWidget):
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.document = document
-        self.missing = Missing()
+        self.missing = Missing.nothing(document.snapshot())
         self.rows: list[FactRow] = []  # shown, from top to bottom
         self._spare: dict[Any, list[FactRow]] = {}
         self._texts: list[QLabel] = []  # headings and what has no entry
@@ -170,7 +169,7 @@ class FactsPage(QWidget):
             self._behind = False
             judgement = self.document.judgement
             snapshot = self.document.snapshot()
-            self.missing = Missing() if judgement is None else missing_facts(judgement.result, snapshot)
+            self.missing = Missing.nothing(snapshot) if judgement is None else missing_facts(judgement.result, snapshot)
             self._fill()
 
     # -- filling ------------------------------------------------------------------------------------------------
@@ -194,10 +193,14 @@ class FactsPage(QWidget):
     def _lay_out(self, missing: Missing) -> None:
         self._offer_places(missing)
         place = self._places[max(self.place.currentIndex(), 0)]
-        groups = [(heading, facts) for heading, facts in missing.by_place() if place in ("", heading)]
+        groups = [group for group in missing.groups if place in ("", group.heading)]
+        shown: Groups = []
+        for group in groups:
+            shown.append((group.kept, group.place, group.heading, group.first(MOST - sum(len(g[3]) for g in shown))))
         before = {row.fact.key: row for row in self.rows if row.fact is not None}
         order = [row.fact for row in self.rows if row.fact is not None]
-        held = self._held(before, {fact.key for _heading, facts in groups for fact in facts})
+        asked_for = {asked.key for group in groups for asked in group.loose}
+        held = self._held(before, asked_for, {fact.key for group in shown for fact in group[3]})
         while (taken := self._column.takeAt(0)) is not None:
             if (widget := taken.widget()) is not None and widget in self._texts:
                 widget.hide()
@@ -205,21 +208,19 @@ class FactsPage(QWidget):
         self._texts.clear()
         self.rows = []
         self._tell_head(missing)
-        left = MOST
-        for heading, facts in _with_held(groups, held, order):
-            self._text(heading, bold=True)
+        for _kept, _place, heading, facts in _with_held(shown, held, order):
+            if facts:
+                self._text(heading, bold=True)
             for fact in facts:
-                row = before.pop(fact.key, None)
-                if not fact.item:
+                if fact.item:
+                    self._show(fact, before.pop(fact.key, None))
+                else:
                     self._text(_("{fact}. For {rules}.").format(fact=asked(fact), rules=unlock_words(fact.unlocks)))
-                elif row is not None or left > 0:
-                    left -= 1
-                    self._show(fact, row)
         for row in before.values():
             row.hide()
             row.fact = None
             self._spare.setdefault(row.sort, []).append(row)
-        more = sum(bool(fact.item) for _h, facts in groups for fact in facts) + len(held) - len(self.rows)
+        more = sum(len(group) for group in groups) - sum(len(facts) for *_group, facts in shown)
         if more > 0:
             self._text(
                 ngettext(
@@ -234,16 +235,16 @@ class FactsPage(QWidget):
                 self._text(why(gap))
         self._column.addStretch(1)
 
-    def _held(self, before: dict[Key, FactRow], asked_for: set[Key]) -> list[MissingFact]:
-        """Facts that are asked for no longer whose rows stay all the same: someone stands or has half typed in them."""
+    def _held(self, before: dict[Key, FactRow], asked_for: set[Key], shown: set[Key]) -> list[MissingFact]:
+        """Facts not to be shown whose rows stay all the same: someone stands or has half typed in them."""
         focus = QApplication.focusWidget()
-        still = {fact.key for fact in self.missing.facts}  # where a place or a word was chosen, more than is shown
+        still = self.missing.keys()  # where a place or a word was chosen, more than is asked for here
         held = []
         for key, row in before.items():
             row.is_done = key not in still
             there = self.document.installation.get(row.subject.table, row.subject.id) is not None
-            wanted = (row.is_done and row.has_keyboard(focus)) or row.field.entry.typing()
-            if key not in asked_for and there and wanted and row.fact is not None:
+            stays = row.has_keyboard(focus) and (row.is_done or key in asked_for)
+            if key not in shown and there and row.fact is not None and (stays or row.field.entry.typing()):
                 held.append(row.fact)
         return held
 
@@ -286,14 +287,13 @@ class FactsPage(QWidget):
 
     def _offer_places(self, missing: Missing) -> None:
         chosen = self._places[max(self.place.currentIndex(), 0)]
-        groups = missing.by_place()
-        self._places = ["", *(heading for heading, _facts in groups)]
+        self._places = ["", *(group.heading for group in missing.groups)]
         if chosen not in self._places:
             self._places.append(chosen)
-        count = {heading: len(facts) for heading, facts in groups}
+        count = {group.heading: len(group) for group in missing.groups}
         with QSignalBlocker(self.place):
             self.place.clear()
-            self.place.addItem(_("Everywhere ({n})").format(n=len(missing.facts)))
+            self.place.addItem(_("Everywhere ({n})").format(n=len(missing)))
             for heading in self._places[1:]:
                 self.place.addItem(_("{place} ({n})").format(place=heading, n=count.get(heading, 0)))
             self.place.setCurrentIndex(self._places.index(chosen))
@@ -305,9 +305,7 @@ class FactsPage(QWidget):
         elif not snapshot.equipment and not snapshot.runs and not missing:
             words = _("Nothing is drawn, nothing was judged.")
         elif self.missing and not missing:
-            words = _("Nothing is missing for rules of this word; others lack {n} facts.").format(
-                n=len(self.missing.facts)
-            )
+            words = _("Nothing is missing for rules of this word; others lack {n} facts.").format(n=len(self.missing))
         else:
             words = count_words(missing)
         self.head.setText(words)
@@ -412,11 +410,11 @@ class FactsPage(QWidget):
 
 
 def _with_held(groups: Groups, held: list[MissingFact], order: list[MissingFact]) -> Groups:
-    """The groups with facts that stay though nothing asks for them any more, each where it stood."""
-    made = {(facts[0].kept, facts[0].place): (heading, list(facts)) for heading, facts in groups}
+    """The groups with facts that stay though they are not to be shown any more, each where it stood."""
+    made = {(kept, place): (heading, list(facts)) for kept, place, heading, facts in groups}
     for fact in held:
         group = made.setdefault((fact.kept, fact.place), (fact.place_name or _("Recorded"), []))[1]
         ahead = {each.key for each in order[: order.index(fact)]}
         at = max((n + 1 for n, each in enumerate(group) if each.key in ahead), default=0)
         group.insert(at, fact)
-    return [(heading, tuple(facts)) for heading, facts in made.values()]
+    return [(*place, heading, tuple(facts)) for place, (heading, facts) in made.items()]

@@ -10,6 +10,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.judgement import Judgement
+from app.window.entries import title_of
 from app.window.particulars.setting import Subject
 from engine.findings import Finding
 from engine.installation.model import Snapshot
@@ -38,12 +39,16 @@ def needed_fields(
     if judgement is None:
         return {}
     fields, shown = WantedFields(snapshot), {(s.table, s.id or s.table) for s in subjects}
+    names = {name for table, item in subjects for name in (table, item, title_of(snapshot, table, item))}
+    if not names.isdisjoint(("equipment", "runs")):
+        names.add("conditions")  # hours of loads are recorded with the loads too
     found: dict[str, list[str]] = {}
     for gap in judgement.result.not_judged:
-        for wanted in fields.of(gap):
-            rules = found.setdefault(wanted.field.partition(".")[0], [])
-            if (wanted.table, wanted.item) in shown and gap.rule not in rules:
-                rules.append(gap.rule)
+        for _missing, every in fields.each(gap, lambda missing: missing.rpartition(".")[0] in names):
+            for table, item, path in every:
+                rules = found.setdefault(path.partition(".")[0], [])
+                if (table, item) in shown and gap.rule not in rules:
+                    rules.append(gap.rule)
     return {field: tuple(rules) for field, rules in found.items() if rules}
 
 

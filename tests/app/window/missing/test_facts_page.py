@@ -89,7 +89,7 @@ def test_one_key_shows_what_is_missing_and_a_value_typed_shortens_the_list(
     assert window.page == "missing"
     page = window.pages.missing()
     qtbot.waitUntil(lambda: RATING in labels(page), timeout=LONG)
-    before = len(page.missing.facts)
+    before = len(page.missing)
     assert f"{before} facts are not recorded" in page.head.text()
     line = entry(page, RATING)
     line.setFocus(Qt.FocusReason.TabFocusReason)
