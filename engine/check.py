@@ -45,6 +45,8 @@ class CheckResult(msgspec.Struct, frozen=True, kw_only=True):
     basis: str
     binds: str  # whom the book binds, in words
     law: bool | None  # whether it binds this vessel; None: her record does not say enough
+    recorded: str = ""  # book and edition the drawing records it was last judged by
+    changed: tuple[str, ...] = ()  # keys of the values that a yard's own book changes
     findings: tuple[Finding, ...] = ()  # open ones
     waived: tuple[Finding, ...] = ()
     not_judged: tuple[NotJudged, ...] = ()
@@ -167,6 +169,8 @@ def check(
         basis=judged_by.basis,
         binds=judged_by.binds_text,
         law=law,
+        recorded=snapshot.settings.book_edition,
+        changed=judged_by.own,
         findings=tuple(still_open),
         waived=tuple(waived),
         not_judged=tuple(gaps),

@@ -17,6 +17,7 @@ from engine.check import CheckResult
 from engine.findings import WORDS, Figure, Finding, NotJudged, Passed, Word
 from engine.installation.model import TABLES
 from engine.installation.records import Waiver
+from engine.judged_by import edition_note
 from engine.rules import Rule, rules
 from engine.rules.own import OwnRule, as_rule
 from engine.version import version
@@ -55,7 +56,14 @@ def as_json(result: CheckResult, file: str, edits: Mapping[str, Sequence[str]] |
         "assumptions": list(result.assumptions),
         "cautions": list(CAUTIONS),
         "summary": result.counts(),
-    } | _own_rules(result)
+    } | _book(result) | _own_rules(result)
+
+
+def _book(result: CheckResult) -> dict[str, Any]:
+    """What the drawing records of its book where that differs, and what a yard's own book changes; else nothing."""
+    note = edition_note(result)
+    made: dict[str, Any] = {"recorded": result.recorded, "edition_note": note} if note else {}
+    return made | ({"changed": list(result.changed)} if result.changed else {})
 
 
 def _own_rules(result: CheckResult) -> dict[str, Any]:

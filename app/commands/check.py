@@ -7,10 +7,12 @@ import sys
 from collections.abc import Callable, Sequence
 
 from app.commands.check_fixes import add_fix_list, run_fix_list
+from app.commands.check_record import add_record, may_record, record
 from app.commands.check_since import add_since, run_since
 from app.commands.check_why import add_why, run_why
 from app.commands.opening import add_book, book_for, opened, say
 from app.own_rules import heard
+from engine.books import BookError
 from engine.check import CheckResult, check
 from engine.files.errors import FileError
 from engine.findings import WORDS
@@ -44,6 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_since(parser)
     add_fix_list(parser)
     add_why(parser)
+    add_record(parser)
 
 
 def one_of(choices: Sequence[str]) -> Callable[[str], str]:
@@ -61,6 +64,7 @@ def one_of(choices: Sequence[str]) -> Callable[[str], str]:
 
 def run(arguments: argparse.Namespace) -> int:
     """Judge every file; the exit code is the worst of them. A file that cannot be read does not hide the others."""
+    may_record(arguments)
     if arguments.since:
         return run_since(arguments)
     if arguments.fix_list:
@@ -71,15 +75,18 @@ def run(arguments: argparse.Namespace) -> int:
     worst = 0
     for file in arguments.files:
         try:
-            snapshot = opened(file).installation.snapshot()
-        except FileError as fault:
+            installation = opened(file).installation
+            snapshot = installation.snapshot()
+            book = book_for(arguments.book, file, snapshot)
+        except (BookError, FileError) as fault:
             say(f"linewright: {fault}")
             worst = 2
             continue
         proving = arguments.format != "text"
-        book = book_for(arguments.book, file, snapshot)
         own = heard(snapshot, book, proving)
         result = check(snapshot, book, proving=proving, own=own)
+        if arguments.record:
+            record(file, installation, result)
         judged.append((file, snapshot, result))
         worst = max(worst, int(result.fails(arguments.fail_on, arguments.allow_unknown)))
     _write(judged, arguments.format, len(arguments.files) > 1)

@@ -99,6 +99,7 @@ def test_text_says_what_is_not_judged_before_what_is_found(run) -> None:
         "boat.linewright (Sandling)",
         "Judged by 33 CFR Part 183 Subpart I, edition 2015 (us-33cfr183).",
         "It binds every boat with a petrol engine",
+        "This book has no clause for these rules",
         "NOT JUDGED",
         "F2: Its DC voltage rating is not recorded. Missing: F2.rated_dc_v.",
         "FINDINGS",
@@ -106,7 +107,6 @@ def test_text_says_what_is_not_judged_before_what_is_found(run) -> None:
         "F1 (fuse) is rated 32 V DC; G1 (battery bank) puts a nominal 48 V DC on it.",
         "Clause: 33 CFR 183.455(d); good practice, not law here",
         "To put right: fit a device rated 48 V DC or more",
-        "This book has no clause for these rules",
         "does not certify",
         "Isolate and prove dead before work.",
     ]
@@ -165,7 +165,7 @@ def test_another_book(run, drawing) -> None:
     assert json.loads(run("check", path, "--format", "json", "--book", "us-33cfr183")[1])["book"] == "us-33cfr183"
     code, _out, err = run("check", path, "--book", "harbour")
     assert code == 2
-    assert "there is no rule book 'harbour'; there are: trade-na, us-33cfr183" in err
+    assert "there is no rule book 'harbour'; there are: metric, trade-na, us-33cfr183, us-46cfr" in err
 
 
 def test_every_fault_of_a_file_is_told_with_its_path(run, drawing) -> None:
