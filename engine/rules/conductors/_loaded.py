@@ -9,7 +9,7 @@ from engine.installation.model import Installation
 from engine.rules.example_boats import set_condition
 from engine.rules.example_parts import boat, cable
 
-__all__ = ["charging", "fed", "feeder", "no_hours", "shared_neutral", "switched_off"]
+__all__ = ["beside", "charging", "fed", "feeder", "no_hours", "shared_neutral", "switched_off"]
 
 BANK: dict[str, Any] = {"unit_v": 12.0, "unit_ah": 200.0, "chemistry": "AGM", "internal_resistance_ohm": 0.0001}
 
@@ -47,6 +47,22 @@ def charging(lead: str, branch: str, inches: float = 60) -> Installation:
     cable(b, "W1", "G1.pos", "F1.in", "6 AWG", 6, function="dc pair")
     cable(b, "W2", "G2.pos", "G1.pos", lead, 240, function="dc pair")
     cable(b, "W4", "F1.out", "E1.in", branch, inches, function="dc pair")
+    set_condition(b, "Under way", {"E1": 5.0}, running=("G2",))
+    return b.installation
+
+
+def beside(lead: str, branch: str) -> Installation:
+    """An alternator whose long lead ends at the bus, battery and light at the same bus by cables of their own."""
+    b = boat()
+    b.add("battery_bank", "G1", **BANK)
+    b.add("alternator", "G2", dc_v=12, rating_a=40, self_limiting=True, charge_v=14.4)
+    b.add("fuse", "F1", rating_a=60)
+    b.add("bus_bar", "X1", rating_a=100, purpose="pair")
+    b.add("load", "E1", dc_v=12, current_a=5.0, service="navigation lights")
+    cable(b, "W1", "G1.pos", "F1.in", "6 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "X1.bar", "6 AWG", 12, function="dc pair")
+    cable(b, "W3", "G2.pos", "X1.bar", lead, 240, function="dc pair")
+    cable(b, "W4", "X1.bar", "E1.in", branch, 60, function="dc pair")
     set_condition(b, "Under way", {"E1": 5.0}, running=("G2",))
     return b.installation
 

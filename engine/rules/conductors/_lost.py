@@ -1,17 +1,20 @@
 """What is lost on the way to a point, counted from its battery where one stands on the way, and in which runs.
 
 An alternator that charges drives its own current through the cables between it and the battery; what a circuit loses
-begins at the battery.
+begins at the battery. So it does where charging current and battery meet at a bus on the way.
 """
 
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from engine.circuit.flow.results import Flow
 from engine.rules.bounds import into_run, weighty
 from engine.study import Study
+
+if TYPE_CHECKING:
+    from engine.sizing.ways import Way
 
 __all__ = ["Losses", "Lost", "size_for"]
 
@@ -48,6 +51,13 @@ class Losses:
                 for end in (record.from_end, record.to_end):
                     self._nominal_v.setdefault(end.equipment, run.nominal_v)
         self.volts = {(node.equipment, node.terminal): node.volts for node in flow.nodes}
+        feeds = [feed for feed in study.circuit.feeds if feed.source.system == "dc"]
+        self._banks = sorted({feed.equipment for feed in feeds if feed.source.battery})
+        self._charging = {feed.equipment for feed in feeds} - set(self._banks)
+        self._given_v: dict[str, float] = {}
+        for (item, _terminal), given in self.volts.items():
+            if given is not None:
+                self._given_v[item] = max(given, self._given_v.get(item, given))
 
     def of(
         self,
@@ -61,11 +71,13 @@ class Losses:
     ) -> Lost:
         """What is lost up to a terminal that has `volts`, `drop_v` below `source`, and where `amps` are taken."""
         way = self._ways.way(equipment, terminal, source) if source else None
+        bank = way.bank if way is not None else ""
+        if way is not None and not bank and source in self._charging:
+            bank, way = self._beside(equipment, terminal) or ("", way)
         runs = way.runs if way is not None else {}
-        if way is not None and way.bank and way.bank != source:
-            given = max((v for (item, _terminal), v in self.volts.items() if item == way.bank), default=None)
-            if given is not None:
-                drop_v, source = max(0.0, given - volts), way.bank
+        given = self._given_v.get(bank)
+        if bank != source and given is not None:
+            drop_v, source = max(0.0, given - volts), bank
         own = {run: self._own_v(run, count) for run, count in runs.items()}
         most, missing = drop_v, tuple[str, ...]()
         if self._is_rising:
@@ -80,6 +92,11 @@ class Losses:
             100 * min(drop_v, sum(self._own_v(run, count, amps or 0.0) for run, count in runs.items())) / nominal_v,
             missing,
         )
+
+    def _beside(self, equipment: str, terminal: str) -> tuple[str, Way] | None:
+        """The battery, of several the one of most volts, that charging current meets on the way to a terminal."""
+        met = [(bank, way) for bank in self._banks if (way := self._ways.way(equipment, terminal, bank)) is not None]
+        return max(met, key=lambda one: (self._given_v.get(one[0], 0.0), one[0]), default=None)
 
     def alone_v(self, equipment: str, terminal: str, source: str, amps: float) -> float:
         """What `amps` lose in the conductors up to a terminal, nothing else drawing."""

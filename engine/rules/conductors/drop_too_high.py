@@ -4,12 +4,12 @@ What it checks
 --------------
 Every load in every operating condition: the difference between its volts and those of the source that feeds it, there
 and back, conductors at the temperature of their hottest place, contacts and fuses counted, every load of the condition
-drawing. Behind an alternator or a charger it is counted from the battery, where that stands on the way. It is compared
-with the share of the nominal volts that the book allows for the load's class: as recorded for the load, else for its
-run, else by what it serves. A load whose class nobody knows is held to the looser limit, and where it lies between the
-two it is not judged. A load with hours in no condition is judged as drawn: too much by itself, or, where it loses too
-much only with every load drawing, not judged. So is a drawing that records no hours at all. A run that feeds no load by
-itself, a panel's feeder, is judged up to its farther end where its class is recorded.
+drawing. Behind an alternator or a charger it is counted from the battery, where that stands on the way or joins it. It
+is compared with the share of the nominal volts that the book allows for the load's class: as recorded for the load,
+else for its run, else by what it serves. A load whose class nobody knows is held to the looser limit, and where it lies
+between the two it is not judged. A load with hours in no condition is judged as drawn: too much by itself, or, where it
+loses too much only with every load drawing, not judged. So is a drawing that records no hours at all. A run that feeds
+no load by itself, a panel's feeder, is judged up to its farther end where its class is recorded.
 
 A load that has hours in a condition in which nothing feeds it, or whose volts collapse, is told here as well, and so
 are figures that no boat can have: a battery of 0 V, a negative resistance, a load that gives.
@@ -42,7 +42,7 @@ from engine.circuit.flow.results import Flow, LoadFlow, RunFlow
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.rules.conductors._drop_limit import DropLimit, drop_limit
-from engine.rules.conductors._loaded import charging, fed, feeder, no_hours, switched_off
+from engine.rules.conductors._loaded import beside, charging, fed, feeder, no_hours, switched_off
 from engine.rules.conductors._lost import Losses, Lost, size_for
 from engine.rules.proved import proved
 from engine.rules.rule import Example
@@ -421,6 +421,7 @@ GOOD = (
     Example("10 A over 10 ft of 10 AWG", lambda: fed(10, "10 AWG", 120, drop_class="essential")),
     # the alternator's own cable loses more than 3 %: the light hangs on the battery
     Example("a long alternator cable, a light near its battery", lambda: charging("10 AWG", "12 AWG")),
+    Example("and where battery and alternator meet at a bus", lambda: beside("10 AWG", "12 AWG")),
     # 10 A over 14 ft of 10 AWG, there and back: 0.29 V, the fuse 0.033 V; 2.7 % of 12 V
     Example("a panel's feeder just inside", lambda: feeder("10 AWG", 168)),
 )
@@ -437,6 +438,7 @@ BAD = (
         (("E1", "W2"),),
     ),
     Example("a light on thin wire behind its battery", lambda: charging("2 AWG", "18 AWG", 120), (("E1", "W4"),)),
+    Example("a light on thin wire beside both", lambda: beside("2 AWG", "22 AWG"), (("E1", "W4"),)),
     Example("a panel's feeder just outside", lambda: feeder("10 AWG", 200), (("W2",),), condition="At anchor"),
     Example("too much with every load on, not by itself, and no hours", no_hours, (("E1",),)),
     Example("it has hours, and its switch stands open", switched_off, (("E1",),), condition="At anchor"),
