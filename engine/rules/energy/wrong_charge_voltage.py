@@ -31,6 +31,7 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from engine.books.batteries import cells, defaults
+from engine.circuit.expand import Feed
 from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
@@ -64,7 +65,7 @@ def check(study: Study) -> Iterator[Remark]:
             if feed.equipment in done:
                 continue
             done.add(feed.equipment)
-            yield from _pair(study, bank, feed.equipment, allowed)
+            yield from _pair(study, bank, feed, allowed)
 
 
 def _range(bank: Bank) -> _Range:
@@ -80,10 +81,12 @@ def _range(bank: Bank) -> _Range:
     return _Range(low, high, how)
 
 
-def _pair(study: Study, bank: Bank, source: str, allowed: _Range) -> Iterator[Remark]:
-    told = study.snapshot.equipment[source].charging()
-    if told is None:
-        return
+def _pair(study: Study, bank: Bank, feed: Feed, allowed: _Range) -> Iterator[Remark]:
+    source = feed.equipment
+    record = study.snapshot.equipment[source]
+    told = record.charging()
+    if told is None or any((c.source, c.target) == (feed.source.terminal, told.terminal) for c in record.conversions()):
+        return  # what it gives backwards is set elsewhere, and no field tells to what
     setter = source
     by = regulator_of(study, source)
     if by is not None:
@@ -170,8 +173,33 @@ def _charged(volts: float, chemistry: str = "AGM", equalise: float | None = None
     return b.installation
 
 
+def _both_ways() -> Installation:
+    """A converter that charges a 24 V bank and can give back to the 12 V one."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12, chemistry="AGM")
+    b.add("battery_bank", "G2", unit_v=12, series=2, chemistry="AGM")
+    b.add(
+        "dc_dc_converter",
+        "T1",
+        in_v=12,
+        out_v=24,
+        output_a=15,
+        reverse_a=30,
+        self_limiting=True,
+        bidirectional=True,
+        charges_battery=True,
+        charge_v=28.8,
+    )
+    for n, end in (("1", "in"), ("2", "out")):
+        b.add("fuse", f"F{n}", rating_a=50)
+        cable(b, f"W1{n}", f"G{n}.pos", f"F{n}.in", "6 AWG", 6)
+        cable(b, f"W2{n}", f"F{n}.out", f"T1.{end}", "6 AWG", 60)
+    return b.installation
+
+
 GOOD = (
     Example("a charger of 14.4 V on an AGM bank", lambda: _charged(14.4)),
+    Example("a converter that works both ways: its volts are those of its output", _both_ways),
     Example("just what the maker of the bank allows", lambda: _charged(14.2, charge_v=14.2)),
 )
 BAD = (
