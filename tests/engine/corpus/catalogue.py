@@ -13,6 +13,7 @@ import charging
 import cranking
 import direct_current
 import larger
+import unusual
 
 from engine.installation.model import Installation
 
@@ -35,5 +36,5 @@ def _of(module: ModuleType) -> list[Correct]:
     return made
 
 
-THEMES = (cranking, direct_current, charging, alongside, ac_sources, books, larger)
+THEMES = (cranking, direct_current, charging, alongside, ac_sources, books, larger, unusual)
 CORPUS: tuple[Correct, ...] = tuple(one for module in THEMES for one in _of(module))

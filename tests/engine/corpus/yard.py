@@ -43,8 +43,13 @@ FUSES: dict[str, tuple[float, tuple[Breaking, ...]]] = {
     "NH": (440, (Breaking(25000, 440),)),
 }
 
-AC_COLOURS = {"L1": "black + white + green", "L1 L2": "black + red + white + green", "L1 L2 L3": ""}
-METRIC_COLOURS = {"L1": "brown + blue + green/yellow"}
+AC_COLOURS = {
+    "L1": "black + white + green",
+    "L1 L2": "black + red + white + green",
+    "L2": "red + white + green",
+    "L1 L2 L3": "",
+}
+METRIC_COLOURS = {"L1": "brown + blue + green/yellow", "L1 L2 L3": ""}
 
 
 class Yard(Builder):
