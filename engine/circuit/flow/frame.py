@@ -69,12 +69,21 @@ class LiveNode(NamedTuple):
 
 
 class Frame:
-    """Points and branches of a circuit at one temperature of its conductors."""
+    """Points and branches of a circuit at one temperature of its conductors.
 
-    def __init__(self, circuit: Circuit, book: Book, temperature: str) -> None:
+    `like` is the frame of the same circuit at another: only impedances differ, everything else is shared.
+    """
+
+    def __init__(self, circuit: Circuit, book: Book, temperature: str, like: Frame | None = None) -> None:
         self.snapshot = circuit.snapshot
         self.book = book
         self.temperature = temperature
+        self.runs: list[RunPlan] | None = None  # made when first asked for, as are the two below
+        self.live_nodes: list[LiveNode] | None = None
+        self.returns: list[Return] | None = None
+        if like is not None:
+            self._share(circuit, like)
+            return
         self.nets = {"dc": Network(0), "ac": Network(0, complex)}
         self.at: list[tuple[str, int]] = []
         self.wire: dict[int, tuple[str, int]] = {}
@@ -82,13 +91,12 @@ class Frame:
         self.inner: list[Inner] = []
         # system -> point -> (point, number in circuit.links or -1 for a conductor)
         self.near: dict[str, dict[int, list[tuple[int, int]]]] = {"dc": {}, "ac": {}}
-        self.assumed: list[str] = []
+        self._before: list[str] = []
+        self._of_wires: list[str] = []
+        self._after: list[str] = []
         self.not_solved: list[tuple[str, str]] = []
         # (equipment, terminal) -> point of its negative; points of undrawn ones are the same in every condition
         self.negatives: dict[tuple[str, str], int | None] = {}
-        self.runs: list[RunPlan] | None = None  # made when first asked for, as are the two below
-        self.live_nodes: list[LiveNode] | None = None
-        self.returns: list[Return] | None = None  # made when first asked for
         self.is_live: dict[str, list[bool]] = {"dc": [], "ac": []}  # of each point: no negative, no neutral
         for node in circuit.nodes:
             system = SYSTEM.get(node.conductor, "")
@@ -103,6 +111,45 @@ class Frame:
         self.frequency_hz = self._frequency(circuit)
         self._wires(circuit)
         self._contacts(circuit)
+
+    def _share(self, circuit: Circuit, like: Frame) -> None:
+        """Points, branches and contacts of `like`; impedances at this frame's own temperature."""
+        self.at, self.wire, self.inner, self.near = like.at, like.wire, like.inner, like.near
+        self.not_solved, self.negatives, self.is_live = like.not_solved, like.negatives, like.is_live
+        self.nodes_of, self.wires_at, self.buses, self.junctions = (
+            like.nodes_of,
+            like.wires_at,
+            like.buses,
+            like.junctions,
+        )
+        self.frequency_hz, self._before, self._after = like.frequency_hz, like._before, like._after
+        runs = self.snapshot.runs
+        known: dict[str, tuple[complex, tuple[str, ...]]] = {}
+        guessed: list[str] = []
+        z = {system: net.z.copy() for system, net in like.nets.items()}
+        self.unknown = {}
+        for index, (system, branch) in like.wire.items():
+            run = circuit.wires[index].run
+            found = known.get(run)
+            if found is None:
+                found = known[run] = self.impedance(runs[run], run, guessed)
+            ohm, missing = found
+            z[system][branch] = ohm if system == "ac" else ohm.real
+            if missing:
+                self.unknown[system, branch] = missing
+        self.nets = {system: Network(net.size, net.dtype, net.a, net.b, z[system]) for system, net in like.nets.items()}
+        self._told(known, guessed)
+
+    def _told(self, known: dict[str, tuple[complex, tuple[str, ...]]], guessed: list[str]) -> None:
+        """Impedances by run, what is missing for them, what was taken as so."""
+        self.run_missing = {run: missing for run, (_z, missing) in known.items() if missing}
+        self.run_ohm = {run: z for run, (z, _missing) in known.items()}
+        self._of_wires = [self._guessed(guessed)] if guessed else []
+
+    @property
+    def assumed(self) -> list[str]:
+        """What was taken as so: of the frequency, of conductors, of contacts."""
+        return [*self._before, *self._of_wires, *self._after]
 
     def _gathering(self, circuit: Circuit) -> None:
         """Where several runs meet at one node."""
@@ -132,14 +179,13 @@ class Frame:
         """The highest frequency recorded: reactance grows with it."""
         known = [f.source.frequency_hz for f in circuit.feeds if f.source.frequency_hz]
         if not known and any(system == "ac" for system, _point in self.at):
-            self.assumed.append(_("no frequency is recorded: {hertz} Hz").format(hertz=number(USUAL_HZ)))
+            self._before.append(_("no frequency is recorded: {hertz} Hz").format(hertz=number(USUAL_HZ)))
         return max(known, default=USUAL_HZ)
 
     # -- conductors -------------------------------------------------------------------------------------------------
     def _wires(self, circuit: Circuit) -> None:
         snapshot, at = self.snapshot, self.at
         known: dict[str, tuple[complex, tuple[str, ...]]] = {}
-        self.run_ohm: dict[str, complex] = {}
         guessed: list[str] = []
         for index, wire in enumerate(circuit.wires):
             system, a = at[wire.a]
@@ -156,10 +202,7 @@ class Frame:
             self._beside(system, a, b, -1)
             if missing:
                 self.unknown[system, branch] = missing
-        self.run_missing = {run: missing for run, (_z, missing) in known.items() if missing}
-        self.run_ohm = {run: z for run, (z, _missing) in known.items()}
-        if guessed:
-            self.assumed.append(self._guessed(guessed))
+        self._told(known, guessed)
 
     def _guessed(self, runs: list[str]) -> str:
         names = ", ".join(self.snapshot.name(run) for run in runs[:6]) + (", …" if len(runs) > 6 else "")
@@ -252,7 +295,7 @@ class Frame:
             )
         for item, fields in supposed.items():
             name = self.snapshot.name(item)
-            self.assumed.append(
+            self._after.append(
                 _("{name}: {field} is not recorded; the flow is told without that path").format(
                     name=name, field=", ".join(f"{name}.{field}" for field in dict.fromkeys(fields))
                 )
@@ -288,7 +331,8 @@ def frame(circuit: Circuit, book: Book, temperature: str) -> Frame:
     kept = _FRAMES.setdefault(circuit, {})
     found = kept.get(temperature)
     if found is None or found.book is not book:
-        found = kept[temperature] = Frame(circuit, book, temperature)
+        like = next((other for other in kept.values() if other.book is book), None)
+        found = kept[temperature] = Frame(circuit, book, temperature, like)
     return found
 
 
