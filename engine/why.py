@@ -17,6 +17,7 @@ from engine.circuit.uncovered import SLUGS
 from engine.findings import Finding, NotJudged, Passed, Word
 from engine.installation.model import Snapshot
 from engine.rules import rules
+from engine.rules.own import as_rule
 from engine.words import _
 
 __all__ = ["VERDICTS", "Said", "called", "why"]
@@ -151,7 +152,8 @@ def _passed(passed: Passed) -> Said:
 
 def _not_applicable(result: CheckResult, snapshot: Snapshot, item: str, slug: str, elsewhere: str, alike: bool) -> Said:
     """`elsewhere`: the rule that tells of this end. `alike`: it looked at others of the kind."""
-    rule, name = rules().get(slug), snapshot.name(item)
+    rule = rules().get(slug) or next((as_rule(own) for own in result.own if own.slug == slug), None)
+    name = snapshot.name(item)
     if elsewhere:
         text = _("An end of a run is told once, and {rule} tells of this one.").format(rule=elsewhere)
     elif rule is None or not rule.looks_at:

@@ -29,6 +29,7 @@ def run_fix_list(arguments: argparse.Namespace) -> int:
     if arguments.format not in ("text", "json"):
         raise CommandError(_("--fix-list is told as text or json, not as {form}").format(form=arguments.format))
     from app.fix_report import edits_by_key, fix_list, offers
+    from app.own_rules import heard
     from app.text_report import output_width
     from engine.books import load
     from engine.check import check
@@ -45,8 +46,9 @@ def run_fix_list(arguments: argparse.Namespace) -> int:
             say(f"linewright: {fault}")
             worst = 2
             continue
-        study = Study(snapshot, load(book_for(arguments.book, file, snapshot)))
-        result = check(snapshot, study=study)
+        book = book_for(arguments.book, file, snapshot)
+        study = Study(snapshot, load(book))
+        result = check(snapshot, study=study, own=heard(snapshot, book))
         made = offers(study, result)
         texts.append(fix_list(file, made, output_width()))
         reports.append(as_json(result, file, edits_by_key(made)))

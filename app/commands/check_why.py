@@ -44,7 +44,8 @@ def run_why(arguments: argparse.Namespace) -> int:
     (file,) = arguments.files
     snapshot = opened(file).installation.snapshot()
     items = _items(snapshot, file, arguments.why)
-    result = check(snapshot, book_for(arguments.book, file, snapshot), proving=True)
+    book = book_for(arguments.book, file, snapshot)
+    result = check(snapshot, book, proving=True, own=heard(snapshot, book, proving=True))
     told = [(item, why(result, snapshot, [item])) for item in items]
     if arguments.format == "text":
         from app.text_report import cautions, output_width
