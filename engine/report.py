@@ -78,6 +78,7 @@ def _own_rules(result: CheckResult) -> dict[str, Any]:
 
 def _finding(finding: Finding) -> dict[str, Any]:
     made: dict[str, Any] = {
+        "fingerprint": finding.key,
         "rule": finding.rule,
         "word": finding.word,
         "designations": list(finding.designations),

@@ -189,6 +189,9 @@ class FactsPage(QWidget):
             self._inside.setUpdatesEnabled(True)
             self._building = False
         self._order_tabs()
+        focus = QApplication.focusWidget()
+        if not any(row.has_keyboard(focus) for row in self.rows):
+            self._help.clear()
 
     def _lay_out(self, missing: Missing) -> None:
         self._offer_places(missing)
