@@ -10,7 +10,7 @@ from engine.installation.model import Installation
 __all__ = [
     "changeover_with_off",
     "generator_and_shore",
-    "generator_unearthed",
+    "generator_two_pole",
     "inverter_charger",
     "inverter_with_disconnect",
     "off_grid_workboat",
@@ -144,17 +144,14 @@ def changeover_with_off() -> Installation:
     return y.done()
 
 
-def generator_unearthed() -> Installation:
-    """A small unearthed generator, which ISO 13297 allows: both poles opened, an insulation monitor."""
+def generator_two_pole() -> Installation:
+    """A small metric workboat's generator: neutral bonded in it, every device opening both poles."""
     y = Yard("metric", use="workboat", hull="aluminium", length_m=12, flag="NL")
-    fit_generator(y, bonds_neutral=False, breaker_poles=2)
+    fit_generator(y, breaker_poles=2)
     y.ac_breaker("F6", 30, label="generator main", place="engine space")
     y.bus("X6", 50, "line", label="AC panel bus", enclosure=y.enclosure("AC panel"))
     y.ac("W52", "G7.out", "F6.in", "10 AWG", 0.8, "engine space")
     y.ac("W53", "F6.out", "X6.bar", "10 AWG", 3.0, {"engine space": 1.0, "saloon": 2.0})
-    y.add("insulation_monitor", "B1", alarm_ohm=50000, inner_ohm=100000, opens=False, label="insulation monitor")
-    y.ac("W54", "X6.bar", "B1.sense", "6 mm2", 0.3, sheath="enclosed", earth=False, colour="black + white")
-    y.earth("W55", "X6.bar", "B1.earth", "6 mm2", 0.3)
     y.add("earth_point", "X9", form="hull", place="engine space", label="hull earth")
     y.earth("W99", "X6.bar", "X9.at", "8 AWG", 2.0)
     y.earth("W98", "G7.earth", "X9.at", "8 AWG", 1.0, "engine space")
