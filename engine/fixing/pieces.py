@@ -204,7 +204,10 @@ def _without(run: Run, *fields: str) -> tuple[tuple[str, Any], ...]:
 
 # -- interlocks ---------------------------------------------------------------------------------------------------
 def interlocked(study: Study, held: Iterable[tuple[str, tuple[str, ...]]]) -> Iterator[Fix]:
-    """An interlock by which not all of these stand so at once; nothing for fewer than two."""
+    """An interlock by which not all of these stand so at once; nothing for fewer than two.
+
+    Where they are drawn so, the last that can stand otherwise is drawn otherwise: the drawing must keep its own lock.
+    """
     devices = tuple(Held(equipment=item, positions=tuple(positions)) for item, positions in held)
     if len(devices) < 2:
         return
@@ -217,6 +220,14 @@ def interlocked(study: Study, held: Iterable[tuple[str, tuple[str, ...]]]) -> It
     )
     draft = Draft(study.snapshot, highest_id(study.snapshot))
     draft.add("interlocks", Interlock(name="", at_most=len(devices) - 1, held=devices))
+    equipment = study.snapshot.equipment
+    if all(equipment[one.equipment].drawn_position() in one.positions for one in devices):
+        for one in reversed(devices):
+            free = [p for p in equipment[one.equipment].positions() if p not in one.positions]
+            if free:
+                draft.change("equipment", one.equipment, in_position=free[0])
+                text += _("; draw {device} {position}").format(device=study.name(one.equipment), position=_(free[0]))
+                break
     yield Fix(text, draft.done(text))
 
 

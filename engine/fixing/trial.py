@@ -11,6 +11,7 @@ import weakref
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from engine.circuit.broken_locks import broken_locks
 from engine.edits import Edit, EditError, apply, done, fill
 from engine.findings import WORDS, Finding, NotJudged, Word
 from engine.installation.model import Installation, Snapshot
@@ -91,6 +92,8 @@ def is_mended(study: Study, finding: Finding, edit: Edit) -> bool:
     remarks, fault, _passed = trial.outcome(finding.rule)
     if fault is not None or any(isinstance(r, Finding) and r.key == finding.key for r in remarks):
         return False
+    if len(list(broken_locks(trial.snapshot))) > len(list(broken_locks(study.snapshot))):
+        return False  # a condition stands as the interlock forbids: which of the two is wrong a person must say
     before = {r for r in study.outcome(finding.rule).remarks if isinstance(r, NotJudged)}
     return not any(isinstance(r, NotJudged) and r not in before and set(r.ids) & set(finding.ids[:1]) for r in remarks)
 
