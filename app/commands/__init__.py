@@ -29,6 +29,7 @@ class Command(Protocol):
 def every() -> tuple[Command, ...]:
     """All commands, in the order the help lists them."""
     from app.commands import (
+        books,
         check,
         demo,
         energy,
@@ -56,6 +57,7 @@ def every() -> tuple[Command, ...]:
         import_lists,
         export_list,
         rules,
+        books,
         explain,
         demo,
     )

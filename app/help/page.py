@@ -32,6 +32,7 @@ __all__ = [
     "plain_text",
     "read_or_not",
     "rule_page",
+    "says_of",
     "sections",
     "value_text",
 ]
@@ -143,7 +144,7 @@ def page_of(rule: Rule) -> RulePage:
         family=rule.family,
         looks_at=_(rule.looks_at) if rule.looks_at else "",
         sections=sections(_(rule.doc)),
-        books=tuple(_says(load(name), rule.slug) for name in book_names()),
+        books=tuple(says_of(load(name), rule.slug) for name in book_names()),
         good=tuple(example.name for example in rule.good),
         bad=tuple(example.name for example in rule.bad),
         offers_edits=rule.fixes is not None,
@@ -210,7 +211,8 @@ def _blocks(lines: list[str]) -> Iterator[Block]:
 
 
 # -- the books --------------------------------------------------------------------------------------------------------
-def _says(book: Book, slug: str) -> BookSays:
+def says_of(book: Book, slug: str) -> BookSays:
+    """What a book has for a rule."""
     entry = book.rules.get(slug, {})
     return BookSays(
         slug=book.slug,
@@ -219,7 +221,7 @@ def _says(book: Book, slug: str) -> BookSays:
         clause=book.clause(slug),
         confirmed=book.confirmed(slug),
         word=str(entry.get("word", "")),
-        law_for=_(book.binds_text) if book.binds_when else "",
+        law_for=_(book.binds_text) if book.binds_when and not entry.get("good_practice") else "",
         limits=tuple(_limits(entry)),
     )
 
@@ -232,6 +234,8 @@ def _limits(entry: Mapping[str, Any]) -> Iterator[LimitLine]:
             clause = str(value.get("clause", ""))
             if clause and clause.partition(" (")[0] not in source:
                 source = f"{clause}; {source}" if source else clause
+            if clause and value.get("good_practice") and not entry.get("good_practice"):
+                source = _("{source}; good practice").format(source=source)
             yield LimitLine(name, value_text(value), source, bool(value.get("confirmed", False)))
     for name, option in entry.get("options", {}).items():
         yield LimitLine(name, _plain(option), "", None)
