@@ -36,6 +36,7 @@ def every() -> tuple[Command, ...]:
         explain,
         export_list,
         faults,
+        fix,
         flow,
         import_lists,
         missing,
@@ -47,6 +48,7 @@ def every() -> tuple[Command, ...]:
 
     return (
         check,
+        fix,
         missing,
         flow,
         faults,

@@ -1,4 +1,4 @@
-"""`check --fix-list`: the edits in words, numbered; the drawing stays as it is."""
+"""`check --fix-list` and `fix`: the edits in words, numbered; the drawing stays as it is, a copy has them done."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 from engine.builder import Builder
-from engine.files.drawing import save
+from engine.files.drawing import load, save
 from engine.rules import rules
 
 FUSE = "a fuse far above the ampacity"
@@ -57,3 +57,46 @@ def test_a_clean_drawing_and_a_missing_one(run) -> None:
     assert "0 findings" in out
     assert run("check", "--fix-list", "nowhere.linewright")[0] == 2
     assert run("check", "--fix-list", "--format", "sarif", "empty.linewright")[0] == 2
+
+
+# -- fix ------------------------------------------------------------------------------------------------------------
+def _rating(path: str) -> float | None:
+    return next(r for r in load(path).installation.equipment.values() if r.designation == "F3").rating_a
+
+
+def test_a_copy_is_written_with_the_edit_done(run) -> None:
+    path = _drawn("rating-above-ampacity", FUSE)
+    before = path.read_bytes()
+    code, out, err = run("fix", "boat.linewright", "1", "-o", "mended.linewright")
+    assert (code, err) == (0, "")
+    assert "rating-above-ampacity at W12, F3: fit F3 as 175 A" in out
+    assert path.read_bytes() == before
+    assert _rating("mended.linewright") == 175.0
+    assert run("check", "mended.linewright", "--allow-unknown", "--fail-on", "danger")[0] == 0
+
+
+def test_two_edits_of_one_finding_are_done_once(run) -> None:
+    _drawn("rating-above-ampacity", FUSE)
+    code, _out, err = run("fix", "boat.linewright", "1,2", "-o", "mended.linewright")
+    assert code == 0
+    assert "is put right already; “run W12 in 4 AWG” is not done" in err
+
+
+def test_what_cannot_be_done_is_said_and_nothing_is_written(run) -> None:
+    path = _drawn("rating-above-ampacity", FUSE)
+    before = path.read_bytes()
+    for arguments, why in (
+        (("99", "-o", "mended.linewright"), "there is no edit 99"),
+        (("one", "-o", "mended.linewright"), "expected numbers like 3 or 1,4"),
+        (("0", "-o", "mended.linewright"), "expected numbers like 3 or 1,4"),
+        (("1", "-o", "boat.linewright"), "is the drawing itself"),
+        (("1", "-o", "mended.pdf"), "the ending is .pdf"),
+    ):
+        code, _out, err = run("fix", "boat.linewright", *arguments)
+        assert code == 2
+        assert why in err
+    assert path.read_bytes() == before
+    assert not Path("mended.linewright").exists()
+    save(Builder().installation, "there.linewright")
+    assert "--replace writes over it" in run("fix", "boat.linewright", "1", "-o", "there.linewright")[2]
+    assert run("fix", "boat.linewright", "1", "-o", "there.linewright", "--replace")[0] == 0

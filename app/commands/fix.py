@@ -1,0 +1,108 @@
+"""`linewright fix FILE N[,N...] -o OUT`: a copy of a drawing with edits of `check --fix-list` done."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from app.commands.opening import CommandError, add_book, book_for, opened, output, say
+from engine.words import N_, _
+
+if TYPE_CHECKING:
+    from engine.edits import Edit
+    from engine.findings import Finding
+    from engine.installation import Installation
+    from engine.study import Study
+
+__all__ = ["HELP", "NAME", "add_arguments", "run"]
+
+NAME = "fix"
+HELP = N_("write a copy of a drawing with edits of `check --fix-list` done")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """File, numbers of edits, the copy to write."""
+    parser.add_argument("file", metavar="FILE", help=_("drawing file; it stays as it is"))
+    parser.add_argument(
+        "numbers", type=_numbers, metavar="N[,N...]", help=_("numbers of edits, as `check --fix-list` tells them")
+    )
+    parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_("drawing file to write"))
+    parser.add_argument("--replace", action="store_true", help=_("write over a drawing that is there already"))
+    add_book(parser)
+
+
+def _numbers(text: str) -> tuple[int, ...]:
+    parts = [part.strip() for part in text.split(",")]
+    if not all(part.isdecimal() and int(part) > 0 for part in parts):
+        raise argparse.ArgumentTypeError(
+            _("expected numbers like 3 or 1,4 of `check --fix-list`, found {text!r}").format(text=text)
+        )
+    return tuple(dict.fromkeys(int(part) for part in parts))
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Do the edits one after the other; each is tried anew on what those before it have left."""
+    from app.fix_report import offers
+    from engine.check import check
+    from engine.files.drawing import save
+
+    target = output(arguments.output, (".linewright",), arguments.file)
+    if target.exists() and not arguments.replace:
+        raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
+    installation = opened(arguments.file).installation
+    if installation.read_only:
+        raise CommandError(_("{path} cannot be changed: {why}").format(path=arguments.file, why=installation.read_only))
+    study = _study(installation, arguments)
+    listed = offers(study, check(study.snapshot, study=study))
+    chosen: list[tuple[Finding, str]] = []
+    for number in arguments.numbers:
+        offer = next((o for o in listed if o.first <= number < o.first + len(o.fixes)), None)
+        if offer is None:
+            raise CommandError(
+                _("there is no edit {number}; `linewright check --fix-list {path}` tells {count}").format(
+                    number=number, path=arguments.file, count=sum(len(o.fixes) for o in listed)
+                )
+            )
+        chosen.append((offer.finding, offer.fixes[number - offer.first].text))
+    for finding, text in chosen:
+        _do(installation, arguments, finding, text)
+    save(installation, target)
+    print(_("{path} written").format(path=target))
+    return 0
+
+
+def _study(installation: Installation, arguments: argparse.Namespace) -> Study:
+    from engine.books import load
+    from engine.study import Study
+
+    snapshot = installation.snapshot()
+    return Study(snapshot, load(book_for(arguments.book, arguments.file, snapshot)))
+
+
+def _do(installation: Installation, arguments: argparse.Namespace, finding: Finding, text: str) -> None:
+    """Do one edit. Raises `CommandError` where what was done before has left no room for it."""
+    from app.drawing.changes import drawn
+    from engine.edits import apply
+    from engine.findings import Finding
+    from engine.fixes import offered
+
+    study = _study(installation, arguments)
+    remarks = study.outcome(finding.rule).remarks
+    now = next((r for r in remarks if isinstance(r, Finding) and r.key == finding.key), None)
+    names = ", ".join(finding.designations)
+    if now is None:
+        say(
+            _("{rule} at {names} is put right already; “{text}” is not done").format(
+                rule=finding.rule, names=names, text=text
+            )
+        )
+        return
+    edit: Edit | None = next((fix.edit for fix in offered(study, now) if fix.text == text), None)
+    if edit is None:
+        raise CommandError(
+            _("“{text}” no longer puts {rule} at {names} right after the edits before it; nothing is written").format(
+                text=text, rule=finding.rule, names=names
+            )
+        )
+    apply(installation, drawn(installation.snapshot(), installation.last_id, edit))
+    print(_("{rule} at {names}: {text}").format(rule=finding.rule, names=names, text=text))
