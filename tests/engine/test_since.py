@@ -19,6 +19,7 @@ from engine.installation import Installation
 from engine.since import Since, counterparts, since
 
 SAMPLES = Path(__file__).parents[2] / "samples"
+SAMPLED = ("workboat", pytest.param("ketch", marks=pytest.mark.long))
 
 
 def boat(*, fuse_a: float | None = 60, first: str = "", length_m: float = 3, more: bool = False) -> Installation:
@@ -206,7 +207,7 @@ def _made_anew(made: Installation, rng: random.Random) -> Installation:
     return read_bytes(re.sub(r'"([a-z]\d+)"', lambda m: f'"{anew.get(m[1], m[1])}"', text).encode()).installation
 
 
-@pytest.mark.parametrize("sample", ["ketch", "workboat"])
+@pytest.mark.parametrize("sample", SAMPLED)
 def test_moves_and_other_labels_change_no_fingerprint(sample: str) -> None:
     made = load(SAMPLES / sample / f"{sample}.linewright").installation
     before = made.snapshot()
@@ -224,7 +225,7 @@ def test_moves_and_other_labels_change_no_fingerprint(sample: str) -> None:
     assert [g.finding.key for g in found.gone if g.finding.rule not in skipped and g.now != "waived"] == []
 
 
-@pytest.mark.parametrize("sample", ["ketch", "workboat"])
+@pytest.mark.parametrize("sample", SAMPLED)
 def test_a_drawing_whose_ids_all_changed_hands_has_the_same_findings(sample: str) -> None:
     made = load(SAMPLES / sample / f"{sample}.linewright").installation
     before, after = made.snapshot(), _made_anew(made, random.Random(sample)).snapshot()
@@ -252,7 +253,6 @@ def _keys(result: CheckResult) -> Counter[str]:
 
 
 def test_every_finding_of_a_drawing_has_a_fingerprint_of_its_own() -> None:
-    for sample in ("ketch", "workboat"):
-        result = _judged(sample)
-        keys = [f.key for f in (*result.findings, *result.waived)]
-        assert len(keys) == len(set(keys))
+    result = _judged("workboat")
+    keys = [f.key for f in (*result.findings, *result.waived)]
+    assert len(keys) == len(set(keys)) > 20
