@@ -6,11 +6,16 @@ import random
 
 import pytest
 
+from engine.books import load
 from engine.builder import Builder
 from engine.check import check
 from engine.edits import SetFields, apply
 from engine.equipment import kinds
+from engine.findings import Finding
+from engine.fixing.trial import after
 from engine.report import as_json, as_sarif, dumps
+from engine.rules import rules
+from engine.study import Study
 
 FUNCTIONS = ("dc pair", "dc positive", "dc negative", "ac", "earth", "bonding", "signal")
 PHASES = ("L1", "L2", "L3", "L1 L2", "L1 L2 L3")
@@ -78,3 +83,14 @@ def test_every_rule_says_something_or_nothing_and_never_stops(block: int) -> Non
             assert finding.message.endswith("."), finding
             assert len(finding.ids) >= 1, finding
             assert finding.rule in result.rules
+
+
+@pytest.mark.parametrize("seed", range(0, 60, 6))
+def test_no_rule_stops_over_its_edits_and_each_can_be_done(seed: int) -> None:
+    snapshot = senseless(seed).installation.snapshot()
+    study = Study(snapshot, load(snapshot.settings.book))
+    for rule in rules().values():
+        for remark in study.outcome(rule.slug).remarks:
+            if rule.fixes is not None and isinstance(remark, Finding) and not remark.undecided:
+                for fix in rule.fixes(study, remark):
+                    assert after(snapshot, fix.edit), (rule.slug, fix.text)

@@ -14,8 +14,8 @@ from app.worker_messages import Offered
 from engine.books import load
 from engine.files.edit_form import plain_edit
 from engine.findings import Finding
-from engine.fixes import offered
 from engine.fixing.trial import as_records
+from engine.rules import rules
 from engine.study import Study
 
 pytestmark = pytest.mark.qt
@@ -51,7 +51,9 @@ def _finding(document: Document, rule: str) -> Finding:
 
 def _answer(document: Document, finding: Finding) -> Offered:
     study = Study(document.snapshot(), load(document.snapshot().settings.book))
-    edits = [(f.text, plain_edit(as_records(study.snapshot, f.edit))) for f in offered(study, finding)]
+    fixes = rules()[finding.rule].fixes
+    assert fixes is not None
+    edits = [(f.text, plain_edit(as_records(study.snapshot, f.edit))) for f in fixes(study, finding)]
     return Offered(1, finding.key, tuple(edits))
 
 
