@@ -81,8 +81,11 @@ def _starts(study: Study) -> Iterator[_Start]:
         yield _Start(item, tuple(nodes))
 
 
-def _reached(study: Study, start: _Start, stops: set[str]) -> tuple[str, ...]:
-    """What takes power and is reached without passing `stops`; a transformer near enough does not count."""
+def _reached(study: Study, start: _Start, stops: set[str], own: bool = True) -> tuple[str, ...]:
+    """What takes power and is reached without passing `stops`; a transformer near enough does not count.
+
+    `own`: nor does what has protection of its own.
+    """
     ways, links = study.ways, study.circuit.links
 
     def passes(step: Step) -> bool:
@@ -96,8 +99,8 @@ def _reached(study: Study, start: _Start, stops: set[str]) -> tuple[str, ...]:
             continue
         if near is not None and way.high_m <= near.value and _separates(study, item):
             continue
-        own = study.snapshot.equipment[item].residual()
-        if own is not None and not own.onward and _own(study, item).suits:
+        told = study.snapshot.equipment[item].residual()
+        if own and told is not None and not told.onward and _own(study, item).suits:
             continue
         found.append(item)
     return tuple(sorted(dict.fromkeys(found)))
@@ -159,9 +162,9 @@ def _missing(
 
 def _finding(study: Study, start: _Start, bare: tuple[str, ...], plates: dict[str, Suited]) -> Finding:
     snapshot = study.snapshot
-    sockets = [item for item in bare if (told := snapshot.equipment[item].touchable()) is not None and told.is_socket]
-    own = [item for item in sockets if _own(study, item).suits]
-    word: Word = "danger" if len(own) < len(sockets) or not sockets else "warning"
+    every = _reached(study, start, set(), own=False)
+    sockets = {item for item in every if (told := snapshot.equipment[item].touchable()) is not None and told.is_socket}
+    word: Word = "warning" if sockets and not sockets & set(bare) else "danger"
     most, within = study.book.limit(SLUG, "most_ma"), study.book.limit(SLUG, "within_ms")
     unsuited = {
         item: plate
