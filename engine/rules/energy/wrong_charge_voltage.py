@@ -53,7 +53,8 @@ SOLVES = False
 class _Range(NamedTuple):
     low_v: float | None
     high_v: float | None
-    how: str = ""
+    how_low: str = ""
+    how_high: str = ""
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -71,14 +72,18 @@ def check(study: Study) -> Iterator[Remark]:
 def _range(bank: Bank) -> _Range:
     store = bank.store
     kind, count = defaults(store.chemistry), cells(store)
-    low, high, how = store.lowest_charge_v, store.charge_v, ""
-    if kind is not None and count is not None and (low is None or high is None):
-        how = _("{count} cells of {chemistry}, {low} to {high} each").format(
-            count=count, chemistry=store.chemistry, low=show(kind.charge_low_v, "V"), high=show(kind.charge_high_v, "V")
-        )
-        low = kind.charge_low_v * count if low is None else low
-        high = kind.charge_high_v * count if high is None else high
-    return _Range(low, high, how)
+    low, high = store.lowest_charge_v, store.charge_v
+    if kind is None or count is None or (low is not None and high is not None):
+        return _Range(low, high)
+    how = _("{count} cells of {chemistry}, {low} to {high} each").format(
+        count=count, chemistry=store.chemistry, low=show(kind.charge_low_v, "V"), high=show(kind.charge_high_v, "V")
+    )
+    return _Range(
+        kind.charge_low_v * count if low is None else low,
+        kind.charge_high_v * count if high is None else high,
+        how if low is None else "",
+        how if high is None else "",
+    )
 
 
 def _pair(study: Study, bank: Bank, feed: Feed, allowed: _Range) -> Iterator[Remark]:
@@ -118,7 +123,7 @@ def _pair(study: Study, bank: Bank, feed: Feed, allowed: _Range) -> Iterator[Rem
             ids=ids,
             found=Figure("charge_v", highest, "V"),
             limit=Figure("highest", allowed.high_v, "V"),
-            arithmetic=allowed.how,
+            arithmetic=allowed.how_high,
         )
 
 
@@ -139,7 +144,8 @@ def _finding(
             limit=show(limit, "V", digits=4),
         ),
         figures=(Figure("charge_v", found, "V"), Figure("limit", limit, "V")),
-        arithmetic=allowed.how or f"{number(found, 4)} V / {number(limit, 4)} V",
+        arithmetic=(allowed.how_low if which == "low" else allowed.how_high)
+        or f"{number(found, 4)} V {'<' if which == 'low' else '>'} {number(limit, 4)} V",
         fixes=(
             _("set {source} to {limit}").format(source=study.name(ids[0]), limit=show(limit, "V", digits=4)),
             _("or charge {bank} through a converter of its own").format(bank=study.name(ids[1])),
