@@ -31,6 +31,9 @@ def run_since(arguments: argparse.Namespace) -> int:
         )
     if arguments.format not in ("text", "json"):
         raise CommandError(_("--since is told as text or json, not as {form}").format(form=arguments.format))
+    for asked, name in ((arguments.fix_list, "--fix-list"), (arguments.why, "--why")):
+        if asked:
+            raise CommandError(_("--since and {name} tell different things; ask for one of them").format(name=name))
     from app.own_rules import heard
     from engine.check import check
     from engine.since import counterparts, since

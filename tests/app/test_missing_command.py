@@ -174,4 +174,7 @@ def test_since_says_what_it_cannot_do(run, own_folder) -> None:
     assert (code, "sarif" in err) == (2, True)
     code, _out, err = run("check", "--since", "gone.linewright", new)
     assert (code, "gone.linewright" in err) == (2, True)
+    for other in (("--fix-list",), ("--why", "F1")):
+        code, _out, err = run("check", "--since", old, new, *other)
+        assert (code, other[0] in err) == (2, True)
     assert "--since" in run("check", "--help")[1]
