@@ -46,6 +46,7 @@ _FAMILIES = {
     "transfer": N_("Transfer and bypass"),
     "voltage": N_("Voltage"),
     "record": N_("The record itself"),
+    "yours": N_("Your own rules"),
 }
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, QUrl, Signal
 from PySide6.QtGui import QFont, QKeyEvent, QPalette, QResizeEvent, QShowEvent, QTextDocument
 from PySide6.QtWidgets import (
@@ -17,13 +19,14 @@ from PySide6.QtWidgets import (
 
 from app.help.examples import Shown, received
 from app.help.html import page_html, picture_name
-from app.help.page import LINK, RulePage, family_title, in_families, rule_page
+from app.help.page import LINK, RulePage, family_title, in_families, page_of
 from app.text_report import WORD_NAMES
 from app.window.document import Document
 from app.window.help.painted import painted, scale_for, size_px
 from app.worker_messages import Examples
 from engine.cautions import CAUTIONS
 from engine.rules import Rule, rules
+from engine.rules.own import as_rule
 from engine.words import _, ngettext
 
 __all__ = ["RulesPage", "fitting_rules"]
@@ -32,11 +35,11 @@ _SLUG = Qt.ItemDataRole.UserRole
 _SETTLE_MS = 120  # after the page has become wider or narrower
 
 
-def fitting_rules(text: str) -> dict[str, list[Rule]]:
+def fitting_rules(text: str, every: Iterable[Rule] | None = None) -> dict[str, list[Rule]]:
     """Rules by family that every typed word fits: in their name, signal word, title or family. All for ""."""
     words = text.casefold().split()
     made = {}
-    for family, some in in_families().items():
+    for family, some in in_families(every).items():
         title = family_title(family)
         fit = [
             rule
@@ -130,6 +133,12 @@ class RulesPage(QWidget):
         self.line.setFocus(Qt.FocusReason.TabFocusReason)
         self.line.selectAll()
 
+    def every(self) -> dict[str, Rule]:
+        """Every rule by its name, the person's own among them as far as the last judgement knows them."""
+        judgement = self.document.judgement
+        own = () if judgement is None else judgement.result.own
+        return {**rules(), **{rule.slug: as_rule(rule) for rule in own}}
+
     # -- the list -----------------------------------------------------------------------------------------------
     def showEvent(self, event: QShowEvent) -> None:
         """Filled when it is first seen."""
@@ -140,7 +149,7 @@ class RulesPage(QWidget):
 
     def _fill(self, text: str) -> None:
         self._is_filled = True
-        found = fitting_rules(text)
+        found = fitting_rules(text, self.every().values())
         count = sum(len(some) for some in found.values())
         self.list.blockSignals(True)
         self.list.clear()
@@ -205,13 +214,13 @@ class RulesPage(QWidget):
     # -- the page -----------------------------------------------------------------------------------------------
     def show_rule(self, slug: str) -> None:
         """The page of a rule; the list stands at it."""
-        if slug not in rules():
+        if slug not in self.every():
             self.refused.emit(_("There is no page about {rule}.").format(rule=slug))
             return
         self.slug = slug
         if self.line.text():
             self.line.clear()  # fills the list, and stands at the rule
-        elif not self._is_filled:
+        elif not self._is_filled or self._row_of(slug) < 0:  # an own rule may have come since
             self._fill("")
         else:
             self.list.setCurrentRow(self._row_of(slug))
@@ -227,7 +236,9 @@ class RulesPage(QWidget):
         """Have the examples drawn, unless they were."""
         slug = self.slug
         judge = self.document.judge
-        if slug and judge is not None and self.isVisible() and slug not in self.examples and self._waiting != slug:
+        if slug not in rules():
+            return  # none, or an own rule: it is run elsewhere
+        if judge is not None and self.isVisible() and slug not in self.examples and self._waiting != slug:
             self._faults.pop(slug, None)
             self._waiting = slug
             judge.show_examples(slug)
@@ -255,10 +266,15 @@ class RulesPage(QWidget):
     def _show(self) -> None:
         """The text at once; the pictures are in it as soon as they are drawn."""
         slug = self.slug
-        page: RulePage = rule_page(slug)
+        every = self.every()
+        if slug not in every:
+            return  # an own rule that is gone
+        page: RulePage = page_of(every[slug])
         shown = self.examples.get(slug, ())
         waiting = ""
-        if slug in self._faults:
+        if slug not in rules():
+            waiting = _("A rule of your own; no example is drawn.")
+        elif slug in self._faults:
             waiting = _("The examples could not be drawn: {fault}").format(fault=self._faults[slug])
         elif not shown and slug not in self.examples:
             waiting = (
@@ -275,7 +291,7 @@ class RulesPage(QWidget):
         for n, (each, scale) in enumerate(zip(shown, scales, strict=True)):
             image = painted(each.picture, scale, self.devicePixelRatioF())
             document.addResource(QTextDocument.ResourceType.ImageResource, QUrl(picture_name(n)), image)
-        self.whole.setHtml(page_html(page, tuple(rules()), shown, sizes, waiting))
+        self.whole.setHtml(page_html(page, tuple(every), shown, sizes, waiting))
         self.whole.verticalScrollBar().setValue(at)
         self.whole.setAccessibleDescription(
             " ".join((f"{page.slug}: {page.title}.", *(f"{each.description()}." for each in shown)))

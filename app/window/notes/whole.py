@@ -27,7 +27,7 @@ def finding_of(judgement: Judgement | None, key: str) -> Finding | None:
 def whole_note(line: Line, judgement: Judgement | None, stale: bool = False) -> str:
     """What is known of a row, as rich text. Every word of the drawing is escaped."""
     if line.kind == "gap":
-        return _page(_gap(line), stale)
+        return _page(_gap(line, judgement), stale)
     finding = finding_of(judgement, line.key) if line.key else None
     if finding is None or judgement is None:
         return _page([_paragraph(line.said())], stale)
@@ -62,11 +62,11 @@ def _finding(finding: Finding, line: Line, judgement: Judgement) -> list[str]:
         parts.append(_named(_("Waived"), waiver_words(judgement.result.waivers[finding.waived])))
     if finding.waiver_note:
         parts.append(_named(_("Its waiver does not hold"), finding.waiver_note))
-    parts.append(_about(finding.rule))
+    parts.append(_about(finding.rule, judgement))
     return parts
 
 
-def _gap(line: Line) -> list[str]:
+def _gap(line: Line, judgement: Judgement | None) -> list[str]:
     gap = line.gap
     word = _(WORD_NAMES[line.word]) if line.word else ""
     parts = [
@@ -80,17 +80,20 @@ def _gap(line: Line) -> list[str]:
         parts.append(_paragraph(line.more))
     if gap is not None and len(gap.missing) > 1:
         parts.append(_named(_("All that is missing for this"), ", ".join(gap.missing)))
-    parts.append(_about(line.title))
+    parts.append(_about(line.title, judgement))
     return parts
 
 
-def _about(slug: str) -> str:
+def _about(slug: str, judgement: Judgement | None) -> str:
     """What the rule looks at, in one line, and the way to its page."""
-    rule = rules().get(slug)
-    if rule is None:
+    own = () if judgement is None else judgement.result.own
+    titles = {rule.slug: rule.title for rule in own}
+    if slug in rules():
+        titles[slug] = _(rules()[slug].title)
+    if slug not in titles:
         return ""
     link = f'<a href="{LINK}{html.escape(slug)}">{html.escape(_("About this rule"))}</a>'
-    return f"{_named(_('The rule'), _(rule.title))}<p>{link}</p>"
+    return f"{_named(_('The rule'), titles[slug])}<p>{link}</p>"
 
 
 def _paragraph(text: str) -> str:

@@ -18,6 +18,7 @@ from app.actions import action_named  # noqa: E402
 from app.help.examples import sent  # noqa: E402
 from app.help.html import picture_name  # noqa: E402
 from app.help.pictures import shown_examples  # noqa: E402
+from app.judgement import Judgement  # noqa: E402
 from app.window.help.opening import chosen_rule  # noqa: E402
 from app.window.help.page import RulesPage, fitting_rules  # noqa: E402
 from app.window.help.painted import LEAST_PX_PER_MM, painted, scale_for, size_px  # noqa: E402
@@ -26,8 +27,10 @@ from app.window.main import Window  # noqa: E402
 from app.window.start import Desk  # noqa: E402
 from app.worker_messages import Examples  # noqa: E402
 from engine.builder import Builder  # noqa: E402
+from engine.check import check  # noqa: E402
 from engine.files.drawing import save  # noqa: E402
 from engine.rules import rules  # noqa: E402
+from engine.rules.own import Heard, OwnRule, Said  # noqa: E402
 
 LONG = 30_000  # ms: a process starts on a busy machine
 Shown = Callable[[Window | None], Window]
@@ -150,6 +153,22 @@ def test_a_rule_named_in_the_text_is_a_link(page: RulesPage) -> None:
     page.show_rule("no-such-rule")
     assert refused == ["There is no page about no-such-rule."]
     assert page.slug == "far-from-source"
+
+
+def test_a_rule_of_ones_own_has_a_page_too(page: RulesPage) -> None:
+    own = OwnRule(
+        "no-life-raft", "danger", "no life raft", "There is <none>.\n\nWhy it matters\n-----\nBecause.", "x.py"
+    )
+    result = check(page.document.snapshot(), own=Heard((own,), {own.slug: Said().outcome()}))
+    page.document.judgement = Judgement(1, result, {}, {})
+    page.show_rule("no-life-raft")
+    text = page.whole.toPlainText()
+    assert "There is <none>." in text
+    assert "A rule of your own; no example is drawn." in text
+    assert page.list.currentItem().data(Qt.ItemDataRole.UserRole) == "no-life-raft"
+    page.document.judgement = None
+    page.show_rule("over-stud")
+    assert page.whole.toPlainText().startswith("over-stud")
 
 
 def test_what_comes_late_or_broken_is_told(page: RulesPage) -> None:
