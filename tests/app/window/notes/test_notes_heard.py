@@ -48,7 +48,7 @@ def test_all_of_it_by_keyboard(qtbot: QtBot, page: NotesPage) -> None:
     met: list[QWidget] = []
     for _n in range(12):
         here = page.focusWidget()
-        if here in met:
+        if here in met and here is not page.whole:  # first the text of the note, then the link in it
             break
         met.append(here)
         qtbot.keyClick(here, Qt.Key.Key_Tab)
