@@ -70,10 +70,10 @@ class Runner:
         try:
             rule, check = load(Source(request.where, request.module, request.file))
         except BaseException as fault:  # it may raise what it likes: nothing of it goes any further
-            return Broken(raised(fault, request.file), is_spoilt=True)
-        why = watch.why()
-        if why:
-            return Broken(why, is_spoilt=True)
+            return Broken(raised(fault, request.file), is_spoilt=bool(watch.changed()))
+        why = watch.changed()
+        if why or watch.printed():
+            return Broken(why or watch.printed(), is_spoilt=bool(why))
         self._checks[request.where] = rule.slug, request.file or _file_of(check), check
         return Loaded(rule)
 
@@ -86,9 +86,11 @@ class Runner:
         except MemoryError:
             return Broken(_("it asked for more than {n} MB of memory").format(n=MEMORY_BYTES >> 20), is_spoilt=True)
         except BaseException as fault:
-            return Broken(raised(fault, file), is_spoilt=bool(watch.why()))
-        why = watch.why()
-        return Broken(why, is_spoilt=True) if why else Spoken(made)
+            return Broken(raised(fault, file), is_spoilt=bool(watch.changed()))
+        why = watch.changed()
+        if why or watch.printed():
+            return Broken(why or watch.printed(), is_spoilt=bool(why))
+        return Spoken(made)
 
 
 def _file_of(check: Callable[..., object]) -> str:

@@ -49,7 +49,7 @@ class Mute(io.TextIOBase):
 
 
 class Watch:
-    """The state of this process when it was made; `why` tells what has changed since."""
+    """The state of this process when it was made; what was printed and what has changed since."""
 
     def __init__(self, mute: Mute, snapshot: Snapshot | None = None) -> None:
         mute.heard = ""
@@ -62,11 +62,15 @@ class Watch:
         self._known = list(_attributes())
         self._tables = _tables()
 
-    def why(self) -> str:
-        """What was changed, as part of a sentence; `""` where nothing was."""
-        if self._mute.heard:
-            text = " ".join(self._mute.heard.split())[:LONGEST]
-            return _("it printed {text!r}, where a rule only yields what it finds").format(text=text)
+    def printed(self) -> str:
+        """What was printed, as part of a sentence; `""` where nothing was."""
+        if not self._mute.heard:
+            return ""
+        text = " ".join(self._mute.heard.split())[:LONGEST]
+        return _("it printed {text!r}, where a rule only yields what it finds").format(text=text)
+
+    def changed(self) -> str:
+        """What was changed, as part of a sentence; `""` where nothing was. If so, the process is of no more use."""
         if sys.stdout is not self._mute:
             return _("it replaced the output of the program")
         if _folder() != self._folder:

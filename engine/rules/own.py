@@ -267,7 +267,11 @@ def _run_file(source: Source) -> ModuleType:
         raise Rubbish(_("it is no file of Python"))
     module = importlib.util.module_from_spec(spec)
     sys.modules[name] = module
-    spec.loader.exec_module(module)
+    try:
+        spec.loader.exec_module(module)
+    except BaseException:
+        del sys.modules[name]
+        raise
     return module
 
 
