@@ -51,7 +51,7 @@ def known() -> dict[str, Known]:
     for path in sorted(FOLDER.glob("*.toml")):
         with path.open("rb") as file:
             data = tomllib.load(file)
-        for rule, entry in data["rules"].items():
+        for rule, entry in data["rules"].items() if data.get("listed", True) else ():
             here = found.setdefault(rule, Known({}, {}))
             for name, value in entry.items():
                 if name == "options":

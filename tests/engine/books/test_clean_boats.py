@@ -76,7 +76,7 @@ def test_nothing_is_found_and_everything_is_judged(book: str) -> None:
     assert [f"{f.word} {f.rule}: {f.message}" for f in result.findings] == []
     assert [f"{g.rule} {g.missing}: {g.why}" for g in result.not_judged] == []
     assert result.stopped == ()
-    assert result.law is (True if load(book).binds_when else False)
+    assert result.law is bool(load(book).binds_when)
 
 
 def test_the_same_boat_unmended_is_found_by_every_book() -> None:
