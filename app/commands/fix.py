@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import re
 from typing import TYPE_CHECKING
 
 from app.commands.opening import CommandError, add_book, book_for, opened, output, say
+from engine.edits import Several
 from engine.words import N_, _
 
 if TYPE_CHECKING:
-    from engine.edits import Edit
     from engine.findings import Finding
+    from engine.fixes import Fix
     from engine.installation import Installation
     from engine.study import Study
 
@@ -54,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise CommandError(_("{path} cannot be changed: {why}").format(path=arguments.file, why=installation.read_only))
     study = _study(installation, arguments)
     listed = offers(study, check(study.snapshot, study=study))
-    chosen: list[tuple[Finding, str]] = []
+    chosen: list[tuple[Finding, Fix]] = []
     for number in arguments.numbers:
         offer = next((o for o in listed if o.first <= number < o.first + len(o.fixes)), None)
         if offer is None:
@@ -63,9 +65,9 @@ def run(arguments: argparse.Namespace) -> int:
                     number=number, path=arguments.file, count=sum(len(o.fixes) for o in listed)
                 )
             )
-        chosen.append((offer.finding, offer.fixes[number - offer.first].text))
-    for finding, text in chosen:
-        _do(installation, arguments, finding, text)
+        chosen.append((offer.finding, offer.fixes[number - offer.first]))
+    for finding, fix in chosen:
+        _do(installation, arguments, finding, fix)
     save(installation, target)
     print(_("{path} written").format(path=target))
     return 0
@@ -79,14 +81,14 @@ def _study(installation: Installation, arguments: argparse.Namespace) -> Study:
     return Study(snapshot, load(book_for(arguments.book, arguments.file, snapshot)))
 
 
-def _do(installation: Installation, arguments: argparse.Namespace, finding: Finding, text: str) -> None:
+def _do(installation: Installation, arguments: argparse.Namespace, finding: Finding, wanted: Fix) -> None:
     """Do one edit. Raises `CommandError` where what was done before has left no room for it."""
     from app.drawing.changes import drawn
     from engine.edits import apply
     from engine.findings import Finding
     from engine.fixes import offered
 
-    study = _study(installation, arguments)
+    study, text = _study(installation, arguments), wanted.text
     remarks = study.outcome(finding.rule).remarks
     now = next((r for r in remarks if isinstance(r, Finding) and r.key == finding.key), None)
     names = ", ".join(finding.designations)
@@ -97,12 +99,21 @@ def _do(installation: Installation, arguments: argparse.Namespace, finding: Find
             )
         )
         return
-    edit: Edit | None = next((fix.edit for fix in offered(study, now) if fix.text == text), None)
-    if edit is None:
+    fix = next((fix for fix in offered(study, now) if _nameless(fix) == _nameless(wanted)), None)
+    if fix is None:
         raise CommandError(
             _("“{text}” no longer puts {rule} at {names} right after the edits before it; nothing is written").format(
                 text=text, rule=finding.rule, names=names
             )
         )
-    apply(installation, drawn(installation.snapshot(), installation.last_id, edit))
-    print(_("{rule} at {names}: {text}").format(rule=finding.rule, names=names, text=text))
+    apply(installation, drawn(installation.snapshot(), installation.last_id, fix.edit))
+    print(_("{rule} at {names}: {text}").format(rule=finding.rule, names=names, text=fix.text))
+
+
+def _nameless(fix: Fix) -> str:
+    """What it says without the designations of what it makes anew: an edit done before may have taken them."""
+    text = fix.text
+    for put in fix.edit.edits if isinstance(fix.edit, Several) else ():
+        if put.table == "equipment" and put.record is not None and put.record.designation:
+            text = re.sub(rf"\b{re.escape(put.record.designation)}\b", "…", text)
+    return text
