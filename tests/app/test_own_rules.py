@@ -242,10 +242,6 @@ SPOILS = {
     "exits": ("import os\nos._exit(3)\nyield", "it ended its process (exit code 3)"),
     "writes": ("import os\nos.write(1, b'x' * 9)\nos.system('echo chatter')\nyield from ()", ""),
     "memory": ("x = bytearray(1 << 33)\nyield from ()", "it asked for more than 2048 MB of memory"),
-    "patches": (
-        "import engine.units\nengine.units.number = None\nyield from ()",
-        "it replaced number of engine.units",
-    ),
     "erases": ("study.snapshot.equipment.clear()\nyield from ()", "it changed the drawing it was given"),
 }
 
