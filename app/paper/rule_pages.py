@@ -140,11 +140,14 @@ def _heads() -> tuple[tuple[str, ...], ...]:
 
 
 def _cells(book: BookSays, n: int) -> tuple[tuple[str, ...], ...]:
-    """The lines of a value's cells."""
+    """The lines of a value's cells; a choice has no source, and may be long: it takes that column too."""
     limit = book.limits[n]
-    source = limit.source or _("choice of this book")
     ends = (*_COLUMNS[1:], WIDE + _GAP)
-    texts = (limit.name, limit.shown, source, limit.standing())
+    if not limit.source:
+        shown = Flowing.broken(limit.shown, _COLUMNS[3] - _COLUMNS[1] - _GAP)
+        standing = Flowing.broken(_("choice of this book"), ends[3] - _COLUMNS[3] - _GAP)
+        return Flowing.broken(limit.name, ends[0] - _GAP, True), shown, (), standing
+    texts = (limit.name, limit.shown, limit.source, limit.standing())
     return tuple(
         Flowing.broken(text, end - start - _GAP, n == 0)
         for n, (text, start, end) in enumerate(zip(texts, _COLUMNS, ends, strict=True))
