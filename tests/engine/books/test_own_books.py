@@ -18,6 +18,8 @@ from engine.rules import rules
 HEAD = 'base = "us-33cfr183"\ntitle = "Practice of Gannet Yard"\nedition = "3"\n'
 NEARER = 'bare = { value = 0.1, text = "100 mm", source = "yard standard 12", confirmed = true }\n'
 
+NO_BASE = [f"base: there is no rule book 'yard'; there are: {', '.join(book_names())}"]
+
 
 def _yard(folder: Path, text: str, name: str = "yard.toml") -> Path:
     path = folder / name
@@ -152,7 +154,7 @@ def test_a_value_is_a_number(tmp_path: Path, value: str, told: str) -> None:
     ("text", "told"),
     [
         ('title = "x"\nedition = "1"\n', ["base: missing; expected the name of a rule book"]),
-        ('base = "yard"\ntitle = "x"\nedition = "1"\n', [f"base: there is no rule book 'yard'; there are: {', '.join(book_names())}"]),
+        ('base = "yard"\ntitle = "x"\nedition = "1"\n', NO_BASE),
         ('base = 3\ntitle = "x"\nedition = "1"\n', ["base: expected the name of a rule book"]),
         ('base = "metric"\ntitle = "x"\nedition = 1\n', ["edition: expected a text, found 1"]),
         (f"{HEAD}rules = 3\n", ["rules: expected sections, found 3"]),
