@@ -40,9 +40,8 @@ def books_text(books: Sequence[Book], rules: Sequence[Rule], width: int) -> str:
 def _books(books: Sequence[Book], width: int) -> str:
     lines = []
     for book in books:
-        lines.append(
-            _("{slug}: {title}, edition {edition}").format(slug=book.slug, title=_(book.title), edition=book.edition)
-        )
+        name = _("{slug}: {title}, edition {edition}").format(slug=book.slug, title=_(book.title), edition=book.edition)
+        lines.append(textwrap.fill(name, width, subsequent_indent="  ", break_on_hyphens=False))
         lines.append(_wrapped(_("binds {whom}").format(whom=_(book.binds_text)), width))
         lines.append(_wrapped(_(book.basis), width))
         if book.own:
