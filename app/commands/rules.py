@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.commands.opening import add_book, say
+from app.commands.opening import CommandError, add_book, say
 from engine.words import N_, _
 
 if TYPE_CHECKING:
@@ -20,8 +21,13 @@ HELP = N_("list every rule")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The book whose clauses are shown."""
+    """The book whose clauses are shown; where own rules are."""
     add_book(parser)
+    parser.add_argument(
+        "--folder",
+        metavar="DIR",
+        help=_("from now on the Python files in this folder are rules of your own; '' for none"),
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -31,6 +37,8 @@ def run(arguments: argparse.Namespace) -> int:
     from engine.rules import rules
     from engine.rules.own import as_rule
 
+    if arguments.folder is not None:
+        _remember(arguments.folder)
     own = described()
     books = [load(name) for name in ((arguments.book,) if arguments.book else book_names())]
     _print(_("rule"), rules().values(), books)
@@ -40,6 +48,19 @@ def run(arguments: argparse.Namespace) -> int:
     for fault in own.faults:
         say(fault.told())
     return 0
+
+
+def _remember(folder: str) -> None:
+    """In the person's settings. Raises `CommandError`."""
+    from app.settings import Settings
+
+    path = Path(folder).expanduser().absolute()
+    if folder and not path.is_dir():
+        raise CommandError(_("there is no folder {folder}").format(folder=folder))
+    settings = Settings()
+    settings.set("rules_folder", str(path) if folder else "")
+    if not settings.save():
+        raise CommandError(_("the settings cannot be written: {path}").format(path=settings.path))
 
 
 def _print(head: str, some: Iterable[Rule], books: Sequence[Book]) -> None:

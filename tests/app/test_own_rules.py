@@ -447,6 +447,15 @@ def test_the_folder_of_the_settings_brings_some(run, folder, settle, own_folder)
     assert run("print", "boat.linewright", "-o", "boat.pdf")[0] in (0, 1)
 
 
+def test_the_folder_is_remembered_and_forgotten(run, folder, own_folder) -> None:
+    place = folder(fuses=rule())
+    assert run("rules", "--folder", own_folder / "nowhere")[0] == 2
+    assert "a-fuse" in run("rules", "--folder", place)[1]
+    assert "a-fuse" in run("rules")[1]
+    assert "a-fuse" not in run("rules", "--folder", "")[1]
+    assert "a-fuse" not in run("rules")[1]
+
+
 def test_a_yards_book_may_have_a_section_for_one(run, folder, settle, own_folder) -> None:
     Path("yard.toml").write_text(
         'base = "trade-na"\ntitle = "Practice of the yard"\nedition = "3"\n'
