@@ -185,7 +185,7 @@ class Residual(NamedTuple):
     within_ms: float | None = None
     form: str = ""  # type, by what it sees: AC, A, F, B
     poles: tuple[str, ...] = ()
-    covers_after: bool = False  # it covers what hangs from the same terminal farther on
+    covers_after: bool | None = False  # it covers what hangs from the same terminal farther on; None: not recorded
 
 
 class Touchable(NamedTuple):

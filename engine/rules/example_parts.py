@@ -29,7 +29,7 @@ def cable(b: Builder, name: str, start: str, end: str, size: str, inches: float 
     b.run(name, start, end, size=size, length_m=length_m, **(known | facts))
 
 
-def ac_cable(b: Builder, name: str, start: str, end: str, size: str, inches: float, **facts: Any) -> None:
+def ac_cable(b: Builder, name: str, start: str, end: str, size: str, inches: float | None, **facts: Any) -> None:
     """A two-conductor AC cable, sheathed."""
     known: dict[str, Any] = {"function": "ac", "bundle": 2, "sheath": "sheathed"}
     cable(b, name, start, end, size, inches, **(known | facts))

@@ -125,7 +125,7 @@ class SocketOutlet(Equipment, frozen=True, kw_only=True):
             self.residual_ma,
             self.residual_ms,
             poles=("L1", "L2", "L3", "N"),
-            covers_after=self.protects_onward is True,
+            covers_after=self.protects_onward,
         )
 
     def summary(self) -> tuple[str, ...]:

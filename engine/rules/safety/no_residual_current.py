@@ -35,7 +35,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from engine.circuit.ways import Step
+from engine.circuit.ways import Reached, Step
 from engine.findings import Finding, NotJudged, Passed, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable
@@ -81,29 +81,42 @@ def _starts(study: Study) -> Iterator[_Start]:
         yield _Start(item, tuple(nodes))
 
 
-def _reached(study: Study, start: _Start, stops: set[str], own: bool = True) -> tuple[str, ...]:
+def _reached(study: Study, start: _Start, stops: set[str], own: bool = True, hopeful: bool = True) -> tuple[str, ...]:
     """What takes power and is reached without passing `stops`; a transformer near enough does not count.
 
-    `own`: nor does what has protection of its own.
+    `own`: nor does what has protection of its own. `hopeful`: a length that is not recorded is none.
     """
-    ways, links = study.ways, study.circuit.links
-
-    def passes(step: Step) -> bool:
-        return is_live_step(study, step) and (step.link < 0 or links[step.link].equipment not in stops)
-
     near = study.book.limit(SLUG, "transformer_m")
     found = []
-    for node, way in ways.distances(start.live, passes).items():
+    for node, way in _distances(study, start, stops).items():
         item = uses(study, node)
         if not item or item == start.item:
             continue
-        if near is not None and way.high_m <= near.value and _separates(study, item):
+        if near is not None and (way.low_m if hopeful else way.high_m) <= near.value and _separates(study, item):
             continue
         told = study.snapshot.equipment[item].residual()
         if own and told is not None and not told.onward and _own(study, item).suits:
             continue
         found.append(item)
     return tuple(sorted(dict.fromkeys(found)))
+
+
+def _distances(study: Study, start: _Start, stops: set[str]) -> dict[int, Reached]:
+    links = study.circuit.links
+
+    def passes(step: Step) -> bool:
+        return is_live_step(study, step) and (step.link < 0 or links[step.link].equipment not in stops)
+
+    return study.ways.distances(start.live, passes)
+
+
+def _lengths(study: Study, start: _Start, stops: set[str], far: tuple[str, ...]) -> tuple[str, ...]:
+    """Lengths that would tell whether transformers stand near enough."""
+    found = _distances(study, start, stops)
+    runs = [run for node in found if uses(study, node) in far for run in study.ways.runs_to(found, node)]
+    return tuple(
+        f"{study.name(run)}.length_m" for run in dict.fromkeys(runs) if study.snapshot.runs[run].length_m is None
+    )
 
 
 def _separates(study: Study, item: str) -> bool:
@@ -126,7 +139,17 @@ def _from(study: Study, start: _Start, plates: dict[str, Suited]) -> Iterator[Re
         yield _finding(study, start, bare, plates)
         return
     missing = _missing(study, start, sure, maybe, plates)
-    if missing:
+    far = () if missing else _reached(study, start, sure | maybe, hopeful=False)
+    if far:
+        yield NotJudged(
+            rule=SLUG,
+            would_be=WORD,
+            designations=(study.name(start.item), *(study.name(item) for item in far)),
+            ids=(start.item, *far),
+            missing=_lengths(study, start, sure | maybe, far),
+            why=_("how far the transformer stands from the inlet is not recorded"),
+        )
+    elif missing:
         yield NotJudged(
             rule=SLUG,
             would_be=WORD,
@@ -213,10 +236,10 @@ def _boat(ma: float | None = 30, ms: float | None = 90, **more: Any) -> Installa
     return b.installation
 
 
-def _transformer(metres: float) -> Installation:
+def _transformer(metres: float, inches: float | None = 10) -> Installation:
     b = alongside(ma=100, metres=metres)
     b.add("isolation_transformer", "T1", power_va=3600, primary_v=120, secondary_v=120, bonds_neutral=True)
-    ac_cable(b, "W3", "X2.bar", "T1.primary", "10 AWG", 10)
+    ac_cable(b, "W3", "X2.bar", "T1.primary", "10 AWG", inches)
     b.add("load", "E1", ac_v=120, power_w=500, power_factor=1.0)
     ac_cable(b, "W4", "T1.secondary", "E1.in", "10 AWG", 100)
     return b.installation
@@ -236,4 +259,5 @@ BAD = (
         (("X1", "Q1"),),
     ),
     Example("an isolation transformer too far from the inlet", lambda: _transformer(4.0), (("X1", "Q1"),)),
+    Example("how far it stands is not recorded", lambda: _transformer(2.0, None), (("X1", "T1"),)),
 )

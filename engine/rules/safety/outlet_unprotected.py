@@ -88,7 +88,7 @@ def check(study: Study) -> Iterator[Remark]:
         if not kind:
             missing = (f"{name}.place",) if place is None else (f"{place.name}.kind",)
         if not any(node in maybe for node in nodes):
-            missing += tuple(f for p in plates.values() for f in p.missing)
+            missing += _unsaid(study, nodes, plates)
         if missing:
             yield NotJudged(
                 rule=SLUG,
@@ -102,20 +102,32 @@ def check(study: Study) -> Iterator[Remark]:
             yield _finding(study, item, place.name if place else "", limit.value)
 
 
+def _unsaid(study: Study, nodes: tuple[int, ...], plates: dict[str, Suited]) -> tuple[str, ...]:
+    """Fields of those protections that alone, or only together, keep a socket from what is not protected."""
+    stops = {item for item, plate in plates.items() if plate.suits is not False}
+    unsure = [item for item in sorted(stops) if plates[item].suits is None]
+    alone = [item for item in unsure if any(node in _open(study, stops - {item}) for node in nodes)]
+    return tuple(field for item in alone or unsure for field in plates[item].missing)
+
+
 def _covering(study: Study, sockets: list[str], limit: Limit) -> dict[str, Suited]:
     """Sockets whose protection covers the outlets after them."""
     made = {}
     for item in sockets:
         own = study.snapshot.equipment[item].residual()
-        if own is not None and own.covers_after:
-            made[item] = suited(own, study.name(item), limit, None)
+        if own is None or own.covers_after is False:
+            continue
+        plate = suited(own, study.name(item), limit, None)
+        if own.covers_after is None and plate.suits is not False:
+            plate = Suited(None, (*plate.missing, f"{study.name(item)}.protects_onward"))
+        made[item] = plate
     return made
 
 
 def _open(study: Study, stops: set[str]) -> dict[int, Step | None]:
     """Live nodes that some AC source reaches without passing `stops`."""
     links, equipment = study.circuit.links, study.snapshot.equipment
-    covering = {item for item in stops if (own := equipment[item].residual()) is not None and own.covers_after}
+    covering = {item for item in stops if (own := equipment[item].residual()) is not None and not own.onward}
     after = {number for number, node in enumerate(study.circuit.nodes) if node.equipment in covering}
     starts = [feed.node for feed in study.circuit.feeds if feed.source.system == "ac"]
     return study.ways.reach(
@@ -180,7 +192,7 @@ def _socket(place: str, kind: str, **facts: Any) -> Installation:
     return b.installation
 
 
-def _next_socket(*, onward: bool) -> Installation:
+def _next_socket(*, onward: bool | None) -> Installation:
     b = alongside()
     b.place("galley", "galley")
     circuit(b, "socket_outlet", "X5", rating_a=15, place="galley", residual_ma=5, protects_onward=onward)
@@ -198,4 +210,5 @@ BAD = (
     Example("a socket in the galley behind the 30 mA main alone", lambda: _socket("galley", "galley"), (("X5",),)),
     Example("6 mA in the head", lambda: _socket("head", "wet", residual_ma=6), (("X5",),)),
     Example("the first socket protects itself only", lambda: _next_socket(onward=False), (("X6",),)),
+    Example("whether the first protects the next is not recorded", lambda: _next_socket(onward=None), (("X6",),)),
 )
