@@ -12,6 +12,7 @@ from engine.check import CheckResult
 from engine.findings import WORDS, Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
+from engine.judged_by import head, no_clause_note
 from engine.wanted import WantedFields
 from engine.words import N_, _, ngettext
 
@@ -201,18 +202,9 @@ def waiver_words(waiver: Waiver) -> str:
 
 def _basis(judgement: Judgement) -> list[str]:
     result = judgement.result
-    made = [
-        _("Judged by {title}, edition {edition} ({book}).").format(
-            title=result.title, edition=result.edition, book=result.book
-        )
-    ]
+    made = head(result)
     if result.no_clause:
-        made.append(
-            _(
-                "This book has no clause for these rules, and is silent about what they find or pass; they are good "
-                "practice: {rules}."
-            ).format(rules=", ".join(result.no_clause))
-        )
+        made.append(no_clause_note(result))
     if result.faulted:
         made.append(
             _("Stopped by a fault of the program, not judged: {rules}.").format(rules=", ".join(result.faulted))

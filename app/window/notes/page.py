@@ -32,6 +32,7 @@ from app.window.sizing.offers import sizable
 from engine.cautions import CAUTIONS
 from engine.edits import EditError
 from engine.findings import Finding
+from engine.judged_by import edition_note, standing_of_book
 from engine.words import _
 
 __all__ = ["NotesPage"]
@@ -188,14 +189,8 @@ class NotesPage(QWidget):
         self._show_whole()
         if judgement is not None:
             result = judgement.result
-            law = {
-                True: _("It is law for this boat."),
-                False: _("It is not law for this boat; its clauses are good practice here."),
-                None: _("The vessel record does not say enough to tell whether it is law for this boat."),
-            }[result.law]
-            self.binds_line.setText(
-                _("{title} binds {binds}. {law}").format(title=result.title, binds=result.binds, law=law)
-            )
+            told = (result.title, standing_of_book(result), edition_note(result))
+            self.binds_line.setText(" ".join(text for text in (f"{told[0]}.", *told[1:]) if text))
         self.binds_line.setVisible(judgement is not None)
 
     def _head(self) -> None:
