@@ -59,7 +59,10 @@ class Runner:
     def answer(self, request: Request) -> Answer:
         """What there is to say."""
         if isinstance(request, DrawingRequest):
-            snapshot = self._snapshot = snapshot_of(request.drawing)
+            try:
+                snapshot = self._snapshot = snapshot_of(request.drawing)
+            except ValueError as fault:
+                return Broken(str(fault))
             self._study = lambda: Study(snapshot, request.book, request.proving)
             return Taken()
         with _alarm(request.limit_s):

@@ -31,6 +31,7 @@ from app.own_rules_messages import (
     Ready,
     Request,
     Spoken,
+    Taken,
     answer_of,
     packed,
 )
@@ -183,7 +184,10 @@ class OwnRules:
         if self._process is not None and self._process.is_over:
             self.close()  # between two questions: on nobody's account
         if self._process is None:
-            self._process = _Process()
+            try:
+                self._process = _Process()
+            except OSError as fault:
+                raise _Gone(_("its process cannot be started ({why})").format(why=fault.strerror), None) from None
         if not self._process.is_ready:
             self._process.wait_ready(go_on)
         return self._process
@@ -267,7 +271,9 @@ class _Process:
         if self._task is None or any(a is not b for a, b in zip(task, self._task, strict=True)):
             request = DrawingRequest(plain_snapshot(task.snapshot), task.book, task.proving)
             self._task = None
-            self.ask(request, START_S, source, _("the process of own rules does not take the drawing"), go_on)
+            slow = _("the process of own rules does not take the drawing")
+            if not isinstance(self.ask(request, START_S, source, slow, go_on), Taken):
+                raise _Gone(slow, source)
             self._task = task
 
     def ask(self, request: Request, limit_s: float, source: Source, slow: str, go_on: GoOn) -> Answer:

@@ -261,6 +261,9 @@ def load(source: Source) -> tuple[OwnRule, Callable[[Study], Iterator[Remark]]]:
 
 
 def _run_file(source: Source) -> ModuleType:
+    folder = str(Path(source.file).parent)
+    if folder not in sys.path:
+        sys.path.append(folder)  # last: a helper that begins with an underscore, nothing in place of anything else
     name = f"linewright_own_rule_{source.module}"  # of no module that something else might import
     spec = importlib.util.spec_from_file_location(name, source.file)
     if spec is None or spec.loader is None:

@@ -124,9 +124,10 @@ def judged() -> Iterator[Callable[..., Judged]]:
 # -- one that is as it should be --------------------------------------------------------------------------------------
 def test_what_it_finds_stands_among_the_findings(folder, judged) -> None:
     passed = 'yield Passed(rule=SLUG, designations=("F1",), ids=study.snapshot.equipment and (fuse(study),))\n'
-    head = "def fuse(study):\n    return next(i for i, r in study.snapshot.equipment.items() if r.KIND == 'fuse')\n"
+    helper = "def fuse(study):\n    return next(i for i, r in study.snapshot.equipment.items() if r.KIND == 'fuse')\n"
+    head = "from _help import fuse"
     gap = 'yield NotJudged(rule=SLUG, would_be=WORD, designations=("F1",), ids=(fuse(study),), missing=("F1.label",))\n'
-    place = folder(fuses=rule(), gaps=rule(gap + passed, slug="b-gap", head=head), _help="1 / 0", notes="x = (")
+    place = folder(fuses=rule(), gaps=rule(gap + passed, slug="b-gap", head=head), _help=helper, notes="x = (")
     (place / "notes.py").rename(place / "notes.txt")
     snapshot = boat().installation.snapshot()
     heard, why, result = judged(place, snapshot)
