@@ -38,7 +38,11 @@ def rule_pictures(slugs: Sequence[str]) -> tuple[Picture, ...]:
     flow = Flowing(_("Rules of Linewright"))
     for slug in slugs:
         _rule(flow, rule_page(slug), shown_examples(slug))
-    _cautions(flow)
+    told = CAUTIONS[:-1]  # the last is at the foot of every page
+    flow.space(2.0)
+    flow.keep(sum(len(flow.broken(_(text), WIDE)) for text in told) * PITCH)
+    for text in told:
+        flow.paragraph(_(text))
     return flow.finished()
 
 
