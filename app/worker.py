@@ -21,7 +21,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
-from typing import Any, BinaryIO, TypeAlias
+from typing import BinaryIO, TypeAlias
 
 from app.drawing.in_condition import positions_shown
 from app.drawing.screen import Screen
@@ -29,6 +29,7 @@ from app.judgement import Judgement, SheetPicture
 from app.judging_own import OwnJudging
 from app.judging_soon import rules_that_solve_nothing, with_remarks
 from app.own_rules import of_the_person
+from app.worker_asked import Asked
 from app.worker_messages import (
     Answer,
     Begun,
@@ -41,14 +42,13 @@ from app.worker_messages import (
     Lit,
     Lost,
     MendRequest,
-    Offered,
     OpenRequest,
     QuitRequest,
     Ready,
     Request,
-    Sized,
     SizeRequest,
     ViewRequest,
+    WhyRequest,
     drawn_parts,
     judged_parts,
     packed,
@@ -60,10 +60,9 @@ from engine.check import CheckResult, check
 from engine.circuit.expand import expand
 from engine.circuit.live import live_items
 from engine.edits import EditError, apply, fill, touched
-from engine.files.edit_form import edit_of, plain_edit, snapshot_of
+from engine.files.edit_form import edit_of, snapshot_of
 from engine.installation import Snapshot
 from engine.installation.model import Installation
-from engine.sizing.results import Answer as Sizing
 from engine.study import Study
 
 __all__ = ["Worker", "main"]
@@ -99,9 +98,8 @@ class Worker:
         self._told = False  # whether the judgement of this snapshot has been sent
         self._lit: tuple[Snapshot, str] | None = None
         self._figures = FigureTeller(send, self._go_on, self._screen)
-        self._to_size: tuple[str, ...] = ()  # ids asked for and not yet answered
         self._to_show = ""  # the rule whose examples are asked for and not yet drawn
-        self._to_mend = ""  # key of the finding whose edits are asked for and not yet told
+        self._asked = Asked(send, self._go_on)
         self._whole: CheckResult | None = None  # the last whole judgement, of whatever snapshot
         self._lasts_s = 0.0  # what that took
         self._soon_s = 0.0  # what of the present one took the part that was told first
@@ -117,11 +115,8 @@ class Worker:
             self._sheet, self._condition, self._layer = request.sheet, request.condition, request.layer
             self._figures.look_away()
             return
-        if isinstance(request, SizeRequest):
-            self._to_size = request.items
-            return
-        if isinstance(request, MendRequest):
-            self._to_mend = request.key
+        if isinstance(request, (SizeRequest, MendRequest, WhyRequest)):
+            self._asked.take(request)
             return
         if isinstance(request, ExampleRequest):
             self._to_show = request.rule
@@ -205,7 +200,10 @@ class Worker:
         if first:
             self._draw(first)
         self._light(snapshot)
-        self._tell_sizes(snapshot)
+        study = self._study if self._study is not None and self._study.snapshot is snapshot else None
+        if study is not None:
+            self._asked.tell_sizes(study, self._at)
+            self._asked.tell_why(study, self._result, self._at)
         for sheet in self._screen.sheets:
             if sheet != first:
                 self._draw(sheet)
@@ -214,7 +212,8 @@ class Worker:
                 self._draw(sheet)
         for gone in self._sent.keys() - set(self._screen.sheets):
             del self._sent[gone]
-        self._tell_edits(snapshot)
+        if study is not None:
+            self._asked.tell_edits(study, self._result, self._at)
         refused = self._tell_own(snapshot) or refused
         if self._study is not None and self._study.snapshot is snapshot:
             self._figures.tell(self._study, self._result, self._at, View(first, self._condition, self._layer))
@@ -273,51 +272,6 @@ class Worker:
         while time.perf_counter() < until:  # solving cannot be given up halfway: first see whether more comes
             self._go_on()
             time.sleep(PAUSE_S / 20)
-
-    def _tell_sizes(self, snapshot: Snapshot) -> None:
-        """What was asked to be sized: somebody waits for it. A fault takes nothing else with it."""
-        items, study = self._to_size, self._study
-        if not items or study is None or study.snapshot is not snapshot:
-            return
-        self._go_on()
-        answers: list[Sizing] = []
-        words = ""
-        try:
-            from engine.sizing import size
-
-            for item in items:
-                answers += size(study, item)
-                self._go_on()
-        except Superseded:
-            raise
-        except Exception as fault:
-            log.exception("sizes of request %d stopped", self._at)
-            words = said(fault)
-        self._to_size = ()
-        self._send(Sized(self._at, items, tuple(answers), words))
-
-    def _tell_edits(self, snapshot: Snapshot) -> None:
-        """The edits that put a finding right: each is tried on a copy, which takes its time and gives way."""
-        key, study, result = self._to_mend, self._study, self._result
-        if not key or result is None or study is None or study.snapshot is not snapshot:
-            return
-        finding = next((one for one in result.findings if one.key == key), None)
-        edits: list[tuple[str, dict[str, Any]]] = []
-        words = ""
-        try:
-            if finding is not None:
-                from engine.fixes import offered
-                from engine.fixing.trial import as_records, giving_way
-
-                with giving_way(self._go_on):
-                    edits = [(f.text, plain_edit(as_records(snapshot, f.edit))) for f in offered(study, finding)]
-        except Superseded:
-            raise
-        except Exception as fault:
-            log.exception("the edits of request %d stopped", self._at)
-            words = said(fault)
-        self._to_mend = ""
-        self._send(Offered(self._at, key, tuple(edits), words))
 
     def _tell_examples(self) -> None:
         """The drawn examples of a rule, before anything else: they are small, and somebody waits for them."""

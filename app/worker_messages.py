@@ -21,6 +21,7 @@ from engine.circuit.energy.results import Energy
 from engine.findings import NotJudged
 from engine.picture import Box, Path, Primitive, Text
 from engine.sizing.results import Answer as Sizing
+from engine.why import Said
 
 __all__ = [
     "Answer",
@@ -31,6 +32,7 @@ __all__ = [
     "EnergyTold",
     "ExampleRequest",
     "Examples",
+    "Explained",
     "Fault",
     "FaultsTold",
     "FigureAnswer",
@@ -51,6 +53,7 @@ __all__ = [
     "SizeRequest",
     "Sized",
     "ViewRequest",
+    "WhyRequest",
     "answer_of",
     "drawn_parts",
     "framed",
@@ -114,11 +117,20 @@ class MendRequest(msgspec.Struct, frozen=True, tag="mend"):
     key: str
 
 
+class WhyRequest(msgspec.Struct, frozen=True, tag="why"):
+    """What every rule says of things, by id, and why it says nothing; takes the place of an earlier one."""
+
+    number: int
+    items: tuple[str, ...]
+
+
 class QuitRequest(msgspec.Struct, frozen=True, tag="quit"):
     """End."""
 
 
-Request: TypeAlias = OpenRequest | EditRequest | ViewRequest | SizeRequest | ExampleRequest | MendRequest | QuitRequest
+Request: TypeAlias = (
+    OpenRequest | EditRequest | ViewRequest | SizeRequest | ExampleRequest | MendRequest | WhyRequest | QuitRequest
+)
 
 
 # -- answers ----------------------------------------------------------------------------------------------------------
@@ -223,11 +235,20 @@ class Examples(msgspec.Struct, frozen=True, tag="examples"):
 
 
 class Offered(msgspec.Struct, frozen=True, tag="offered"):
-    """Edits that put a finding right, each in words and as `plain_edit`; `words`: what stopped it."""
+    """Edits that put a finding right, each in words and as `plain_edit`, drawn; `words`: what stopped it."""
 
     at: int
     key: str
     edits: tuple[tuple[str, dict[str, Any]], ...] = ()
+    words: str = ""
+
+
+class Explained(msgspec.Struct, frozen=True, tag="explained"):
+    """What every rule says of things, one tuple a thing; `words`: what stopped it."""
+
+    at: int
+    items: tuple[str, ...]
+    says: tuple[tuple[Said, ...], ...] = ()
     words: str = ""
 
 
@@ -274,7 +295,21 @@ class Lost(msgspec.Struct, frozen=True, tag="lost"):
 
 FigureAnswer: TypeAlias = FlowTold | FaultsTold | EnergyTold | FiguresStopped
 Answer: TypeAlias = (
-    Ready | Begun | Judged | Gaps | Drawn | Lit | FigureAnswer | Laid | Sized | Examples | Offered | Done | Fault | Lost
+    Ready
+    | Begun
+    | Judged
+    | Gaps
+    | Drawn
+    | Lit
+    | FigureAnswer
+    | Laid
+    | Sized
+    | Examples
+    | Offered
+    | Explained
+    | Done
+    | Fault
+    | Lost
 )
 
 

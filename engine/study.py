@@ -5,6 +5,7 @@ A study never touches the live installation: it is built from frozen records.
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
@@ -172,6 +173,12 @@ class Study:
                 fault = caught
             self._outcomes[slug] = Outcome(tuple(remarks), fault, least(passed, remarks) if passed else ())
         return self._outcomes[slug]
+
+    def proved(self) -> Study:
+        """The same study asked to prove: what was worked out is shared, what rules say is asked anew."""
+        made = copy.copy(self)
+        made.proving, made._outcomes = True, {}
+        return made
 
     def hear_own(self, own: Mapping[str, Outcome], is_complete: bool = True) -> None:
         """Take what own rules said; `is_complete`: there is no other own rule. What rests on it is said anew."""

@@ -77,6 +77,14 @@ ACTIONS = (
         short=N_("Notes"),
     ),
     Action(
+        "why",
+        N_("Why nothing is said"),
+        N_("What every rule says of the chosen piece: found, not judged, passed and with what margin, not applicable."),
+        _show("why"),
+        ("Shift+F7",),
+        checked=_shown("why"),
+    ),
+    Action(
         "missing",
         N_("Facts to read"),
         N_("What is not recorded that rules ask for, place by place, to be filled in on the spot."),

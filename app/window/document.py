@@ -46,6 +46,7 @@ class Document(QObject):
     layered = Signal()  # `layer` changed: figures over the sheet came, or hold no more
     exampled = Signal(object)  # Examples: what was asked of the judge by `show_examples`
     offered = Signal(object)  # Offered: what was asked of the judge by `mend`
+    explained = Signal(object)  # Explained: what was asked of the judge by `explain`
     sized = Signal(object)  # Sized: what was asked of the judge by `size`
     headed = Signal()  # name, unsaved changes or read-only changed
     selected = Signal()  # `selection` changed
@@ -206,6 +207,7 @@ class Document(QObject):
         judge.layered.connect(self._layered)
         judge.sized.connect(self.sized)
         judge.offered.connect(self.offered)
+        judge.explained.connect(self.explained)
         judge.exampled.connect(self.exampled)
         judge.wanting.connect(self._open_judge)
         self._tell_view()

@@ -12,8 +12,9 @@ import sys
 import time
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
-from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTimer, Signal
+from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTimer, Signal, SignalInstance
 
 from app.judgement import SheetPicture
 from app.worker_messages import (
@@ -24,6 +25,7 @@ from app.worker_messages import (
     EditRequest,
     ExampleRequest,
     Examples,
+    Explained,
     Fault,
     FigureAnswer,
     Frames,
@@ -41,6 +43,7 @@ from app.worker_messages import (
     Sized,
     SizeRequest,
     ViewRequest,
+    WhyRequest,
     answer_of,
     judgement_of,
     layer_of,
@@ -77,6 +80,7 @@ class Judge(QObject):
     sized = Signal(object)  # Sized
     exampled = Signal(object)  # Examples
     offered = Signal(object)  # Offered
+    explained = Signal(object)  # Explained
     busy = Signal(bool)  # whether something is still to come
     failed = Signal(str)  # a sentence: what is shown may be behind the drawing; once a trouble
     wanting = Signal()  # the process has nothing: `open` it with the drawing as it is now
@@ -90,9 +94,7 @@ class Judge(QObject):
         self._asked = 0  # of the newest open
         self._conditioned = 0  # of the newest view that changed the condition
         self._view: tuple[str, str, str] | None = None  # sheet, condition, layer
-        self._sizing: tuple[str, ...] = ()  # asked for and not yet answered
-        self._showing = ""  # the rule whose examples are asked for and not yet there
-        self._mending = ""  # key of the finding whose edits are asked for and not yet there
+        self._asking: dict[type, str | tuple[str, ...]] = {}  # by request: asked for and not yet answered
         self._opened = False  # whether the process has a drawing
         self._ready = False
         self._begun = 0
@@ -128,12 +130,8 @@ class Judge(QObject):
         self._send(OpenRequest(self._number, plain_snapshot(snapshot)))
         if self._view is not None:
             self.view(*self._view)
-        if self._sizing:
-            self.size(*self._sizing)
-        if self._showing:
-            self.show_examples(self._showing)
-        if self._mending:
-            self.mend(self._mending)
+        for make, wanted in self._asking.items():
+            self._ask(make, wanted)
 
     def edit(self, edit: Edit) -> None:
         """Tell of an edit that was done, as whole records."""
@@ -154,24 +152,25 @@ class Judge(QObject):
 
     def size(self, *items: str) -> None:
         """Ask what things need; `sized` tells. What was asked before and not answered is forgotten."""
-        self._sizing = items
-        if self._opened and items:
-            self._number += 1
-            self._send(SizeRequest(self._number, items))
+        self._ask(SizeRequest, items)
 
     def show_examples(self, rule: str) -> None:
         """Ask for the drawn examples of a rule; `exampled` tells. What was asked before is forgotten."""
-        self._showing = rule
-        if self._opened and rule:
-            self._number += 1
-            self._send(ExampleRequest(self._number, rule))
+        self._ask(ExampleRequest, rule)
 
     def mend(self, key: str) -> None:
         """Ask for the edits that put a finding right; `offered` tells. What was asked before is forgotten."""
-        self._mending = key
-        if self._opened and key:
+        self._ask(MendRequest, key)
+
+    def explain(self, *items: str) -> None:
+        """Ask what rules say of things; `explained` tells. What was asked before and not answered is forgotten."""
+        self._ask(WhyRequest, items)
+
+    def _ask(self, make: Any, wanted: str | tuple[str, ...]) -> None:
+        self._asking[make] = wanted
+        if self._opened and wanted:
             self._number += 1
-            self._send(MendRequest(self._number, key))
+            self._send(make(self._number, wanted))
 
     def close(self) -> None:
         """End the process, whatever it is at. It has surely ended when this returns."""
@@ -362,18 +361,8 @@ class Judge(QObject):
         elif isinstance(answer, Laid):
             if answer.at >= self._edited and (answer.sheet, answer.condition, answer.what) == self._view:
                 self.layered.emit(layer_of(answer))
-        elif isinstance(answer, Sized):
-            if answer.items == self._sizing and answer.at >= self._edited:
-                self._sizing = ()
-                self.sized.emit(answer)
-        elif isinstance(answer, Examples):
-            if answer.rule == self._showing:
-                self._showing = ""
-                self.exampled.emit(answer)
-        elif isinstance(answer, Offered):
-            if answer.key == self._mending and answer.at >= self._edited:
-                self._mending = ""
-                self.offered.emit(answer)
+        elif isinstance(answer, (Sized, Examples, Offered, Explained)):
+            self._hear_asked(answer)
         elif isinstance(answer, Lost):
             self._hear_lost(answer)
         elif isinstance(answer, Fault):
@@ -386,6 +375,20 @@ class Judge(QObject):
             self._troubles = 0
             self._is_told = False
             self._set_busy(False)
+
+    def _hear_asked(self, answer: Sized | Examples | Offered | Explained) -> None:
+        """What is still wanted, and true of the drawing as it is; a rule's examples are whatever is drawn."""
+        of: dict[type, tuple[type, str, SignalInstance]] = {
+            Sized: (SizeRequest, "items", self.sized),
+            Examples: (ExampleRequest, "rule", self.exampled),
+            Offered: (MendRequest, "key", self.offered),
+            Explained: (WhyRequest, "items", self.explained),
+        }
+        request, wanted, signal = of[type(answer)]
+        is_true = answer.at >= self._edited or isinstance(answer, Examples)
+        if is_true and self._asking.get(request) == getattr(answer, wanted):
+            del self._asking[request]
+            signal.emit(answer)
 
     def _hear_judged(self, answer: Judged | Gaps) -> None:
         if isinstance(answer, Judged):

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from app.window.particulars.page import Particulars
     from app.window.sizing.page import SizesPage
     from app.window.table.page import TablePage
+    from app.window.why.page import WhyPage
 
 __all__ = ["Pages"]
 
@@ -99,6 +100,10 @@ class Pages(QStackedWidget):
         """The page of facts to read."""
         return self._page("missing")
 
+    def why(self) -> WhyPage:
+        """The page that tells why nothing is said."""
+        return self._page("why")
+
     def rules(self) -> RulesPage:
         """The page of rules."""
         return self._page("rules")
@@ -161,6 +166,13 @@ class Pages(QStackedWidget):
         page.refused.connect(self.window_of.foot.refuse)
         page.reveal.connect(self.window_of.reveal)
         page.record_wanted.connect(self.window_of.show_record)
+        return page
+
+    def _make_why(self) -> QWidget:
+        from app.window.why.page import WhyPage
+
+        page = WhyPage(self.window_of.document)
+        page.rule_wanted.connect(self._show_rule)
         return page
 
     def _make_rules(self) -> QWidget:

@@ -22,6 +22,7 @@ from app.worker_messages import (
     Drawn,
     EditRequest,
     EnergyTold,
+    Explained,
     Fault,
     FaultsTold,
     FlowTold,
@@ -35,6 +36,7 @@ from app.worker_messages import (
     Sized,
     SizeRequest,
     ViewRequest,
+    WhyRequest,
     judgement_of,
     merged,
 )
@@ -44,6 +46,7 @@ from engine.files.drawing import load
 from engine.files.edit_form import plain_edit, plain_snapshot
 from engine.installation import Condition, Setting
 from engine.installation.model import Installation
+from engine.rules import rules
 
 ROOT = Path(__file__).parents[2]
 
@@ -260,10 +263,39 @@ def test_what_things_need_is_told_once_and_before_other_sheets(monkeypatch: pyte
         raise ValueError("the scale is broken")
 
     monkeypatch.setattr("engine.sizing.size", broken)
-    monkeypatch.setattr(worker_module.log, "exception", lambda *_arguments: None)
+    monkeypatch.setattr("app.worker_asked.log.exception", lambda *_arguments: None)
     window.worker.take(SizeRequest(window.next(), (run,)))
     heard = window.study()
     (told,) = [answer for answer in heard if isinstance(answer, Sized)]
+    assert told.words == "the scale is broken"
+    assert isinstance(heard[-1], Done)
+
+
+def test_what_rules_say_of_a_thing_is_told_once_with_margins(monkeypatch: pytest.MonkeyPatch) -> None:
+    window = Window(sample())
+    window.open()
+    window.study()
+    run = window.boat.find("W31")[0][1]
+    window.worker.take(WhyRequest(window.next(), (run,)))
+    heard = window.study()
+    (told,) = [answer for answer in heard if isinstance(answer, Explained)]
+    assert (told.at, told.items, told.words) == (window.number, (run,), "")
+    (says,) = told.says
+    assert {said.rule for said in says} == set(rules())
+    overloaded = next(said for said in says if said.rule == "overloaded")
+    assert overloaded.verdict == "passed"
+    assert 0 < (overloaded.margin or 0) < 1
+    assert window.of(Judged) == []  # asking to prove judges nothing anew for the window
+    assert not any(isinstance(answer, Explained) for answer in window.study())
+
+    def broken(*_arguments: object) -> None:
+        raise ValueError("the scale is broken")
+
+    monkeypatch.setattr("app.worker_asked.why", broken)
+    monkeypatch.setattr("app.worker_asked.log.exception", lambda *_arguments: None)
+    window.worker.take(WhyRequest(window.next(), (run,)))
+    heard = window.study()
+    (told,) = [answer for answer in heard if isinstance(answer, Explained)]
     assert told.words == "the scale is broken"
     assert isinstance(heard[-1], Done)
 

@@ -1,0 +1,1 @@
+"""The page that tells why nothing is said of a thing."""

@@ -1,0 +1,113 @@
+"""What somebody waits for in the window: sizes, the edits of a finding, why nothing is said of a thing. No Qt.
+
+Each is worked out of the study that was judged, and gives way to a newer request; a fault in one takes nothing else
+with it.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+
+from app.worker_messages import Answer, Explained, MendRequest, Offered, Sized, SizeRequest, WhyRequest
+from app.worker_telling import Superseded, said
+from engine.check import CheckResult, check
+from engine.files.edit_form import plain_edit
+from engine.installation.model import Snapshot
+from engine.sizing.results import Answer as Sizing
+from engine.study import Study
+from engine.why import Said, why
+
+__all__ = ["Asked"]
+
+log = logging.getLogger(__name__)
+
+
+class Asked:
+    """The newest question of each sort that is not answered yet. `go_on` raises `Superseded` to give up."""
+
+    def __init__(self, send: Callable[[Answer], None], go_on: Callable[[], None]) -> None:
+        self._send = send
+        self._go_on = go_on
+        self._to_size: tuple[str, ...] = ()
+        self._to_explain: tuple[str, ...] = ()
+        self._to_mend = ""  # key of a finding
+        self._proved: tuple[Snapshot, CheckResult] | None = None  # the last drawing that was asked why
+
+    def take(self, request: SizeRequest | MendRequest | WhyRequest) -> None:
+        """Keep a question until there is something to answer it by."""
+        if isinstance(request, SizeRequest):
+            self._to_size = request.items
+        elif isinstance(request, WhyRequest):
+            self._to_explain = request.items
+        else:
+            self._to_mend = request.key
+
+    def tell_sizes(self, study: Study, at: int) -> None:
+        """What things need."""
+        items = self._to_size
+        if not items:
+            return
+        self._go_on()
+        answers: list[Sizing] = []
+        words = ""
+        try:
+            from engine.sizing import size
+
+            for item in items:
+                answers += size(study, item)
+                self._go_on()
+        except Superseded:
+            raise
+        except Exception as fault:
+            log.exception("sizes of request %d stopped", at)
+            words = said(fault)
+        self._to_size = ()
+        self._send(Sized(at, items, tuple(answers), words))
+
+    def tell_edits(self, study: Study, result: CheckResult | None, at: int) -> None:
+        """The edits that put a finding right: each is tried on a copy, which takes its time and gives way."""
+        key = self._to_mend
+        if not key or result is None:
+            return
+        finding = next((one for one in result.findings if one.key == key), None)
+        edits: list[tuple[str, dict[str, Any]]] = []
+        words = ""
+        try:
+            if finding is not None:
+                from engine.fixes import offered
+                from engine.fixing.trial import as_records, giving_way
+
+                with giving_way(self._go_on):
+                    edits = [(f.text, plain_edit(as_records(study.snapshot, f.edit))) for f in offered(study, finding)]
+        except Superseded:
+            raise
+        except Exception as fault:
+            log.exception("the edits of request %d stopped", at)
+            words = said(fault)
+        self._to_mend = ""
+        self._send(Offered(at, key, tuple(edits), words))
+
+    def tell_why(self, study: Study, result: CheckResult | None, at: int) -> None:
+        """What every rule says of things: the rules judge again, asked to prove, with all that was worked out."""
+        items, snapshot = self._to_explain, study.snapshot
+        if not items or result is None:
+            return
+        says: tuple[tuple[Said, ...], ...] = ()
+        words = ""
+        try:
+            if self._proved is None or self._proved[0] is not snapshot:
+                proving = check(snapshot, go_on=self._go_on, study=study.proved())
+                self._proved = snapshot, proving
+            judged = msgspec.structs.replace(result, passed=(*result.passed, *self._proved[1].passed))
+            says = tuple(why(judged, snapshot, [item]) for item in items)
+        except Superseded:
+            raise
+        except Exception as fault:
+            log.exception("what rules say for request %d stopped", at)
+            words = said(fault)
+        self._to_explain = ()
+        self._send(Explained(at, items, says, words))
