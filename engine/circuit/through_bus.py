@@ -14,34 +14,43 @@ __all__ = ["Through", "through_bus"]
 
 
 class Through(NamedTuple):
-    """Amperes through the most loaded section, and the devices that decide."""
+    """Amperes through the most loaded section, and the devices that decide.
+
+    `unknown`: devices at the bus of which the rating is not recorded.
+    """
 
     amps: float
     devices: tuple[str, ...]
+    unknown: tuple[str, ...] = ()
 
 
-def through_bus(coverage: Coverage, operations: Iterable[Operation], item: str) -> Through | None:
+def through_bus(
+    coverage: Coverage, operations: Iterable[Operation], item: str, hopeful: bool = False
+) -> Through | None:
     """The most that can pass a section of a bus before a device opens, in the worst operating condition.
 
     Conductor by conductor. What comes in over a run is what can flow into its far end with the bus taken away (the feed
     cut), where a source stands behind it in that condition; what goes out is the device behind it, else without limit.
     No more comes in than flows into the bus over all its runs together. Where the studs are not numbered the runs stand
-    in the worst order: everything that feeds on one side. `None`: no live run on it.
+    in the worst order: everything that feeds on one side. `hopeful`: what is not recorded lets nothing through.
+    `None`: no live run on it.
     """
-    sides = list(_sides(coverage, item))
+    sides = list(_sides(coverage, item, hopeful))
     if not sides:
         return None
-    best = Through(0.0, ())
+    cuts = coverage.best_cuts if hopeful else coverage.cuts
+    unknown = tuple(dict.fromkeys(device for side in sides for device in side.unknown))
+    best = Through(0.0, (), unknown)
     for conductor in sorted({side.conductor for side in sides}):
         here = [side for side in sides if side.conductor == conductor]
-        comes = coverage.cuts.total(here[0].near).amps
+        comes = cuts.total(here[0].near).amps
         for operation in operations:
             reached = _reached(coverage, item, operation)
             fed = [side._replace(into=side.into if side.far in reached else 0.0) for side in here]
             amps = min(_most(fed), comes)
             if amps > best.amps:
                 decides = next((d for side in fed for r, d in side.devices if r == amps), "")
-                best = Through(amps, (decides,) if decides else ())
+                best = Through(amps, (decides,) if decides else (), unknown)
     return best
 
 
@@ -53,9 +62,10 @@ class _Side(NamedTuple):
     into: float
     out: float
     devices: tuple[tuple[float, str], ...]
+    unknown: tuple[str, ...]
 
 
-def _sides(coverage: Coverage, item: str) -> Iterator[_Side]:
+def _sides(coverage: Coverage, item: str, hopeful: bool) -> Iterator[_Side]:
     circuit = coverage.circuit
     mirror = coverage.mirror
     for number, wire in enumerate(circuit.wires):
@@ -65,7 +75,7 @@ def _sides(coverage: Coverage, item: str) -> Iterator[_Side]:
             if node.equipment != item or node.conductor not in LIVE or edge is None or mirror.is_loop(edge):
                 continue
             far = mirror.of_node[there]
-            out, devices = _out(coverage, far, edge)
+            out, devices, unknown = _out(coverage, far, edge, hopeful)
             run = coverage.snapshot.runs[wire.run]
             end = run.from_end if run.from_end.equipment == item else run.to_end
             yield _Side(
@@ -73,9 +83,10 @@ def _sides(coverage: Coverage, item: str) -> Iterator[_Side]:
                 end.stud_number,
                 mirror.of_node[here],
                 far,
-                min(coverage.cuts.cut(edge, far), out),
+                min((coverage.best_cuts if hopeful else coverage.cuts).cut(edge, far), out),
                 out,
                 devices,
+                unknown,
             )
 
 
@@ -116,14 +127,22 @@ def _reached(coverage: Coverage, item: str, operation: Operation) -> set[int]:
     return seen
 
 
-def _out(coverage: Coverage, point: int, edge: int) -> tuple[float, tuple[tuple[float, str], ...]]:
-    """The ratings of the devices at the far end of a run, without limit where none stands there."""
+def _out(
+    coverage: Coverage, point: int, edge: int, hopeful: bool
+) -> tuple[float, tuple[tuple[float, str], ...], tuple[str, ...]]:
+    """The ratings of the devices at the far end of a run, without limit where none stands there; those not recorded."""
     mirror = coverage.mirror
-    devices = []
+    devices, unknown = [], []
     for other in mirror.adjacency[point]:
         device = mirror.protection[other]
-        if other != edge and device is not None:
-            if device.rating_a is None:
-                return math.inf, ()
-            devices.append((device.rating_a, coverage.circuit.links[mirror.link[other]].equipment))
-    return (sum(rating for rating, _item in devices) if devices else math.inf), tuple(devices)
+        if other == edge or device is None:
+            continue
+        item = coverage.circuit.links[mirror.link[other]].equipment
+        if device.rating_a is None:
+            unknown.append(f"{coverage.snapshot.name(item)}.{device.missing}")
+        else:
+            devices.append((device.rating_a, item))
+    if not devices and not unknown:
+        return math.inf, (), ()
+    out = math.inf if unknown and not hopeful else sum(rating for rating, _item in devices)
+    return out, () if unknown else tuple(devices), tuple(unknown)

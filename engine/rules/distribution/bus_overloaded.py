@@ -6,7 +6,8 @@ Every bus, conductor by conductor. *Danger*: what flows in any section between t
 every load drawing, is above its rating; the order of the studs counts, and where it is not recorded the worst order is
 taken. *Warning*: what the devices let through any section, the lesser of what can come in and what can go out, is above
 it, though the loads drawn are not: the bus then runs hot before a device opens. Where the loads are above it and the
-devices let no more through than it may carry, they open first: a *caution*.
+devices let no more through than it may carry, they open first: a *caution*. Where a device at it whose rating is not
+recorded decides, it is not judged.
 
 Why it matters
 --------------
@@ -30,9 +31,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import msgspec
+
 from engine.books.ampacity import amps
 from engine.circuit.flow.results import BusFlow, Flow
 from engine.circuit.through_bus import through_bus
+from engine.edits.edit import Put, SetFields, apply
 from engine.equipment.base import LIVE
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
@@ -48,6 +52,7 @@ from engine.words import N_, _
 
 SLUG = "bus-overloaded"
 WORD: Word = "danger"
+LET: Word = "warning"  # what devices let through it
 TITLE = N_("bus carries, or may carry, more than its rating")
 LOOKS_AT = N_("buses")
 
@@ -76,7 +81,12 @@ def check(study: Study) -> Iterator[Remark]:
             yield _solved(study, item, most, rating, bus, flow, opens_first=opens)
         else:
             if allowed is not None and math.isfinite(allowed.amps) and allowed.amps > rating * (1 + 1e-9):
-                yield _let_through(study, item, rating, allowed.amps, allowed.devices)
+                least = through_bus(study.coverage, study.operations, item, hopeful=True)
+                if allowed.unknown and least is not None and least.amps <= rating * (1 + 1e-9):
+                    why = _("what the devices at it let through it is not known")
+                    yield _gap(study, item, allowed.unknown, why, LET)
+                else:
+                    yield _let_through(study, item, rating, allowed.amps, allowed.devices)
             elif item in short and (allowed is None or allowed.amps > rating):
                 yield _gap(study, item, short[item], _("what flows in it is not known in full"))
             elif study.proving:
@@ -87,8 +97,10 @@ def check(study: Study) -> Iterator[Remark]:
                     yield proved(study, SLUG, item, found=found, limit=("rating", rating), unit="A", condition=where)
 
 
-def _gap(study: Study, item: str, missing: tuple[str, ...], why: str) -> NotJudged:
-    return NotJudged(rule=SLUG, would_be=WORD, designations=(study.name(item),), ids=(item,), missing=missing, why=why)
+def _gap(study: Study, item: str, missing: tuple[str, ...], why: str, would_be: Word = WORD) -> NotJudged:
+    return NotJudged(
+        rule=SLUG, would_be=would_be, designations=(study.name(item),), ids=(item,), missing=missing, why=why
+    )
 
 
 def _solved(
@@ -127,7 +139,7 @@ def _let_through(study: Study, item: str, rating: float, allowed: float, devices
     name = study.name(item)
     return Finding(
         rule=SLUG,
-        word="warning",
+        word=LET,
         designations=(name, *(study.name(device) for device in devices)),
         ids=(item, *devices),
         message=_("The devices at bus {bus} let {allowed} through it; it is rated {rating}.").format(
@@ -172,11 +184,15 @@ def _bus(
     return b.installation
 
 
+def _unrated() -> Installation:
+    """One of the two fuses is not read yet: with 60 A in it the bus is well protected."""
+    b = _bus(100, (40, 40))
+    item = next(i for i, r in b.snapshot().equipment.items() if r.designation == "F12")
+    apply(b, SetFields("equipment", item, (("rating_a", None),)))
+    return b
+
+
 def _number_studs(installation: Installation, studs: dict[str, int]) -> None:
-    import msgspec
-
-    from engine.edits.edit import Put, apply
-
     for item, run in installation.snapshot().runs.items():
         number = studs.get(run.designation)
         for side in ("from_end", "to_end") if number is not None else ():
@@ -197,5 +213,6 @@ BAD = (
     ),
     Example("an ampere above", lambda: _bus(99, (50, 50)), (("X1",),)),
     Example("two loads of 50 A, the fuse of 90 A opens first", lambda: _bus(95, (50, 50), fuse_a=90), (("X1",),)),
+    Example("a fuse at it has no rating recorded", _unrated, (("X1",),)),
     Example("the loads are well, the devices are not: 2 × 62.5 A", lambda: _bus(100, (50, 50)), (("X1",),)),
 )
