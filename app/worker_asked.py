@@ -69,7 +69,10 @@ class Asked:
         self._send(Sized(at, items, tuple(answers), words))
 
     def tell_edits(self, study: Study, result: CheckResult | None, at: int) -> None:
-        """The edits that put a finding right: each is tried on a copy, which takes its time and gives way."""
+        """The edits that put a finding right, as they are drawn: each is tried on a copy, which gives way.
+
+        The window sees to ids that were never used: only it knows the last one.
+        """
         key = self._to_mend
         if not key or result is None:
             return
@@ -78,11 +81,15 @@ class Asked:
         words = ""
         try:
             if finding is not None:
+                from app.drawing.changes import drawn
+                from engine.edits.draft import highest_id
                 from engine.fixes import offered
-                from engine.fixing.trial import as_records, giving_way
+                from engine.fixing.trial import giving_way
 
+                snapshot = study.snapshot
                 with giving_way(self._go_on):
-                    edits = [(f.text, plain_edit(as_records(study.snapshot, f.edit))) for f in offered(study, finding)]
+                    fixes = offered(study, finding)
+                edits = [(fix.text, plain_edit(drawn(snapshot, highest_id(snapshot), fix.edit))) for fix in fixes]
         except Superseded:
             raise
         except Exception as fault:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from app import worker as worker_module
+from app import worker_asked
 from app.worker import Worker
 from app.worker_messages import Done, Judged, MendRequest, Offered, OpenRequest, answer_of, packed
 from engine.edits import apply
@@ -76,7 +76,7 @@ def test_a_fault_in_the_trying_is_told_in_words(monkeypatch: pytest.MonkeyPatch)
         raise ValueError("the trial broke")
 
     monkeypatch.setattr("engine.fixes.offered", broken)
-    monkeypatch.setattr(worker_module.log, "exception", lambda *_arguments: None)
+    monkeypatch.setattr(worker_asked.log, "exception", lambda *_arguments: None)
     (offered,) = told.ask(2, told.key)
     assert offered.words == "the trial broke"
     assert isinstance(told.said[-1], Done)

@@ -5,8 +5,8 @@ The engine knows no symbols. What it makes anew (a fuse in a run) is placed here
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import pairwise
+from collections.abc import Iterable, Iterator
+from itertools import pairwise, product
 from typing import Any, Literal
 
 import msgspec
@@ -20,13 +20,14 @@ from engine.edits.draft import highest_id
 from engine.edits.rewriting import rewritten
 from engine.fixing.pieces import renumbered
 from engine.fixing.trial import after, as_records
-from engine.installation import End, Run, Snapshot
+from engine.installation import End, Placement, Run, Snapshot
 from engine.installation.records import Route
 from engine.picture import Box
 
 __all__ = ["drawn"]
 
-BESIDE = tuple((dx, dy) for far in (10, 16, 24) for dx, dy in ((far, 0), (-far, 0), (far, -far), (-far, far)))  # steps
+# steps from the middle of a run to where the symbol may stand beside it, the nearest first
+BESIDE = tuple(sorted(product(range(-24, 25, 4), repeat=2), key=lambda d: (abs(d[0]) + abs(d[1]), -d[0], d[1])))[1:]
 LEAST = 6  # steps of a stretch that a symbol goes into
 
 
@@ -71,11 +72,12 @@ def _into(
     """As `place` parts a run, with what the engine recorded of the two pieces; `None` where it is not drawn."""
     side: Literal["from", "to"] = "from" if rest.to_end == snapshot.runs[item].to_end else "to"
     for sheet in snapshot.sheets:
-        parts = [p for p in scene_of(snapshot, sheet).parts_on(sheet) if p.run == item]
-        part = next((p for p in parts if p.kind in ("whole", side)), None)
-        if part is None:
+        parts = scene_of(snapshot, sheet).parts_on(sheet)
+        part = next((p for p in parts if p.run == item and p.kind in ("whole", side)), None)
+        free = None if part is None else _free(part, side, [p for p in parts if p.run != item])
+        if free is None:
             continue
-        x, y = _point(part, side)
+        x, y = free
         try:
             made = place(snapshot, last_id, device.record.KIND, sheet, x, y, on_run=item)
         except EditError:
@@ -108,10 +110,18 @@ def _into(
 
 
 def _is_led(snapshot: Snapshot, edit: Edit) -> bool:
-    """Whether both runs at what is new have their way on its sheet: a short straight run leaves none."""
+    """Whether the runs at what is new have their way on its sheet: a short straight run leaves none.
+
+    What leads to another sheet is led when that is drawn.
+    """
     now = after(snapshot, edit)
     symbol = next(p.record for p in _puts(edit) if p.table == "placements")
-    runs = {item for item, run in now.runs.items() if _ends_at(run, symbol.equipment)}
+    here = {p.equipment for p in now.placements.values() if p.sheet == symbol.sheet}
+    runs = {
+        item
+        for item, run in now.runs.items()
+        if _ends_at(run, symbol.equipment) and {run.from_end.equipment, run.to_end.equipment} <= here
+    }
     return runs <= {part.run for part in scene_of(now, symbol.sheet).parts_on(symbol.sheet)}
 
 
@@ -126,16 +136,20 @@ def _beside(snapshot: Snapshot, last_id: int, whole: Edit, device: str, run: str
         part = next((p for p in scene.parts_on(sheet) if p.run == run), None)
         if part is None:
             continue
-        x, y = _point(part, "from")
+        x, y = _middle(part)
+        item = renamed[device]
+        boxes = [other.box for other in scene.on(sheet)]
+        boxes += [Box(*a, *b) for p in scene.parts_on(sheet) if p.run != run for a, b in _stretches(p.points)]
         for dx, dy in BESIDE:
+            box = piece_of(now, Placement(equipment=item, sheet=sheet, x=x + dx, y=y + dy), now.equipment[item]).box
+            if any(_overlap(box, other) for other in boxes):
+                continue
             try:
-                made = place_existing(now, last, renamed[device], sheet, x + dx, y + dy)
+                made = place_existing(now, last, item, sheet, x + dx, y + dy)
             except EditError:
                 continue
             edit = Several((*_puts(first), *_puts(made.edit)), whole.words)
-            symbol = next(p.record for p in _puts(made.edit) if p.table == "placements")
-            box = piece_of(now, symbol, now.equipment[renamed[device]]).box
-            if not any(_overlap(box, other.box) for other in scene.on(sheet)) and _is_led(snapshot, edit):
+            if _is_led(snapshot, edit):
                 return edit
     return None
 
@@ -150,11 +164,47 @@ def _ending(run: Run, side: Literal["from", "to"], at: End) -> Run:
     return msgspec.structs.replace(run, **{field: msgspec.structs.replace(getattr(run, field), terminal=at.terminal)})
 
 
-def _point(part: RunPart, side: Literal["from", "to"]) -> Point:
-    """The middle of the stretch nearest to an end that has room, else of the longest."""
+def _from_end(part: RunPart, side: Literal["from", "to"]) -> list[Point]:
+    """The corners of a part, beginning at an end of the run, or as near to it as the part comes."""
     points = list(part.points)
     if (part.kind == "to") != (side == "to"):  # a part begins at its own terminal, a whole run at its `from` end
         points.reverse()
-    stretches = [(a, b, abs(a[0] - b[0]) + abs(a[1] - b[1])) for a, b in pairwise(points)]
-    a, b, _long = next((s for s in stretches if s[2] >= LEAST), max(stretches, key=lambda s: s[2]))
-    return (a[0] + b[0]) // 2, (a[1] + b[1]) // 2
+    return points
+
+
+def _free(part: RunPart, side: Literal["from", "to"], others: list[RunPart]) -> Point | None:
+    """The middle of the first straight piece with room that no other run shares: there it stands in this run alone."""
+    taken = {step for other in others for step in _steps(other.points)}
+    piece: list[Point] = []
+    pieces: list[list[Point]] = []
+    for a, b in _steps(_from_end(part, side)):
+        is_on = len(piece) > 1 and (b[0] - a[0], b[1] - a[1]) == (a[0] - piece[-2][0], a[1] - piece[-2][1])
+        if (a, b) in taken or (b, a) in taken:
+            piece = []
+        elif piece and is_on:
+            piece.append(b)
+        else:
+            piece = [a, b]
+            pieces.append(piece)
+    found = next((one for one in pieces if len(one) > LEAST), None)
+    return None if found is None else found[len(found) // 2]
+
+
+def _stretches(points: Iterable[Point]) -> Iterator[tuple[Point, Point]]:
+    """Every straight of a way, from its upper left to its lower right."""
+    for (ax, ay), (bx, by) in pairwise(points):
+        yield (min(ax, bx), min(ay, by)), (max(ax, bx), max(ay, by))
+
+
+def _steps(points: Iterable[Point]) -> Iterator[tuple[Point, Point]]:
+    """Every step of the grid along a way."""
+    for (ax, ay), (bx, by) in pairwise(points):
+        count = max(abs(bx - ax), abs(by - ay))
+        way = [(ax + (bx - ax) * n // count, ay + (by - ay) * n // count) for n in range(count + 1)] if count else []
+        yield from pairwise(way)
+
+
+def _middle(part: RunPart) -> Point:
+    """The middle of its longest stretch."""
+    (ax, ay), (bx, by) = max(pairwise(part.points), key=lambda s: abs(s[0][0] - s[1][0]) + abs(s[0][1] - s[1][1]))
+    return (ax + bx) // 2, (ay + by) // 2

@@ -8,12 +8,12 @@ import msgspec
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QMenu, QPushButton, QWidget
 
-from app.drawing.changes import drawn
 from app.window.document import Document
 from app.worker_messages import Offered
 from engine.edits import EditError
 from engine.files.edit_form import edit_of
 from engine.findings import Finding
+from engine.fixing.pieces import renumbered
 from engine.rules import rules
 from engine.words import _
 
@@ -90,7 +90,7 @@ class MendButton(QPushButton):
 
     def _do(self, plain: dict[str, object], _checked: bool = False) -> None:
         try:
-            edit = drawn(self.document.snapshot(), self.document.installation.last_id, edit_of(plain))
+            edit = renumbered(edit_of(plain), self.document.snapshot(), self.document.installation.last_id)
             self.document.do(msgspec.structs.replace(edit, words=_sentence(edit.words)))
         except (EditError, ValueError) as fault:
             self.refused.emit(str(fault))

@@ -80,6 +80,18 @@ def test_the_edits_are_asked_for_and_one_is_done_and_undone(
     assert ketch.snapshot() == before
 
 
+def test_what_is_made_anew_has_an_id_that_was_never_used(page: NotesPage, ketch: Document, asked: list[str]) -> None:
+    finding = _finding(ketch, "rating-above-ampacity")
+    page.show_finding(finding.key)
+    ketch.installation.last_id += 500
+    last, before = ketch.installation.last_id, set(ketch.snapshot().equipment)
+    ketch.offered.emit(_answer(ketch, finding))
+    next(action for action in page.mend_button.edits.actions() if "fuse of" in action.text()).trigger()
+    (fuse,) = set(ketch.snapshot().equipment) - before
+    assert int(fuse[1:]) > last
+    assert ketch.history.undo_words.startswith("Fit a fuse of 150 A")
+
+
 def test_the_menu_opens_by_the_keyboard_and_is_named(page: NotesPage, ketch: Document, asked: list[str]) -> None:
     finding = _finding(ketch, "needless-waiver")
     page.show_finding(finding.key)
