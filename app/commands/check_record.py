@@ -1,10 +1,15 @@
-"""`check --record`: the drawing keeps which book and edition it was judged by, when somebody asks for it."""
+"""`check --record`: the drawing keeps which book and edition it was judged by, when somebody asks for it.
+
+With `--book` that book becomes the drawing's own; a yard's then has to stand beside the drawing.
+"""
 
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from app.commands.opening import CommandError, say
+from engine.books import ENDING
 from engine.check import CheckResult
 from engine.edits import SetFields, apply
 from engine.files.drawing import save
@@ -20,16 +25,21 @@ def add_record(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--record",
         action="store_true",
-        help=_("write into the drawing which book and edition it was judged by; nothing else in it changes"),
+        help=_("write into the drawing which book and edition it was judged by, --book making that book its own"),
     )
 
 
 def may_record(arguments: argparse.Namespace) -> None:
-    """Only the drawing's own book is recorded. Raises `CommandError`."""
+    """Whether it can be done as asked. Raises `CommandError`."""
     if not arguments.record:
         return
-    if arguments.book:
-        raise CommandError(_("--record records the drawing's own book and is not used with --book"))
+    for file in arguments.files if arguments.book and arguments.book.endswith(ENDING) else ():
+        if Path(file).absolute().parent != Path(arguments.book).parent:
+            raise CommandError(
+                _("{book} does not stand beside {file}, where a drawing's own book is looked for").format(
+                    book=Path(arguments.book).name, file=file
+                )
+            )
     for name, given in (("--since", arguments.since), ("--fix-list", arguments.fix_list), ("--why", arguments.why)):
         if given:
             raise CommandError(_("--record is not used with {option}").format(option=name))
@@ -37,10 +47,10 @@ def may_record(arguments: argparse.Namespace) -> None:
 
 def record(file: str, installation: Installation, result: CheckResult) -> None:
     """Write it, unless the drawing says so already; one line of what was done. Raises `FileError`."""
-    wanted = recorded_as(result)
-    if installation.lone["settings"].book_edition == wanted:
+    wanted, settings = recorded_as(result), installation.lone["settings"]
+    if (settings.book, settings.book_edition) == (result.book, wanted):
         return
-    words = _("record the book it was judged by")
-    apply(installation, SetFields("settings", "settings", (("book_edition", wanted),), words=words))
+    fields = (("book", result.book), ("book_edition", wanted))
+    apply(installation, SetFields("settings", "settings", fields, words=_("record the book it was judged by")))
     save(installation, file)
     say(_("{file}: recorded that it was judged by {book}").format(file=file, book=wanted))

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QFileDialog
 
 from app.window.files import may_write_over
 from app.window.judge import environment
+from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
 from engine.files.drawing import dump
 from engine.files.errors import reason
@@ -67,7 +68,11 @@ class Printing(QObject):
             self._refuse(reason(fault))
             return
         self._made = copy.with_suffix(ENDING)
-        self.process.start(sys.executable, ["-P", "-m", "app.cli", "print", str(copy), "-o", str(self._made)])
+        told = ["-P", "-m", "app.cli", "print", str(copy), "-o", str(self._made)]
+        book, path = window.document.snapshot().settings.book, window.document.path
+        if book.endswith(BOOK_ENDING) and path is not None:  # a yard's own stands beside the drawing, not the copy
+            told += ["--book", str(path.absolute().parent / Path(book).name)]
+        self.process.start(sys.executable, told)
         window.foot.say(_("Writing {name} ...").format(name=path.name))
 
     def stop(self) -> None:

@@ -174,12 +174,24 @@ def test_it_is_recorded_when_asked_for_and_never_else(run) -> None:
     assert "last judged by trade-na 1; now it is judged by us-46cfr 2015." in " ".join(told.split())
 
 
-def test_only_the_drawings_own_book_is_recorded(run) -> None:
+def test_another_book_becomes_the_drawings_own(run) -> None:
+    boat = _boat()
+    Path("yard.toml").write_text(YARD, encoding="utf-8")
+    assert run("check", boat, "--record", "--book", "yard.toml")[2].startswith("boat.linewright: recorded that")
+    settings = load(boat).installation.snapshot().settings
+    assert (settings.book, settings.book_edition) == ("yard.toml", "yard.toml 3, on trade-na 1")
+    _code, out, _err = run("check", boat, "--format", "json")
+    assert (json.loads(out)["book"], "edition_note" in json.loads(out)) == ("yard.toml", False)
+
+
+def test_what_cannot_be_recorded_is_said_and_nothing_is_written(run) -> None:
     boat = _boat()
     before = boat.read_bytes()
-    code, _out, err = run("check", boat, "--record", "--book", "metric")
+    Path("papers").mkdir()
+    Path("papers/yard.toml").write_text(YARD, encoding="utf-8")
+    code, _out, err = run("check", boat, "--record", "--book", "papers/yard.toml")
     assert (code, boat.read_bytes() == before) == (2, True)
-    assert err == "linewright: --record records the drawing's own book and is not used with --book\n"
+    assert "yard.toml does not stand beside boat.linewright" in err
     assert run("check", boat, "--record", "--fix-list")[0] == 2
 
 
