@@ -49,8 +49,8 @@ def rule(body: str = FUSES, *, slug: str = "a-fuse", word: str = "caution", head
     )
 
 
-def boat(*waived: str, book: str = "trade-na") -> Builder:
-    b = Builder(name="Sandling", book=book)
+def boat(*waived: str, book: str = "trade-na", **vessel: str) -> Builder:
+    b = Builder(name="Sandling", book=book, **vessel)
     b.add("battery_bank", "G1", unit_v=12, charge_v=14.4)
     b.add("fuse", "F1", rating_a=10, rated_dc_v=32)
     b.add("load", "E1", dc_v=12)
@@ -154,12 +154,13 @@ def test_what_it_finds_stands_among_the_findings(folder, judged) -> None:
 
 def test_a_clause_of_its_own_is_no_law(folder, judged) -> None:
     body = FUSES.replace("message=", 'clause="33 CFR 183.455", confirmed=True, law_here=True, waived="x1", message=')
-    b = boat(book="us-33cfr183")
-    b.vessel(propulsion="inboard petrol") if hasattr(b, "vessel") else None
-    _heard, why, result = judged(folder(fuses=rule(body)), b.installation.snapshot())
+    snapshot = boat(book="us-33cfr183", engine_fuel="petrol").installation.snapshot()
+    _heard, why, result = judged(folder(fuses=rule(body)), snapshot)
     assert why == {}
+    assert result.law is True
     (finding,) = [f for f in result.findings if f.rule == "a-fuse"]
-    assert finding.law_here is False
+    assert (finding.clause, finding.law_here) == ("33 CFR 183.455", False)
+    assert result.waived == ()
 
 
 def test_a_waiver_may_name_one(folder, judged) -> None:
