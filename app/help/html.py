@@ -126,8 +126,12 @@ def _book(book: BookSays) -> str:
             "<tr>" + "".join(f'<th align="left" width="{w}%">{html.escape(text)}</th>' for text, w in heads) + "</tr>"
         ]
         for limit in book.limits:
-            source = "; ".join(each for each in (limit.source, limit.standing()) if each)
-            texts = (limit.name, limit.shown, source or _("choice of this book"))
-            rows.append("<tr>" + "".join(f"<td>{html.escape(text)}</td>" for text in texts) + "</tr>")
+            name, shown = html.escape(limit.name), html.escape(limit.shown)
+            if limit.source:
+                source = "; ".join(each for each in (limit.source, limit.standing()) if each)
+                cells = f"<td>{shown}</td><td>{html.escape(source)}</td>"
+            else:  # a choice may be long
+                cells = f'<td colspan="2">{shown} ({html.escape(_("choice of this book"))})</td>'
+            rows.append(f"<tr><td>{name}</td>{cells}</tr>")
         parts.append(f'<table border="1" cellspacing="0" cellpadding="3" width="100%">{"".join(rows)}</table>')
     return "".join(parts)

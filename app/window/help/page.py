@@ -32,6 +32,7 @@ from engine.words import _, ngettext
 __all__ = ["RulesPage", "fitting_rules"]
 
 _SLUG = Qt.ItemDataRole.UserRole
+_LOOKS_CHANGE = (QEvent.Type.PaletteChange, QEvent.Type.DevicePixelRatioChange)
 _SETTLE_MS = 120  # after the page has become wider or narrower
 
 
@@ -313,6 +314,15 @@ class RulesPage(QWidget):
         now = self._width()
         if shown and any(scale_for(e.picture, now) != scale_for(e.picture, self._room) for e in shown):
             self._show()
+
+    def event(self, event: QEvent) -> bool:
+        """Other colours or a finer screen: headings and pictures anew."""
+        done = super().event(event)
+        if event.type() in _LOOKS_CHANGE and getattr(self, "_is_filled", False):
+            self._fill(self.line.text())
+            if self.slug:
+                self._show()
+        return done
 
     def _follow(self, link: QUrl) -> None:
         """A rule named in the text."""
