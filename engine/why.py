@@ -14,7 +14,7 @@ import msgspec
 
 from engine.check import CheckResult
 from engine.circuit.uncovered import SLUGS
-from engine.findings import Finding, NotJudged, Passed, Word
+from engine.findings import WORDS, Finding, NotJudged, Passed, Word
 from engine.installation.model import Snapshot
 from engine.rules import rules
 from engine.rules.own import as_rule
@@ -62,8 +62,11 @@ def why(result: CheckResult, snapshot: Snapshot, items: Iterable[str]) -> tuple[
 
 
 def _order(said: Said) -> tuple[int, float, str, str]:
-    margin = math.inf if said.margin is None else said.margin
-    return VERDICTS.index(said.verdict), margin if said.verdict == "passed" else 0.0, said.rule, said.text
+    """Findings and questions worst first, what passed by its margin."""
+    urgency = 0.0 if said.word is None else float(WORDS.index(said.word))
+    if said.verdict == "passed":
+        urgency = math.inf if said.margin is None else said.margin
+    return VERDICTS.index(said.verdict), urgency, said.rule, said.text
 
 
 def _of(result: CheckResult, snapshot: Snapshot, item: str) -> Iterator[Said]:

@@ -8,6 +8,7 @@ import pytest
 
 from engine.builder import Builder
 from engine.check import CheckResult, check
+from engine.findings import WORDS
 from engine.installation.model import Snapshot
 from engine.rules import rules
 from engine.rules.example_parts import boat, cable
@@ -62,6 +63,14 @@ def test_what_is_found_is_told_with_its_word(result: CheckResult, snapshot: Snap
     assert said.text.startswith("Run W3 is 16 AWG")
     # the device that a finding names is told of it too
     assert _said(result, snapshot, "F3", "rating-above-ampacity").verdict == "found"
+
+
+def test_the_worst_is_told_first(result: CheckResult, snapshot: Snapshot) -> None:
+    for item in (*snapshot.equipment, *snapshot.runs):
+        told = why(result, snapshot, [item])
+        for verdict in ("found", "not judged"):
+            words = [WORDS.index(said.word) for said in told if said.verdict == verdict and said.word is not None]
+            assert words == sorted(words)
 
 
 def test_what_passed_is_told_with_its_margin(result: CheckResult, snapshot: Snapshot) -> None:

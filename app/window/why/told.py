@@ -53,7 +53,8 @@ def page_html(snapshot: Snapshot, items: Sequence[str], says: Sequence[Sequence[
 def _line(said: Said, snapshot: Snapshot) -> str:
     lead = ""
     if said.verdict == "passed" and said.margin is not None:
-        lead = f"<b>{html.escape(_('{margin} left').format(margin=margin_text(said)))}</b> "
+        words = _("{margin} above") if said.passed is not None and said.passed.at_least else _("{margin} left")
+        lead = f"<b>{html.escape(words.format(margin=margin_text(said)))}</b> "
     elif said.word is not None:
         lead = f"<b>{html.escape(_(WORD_NAMES[said.word]))}</b> "
     rule = f'<a href="{html.escape(said.rule, quote=True)}">{html.escape(said.rule)}</a>'
