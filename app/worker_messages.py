@@ -14,7 +14,7 @@ from typing import Any, TypeAlias
 import msgspec
 
 from app.frames import Frames, framed
-from app.help.examples import SentExample
+from app.help.examples import ExampleRequest, Examples
 from app.judgement import FaultFigures, FlowFigures, Judgement, Layer, LiveParts, SheetPicture
 from engine.check import CheckResult
 from engine.circuit.energy.results import Energy
@@ -78,6 +78,7 @@ class OpenRequest(msgspec.Struct, frozen=True, tag="open"):
 
     number: int
     drawing: dict[str, Any]
+    folder: str = ""  # where it is kept: a yard's own book stands there; "": not saved yet
 
 
 class EditRequest(msgspec.Struct, frozen=True, tag="edit"):
@@ -98,27 +99,6 @@ class ViewRequest(msgspec.Struct, frozen=True, tag="view"):
 
 class SizeRequest(msgspec.Struct, frozen=True, tag="size"):
     """What things need, by id; takes the place of an earlier one."""
-
-    number: int
-    items: tuple[str, ...]
-
-
-class ExampleRequest(msgspec.Struct, frozen=True, tag="examples"):
-    """The drawn examples of a rule; takes the place of an earlier one."""
-
-    number: int
-    rule: str
-
-
-class MendRequest(msgspec.Struct, frozen=True, tag="mend"):
-    """The edits that put a finding right, by its key; takes the place of an earlier one."""
-
-    number: int
-    key: str
-
-
-class WhyRequest(msgspec.Struct, frozen=True, tag="why"):
-    """What every rule says of things, by id, and why it says nothing; takes the place of an earlier one."""
 
     number: int
     items: tuple[str, ...]
@@ -222,33 +202,6 @@ class Sized(msgspec.Struct, frozen=True, tag="sized"):
     at: int
     items: tuple[str, ...]
     answers: tuple[Sizing, ...] = ()
-    words: str = ""
-
-
-class Examples(msgspec.Struct, frozen=True, tag="examples"):
-    """The drawn examples of a rule; `words`: what stopped it."""
-
-    at: int
-    rule: str
-    shown: tuple[SentExample, ...] = ()
-    words: str = ""
-
-
-class Offered(msgspec.Struct, frozen=True, tag="offered"):
-    """Edits that put a finding right, each in words and as `plain_edit`, drawn; `words`: what stopped it."""
-
-    at: int
-    key: str
-    edits: tuple[tuple[str, dict[str, Any]], ...] = ()
-    words: str = ""
-
-
-class Explained(msgspec.Struct, frozen=True, tag="explained"):
-    """What every rule says of things, one tuple a thing; `words`: what stopped it."""
-
-    at: int
-    items: tuple[str, ...]
-    says: tuple[tuple[Said, ...], ...] = ()
     words: str = ""
 
 
