@@ -11,6 +11,7 @@ from engine.installation.model import Installation
 __all__ = [
     "bilge_pump",
     "far_end_charger",
+    "found_on_survey",
     "fuse_in_the_return",
     "navigation_lights",
     "old_labels",
@@ -41,7 +42,7 @@ def _branch(
 ) -> None:
     """A breaker on a panel bus and its load."""
     y.dc_breaker(f"F{n}", amps, label=service, enclosure=y.enclosure("DC panel"), position=str(n))
-    y.pair(f"W{n}1", f"{panel}.bar", f"F{n}.in", size, 0.15, "saloon", sheath="enclosed")
+    y.pair(f"W{n}1", f"{panel}.bar", f"F{n}.in", size or "12 AWG", 0.15, "saloon", sheath="enclosed")
     y.load(f"E{n}", service, watts, place=where)
     y.pair(f"W{n}2", f"F{n}.out", f"E{n}.in", size, metres, {"saloon": 1.0, where: metres - 1.0})
 
@@ -124,6 +125,16 @@ def spare_ways() -> Installation:
     y.add("open_end", "X9", label="spare cable", insulated=True, leads_to="bow", place="bow", status="spare")
     y.pair("W62", "F6.out", "X9.at", "12 AWG", 6.0, {"saloon": 2.0, "bow": 4.0}, status="spare")
     y.state("At anchor", {"E4": 5}, required_hours=12)
+    return y.done()
+
+
+def found_on_survey() -> Installation:
+    """A survey: a cable runs behind the lining and its size cannot be read. Nothing is wrong, one fact is asked for."""
+    y = Yard(build_year=1998)
+    _house(y)
+    _branch(y, 4, "X1", "lighting", 15, 60, "12 AWG", 5.0, "saloon")
+    _branch(y, 5, "X1", "pump", 15, 50, "", 4.0, "galley")
+    y.state("At anchor", {"E4": 5, "E5": 0.5}, required_hours=12)
     return y.done()
 
 
