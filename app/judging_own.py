@@ -44,6 +44,8 @@ class OwnJudging:
             return None
         if study.snapshot is not snapshot:
             return None
-        made = check(snapshot, study=study, own=self._own.judge(snapshot, study.book, go_on=go_on))
+        # what passed them is asked at once: it is little, and told when somebody asks why nothing is said of a thing
+        own = self._own.judge(snapshot, study.book, proving=True, go_on=go_on)
+        made = check(snapshot, study=study, own=own)
         self._heard = study
         return None if made == result else made
