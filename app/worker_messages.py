@@ -16,6 +16,16 @@ import msgspec
 from app.frames import Frames, framed
 from app.help.examples import ExampleRequest, Examples
 from app.judgement import FaultFigures, FlowFigures, Judgement, Layer, LiveParts, SheetPicture
+from app.worker_requests import (
+    EditRequest,
+    MendRequest,
+    OpenRequest,
+    QuitRequest,
+    Request,
+    SizeRequest,
+    ViewRequest,
+    WhyRequest,
+)
 from engine.check import CheckResult
 from engine.circuit.energy.results import Energy
 from engine.findings import NotJudged
@@ -70,47 +80,6 @@ __all__ = [
 
 LOT = 400  # judgements not passed in one message
 STROKES = 500  # primitives in one message
-
-
-# -- requests ---------------------------------------------------------------------------------------------------------
-class OpenRequest(msgspec.Struct, frozen=True, tag="open"):
-    """Begin anew with a whole drawing (`engine.files.edit_form.plain_snapshot`)."""
-
-    number: int
-    drawing: dict[str, Any]
-    folder: str = ""  # where it is kept: a yard's own book stands there; "": not saved yet
-
-
-class EditRequest(msgspec.Struct, frozen=True, tag="edit"):
-    """An edit that was done (`engine.files.edit_form.plain_edit`)."""
-
-    number: int
-    edit: dict[str, Any]
-
-
-class ViewRequest(msgspec.Struct, frozen=True, tag="view"):
-    """What is looked at."""
-
-    number: int
-    sheet: str
-    condition: str
-    layer: str = ""  # of `app.judgement.LAYERS`: figures that are to lie over the sheet
-
-
-class SizeRequest(msgspec.Struct, frozen=True, tag="size"):
-    """What things need, by id; takes the place of an earlier one."""
-
-    number: int
-    items: tuple[str, ...]
-
-
-class QuitRequest(msgspec.Struct, frozen=True, tag="quit"):
-    """End."""
-
-
-Request: TypeAlias = (
-    OpenRequest | EditRequest | ViewRequest | SizeRequest | ExampleRequest | MendRequest | WhyRequest | QuitRequest
-)
 
 
 # -- answers ----------------------------------------------------------------------------------------------------------
@@ -202,6 +171,24 @@ class Sized(msgspec.Struct, frozen=True, tag="sized"):
     at: int
     items: tuple[str, ...]
     answers: tuple[Sizing, ...] = ()
+    words: str = ""
+
+
+class Offered(msgspec.Struct, frozen=True, tag="offered"):
+    """Edits that put a finding right, each in words and as `plain_edit`, drawn; `words`: what stopped it."""
+
+    at: int
+    key: str
+    edits: tuple[tuple[str, dict[str, Any]], ...] = ()
+    words: str = ""
+
+
+class Explained(msgspec.Struct, frozen=True, tag="explained"):
+    """What every rule says of things, one tuple a thing; `words`: what stopped it."""
+
+    at: int
+    items: tuple[str, ...]
+    says: tuple[tuple[Said, ...], ...] = ()
     words: str = ""
 
 

@@ -69,44 +69,12 @@ class ExampleRequest(msgspec.Struct, frozen=True, tag="examples"):
     rule: str
 
 
-class MendRequest(msgspec.Struct, frozen=True, tag="mend"):
-    """The edits that put a finding right, by its key; takes the place of an earlier one."""
-
-    number: int
-    key: str
-
-
-class WhyRequest(msgspec.Struct, frozen=True, tag="why"):
-    """What every rule says of things, by id, and why it says nothing; takes the place of an earlier one."""
-
-    number: int
-    items: tuple[str, ...]
-
-
 class Examples(msgspec.Struct, frozen=True, tag="examples"):
     """The drawn examples of a rule; `words`: what stopped it."""
 
     at: int
     rule: str
     shown: tuple[SentExample, ...] = ()
-    words: str = ""
-
-
-class Offered(msgspec.Struct, frozen=True, tag="offered"):
-    """Edits that put a finding right, each in words and as `plain_edit`, drawn; `words`: what stopped it."""
-
-    at: int
-    key: str
-    edits: tuple[tuple[str, dict[str, Any]], ...] = ()
-    words: str = ""
-
-
-class Explained(msgspec.Struct, frozen=True, tag="explained"):
-    """What every rule says of things, one tuple a thing; `words`: what stopped it."""
-
-    at: int
-    items: tuple[str, ...]
-    says: tuple[tuple[Said, ...], ...] = ()
     words: str = ""
 
 
