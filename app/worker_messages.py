@@ -16,16 +16,6 @@ import msgspec
 from app.frames import Frames, framed
 from app.help.examples import ExampleRequest, Examples
 from app.judgement import FaultFigures, FlowFigures, Judgement, Layer, LiveParts, SheetPicture
-from app.worker_requests import (
-    EditRequest,
-    MendRequest,
-    OpenRequest,
-    QuitRequest,
-    Request,
-    SizeRequest,
-    ViewRequest,
-    WhyRequest,
-)
 from engine.check import CheckResult
 from engine.circuit.energy.results import Energy
 from engine.findings import NotJudged
@@ -80,6 +70,61 @@ __all__ = [
 
 LOT = 400  # judgements not passed in one message
 STROKES = 500  # primitives in one message
+
+
+# -- requests ---------------------------------------------------------------------------------------------------------
+class OpenRequest(msgspec.Struct, frozen=True, tag="open"):
+    """Begin anew with a whole drawing (`engine.files.edit_form.plain_snapshot`)."""
+
+    number: int
+    drawing: dict[str, Any]
+    folder: str = ""  # where it is kept: a yard's own book stands there; "": not saved yet
+
+
+class EditRequest(msgspec.Struct, frozen=True, tag="edit"):
+    """An edit that was done (`engine.files.edit_form.plain_edit`)."""
+
+    number: int
+    edit: dict[str, Any]
+
+
+class ViewRequest(msgspec.Struct, frozen=True, tag="view"):
+    """What is looked at."""
+
+    number: int
+    sheet: str
+    condition: str
+    layer: str = ""  # of `app.judgement.LAYERS`: figures that are to lie over the sheet
+
+
+class SizeRequest(msgspec.Struct, frozen=True, tag="size"):
+    """What things need, by id; takes the place of an earlier one."""
+
+    number: int
+    items: tuple[str, ...]
+
+
+class MendRequest(msgspec.Struct, frozen=True, tag="mend"):
+    """The edits that put a finding right, by its key; takes the place of an earlier one."""
+
+    number: int
+    key: str
+
+
+class WhyRequest(msgspec.Struct, frozen=True, tag="why"):
+    """What every rule says of things, by id, and why it says nothing; takes the place of an earlier one."""
+
+    number: int
+    items: tuple[str, ...]
+
+
+class QuitRequest(msgspec.Struct, frozen=True, tag="quit"):
+    """End."""
+
+
+Request: TypeAlias = (
+    OpenRequest | EditRequest | ViewRequest | SizeRequest | ExampleRequest | MendRequest | WhyRequest | QuitRequest
+)
 
 
 # -- answers ----------------------------------------------------------------------------------------------------------
