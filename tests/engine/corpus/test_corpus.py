@@ -13,10 +13,7 @@ from catalogue import CORPUS, Correct
 from engine.check import CheckResult, check
 from engine.rules import rules
 
-NOTHING_TO_PROVE = {
-    "needless-waiver",  # no waivers
-    "recharge-too-slow",
-}
+NOTHING_TO_PROVE = {"needless-waiver"}  # no waivers
 EXPECTED = {("notice", "not-selective")}
 # (installation, rule, field) that the installation deliberately leaves open
 LEFT_OPEN: frozenset[tuple[str, str, str]] = frozenset(
