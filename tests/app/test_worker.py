@@ -216,7 +216,7 @@ def test_a_newer_request_ends_the_study_wherever_it_is(share: float) -> None:
     window.edit(SetFields("sheets", sheets(boat)[0], (("title", "After the gale"),)))
     heard = window.study()
     assert isinstance(heard[-1], Done)
-    assert [a.at for a in window.of(Judged)] == [3]
+    assert {a.at for a in window.of(Judged)} == {3}  # told in two parts where it takes long
     fresh = Window(boat)
     fresh.open()
     fresh.view(sheets(boat)[0])
