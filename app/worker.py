@@ -55,7 +55,7 @@ from app.worker_messages import (
     request_of,
 )
 from app.worker_telling import FigureTeller, Superseded, View, said
-from engine.books import load
+from engine.books import load_beside
 from engine.check import CheckResult, check
 from engine.circuit.expand import expand
 from engine.circuit.live import live_items
@@ -100,6 +100,7 @@ class Worker:
         self._figures = FigureTeller(send, self._go_on, self._screen)
         self._to_show = ""  # the rule whose examples are asked for and not yet drawn
         self._asked = Asked(send, self._go_on)
+        self._folder = ""  # of the drawing's file
         self._whole: CheckResult | None = None  # the last whole judgement, of whatever snapshot
         self._lasts_s = 0.0  # what that took
         self._soon_s = 0.0  # what of the present one took the part that was told first
@@ -140,6 +141,7 @@ class Worker:
         fill(made, ((table, item, record) for table, some in snapshot.tables.items() for item, record in some.items()))
         fill(made, ((name, "", record) for name, record in snapshot.lone.items()))
         self._installation, self._snapshot = made, made.snapshot()
+        self._folder = request.folder
         self._behind.clear()
         self._sent.clear()
 
@@ -185,7 +187,7 @@ class Worker:
         refused: Exception | None = None
         if self._result is None:
             try:
-                self._study = Study(snapshot, load(snapshot.settings.book))
+                self._study = Study(snapshot, load_beside(snapshot.settings.book, self._folder or None))
                 self._own.begin(self._study)
                 self._tell_soon(snapshot)
                 self._result = self._judge(snapshot)

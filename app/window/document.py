@@ -13,6 +13,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.judgement import Judgement, Layer, LiveParts, SheetPicture
 from app.window.figured import Figured
+from engine.books import ENDING
 from engine.edits import Edit, EditError, History, touched
 from engine.installation import Snapshot
 from engine.installation.model import TABLES, Installation
@@ -215,7 +216,8 @@ class Document(QObject):
 
     def _open_judge(self) -> None:
         if self.judge is not None:
-            self.judge.open(self.snapshot(), self.installation.last_id)
+            folder = "" if self.path is None else str(self.path.absolute().parent)
+            self.judge.open(self.snapshot(), self.installation.last_id, folder)
 
     def _judged(self, judgement: Judgement) -> None:
         self.judgement = judgement
@@ -243,8 +245,11 @@ class Document(QObject):
     # -- the file -----------------------------------------------------------------------------------------------
     def saved_as(self, path: Path, sha256: str) -> None:
         """The drawing now stands in a file as it is."""
+        moved = self.path is None or self.path.absolute().parent != path.absolute().parent
         self.path, self.sha256 = path, sha256
         self._saved, self._ever_unsaved = self.history.mark, False
+        if moved and self.snapshot().settings.book.endswith(ENDING):  # a yard's own book is looked for beside it
+            self._open_judge()
         self.headed.emit()
 
     def recovered(self) -> None:

@@ -115,8 +115,8 @@ class Judge(QObject):
         self._rest = _timer(self, self._take)
 
     # -- what the document tells ------------------------------------------------------------------------------------
-    def open(self, snapshot: Snapshot, last_id: int = 0) -> None:
-        """Begin anew with a whole drawing. Starts the process where it does not run."""
+    def open(self, snapshot: Snapshot, last_id: int = 0, folder: str = "") -> None:
+        """Begin anew with a whole drawing, kept in `folder`. Starts the process where it does not run."""
         del last_id  # ids are made by the window alone
         if self._is_closed:
             return
@@ -127,7 +127,7 @@ class Judge(QObject):
         self._shown.clear()
         self._number += 1
         self._edited = self._asked = self._number
-        self._send(OpenRequest(self._number, plain_snapshot(snapshot)))
+        self._send(OpenRequest(self._number, plain_snapshot(snapshot), folder))
         if self._view is not None:
             self.view(*self._view)
         for make, wanted in self._asking.items():
