@@ -17,6 +17,7 @@ from engine.edits.draft import Draft, highest_id
 from engine.equipment import kind_named
 from engine.equipment.base import LIVE, Equipment
 from engine.fixes import Fix
+from engine.fixing.trial import ARTICLE
 from engine.installation.model import Snapshot
 from engine.installation.records import End, Held, Interlock, Passage, Run
 from engine.sizing.basis import index_of, offered
@@ -38,7 +39,6 @@ __all__ = [
     "together",
 ]
 
-ARTICLE = {"maker": "", "part_number": "", "price": None}
 LEADS = (0.1, 0.05, 0.02)  # m of conductor before a device that is put into a run: as near as it goes
 
 

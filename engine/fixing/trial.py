@@ -9,10 +9,12 @@ import contextlib
 import contextvars
 import weakref
 from collections.abc import Callable, Iterable, Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+import msgspec
 
 from engine.circuit.broken_locks import broken_locks
-from engine.edits import Edit, EditError, apply, done, fill
+from engine.edits import Edit, EditError, Put, Several, apply, done, fill
 from engine.findings import WORDS, Finding, NotJudged, Word
 from engine.installation.model import Installation, Snapshot
 from engine.study import Study
@@ -34,6 +36,7 @@ __all__ = [
 ]
 
 PATIENCE = 4  # candidates of one kind that are judged by every rule: further ones do not help either
+ARTICLE: dict[str, Any] = {"maker": "", "part_number": "", "price": None}  # what names one article
 GRAVE: tuple[Word, ...] = ("danger", "warning")
 
 _TRIED: weakref.WeakKeyDictionary[Study, dict[Edit, Study | None]] = weakref.WeakKeyDictionary()
@@ -145,7 +148,36 @@ def sound(study: Study, finding: Finding, fixes: Iterable[Fix]) -> Iterator[Fix]
         is_new = all(fix.text != one.text and fix.edit != one.edit for one in told)
         if is_new and is_sound(study, finding, fix.edit):
             told.append(fix)
-            yield fix
+            yield fix._replace(edit=_honest(study.snapshot, fix.edit))
+
+
+def _honest(snapshot: Snapshot, edit: Edit) -> Edit:
+    """The same, where a value that is another one no longer says that it was measured or read off a plate.
+
+    What becomes *new* is another article: what named the old one goes.
+    """
+    whole = as_records(snapshot, edit)
+    puts = whole.edits if isinstance(whole, Several) else (whole,)
+    made = tuple(_honestly(snapshot, put) for put in puts)
+    return Several(made, whole.words) if isinstance(whole, Several) else made[0]
+
+
+def _honestly(snapshot: Snapshot, edit: Edit) -> Edit:
+    if isinstance(edit, Several):
+        return Several(tuple(_honestly(snapshot, each) for each in edit.edits), edit.words)
+    if not isinstance(edit, Put) or edit.record is None or edit.table not in ("equipment", "runs"):
+        return edit
+    before, record = snapshot.tables[edit.table].get(edit.id), edit.record
+    if before is None or type(before) is not type(record):
+        return edit
+    other = {f for f in record.__struct_fields__ if f != "origins" and getattr(before, f) != getattr(record, f)}
+    is_new = before.status == "existing" and record.status == "new"
+    shed = {f: v for f, v in ARTICLE.items() if is_new and f not in other and getattr(record, f, v) != v}
+    names = {f.removesuffix("_end") for f in (*other, *shed)} | other
+    origins = tuple((f, o) for f, o in record.origins if f.split(".")[0] not in names)
+    if not shed and origins == record.origins:
+        return edit
+    return Put(edit.table, edit.id, msgspec.structs.replace(record, origins=origins, **shed), edit.words)
 
 
 def _made(study: Study, edit: Edit) -> Study | None:
@@ -194,6 +226,4 @@ def _findings(study: Study) -> Iterator[Finding]:
 
 
 def _said(finding: Finding, word: Word) -> Finding:
-    import msgspec
-
     return msgspec.structs.replace(finding, word=word)

@@ -143,6 +143,24 @@ def test_what_is_fitted_anew_is_new_and_sheds_the_old_article() -> None:
     assert larger.text == "run W12 in 4 AWG"
 
 
+def test_what_is_set_otherwise_was_not_measured_so() -> None:
+    """Whatever form a rule gives its edit."""
+    rule = rules()["too-small"]
+    installation = rule.bad[0].build()
+    item = next(i for i, r in installation.runs.items() if r.designation == "W2")
+    known = (("size", "nameplate"), ("length_m", "measured"), ("part_number", "typed"))
+    apply(installation, SetFields("runs", item, (("part_number", "W-18"), ("maker", "Tern"), ("origins", known))))
+    study = Study(installation.snapshot(), load("trade-na"))
+    (finding,) = (r for r in rule.check(study) if isinstance(r, Finding))
+    fix = offered(study, finding)[0]
+    back = apply(installation, fix.edit)
+    run = installation.runs[item]
+    assert (run.status, run.part_number, run.maker) == ("new", "", "")
+    assert run.origins == (("length_m", "measured"),)
+    apply(installation, back)
+    assert installation.runs[item].part_number == "W-18"
+
+
 def test_a_device_that_is_moved_leaves_the_length_of_the_way_as_it_was() -> None:
     rule = rules()["far-from-source"]
     installation = rule.bad[1].build()
