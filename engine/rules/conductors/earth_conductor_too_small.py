@@ -34,11 +34,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.study import Study
@@ -198,14 +199,7 @@ def _compare(study: Study, item: str, size: str, asked: tuple[float, str], detai
             beyond_clause=not clause,
         )
     elif study.proving:
-        yield Passed(
-            rule=SLUG,
-            designations=(name,),
-            ids=(item,),
-            found=Figure("area", area, "mm2"),
-            limit=Figure("least", least, "mm2"),
-            at_least=True,
-        )
+        yield proved(study, SLUG, item, found=("area", area), limit=("least", least), unit="mm2", at_least=True)
 
 
 def fixes(study: Study, finding: Finding) -> Iterator[Fix]:

@@ -29,10 +29,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.circuit.ways import Step
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -76,7 +77,7 @@ def check(study: Study) -> Iterator[Remark]:
             )
         elif study.proving:
             text = _("The live studs of {item} are covered.").format(item=named(study, item))
-            yield Passed(rule=SLUG, designations=(name,), ids=(item,), message=text)
+            yield proved(study, SLUG, item, message=text)
 
 
 def _always(study: Study, step: Step) -> bool:

@@ -28,11 +28,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import listed
 from engine.study import Study
@@ -76,7 +77,7 @@ def check(study: Study) -> Iterator[Remark]:
             yield _finding(study, item, denied)
         elif study.proving and wanted and all(told[field] for field in wanted):
             text = _("Run {run} is supported and protected as asked.").format(run=study.name(item))
-            yield Passed(rule=SLUG, designations=(study.name(item),), ids=(item,), message=text)
+            yield proved(study, SLUG, item, message=text)
     for field, items in unknown.items():
         yield NotJudged(
             rule=SLUG,

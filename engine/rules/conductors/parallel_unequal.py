@@ -28,10 +28,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import listed
 from engine.study import Study
@@ -121,14 +122,7 @@ def _several(study: Study, items: list[str]) -> Iterator[Remark]:
         figures = (Figure("area", area, "mm2"), Figure("least", least.value, "mm2"))
         yield _finding(study, items, message, "small", figures)
     elif study.proving:
-        yield Passed(
-            rule=SLUG,
-            designations=tuple(names),
-            ids=tuple(items),
-            found=Figure("area", area, "mm2"),
-            limit=Figure("least", least.value, "mm2"),
-            at_least=True,
-        )
+        yield proved(study, SLUG, *items, found=("area", area), limit=("least", least.value), unit="mm2", at_least=True)
 
 
 def _finding(study: Study, items: list[str], message: str, detail: str, figures: tuple[Figure, ...] = ()) -> Finding:

@@ -35,6 +35,7 @@ from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.example_parts import INCH, boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.units import AWG_SIZES, METRIC_SIZES, UnitError, area_mm2, show, show_size
@@ -100,14 +101,7 @@ def _run(study: Study, item: str, run: Run, area: float) -> Iterator[Remark]:
 
 
 def _passed(study: Study, item: str, area: float, least: float) -> Passed:
-    return Passed(
-        rule=SLUG,
-        designations=(study.name(item),),
-        ids=(item,),
-        found=Figure("area", area, "mm2"),
-        limit=Figure("least", least, "mm2"),
-        at_least=True,
-    )
+    return proved(study, SLUG, item, found=("area", area), limit=("least", least), unit="mm2", at_least=True)
 
 
 def _is_electronics(study: Study, run: Run) -> bool:

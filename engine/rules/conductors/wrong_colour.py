@@ -30,11 +30,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.colours import COLOURS, read_colours, show_colours
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside
 from engine.rules.wording import listed
@@ -138,7 +139,7 @@ def _run(
         return
     if study.proving:
         text = _("The colours of run {run} suit what it carries.").format(run=name)
-        yield Passed(rule=SLUG, designations=(name,), ids=(item,), message=text)
+        yield proved(study, SLUG, item, message=text)
 
 
 def _both(study: Study, black: dict[str, list[str]]) -> Finding:

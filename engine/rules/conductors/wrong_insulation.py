@@ -30,11 +30,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.books.ampacity import MACHINERY
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.study import Study
@@ -116,12 +117,13 @@ def _heat(study: Study, item: str, run: Run) -> Remark | None:
         )
     if not study.proving:
         return None
-    return Passed(
-        rule=SLUG,
-        designations=(name,),
-        ids=(item,),
-        found=Figure("insulation_c", run.insulation_c, "degC"),
-        limit=Figure("least", hottest, "degC"),
+    return proved(
+        study,
+        SLUG,
+        item,
+        found=("insulation_c", run.insulation_c),
+        limit=("least", hottest),
+        unit="degC",
         at_least=True,
     )
 

@@ -31,9 +31,10 @@ from itertools import combinations
 from typing import Any
 
 from engine.circuit.ways import Step
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -122,7 +123,7 @@ def _pair(study: Study, one: str, other: str) -> Iterator[Remark]:
         )
     elif study.proving:
         text = _("{a} and {b} are joined for good and alike.").format(a=names[0], b=names[1])
-        yield Passed(rule=SLUG, designations=names, ids=(one, other), message=text)
+        yield proved(study, SLUG, one, other, message=text)
 
 
 def _apart(a: float, b: float) -> float:
@@ -154,7 +155,7 @@ def _links(study: Study, item: str) -> Iterator[Remark]:
         )
     elif study.proving:
         text = _("The strings of {bank} are joined by equal links.").format(bank=named(study, item))
-        yield Passed(rule=SLUG, designations=(name,), ids=(item,), message=text, detail="links")
+        yield proved(study, SLUG, item, message=text, detail="links")
 
 
 def _finding(

@@ -28,9 +28,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -61,13 +62,7 @@ def check(study: Study) -> Iterator[Remark]:
         count = studs[fullest]
         if count <= most:
             if study.proving:
-                yield Passed(
-                    rule=SLUG,
-                    designations=(study.name(item),),
-                    ids=(item,),
-                    found=Figure("terminals", float(count), ""),
-                    limit=Figure("most", float(most), ""),
-                )
+                yield proved(study, SLUG, item, found=("terminals", float(count)), limit=("most", float(most)))
             continue
         yield from _too_many(study, item, fullest, count, most, (stud, conductor))
 

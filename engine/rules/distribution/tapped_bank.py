@@ -27,9 +27,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -58,7 +59,7 @@ def check(study: Study) -> Iterator[Remark]:
                     )
                 else:
                     how = _("Nothing is tapped from {bank}.").format(bank=named(study, item))
-                yield Passed(rule=SLUG, designations=(name,), ids=(item,), message=how)
+                yield proved(study, SLUG, item, message=how)
         elif store.midpoint_used is None:
             yield NotJudged(
                 rule=SLUG,

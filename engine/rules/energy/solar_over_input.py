@@ -32,9 +32,10 @@ from typing import Any, NamedTuple
 
 from engine.equipment.base import LIVE
 from engine.equipment.behaviour import Array
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -116,12 +117,14 @@ def _input(study: Study, item: str, other: str, array: Array, cold: _Cold) -> It
         elif found > limit * (1 + 1e-9):
             yield _finding(study, item, other, found, limit, unit, how, detail)
         elif study.proving:
-            yield Passed(
-                rule=SLUG,
-                designations=(study.name(item), name),
-                ids=(item, other),
-                found=Figure("open_v" if unit == "V" else "short_a", found, unit),
-                limit=Figure(detail, limit, unit),
+            yield proved(
+                study,
+                SLUG,
+                item,
+                other,
+                found=("open_v" if unit == "V" else "short_a", found),
+                limit=(detail, limit),
+                unit=unit,
                 arithmetic=how,
                 detail=detail,
             )

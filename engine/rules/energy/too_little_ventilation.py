@@ -32,10 +32,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.books.batteries import cells
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.energy._charging import Bank, banks
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -87,12 +88,13 @@ def _bank(study: Study, bank: Bank, name: str) -> Iterator[Remark]:
     elif missing or unknown:
         yield _gap(study, bank, (*missing, *unknown), _("how much air it needs, or has, is not recorded"))
     elif study.proving and have is not None:
-        yield Passed(
-            rule=SLUG,
-            designations=(name,),
-            ids=(bank.item,),
-            found=Figure("ventilation", have, "m3/h"),
-            limit=Figure("needed", need, "m3/h"),
+        yield proved(
+            study,
+            SLUG,
+            bank.item,
+            found=("ventilation", have),
+            limit=("needed", need),
+            unit="m3/h",
             at_least=True,
             arithmetic=f"{air.text} × {number(gassing_a, 4)} A × {count}",
         )

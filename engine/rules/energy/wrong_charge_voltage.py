@@ -32,11 +32,12 @@ from typing import Any, NamedTuple
 
 from engine.books.batteries import cells, defaults
 from engine.circuit.expand import Feed
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.energy._charging import Bank, banks, regulator_of
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -117,12 +118,13 @@ def _pair(study: Study, bank: Bank, feed: Feed, allowed: _Range) -> Iterator[Rem
         verb, least = _("charges"), _("no less than")
         yield _finding(study, ids, allowed, told.highest_v, allowed.low_v, verb, least, "low")
     elif study.proving:
-        yield Passed(
-            rule=SLUG,
-            designations=names,
-            ids=ids,
-            found=Figure("charge_v", highest, "V"),
-            limit=Figure("highest", allowed.high_v, "V"),
+        yield proved(
+            study,
+            SLUG,
+            *ids,
+            found=("charge_v", highest),
+            limit=("highest", allowed.high_v),
+            unit="V",
             arithmetic=allowed.how_high,
         )
 

@@ -344,7 +344,7 @@ def _sheet(slowest: float) -> Installation:
 
 
 def _tap() -> Installation:
-    """A breaker of 30 A and a short thin tap to the next device: at many times its rating it opens in a cycle or two."""
+    """A breaker of 30 A and a short thin tap to the next device: far above its rating it opens in a cycle or two."""
     b = bank(1600)
     b.add("circuit_breaker", "F1", rating_a=30, curve="hydraulic-magnetic")
     b.add("fuse", "F2", rating_a=15, fuse_class="blade ISO 8820-3")

@@ -27,10 +27,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -78,10 +79,10 @@ def check(study: Study) -> Iterator[Remark]:
                 fixes=(_("fit a fuse in the lead of each string"),),
             )
         elif study.proving:
-            yield Passed(
-                rule=SLUG,
-                designations=(name,),
-                ids=(item,),
+            yield proved(
+                study,
+                SLUG,
+                item,
                 message=_("Every string of {bank} has a protective device of its own.").format(bank=named(study, item)),
             )
 

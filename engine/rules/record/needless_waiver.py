@@ -30,10 +30,11 @@ from collections.abc import Iterator
 
 from engine.builder import Builder
 from engine.edits import Put
-from engine.findings import Finding, Passed, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.installation.records import Waiver
+from engine.rules.proved import proved
 from engine.rules.rule import Example, rules
 from engine.study import Study
 from engine.waivers import matches
@@ -60,13 +61,7 @@ def check(study: Study) -> Iterator[Remark]:
         else:
             if study.proving:
                 held = _("The waiver of {rule} for {about} still hides something.")
-                yield Passed(
-                    rule=SLUG,
-                    designations=waiver.designations,
-                    ids=(item,),
-                    message=held.format(rule=waiver.rule, about=about),
-                    detail=waiver.rule,
-                )
+                yield proved(study, SLUG, item, message=held.format(rule=waiver.rule, about=about), detail=waiver.rule)
             continue
         yield Finding(
             rule=SLUG,

@@ -35,6 +35,7 @@ from engine.fixes import Fix, set_fields
 from engine.installation import Enclosure, Legend
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside
 from engine.rules.wording import named
@@ -108,7 +109,7 @@ def _finding(study: Study, item: str, message: str) -> Finding:
 
 def _passed(study: Study, item: str) -> Passed:
     text = _("{item} is marked.").format(item=named(study, item))
-    return Passed(rule=SLUG, designations=(study.name(item),), ids=(item,), message=text)
+    return proved(study, SLUG, item, message=text)
 
 
 def fixes(study: Study, finding: Finding) -> Iterator[Fix]:

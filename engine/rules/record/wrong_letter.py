@@ -31,10 +31,11 @@ from collections.abc import Iterator
 import msgspec
 
 from engine.edits import Put, apply
-from engine.findings import Finding, Passed, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix, changed_run, set_fields
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
 from engine.words import N_, _
@@ -64,7 +65,7 @@ def _judged(study: Study, item: str, name: str, letters: tuple[str, ...], what: 
     if letter in letters:
         if study.proving:
             text = _("{letter} suits {name} ({what}).").format(letter=letter, name=name, what=what)
-            yield Passed(rule=SLUG, designations=(name,), ids=(item,), message=text)
+            yield proved(study, SLUG, item, message=text)
         return
     yield Finding(
         rule=SLUG,

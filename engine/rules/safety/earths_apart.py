@@ -29,9 +29,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import lamp
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._earth import is_return_step
@@ -94,12 +95,7 @@ def check(study: Study) -> Iterator[Remark]:
             why=_("whether the engine's block is the boat's ground is not recorded"),
         )
     elif not apart and study.proving:
-        yield Passed(
-            rule=SLUG,
-            designations=tuple(study.name(item) for item in earths),
-            ids=tuple(earths),
-            message=_("The AC protective earth is joined to the boat's ground."),
-        )
+        yield proved(study, SLUG, *earths, message=_("The AC protective earth is joined to the boat's ground."))
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

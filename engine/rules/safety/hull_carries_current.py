@@ -31,9 +31,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._earth import is_return_step
 from engine.rules.wording import named
@@ -68,10 +69,10 @@ def check(study: Study) -> Iterator[Remark]:
             continue
         if any(node in by_negative for node in nodes):
             if study.proving:
-                yield Passed(
-                    rule=SLUG,
-                    designations=(study.name(item),),
-                    ids=(item,),
+                yield proved(
+                    study,
+                    SLUG,
+                    item,
                     message=_("{item} returns to its battery by negative conductors alone.").format(
                         item=named(study, item)
                     ),

@@ -27,10 +27,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
@@ -75,10 +76,10 @@ def check(study: Study) -> Iterator[Remark]:
                 ),
             )
         elif study.proving:
-            yield Passed(
-                rule=SLUG,
-                designations=(name,),
-                ids=(item,),
+            yield proved(
+                study,
+                SLUG,
+                item,
                 message=_("{item} in {place} is ignition-protected.").format(item=named(study, item), place=place.name),
             )
 

@@ -29,8 +29,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.circuit.ways import Step
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._earth import is_return_step
@@ -90,10 +91,10 @@ def _inlet(study: Study, inlet: Inlet, earth: int) -> Iterator[Remark]:
             why=_("whether what its earth meets touches the sea is not recorded"),
         )
     elif study.proving:
-        yield Passed(
-            rule=SLUG,
-            designations=(name,),
-            ids=(inlet.item,),
+        yield proved(
+            study,
+            SLUG,
+            inlet.item,
             message=_("The earth of {inlet} meets nothing that touches the sea.").format(
                 inlet=named(study, inlet.item)
             ),

@@ -29,8 +29,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.circuit.ways import Step
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._shore import Inlet, inlets, is_live_step
@@ -60,10 +61,11 @@ def _inlet(study: Study, inlet: Inlet) -> Iterator[Remark]:
     shows = [i for i in dict.fromkeys(circuit.nodes[n].equipment for n in reached) if equipment[i].shows_polarity()]
     if shows:
         if study.proving:
-            yield Passed(
-                rule=SLUG,
-                designations=(name,),
-                ids=(inlet.item, shows[0]),
+            yield proved(
+                study,
+                SLUG,
+                inlet.item,
+                shows[0],
                 message=_("{shows} tells reversed polarity of {inlet}.").format(
                     shows=study.name(shows[0]), inlet=named(study, inlet.item)
                 ),

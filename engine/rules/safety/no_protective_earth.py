@@ -31,8 +31,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._earth import ac_equipment, earth_nodes, unbroken
@@ -60,10 +61,10 @@ def check(study: Study) -> Iterator[Remark]:
         at = {nets[node] for node in nodes}
         if at & anchored or (item not in own and at & _of_sources(study, item, nets)):
             if study.proving:
-                yield Passed(
-                    rule=SLUG,
-                    designations=(name,),
-                    ids=(item,),
+                yield proved(
+                    study,
+                    SLUG,
+                    item,
                     message=_("The protective conductor of {item} runs unbroken to the boat's earth.").format(
                         item=named(study, item)
                     ),

@@ -36,9 +36,10 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from engine.circuit.ways import Reached, Step
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._residual import Suited, asked, protections, suited
@@ -159,10 +160,10 @@ def _from(study: Study, start: _Start, plates: dict[str, Suited]) -> Iterator[Re
             why=_("whether the residual-current protection after it trips soon enough is not recorded"),
         )
     elif study.proving and _reached(study, start, set()):
-        yield Passed(
-            rule=SLUG,
-            designations=(study.name(start.item),),
-            ids=(start.item,),
+        yield proved(
+            study,
+            SLUG,
+            start.item,
             message=_("All that {start} feeds stands behind residual-current protection of {asked}.").format(
                 start=named(study, start.item),
                 asked=asked(study.book.limit(SLUG, "most_ma"), study.book.limit(SLUG, "within_ms")),

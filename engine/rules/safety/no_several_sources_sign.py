@@ -30,10 +30,11 @@ import msgspec
 
 from engine.builder import Builder
 from engine.edits import Put, apply
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation import Enclosure
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.wording import listed
@@ -74,10 +75,10 @@ def check(study: Study) -> Iterator[Remark]:
                 fixes=(_("put a sign on {name} that names what to open").format(name=enclosure.name),),
             )
         elif study.proving:
-            yield Passed(
-                rule=SLUG,
-                designations=(enclosure.name,),
-                ids=(item,),
+            yield proved(
+                study,
+                SLUG,
+                item,
                 message=_("{name} carries the sign that {sources} feed it.").format(
                     name=enclosure.name, sources=listed(names)
                 ),

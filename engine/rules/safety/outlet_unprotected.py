@@ -36,6 +36,7 @@ from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._residual import Suited, protections, suited
@@ -140,10 +141,10 @@ def _open(study: Study, stops: set[str]) -> dict[int, Step | None]:
 
 
 def _passed(study: Study, item: str, limit_ma: float) -> Passed:
-    return Passed(
-        rule=SLUG,
-        designations=(study.name(item),),
-        ids=(item,),
+    return proved(
+        study,
+        SLUG,
+        item,
         message=_("{item} has personnel protection of {ma} mA or less.").format(
             item=named(study, item), ma=number(limit_ma, 6)
         ),

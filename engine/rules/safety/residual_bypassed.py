@@ -36,9 +36,10 @@ from engine.circuit.states import states_of
 from engine.circuit.ways import Step
 from engine.equipment.base import LIVE
 from engine.equipment.behaviour import Residual
-from engine.findings import Finding, Passed, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._residual import protections
@@ -61,10 +62,10 @@ def check(study: Study) -> Iterator[Remark]:
         found = list(_device(study, item, told))
         yield from found
         if not found and study.proving:
-            yield Passed(
-                rule=SLUG,
-                designations=(study.name(item),),
-                ids=(item,),
+            yield proved(
+                study,
+                SLUG,
+                item,
                 message=_("Everything behind {item} returns through it.").format(item=named(study, item)),
             )
 

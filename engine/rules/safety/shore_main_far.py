@@ -30,8 +30,9 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from engine.circuit.ways import Reached, Step
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._shore import Inlet, inlets, is_live_step
@@ -75,12 +76,14 @@ def check(study: Study) -> Iterator[Remark]:
                 why=_("how far the first overcurrent device is from the inlet is not recorded"),
             )
         elif study.proving:
-            yield Passed(
-                rule=SLUG,
-                designations=(name, study.name(first.device)),
-                ids=(inlet.item, first.device),
-                found=Figure("distance", first.way.high_m, "m"),
-                limit=Figure("limit", limit.value, "m"),
+            yield proved(
+                study,
+                SLUG,
+                inlet.item,
+                first.device,
+                found=("distance", first.way.high_m),
+                limit=("limit", limit.value),
+                unit="m",
             )
 
 

@@ -36,8 +36,9 @@ from typing import NamedTuple
 
 from engine.builder import Builder
 from engine.circuit.meeting import Conflict, Point, joins
-from engine.findings import Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import in_condition, named
 from engine.study import Study
@@ -137,7 +138,7 @@ def _none(study: Study, bonds: list[_Bond], met: set[str]) -> Iterator[Remark]:
         if at & reached.keys():
             if study.proving and item not in met:
                 text = _("The neutral of {source} is bonded to earth.").format(source=named(study, item))
-                yield Passed(rule=SLUG, designations=(name,), ids=(item,), message=text)
+                yield proved(study, SLUG, item, message=text)
             continue
         unsaid = tuple(
             f"{study.name(other)}.{field}"
