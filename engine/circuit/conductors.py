@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from engine.books import Book
 from engine.books.ampacity import Ampacity, ampacity
+from engine.circuit.distances import Distances
 from engine.circuit.expand import Circuit, Feed
-from engine.circuit.placement import Distances
 from engine.circuit.volts import Island, SystemVolts
 from engine.installation.model import Snapshot
 from engine.installation.records import Run

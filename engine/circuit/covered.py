@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from typing import Literal, NamedTuple, TypeAlias
 
 from engine.circuit.coverage import Coverage
-from engine.circuit.placement import Supply, supply_of
+from engine.circuit.distances import Supply, supply_of
 from engine.circuit.refine import EXACT
 from engine.circuit.uncovered import FailingEnd
 from engine.installation.records import Run

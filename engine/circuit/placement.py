@@ -18,11 +18,11 @@ import math
 from collections.abc import Callable, Iterable
 from typing import Literal, NamedTuple, TypeAlias
 
+from engine.circuit.distances import Distances, Supply, supply_of
 from engine.circuit.spots import Spots
-from engine.equipment.base import Source
 from engine.installation.records import Run
 
-__all__ = ["Arc", "Distances", "Ending", "Facts", "Placed", "Placement", "Reason"]
+__all__ = ["Arc", "Ending", "Facts", "Placed", "Placement", "Reason"]
 
 
 # why the way on is not allowed, worst first; "far": all that is wrong is the distance; "": nothing is
@@ -41,54 +41,6 @@ class Arc(NamedTuple):
     def key(self) -> Key:
         """What tells it apart: an edge and the point it is entered at."""
         return self.edge, self.tail
-
-
-Supply = Literal["", "battery", "charging", "ac"]  # what a way is measured from; "": any other supply point
-
-
-class Distances(NamedTuple):
-    """The book's limits, m. Where it sets none for charging sources or for AC, those are as any other supply point."""
-
-    bare: float
-    sheathed: float
-    battery: float
-    battery_needs_sheath: bool
-    limited_source_may_end_run: bool
-    charging: float | None = None  # whatever the covering
-    ac: float | None = None
-    ac_sheathed_to_panel: bool = False
-
-    def allowed(self, supply: Supply, sheathed: bool) -> float:
-        """How far from the supply the device may stand."""
-        if supply == "battery" and (sheathed or not self.battery_needs_sheath):
-            return self.battery
-        if supply == "charging" and self.charging is not None:
-            return self.charging
-        if supply == "ac" and self.ac is not None:
-            return math.inf if sheathed and self.ac_sheathed_to_panel else self.ac
-        return self.sheathed if sheathed else self.bare
-
-    @property
-    def least(self) -> float:
-        """The shortest of them."""
-        return min(m for m in (self.bare, self.sheathed, self.battery, self.charging, self.ac) if m is not None)
-
-    def name(self, supply: Supply, allowed_m: float) -> str:
-        """The name of the book's value that gave a distance."""
-        if supply == "charging" and self.charging is not None:
-            return "charging"
-        if supply == "ac" and self.ac is not None:
-            return "ac"
-        if allowed_m == self.bare:
-            return "bare"
-        return "battery" if supply == "battery" and allowed_m == self.battery else "sheathed"
-
-
-def supply_of(source: Source) -> Supply:
-    """What a source counts as."""
-    if source.battery:
-        return "battery"
-    return "ac" if source.system == "ac" else "charging"
 
 
 class Ending(NamedTuple):

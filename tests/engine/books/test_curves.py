@@ -157,7 +157,7 @@ def test_bands_of_equal_class_grow_with_the_rating() -> None:
 
 
 def test_a_breaker_far_above_its_trip_opens_almost_at_once() -> None:
-    """Half a cycle for a miniature breaker, little more than one for a hydraulic-magnetic one: a thin tap withstands that."""
+    """Half a cycle for a miniature breaker, little more for a hydraulic-magnetic one: a thin tap withstands that."""
     miniature = band_of(Trip(16, "C"))
     assert miniature is not None
     assert miniature.slowest_s(16 * 10) == pytest.approx(0.1)  # at its trip the standard promises no more
