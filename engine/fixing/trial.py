@@ -111,7 +111,10 @@ def harm(study: Study, edit: Edit) -> tuple[Finding, ...]:
 
 def is_sound(study: Study, finding: Finding, edit: Edit) -> bool:
     """Whether an edit may be offered for a finding."""
-    return is_mended(study, finding, edit) and next(_harm(_grave(study), tried(study, edit)), None) is None
+    trial = tried(study, edit)
+    if trial is None or not is_mended(study, finding, edit):
+        return False
+    return next(_harm(_grave(study), trial), None) is None and not _is_blinded(study, trial)
 
 
 def first_sound(study: Study, finding: Finding, fixes: Iterable[Fix]) -> Iterator[Fix]:
@@ -210,6 +213,13 @@ def _harm(before: dict[str, Finding], trial: Study | None) -> Iterator[Finding]:
         was = before.get(finding.key)
         if was is None or WORDS.index(finding.word) < WORDS.index(was.word):
             yield finding
+
+
+def _is_blinded(study: Study, trial: Study) -> bool:
+    """Whether a rule that could be asked before is stopped by a fault of the program now: it may hide anything."""
+    from engine.rules import rules
+
+    return any(trial.outcome(slug).fault and not study.outcome(slug).fault for slug in rules())
 
 
 def _findings(study: Study) -> Iterator[Finding]:

@@ -141,7 +141,7 @@ def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
 
 
 def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
-    """A smaller device, a larger conductor, its own device nearer, one of its own."""
+    """A smaller device, a larger conductor, its own device nearer or the way covered, one of its own."""
     from engine.fixing import covering
 
     end = covering.the_end(study, finding)
@@ -149,6 +149,7 @@ def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
         yield from covering.smaller_device(study, finding, end)
         yield from covering.larger_conductor(study, finding, end)
         yield from covering.moved_nearer(study, finding, end)
+        yield from covering.sheathed(study, finding, end)
         yield from covering.device_in(study, finding, end)
         yield from covering.locked_out(study, finding)
 
