@@ -30,7 +30,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.books.ampacity import MACHINERY
-from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
@@ -56,7 +56,9 @@ def check(study: Study) -> Iterator[Remark]:
     for item, run in study.snapshot.runs.items():
         if run.function not in FUNCTIONS or run.status in ("to remove", "spare"):
             continue
-        told = _heat(study, item, run) or _type(study, item, run)
+        told: Remark | str | None = _heat(study, item, run)
+        if told is None or isinstance(told, Passed):
+            told = _type(study, item, run) or told
         if isinstance(told, str):
             untold.append(item)
         elif told is not None:

@@ -16,6 +16,7 @@ from engine.fixing.trial import after
 from engine.report import as_json, as_sarif, dumps
 from engine.rules import rules
 from engine.study import Study
+from engine.why import why
 
 FUNCTIONS = ("dc pair", "dc positive", "dc negative", "ac", "earth", "bonding", "signal")
 PHASES = ("L1", "L2", "L3", "L1 L2", "L1 L2 L3")
@@ -94,3 +95,15 @@ def test_no_rule_stops_over_its_edits_and_each_can_be_done(seed: int) -> None:
             if rule.fixes is not None and isinstance(remark, Finding) and not remark.undecided:
                 for fix in rule.fixes(study, remark):
                     assert after(snapshot, fix.edit), (rule.slug, fix.text)
+
+
+@pytest.mark.parametrize("seed", range(3, 200, 9))
+def test_proving_stops_nowhere_and_changes_nothing_else(seed: int) -> None:
+    snapshot = senseless(seed).installation.snapshot()
+    plain, proved = check(snapshot), check(snapshot, proving=True)
+    assert proved.stopped == ()
+    assert (plain.findings, plain.not_judged, plain.passed) == (proved.findings, proved.not_judged, ())
+    dumps(as_sarif([("x", proved)]))
+    assert all(one.ids and (one.margin is None or one.margin >= 0) for one in proved.passed)
+    for item in (*snapshot.equipment, *snapshot.runs):
+        assert {said.rule for said in why(proved, snapshot, [item])} >= set(proved.rules)

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import functools
 import math
+from pathlib import Path
 
 import pytest
 
 from engine.books import load
+from engine.check import check
+from engine.files.drawing import load as load_drawing
 from engine.findings import Figure, Finding, NotJudged, Passed, least
 from engine.rules import Example, Rule, rules
 from engine.study import Outcome, Study
@@ -64,6 +67,17 @@ def test_proving_changes_nothing_else(rule: Rule) -> None:
         assert plain.fault is None
         assert proved.fault is None
         assert plain.passed == ()
+
+
+@pytest.mark.parametrize(("sample", "book"), [("ketch", "us-33cfr183"), ("launch", "us-46cfr"), ("launch", "metric")])
+def test_proving_changes_nothing_of_a_whole_boat(sample: str, book: str) -> None:
+    drawing = load_drawing(Path(__file__).parents[3] / "samples" / sample / f"{sample}.linewright")
+    snapshot = drawing.installation.snapshot()
+    plain, proved = check(snapshot, book), check(snapshot, book, proving=True)
+    assert plain.findings == proved.findings
+    assert plain.not_judged == proved.not_judged
+    assert len(proved.passed) > 100
+    assert all(one.margin is None or one.margin >= 0 for one in proved.passed)
 
 
 JUST = [(rule, example) for rule in RULES for example in rule.good if example.name.startswith("just ")]
