@@ -55,6 +55,7 @@ class Runner:
         self._checks: dict[str, tuple[str, str, Callable[[Study], Iterator[Remark]]]] = {}  # where -> slug, file, check
         self._study: Callable[[], Study] | None = None  # makes a fresh one of the drawing
         self._snapshot: Snapshot | None = None
+        self._watch: Watch | None = None
 
     def answer(self, request: Request) -> Answer:
         """What there is to say."""
@@ -69,7 +70,7 @@ class Runner:
             return self._load(request) if isinstance(request, LoadRequest) else self._judge(request)
 
     def _load(self, request: LoadRequest) -> Answer:
-        watch = Watch(self._mute)
+        watch = self._watch = Watch(self._mute, before=self._watch)
         try:
             rule, check = load(Source(request.where, request.module, request.file))
         except BaseException as fault:  # it may raise what it likes: nothing of it goes any further
@@ -83,7 +84,7 @@ class Runner:
     def _judge(self, request: JudgeRequest) -> Answer:
         slug, file, check = self._checks[request.where]
         assert self._study is not None
-        watch = Watch(self._mute, self._snapshot)
+        watch = self._watch = Watch(self._mute, self._snapshot, self._watch)
         try:
             made = said(slug, check, self._study())
         except MemoryError:

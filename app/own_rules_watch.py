@@ -49,9 +49,12 @@ class Mute(io.TextIOBase):
 
 
 class Watch:
-    """The state of this process when it was made; what was printed and what has changed since."""
+    """The state of this process when it was made; what was printed and what has changed since.
 
-    def __init__(self, mute: Mute, snapshot: Snapshot | None = None) -> None:
+    `before`: an earlier one, since which nothing has changed.
+    """
+
+    def __init__(self, mute: Mute, snapshot: Snapshot | None = None, before: Watch | None = None) -> None:
         mute.heard = ""
         self._mute = mute
         self._snapshot = snapshot
@@ -59,7 +62,11 @@ class Watch:
         self._folder = _folder()
         self._environment = dict(os.environ)
         self._threads = set(threading.enumerate())
-        self._known = list(_attributes())
+        self._modules = len(sys.modules)
+        is_same = before is not None and before._modules == self._modules
+        self._known: list[tuple[ModuleType | type, str, Any]] = (
+            before._known if before is not None and is_same else list(_attributes())
+        )
         self._tables = _tables()
 
     def printed(self) -> str:

@@ -120,7 +120,7 @@ def test_what_they_say_is_told_after_all_the_rest_and_stands_until_they_say_othe
 
 
 def test_one_that_loops_is_named_and_nothing_else_is_lost(window) -> None:
-    w = window(0.3, fuses=HEAD + FUSES, loops=HEAD.replace("a-fuse", "a-loop") + "    while True: pass\n")
+    w = window(0.8, fuses=HEAD + FUSES, loops=HEAD.replace("a-fuse", "a-loop") + "    while True: pass\n")
     told = w.study()
     assert isinstance(w.heard[-1], Done)
     assert of_own(told[-1]) == ["F1"]
