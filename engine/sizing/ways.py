@@ -107,8 +107,10 @@ class Ways:
             return None
         runs: list[str] = []
         while before[node][0] >= 0:
-            if self.circuit.nodes[node].equipment in self._banks:
-                self._met = self.circuit.nodes[node].equipment
+            at = self.circuit.nodes[node].equipment
+            # the bank that feeds it stands on its live way; its return may pass the negative post of another
+            if at in self._banks and (is_live or at == self._met):
+                self._met = at
                 break
             node, run = before[node]
             if run:

@@ -95,7 +95,8 @@ class Losses:
 
     def _beside(self, equipment: str, terminal: str) -> tuple[str, Way] | None:
         """The battery, of several the one of most volts, that charging current meets on the way to a terminal."""
-        met = [(bank, way) for bank in self._banks if (way := self._ways.way(equipment, terminal, bank)) is not None]
+        ways = [(bank, self._ways.way(equipment, terminal, bank)) for bank in self._banks]
+        met = [(bank, way) for bank, way in ways if way is not None and way.bank in ("", bank)]
         return max(met, key=lambda one: (self._given_v.get(one[0], 0.0), one[0]), default=None)
 
     def alone_v(self, equipment: str, terminal: str, source: str, amps: float) -> float:
