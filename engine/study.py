@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from engine.circuit.flow.operating import Operation
     from engine.circuit.flow.results import Charge, Flow, Start
     from engine.circuit.meeting import Meeting
+    from engine.circuit.reaching import Reaching
     from engine.circuit.volts import SystemVolts
     from engine.circuit.ways import Ways
 
@@ -66,6 +67,13 @@ class Study:
         from engine.circuit.volts import system_volts
 
         return system_volts(self.circuit)
+
+    @cached_property
+    def reaching(self) -> Reaching:
+        """Which sources can feed a point in some state the interlocks allow."""
+        from engine.circuit.reaching import Reaching
+
+        return Reaching(self.snapshot, self.circuit, self.volts)
 
     @cached_property
     def ways(self) -> Ways:

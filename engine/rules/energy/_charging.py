@@ -20,7 +20,7 @@ class Bank(NamedTuple):
 
 
 def banks(study: Study) -> tuple[Bank, ...]:
-    """Every bank on the drawing, with every contact closed."""
+    """Every bank on the drawing, and what reaches it in some state the interlocks allow."""
     made = []
     for feed in study.circuit.feeds:
         store = study.snapshot.equipment[feed.equipment].store()
@@ -28,7 +28,7 @@ def banks(study: Study) -> tuple[Bank, ...]:
             continue
         sources = tuple(
             one
-            for one in study.volts.at(feed.node).feeds
+            for one in study.reaching.feeds(feed.node)
             if one.equipment != feed.equipment and not one.source.battery and one.source.system == "dc"
         )
         made.append(Bank(feed.equipment, store, sources))

@@ -99,7 +99,7 @@ def _banks(study: Study) -> Iterator[_Charged]:
                 one.source.limit_a,
                 f"{study.name(one.equipment)}.{rating_field(one.source, 'rating_a')}",
             )
-            for one in study.volts.at(feed.node).feeds
+            for one in study.reaching.feeds(feed.node)
             if one.equipment != feed.equipment and not one.source.battery and one.source.system == "dc"
         }
         if not sources:

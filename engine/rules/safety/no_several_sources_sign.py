@@ -2,8 +2,8 @@
 
 What it checks
 --------------
-Every enclosure on the drawing: the AC sources and battery banks that can feed what stands in it, with every contact
-closed. With two or more, the record must say that it carries the sign.
+Every enclosure on the drawing: the AC sources and battery banks that can feed what stands in it, in any state of the
+switches that the interlocks allow. With two or more, the record must say that it carries the sign.
 
 Why it matters
 --------------
@@ -30,6 +30,7 @@ import msgspec
 
 from engine.builder import Builder
 from engine.edits import Put, apply
+from engine.equipment.base import LIVE
 from engine.findings import Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation import Enclosure
@@ -88,18 +89,23 @@ def check(study: Study) -> Iterator[Remark]:
 def _sources(study: Study, enclosure: str) -> tuple[str, ...]:
     """AC sources and banks that can feed what stands in it."""
     circuit = study.circuit
-    found: set[str] = set()
-    for item, terminals in circuit.joined.items():
-        if study.snapshot.equipment[item].enclosure != enclosure:
-            continue
-        for terminal in terminals:
-            for line in ("+", "L1", "L2", "L3"):
-                node = circuit.node(item, terminal, line)
-                if node is not None:
-                    for feed in study.volts.at(node).feeds:
-                        if feed.source.battery or feed.source.system == "ac":
-                            found.add(feed.equipment)
-    return tuple(sorted(found))
+    nodes = [
+        node
+        for item, terminals in circuit.joined.items()
+        if study.snapshot.equipment[item].enclosure == enclosure
+        for terminal in terminals
+        for line in LIVE
+        if (node := circuit.node(item, terminal, line)) is not None
+    ]
+    feeds = {
+        (feed.equipment, feed.node): feed
+        for node in nodes
+        for feed in study.volts.at(node).feeds
+        if feed.source.battery or feed.source.system == "ac"
+    }
+    if len({feed.equipment for feed in feeds.values()}) < 2:
+        return ()
+    return tuple(sorted({feed.equipment for feed in feeds.values() if study.reaching.of(feed, nodes)}))
 
 
 def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
