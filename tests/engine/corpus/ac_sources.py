@@ -81,7 +81,9 @@ def inverter_charger() -> Installation:
     y.ac("W54", f"{panel}.bar", "F10.in", "10 AWG", 0.15, sheath="enclosed")
     y.ac("W55", "F10.out", "T1.ac_in", "10 AWG", 3.0)
     y.residual("Q6", 30, label="inverter panel main", place="saloon", form="in a panel")
-    y.bus("X7", 50, "line", label="inverter panel bus", enclosure=y.enclosure("inverter panel"))
+    y.bus(
+        "X7", 50, "line", label="inverter panel bus", enclosure=y.enclosure("inverter panel", several_sources_sign=True)
+    )
     y.ac("W56", "T1.ac_out", "Q6.in", "10 AWG", 3.0)
     y.ac("W57", "Q6.out", "X7.bar", "10 AWG", 0.3, sheath="enclosed")
     y.earth("W96", "T1.earth", "X9.at", "4/0 AWG", 1.5, "bilge")
@@ -97,7 +99,7 @@ def generator_and_shore() -> Installation:
     y = Yard(length_m=13)
     panel = fit_isolated_shore(y)
     fit_ground(y, panel)
-    y.bus("X7", 50, "line", label="ship's panel bus", enclosure=y.enclosure("ship's panel"))
+    y.bus("X7", 50, "line", label="ship's panel bus", enclosure=y.enclosure("ship's panel", several_sources_sign=True))
     fit_generator(y)
     y.ac_breaker("F10", 30, label="shore to panel", enclosure=y.enclosure("ship's panel"), in_position="closed")
     y.ac_breaker("F11", 30, label="generator to panel", enclosure=y.enclosure("ship's panel"), in_position="open")
@@ -118,7 +120,7 @@ def changeover_with_off() -> Installation:
     y = Yard(length_m=13)
     panel = fit_isolated_shore(y)
     fit_ground(y, panel)
-    y.bus("X7", 50, "line", label="ship's panel bus", enclosure=y.enclosure("ship's panel"))
+    y.bus("X7", 50, "line", label="ship's panel bus", enclosure=y.enclosure("ship's panel", several_sources_sign=True))
     fit_generator(y)
     y.add(
         "changeover",

@@ -8,11 +8,13 @@ from typing import NamedTuple
 
 import ac_sources
 import alongside
+import banks
 import books
 import charging
 import cranking
 import direct_current
 import larger
+import less_usual_ac
 import unusual
 
 from engine.installation.model import Installation
@@ -36,5 +38,5 @@ def _of(module: ModuleType) -> list[Correct]:
     return made
 
 
-THEMES = (cranking, direct_current, charging, alongside, ac_sources, books, larger, unusual)
+THEMES = (cranking, direct_current, charging, alongside, ac_sources, books, banks, larger, less_usual_ac, unusual)
 CORPUS: tuple[Correct, ...] = tuple(one for module in THEMES for one in _of(module))

@@ -128,7 +128,7 @@ def fit_ground(y: Yard, panel: str = "X6") -> None:
 
 def fit_heater(y: Yard, n: int = 7, panel: str = "X6", poles: Any = ("L1", "N"), watts: float = 1200) -> str:
     """A water heater on a breaker of its own."""
-    y.ac_breaker(f"F{n}", 15, poles, label="water heater", enclosure=y.enclosure("AC panel"), position=str(n))
+    y.ac_breaker(f"F{n}", 15, poles, label="water heater", enclosure=y.panel_of(panel), position=str(n))
     y.ac(f"W{n}1", f"{panel}.bar", f"F{n}.in", "14 AWG", 0.15, sheath="enclosed")
     y.ac_load(f"E{n}", watts, place="engine space", service="heating", label="water heater")
     y.ac(f"W{n}2", f"F{n}.out", f"E{n}.in", "12 AWG", 4.0, {"saloon": 2.0, "engine space": 2.0})
@@ -137,7 +137,7 @@ def fit_heater(y: Yard, n: int = 7, panel: str = "X6", poles: Any = ("L1", "N"),
 
 def fit_socket(y: Yard, n: int, place: str, panel: str = "X6", **facts: Any) -> str:
     """A socket on a breaker of its own."""
-    y.ac_breaker(f"F{n}", 15, label=f"socket {place}", enclosure=y.enclosure("AC panel"), position=str(n))
+    y.ac_breaker(f"F{n}", 15, label=f"socket {place}", enclosure=y.panel_of(panel), position=str(n))
     y.ac(f"W{n}1", f"{panel}.bar", f"F{n}.in", "14 AWG", 0.15, sheath="enclosed")
     known: dict[str, Any] = {
         "rating_a": 15,
