@@ -146,7 +146,13 @@ def _installed(made: list[Source], faults: list[OwnFault]) -> None:
     from importlib.metadata import entry_points
 
     seen: set[str] = set()
-    for point in sorted(entry_points(group=GROUP), key=lambda p: (p.name, p.value)):
+    try:
+        points = sorted(entry_points(group=GROUP), key=lambda p: (p.name, p.value))
+    except Exception as fault:  # what some distribution says of itself cannot be read: no drawing goes unjudged for it
+        where = _("installed distributions")
+        faults.append(OwnFault(where, _("they cannot be listed ({why})").format(why=_cut(str(fault))), FOLDER_RULE))
+        return
+    for point in points:
         with_dist = f"{point.value} ({point.dist.name} {point.dist.version})" if point.dist else point.value
         name = point.value.strip()
         if not all(part.isidentifier() for part in name.split(".")):

@@ -430,6 +430,17 @@ def test_an_installed_distribution_brings_one(run, installed, own_folder) -> Non
     assert (code, err) == (1, "")
 
 
+def test_distributions_that_cannot_be_read_are_told_of(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(**_group: str) -> None:
+        raise UnicodeDecodeError("utf-8", b"\xff", 0, 1, "invalid start byte")
+
+    monkeypatch.setattr("importlib.metadata.entry_points", broken)
+    sources, (fault,) = find()
+    assert sources == ()
+    told = "Your own rules in installed distributions were left out of this run: they cannot be listed ("
+    assert fault.told().startswith(told)
+
+
 def test_the_folder_of_the_settings_brings_some(run, folder, settle, own_folder) -> None:
     place = folder(fuses=rule(), raises=rule("yield 1 / 0", slug="b-raises", word="notice"))
     settle(rules_folder=str(place), rules_limit_s=2)
