@@ -104,6 +104,11 @@ class Document(QObject):
         return None
 
     @property
+    def folder(self) -> Path | None:
+        """Where its file is kept; `None`: not saved yet."""
+        return None if self.path is None else self.path.absolute().parent
+
+    @property
     def name(self) -> str:
         """What the window calls it: the file's name, or the vessel's while it has no file."""
         if self.path is not None:
@@ -216,8 +221,7 @@ class Document(QObject):
 
     def _open_judge(self) -> None:
         if self.judge is not None:
-            folder = "" if self.path is None else str(self.path.absolute().parent)
-            self.judge.open(self.snapshot(), self.installation.last_id, folder)
+            self.judge.open(self.snapshot(), self.installation.last_id, "" if self.folder is None else str(self.folder))
 
     def _judged(self, judgement: Judgement) -> None:
         self.judgement = judgement
@@ -245,10 +249,12 @@ class Document(QObject):
     # -- the file -----------------------------------------------------------------------------------------------
     def saved_as(self, path: Path, sha256: str) -> None:
         """The drawing now stands in a file as it is."""
-        moved = self.path is None or self.path.absolute().parent != path.absolute().parent
+        before = self.folder
         self.path, self.sha256 = path, sha256
         self._saved, self._ever_unsaved = self.history.mark, False
-        if moved and self.snapshot().settings.book.endswith(ENDING):  # a yard's own book is looked for beside it
+        if before != self.folder and self.snapshot().settings.book.endswith(
+            ENDING
+        ):  # a yard's own book is looked for beside it
             self._open_judge()
         self.headed.emit()
 

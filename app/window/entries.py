@@ -6,6 +6,7 @@ No Qt: the particulars page and the table page lean on it alike.
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import Any, NamedTuple
 
 import msgspec
@@ -87,8 +88,9 @@ def nothing_of(spec: FieldSpec) -> Any:
 class Reading:
     """Reads and shows values as one drawing has them: its units for lengths, its names of things."""
 
-    def __init__(self, snapshot: Snapshot) -> None:
+    def __init__(self, snapshot: Snapshot, folder: Path | None = None) -> None:
         self.snapshot = snapshot
+        self.folder = folder  # where the drawing is kept; `None`: not saved yet, or of no matter
         self.system = snapshot.settings.units
 
     # names, as `engine.files.lists.values.Names` asks for them

@@ -21,7 +21,18 @@ from engine.findings import Word
 from engine.installation.records import Vessel
 from engine.words import _
 
-__all__ = ["ENDING", "AmpacityTable", "Book", "BookError", "Limit", "book_names", "load", "load_beside", "load_file"]
+__all__ = [
+    "ENDING",
+    "AmpacityTable",
+    "Book",
+    "BookError",
+    "Limit",
+    "book_names",
+    "files_beside",
+    "load",
+    "load_beside",
+    "load_file",
+]
 
 FOLDER = Path(__file__).parent
 ENDING = ".toml"  # what the name of a yard's own book ends in
@@ -189,6 +200,20 @@ def load_beside(name: str, folder: str | Path | None) -> Book:
             _("the rule book {name!r} is looked for beside the drawing, which is not saved yet").format(name=name)
         )
     return load_file(Path(folder) / name)
+
+
+def files_beside(folder: str | Path | None) -> tuple[str, ...]:
+    """Names of the files in a folder that could be a yard's own book: TOML with a `base`. Raises nothing."""
+    found = []
+    for path in sorted(Path(folder).glob(f"*{ENDING}")) if folder is not None else ():
+        try:
+            with path.open("rb") as file:
+                data = tomllib.load(file)
+        except (OSError, ValueError, RecursionError):
+            continue
+        if isinstance(data.get("base"), str):
+            found.append(path.name)
+    return tuple(found)
 
 
 def _data(name: str) -> dict[str, Any]:

@@ -48,7 +48,7 @@ class ChoiceEntry(QComboBox):
         if spec.shape == "choice":
             literals = {str(value): value for value in spec.literals}
             return tuple(Offer(literals[c], c or _("not recorded")) for c in spec.choices)
-        return offers(state.owner, spec, state.reading.snapshot, state.run) or ()
+        return offers(state.owner, spec, state.reading.snapshot, state.run, state.reading.folder) or ()
 
     def stand(self, state: State, fresh: bool) -> None:
         """Show a field; unless `fresh`, what is stepped to and not yet given stays."""
@@ -216,7 +216,7 @@ class ChecksEntry(QWidget):
     def stand(self, state: State, fresh: bool) -> None:
         """Show a field."""
         spec = state.spec
-        here = offers(state.owner, spec, state.reading.snapshot, state.run)
+        here = offers(state.owner, spec, state.reading.snapshot, state.run, state.reading.folder)
         values = [o.value for o in here] if here is not None else list(spec.choices)
         held = () if state.value is MIXED else tuple(state.value)
         values += [word for word in held if word not in values]

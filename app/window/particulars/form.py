@@ -70,7 +70,7 @@ class Form(QWidget):
             fresh = True
         if not records:
             return
-        reading = Reading(self.document.snapshot())
+        reading = Reading(self.document.snapshot(), self.document.folder)
         run = self.subjects[0].id if self.subjects[0].table == "runs" else ""
         cls = type(records[0])
         for spec in specs:

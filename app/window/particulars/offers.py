@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, NamedTuple
 
 from app.window.entries import title_of
-from engine.books import book_names
+from engine.books import book_names, files_beside
 from engine.equipment.base import Equipment
 from engine.installation.model import Snapshot
 from engine.installation.records import Deficiency, End, Held, Setting, Settings, Waiver
@@ -27,11 +28,20 @@ class Offer(NamedTuple):
     text: str
 
 
-def offers(owner: Any, spec: FieldSpec, snapshot: Snapshot, run: str = "") -> tuple[Offer, ...] | None:
-    """The values a word of `owner` may take, `None` where any text may stand. `run` is the run an end belongs to."""
+def offers(
+    owner: Any, spec: FieldSpec, snapshot: Snapshot, run: str = "", folder: Path | None = None
+) -> tuple[Offer, ...] | None:
+    """The values a word of `owner` may take, `None` where any text may stand.
+
+    `run` is the run an end belongs to; `folder` is where the drawing is kept: a yard's own books stand there.
+    """
     for cls, name, make in _OFFERED:
         if spec.name == name and isinstance(owner, cls):
-            return make(owner, snapshot, run)
+            made = make(owner, snapshot, run)
+            if name == "book":
+                there = {offer.value for offer in made}
+                made += tuple(Offer(file, file) for file in files_beside(folder) if file not in there)
+            return made
     return None
 
 
