@@ -205,12 +205,33 @@ def _both_ways() -> Installation:
     return b.installation
 
 
+def _emergency(kind: str) -> Installation:
+    """A load on two banks by a switch, an alternator at 14.8 V on the lead one; the other is lithium."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.8, chemistry="LFP", charge_v=14.4)
+    b.add("battery_bank", "G2", unit_v=12, chemistry="flooded", charge_v=14.8)
+    b.add("alternator", "G3", dc_v=12, rating_a=60, self_limiting=True, charge_v=14.8)
+    b.add(kind, "Q1")
+    b.add("load", "E1", dc_v=12, current_a=5)
+    for n, end in (("1", "one"), ("2", "two")):
+        b.add("fuse", f"F{n}", rating_a=30)
+        cable(b, f"W1{n}", f"G{n}.pos", f"F{n}.in", "6 AWG", 6)
+        cable(b, f"W2{n}", f"F{n}.out", f"Q1.{end}", "6 AWG", 60)
+    cable(b, "W3", "Q1.common", "E1.in", "6 AWG", 60)
+    b.add("fuse", "F3", rating_a=80)
+    cable(b, "W4", "G2.pos", "F3.in", "4 AWG", 6)
+    cable(b, "W5", "F3.out", "G3.pos", "4 AWG", 60)
+    return b.installation
+
+
 GOOD = (
+    Example("a changeover that never joins the two banks", lambda: _emergency("changeover")),
     Example("a charger of 14.4 V on an AGM bank", lambda: _charged(14.4)),
     Example("a converter that works both ways: its volts are those of its output", _both_ways),
     Example("just what the maker of the bank allows", lambda: _charged(14.2, charge_v=14.2)),
 )
 BAD = (
+    Example("a selector that can join them in both", lambda: _emergency("selector"), (("G3", "G1"),)),
     Example(
         "14.4 V on a gel bank whose maker allows 14.1 V", lambda: _charged(14.4, "gel", charge_v=14.1), (("T1", "G1"),)
     ),

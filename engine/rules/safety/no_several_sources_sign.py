@@ -131,6 +131,20 @@ def _panel(sign: bool | None, *, generator: bool = True, bank: bool = False) -> 
     return b.installation
 
 
+def _before_changeover() -> Installation:
+    """The shore's panel before a changeover that takes shore or generator: the generator never reaches it."""
+    b = alongside()
+    circuit(b, "load", "E1")
+    b.add("generator", "G2", ac_v=120, rating_a=30, exposed_metal=True, breaker_a=30)
+    b.add("changeover", "Q2", poles=("L1", "N"))
+    b.add("bus_bar", "X3")
+    for name, start, end in (("W30", "X2.bar", "Q2.one"), ("W31", "G2.out", "Q2.two"), ("W32", "Q2.common", "X3.bar")):
+        b.run(name, start, end, function="ac", size="10 AWG", length_m=1.0)
+    circuit(b, "load", "E2", "X3.bar")
+    _into(b, "X2", False)
+    return b.installation
+
+
 def _into(b: Builder, designation: str, sign: bool | None) -> None:
     installation = b.installation
     known = [item for item, record in installation.items("enclosures") if record.name == "main panel"]
@@ -145,6 +159,7 @@ def _into(b: Builder, designation: str, sign: bool | None) -> None:
 GOOD = (
     Example("shore and generator on a panel with the sign", lambda: _panel(True)),
     Example("one source needs no sign", lambda: _panel(False, generator=False)),
+    Example("the shore's panel before a changeover", _before_changeover),
 )
 BAD = (
     Example("shore and generator on a panel without it", lambda: _panel(False), (("main panel",),)),
