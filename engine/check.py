@@ -141,16 +141,18 @@ def check(
         if go_on is not None:
             go_on()
         remarks, fault, in_order_here = study.outcome(rule.slug)
-        passed.extend(in_order_here)
+        is_blind = bool(strange) and rule.family != "record"
+        contradicted = broken if rule.slug in RESTS_ON_INTERLOCKS else ()
+        if not is_blind and not contradicted and fault is None:  # else what it took for granted is not so
+            passed.extend(in_order_here)
         for remark in remarks:
             if isinstance(remark, Finding):
                 findings.append(_with_clause(remark, rule, judged_by, law))
             else:
                 gaps.append(_with_word(remark, rule, judged_by))
-        if strange and rule.family != "record":
+        if is_blind:
             gaps.append(_blind(rule, judged_by, snapshot, strange))
-        if rule.slug in RESTS_ON_INTERLOCKS:
-            gaps.extend(_contradicted(rule, judged_by, snapshot, lock) for lock in broken)
+        gaps.extend(_contradicted(rule, judged_by, snapshot, lock) for lock in contradicted)
         if fault is not None:
             log.error("rule %s stopped", rule.slug, exc_info=fault)
             stopped.append(rule.slug)
@@ -232,6 +234,7 @@ def _blind(rule: Rule, book: Book, snapshot: Snapshot, strange: tuple[str, ...])
         missing=(),
         why=_("what {names} conducts is not known: this version does not know its kind").format(names=", ".join(names)),
         detail="unknown kind",
+        everywhere=True,
     )
 
 
@@ -269,6 +272,7 @@ def _contradicted(rule: Rule, book: Book, snapshot: Snapshot, broken: BrokenLock
             shown=shown,
         ),
         detail=f"{broken.interlock} {broken.condition}".strip(),
+        everywhere=True,
     )
 
 
@@ -282,6 +286,7 @@ def _left_out(rows: tuple[str, ...]) -> NotJudged:
         missing=rows,
         why=_("these rows were refused when the lists were imported, and what they tell is not on the drawing"),
         detail="left out",
+        everywhere=True,
     )
 
 
@@ -296,6 +301,7 @@ def _stopped(rule: Rule, book: Book, fault: Exception) -> NotJudged:
             fault=type(fault).__name__
         ),
         detail="stopped",
+        everywhere=True,
     )
 
 

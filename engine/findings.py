@@ -63,6 +63,7 @@ class NotJudged(msgspec.Struct, frozen=True, kw_only=True):
     missing: tuple[str, ...]  # "F3.rating_a", "W12.length_m"
     why: str = ""
     detail: str = ""
+    everywhere: bool = False  # it stops the rule for everything, not only for what it names
 
     @property
     def key(self) -> str:

@@ -78,7 +78,7 @@ def _of(result: CheckResult, snapshot: Snapshot, item: str) -> Iterator[Said]:
         if item in finding.ids:
             told.setdefault(finding.rule, []).append(_waived(finding, result))
     for gap in result.not_judged:
-        if item in gap.ids or not gap.ids:
+        if item in gap.ids or gap.everywhere or not gap.ids:
             told.setdefault(gap.rule, []).append(_not_judged(gap, snapshot.name(item)))
     for passed in result.passed:
         if item in passed.ids:

@@ -145,6 +145,19 @@ def test_a_rule_that_is_stopped_judges_nothing(
     assert "stopped by a fault of the program" in said.text
 
 
+def test_what_rests_on_a_broken_interlock_is_not_passed() -> None:
+    made = next(one for one in rules()["sources-meet"].good if one.name == "one changeover switch").build()
+    assert _said(check(made.snapshot(), proving=True), made.snapshot(), "X1", "sources-meet").verdict == "passed"
+    good = rules()["sources-meet"].good
+    snapshot = next(one for one in good if one.name.startswith("an inverter/charger that passes")).build().snapshot()
+    # its condition closes both breakers that the interlock parts
+    told = check(snapshot, only=["sources-meet"], proving=True)
+    assert told.passed == ()
+    said = _said(told, snapshot, "X1", "sources-meet")
+    assert said.verdict == "not judged"
+    assert "interlock" in said.text
+
+
 def test_a_designation_names_all_that_bear_it() -> None:
     b = boat()
     b.add("fuse", "F1")
