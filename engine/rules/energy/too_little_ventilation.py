@@ -28,11 +28,13 @@ of the charger's. 46 CFR 183.352 and 183.354, 2015 edition: large above 2 kW.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
 from engine.books.batteries import cells
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.energy._charging import Bank, banks
 from engine.rules.example_parts import boat, cable
@@ -159,6 +161,14 @@ def _finding(study: Study, bank: Bank, gassing_a: float, count: int, need: float
             _("or fit a bank that does not gas"),
         ),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """As much air as it needs."""
+    needed = finding.figures[0].value if len(finding.figures) > 1 else None
+    if needed is not None:
+        air = {"ventilation_m3_h": math.ceil(needed * 10) / 10}
+        yield set_fields(finding.fixes[0], "equipment", finding.ids[0], air)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -30,6 +30,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.findings import Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import lamp
 from engine.rules.proved import proved
@@ -96,6 +97,14 @@ def check(study: Study) -> Iterator[Remark]:
         )
     elif not apart and study.proving:
         yield proved(study, SLUG, *earths, message=_("The AC protective earth is joined to the boat's ground."))
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """An earth conductor from each to the boat's ground."""
+    from engine.fixing.leading import earth_joined
+
+    *apart, ground = finding.ids
+    yield from earth_joined(study, finding, apart, ground)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

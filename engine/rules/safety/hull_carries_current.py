@@ -32,6 +32,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.findings import Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
 from engine.rules.proved import proved
@@ -61,11 +62,13 @@ def check(study: Study) -> Iterator[Remark]:
     by_any = set(ways.reach(starts, lambda step: is_return_step(study, step)))
     if by_any & hull:
         by_any |= set(ways.reach([*starts, *hull], lambda step: is_return_step(study, step)))
+    sources = {feed.equipment for feed in circuit.feeds}
     for item in circuit.joined:
         record = study.snapshot.equipment[item]
-        takes = record.draws() or record.conversions() or any(f.equipment == item for f in circuit.feeds)
         nodes = [n for t in circuit.joined[item] if (n := circuit.node(item, t, "-")) is not None]
-        if item in batteries or not takes or not nodes or record.status in ("spare", "to remove"):
+        if not nodes or item in batteries or record.status in ("spare", "to remove"):
+            continue
+        if not (record.draws() or record.conversions() or item in sources):
             continue
         if any(node in by_negative for node in nodes):
             if study.proving:
@@ -123,6 +126,13 @@ def _found(study: Study, item: str) -> Iterator[Remark]:
         ),
         fixes=(_("run a negative conductor from {item} back to the negative bus").format(item=name),),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """Its negative led to a bus of negatives."""
+    from engine.fixing.leading import returned
+
+    yield from returned(study, finding, finding.ids[0])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

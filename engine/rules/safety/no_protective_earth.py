@@ -32,6 +32,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.findings import Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.proved import proved
 from engine.rules.rule import Example
@@ -122,6 +123,13 @@ def _finding(study: Study, item: str, some: bool, is_socket: bool) -> Finding:
             *(() if is_socket else (_("fit equipment of double insulation"),)),
         ),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A protective conductor with the live ones, and nothing in it that opens."""
+    from engine.fixing.leading import earthed
+
+    yield from earthed(study, finding, finding.ids[0])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -37,6 +37,7 @@ from typing import Any, NamedTuple
 
 from engine.circuit.ways import Reached, Step
 from engine.findings import Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable
 from engine.rules.proved import proved
@@ -227,6 +228,18 @@ def _finding(study: Study, start: _Start, bare: tuple[str, ...], plates: dict[st
         figures=tuple(figure for plate in unsuited.values() for figure in plate.figures),
         fixes=tuple(fixes),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A device that trips as asked: in place of the one there is, else put in beside where the power comes aboard."""
+    from engine.fixing.leading import residual_beside, residual_suited
+
+    most, within = study.book.limit(SLUG, "most_ma"), study.book.limit(SLUG, "within_ms")
+    asks = {"residual_ma": most, "residual_ms": within}
+    values = {field: limit.value for field, limit in asks.items() if limit is not None}
+    unsuited = [item for item in finding.ids[1:] if item in protections(study)]
+    yield from residual_suited(study, finding, unsuited, values)
+    yield from residual_beside(study, finding, finding.ids[0], values)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -31,6 +31,7 @@ from typing import NamedTuple
 
 from engine.circuit.ways import Reached, Step
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.proved import proved
 from engine.rules.rule import Example
@@ -129,6 +130,18 @@ def _finding(study: Study, inlet: Inlet, first: _First, limit_m: float) -> Findi
             _("fit an overcurrent device of its own beside the inlet"),
         ),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """The device nearer; one of its own beside the inlet."""
+    from engine.fixing.leading import beside, moved_along
+
+    inlet, device, *runs = finding.ids
+    far, limit = (figure.value or 0.0 for figure in finding.figures[:2])
+    yield from moved_along(study, finding, device, runs, far, limit)
+    trip = study.snapshot.equipment[device].trip()
+    if trip is not None and trip.rating_a:
+        yield from beside(study, finding, inlet, runs, trip.rating_a)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------
