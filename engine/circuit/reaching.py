@@ -35,10 +35,14 @@ class Reaching:
             self._states = states_of(snapshot, circuit)
             self._is_plain = allows_nothing(self._states)  # they contradict each other and prove nothing
         self._nets: dict[str, Net] = {}
+        self._feeds: dict[int, tuple[Feed, ...]] = {}
 
     def feeds(self, node: int) -> tuple[Feed, ...]:
         """Sources that can feed a node."""
-        return tuple(feed for feed in self._volts.at(node).feeds if node in self.of(feed, (node,)))
+        if node not in self._feeds:
+            every = self._volts.at(node).feeds
+            self._feeds[node] = every if self._is_plain else tuple(f for f in every if self.of(f, (node,)))
+        return self._feeds[node]
 
     def of(self, feed: Feed, nodes: Iterable[int]) -> set[int]:
         """Those of the nodes that a source can feed. What a search could not decide counts as fed."""
