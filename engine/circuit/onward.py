@@ -60,7 +60,7 @@ def onward(
     found: dict[int, list[int]] = {}
     missing: list[str] = []
     for edge, (far, cube) in sorted(devices.items()):
-        if far in seen or not _behind(coverage, far, {edge, without}, seen) - here:
+        if far in seen or not _leads_on(coverage, far, {edge, without}, seen, here):
             continue
         missing += device_field(coverage.cuts, coverage.snapshot, edge)
         if coverage.worst.edges[edge] < math.inf:
@@ -110,24 +110,24 @@ def _is_fed(coverage: Coverage, point: int, own: set[int]) -> bool:
     return any(feed not in own and coverage.worst.feeds[feed] == math.inf for feed in coverage.mirror.feeds_at[point])
 
 
-def _behind(coverage: Coverage, start: int, without: set[int], seen: set[int]) -> frozenset[str]:
-    """Consumers, converters and sources behind a device."""
+def _leads_on(coverage: Coverage, start: int, without: set[int], seen: set[int], here: frozenset[str]) -> bool:
+    """Whether a consumer, converter or source other than `here` is behind a device; the first that is met tells."""
     mirror, spots = coverage.mirror, coverage.spots
-    found: set[str] = set()
     reached = {start}
     row = [start]
     for point in row:
         consumer = spots.consumer(point)
-        if consumer:
-            found.add(consumer)
-        found.update(mirror.feeds[feed].equipment for feed in mirror.feeds_at[point])
+        if consumer and consumer not in here:
+            return True
+        if any(mirror.feeds[feed].equipment not in here for feed in mirror.feeds_at[point]):
+            return True
         for edge in mirror.adjacency[point]:
             far = mirror.other(edge, point)
             if edge in without or far in reached or far in seen:
                 continue
             reached.add(far)
             row.append(far)
-    return frozenset(found)
+    return False
 
 
 def _most(search: Refinery, groups: list[_Group], within: int) -> tuple[int, tuple[int, ...]]:

@@ -9,7 +9,7 @@ it lets into a conductor for ever is judged where devices and limits are compare
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
 from engine.books import Book
@@ -99,10 +99,19 @@ class _Search:
             named = tuple(f"{snapshot.name(feed.equipment)}.{field}" for field in behind.missing)
             self.stands.append(Standing(feed.equipment, index, pos, neg, angle, behind, named))
         self.ways: dict[str, Ways] = {system: ways(net) for system, net in built.nets.items()}
-        self.wire_of = {place: number for number, place in built.wire.items()}
-        self.link_of = {place: number for number, place in built.link.items()}
-        self.diode_of = {(system, -1 - diode): number for number, (system, diode) in built.diode.items()}
-        self.node_of = {place: node for node, place in reversed(list(enumerate(built.at))) if place[0]}
+        # by system: of each branch, or -1 - diode, its number among wires or links; of each point its node
+        self.wire_of: dict[str, dict[int, int]] = {"dc": {}, "ac": {}}
+        self.link_of: dict[str, dict[int, int]] = {"dc": {}, "ac": {}}
+        self.node_of: dict[str, dict[int, int]] = {"dc": {}, "ac": {}}
+        for number, (system, branch) in built.wire.items():
+            self.wire_of[system][branch] = number
+        for number, (system, branch) in built.link.items():
+            self.link_of[system][branch] = number
+        for number, (system, diode) in built.diode.items():
+            self.link_of[system][-1 - diode] = number
+        for node, (system, point) in enumerate(built.at):
+            if system:
+                self.node_of[system].setdefault(point, node)
         self.nodes_at: dict[tuple[str, int], list[int]] = {}
         for node, place in enumerate(built.at):
             self.nodes_at.setdefault(place, []).append(node)
@@ -160,6 +169,7 @@ class _Search:
         strong: set[int] = set()  # nodes that a source without limit reaches
         own: set[int] = set()  # nodes on the lead of an AC source, before any device: no other is to feed them
         far: dict[tuple[int, int, int], list[_Fed]] = {}
+        links, nodes = self.circuit.links, self.circuit.nodes
         # those without limit first
         for one in sorted(self.stands, key=lambda one: math.isfinite(one.behind.limit_a)):
             is_limited = math.isfinite(one.behind.limit_a)
@@ -174,28 +184,28 @@ class _Search:
                 strong.update(self.nodes_at.get((system, one.pos), ()))
                 if system == "ac":
                     own.update(self.nodes_at.get((system, one.pos), ()))
+            link_of, wire_of, node_of = self.link_of[system], self.wire_of[system], self.node_of[system]
             for point in out.ohms:
                 if point == one.pos:
                     continue
                 number, before = out.branch[point], out.before[point]
-                link = self.link_of.get((system, number), self.diode_of.get((system, number), -1))
+                link = link_of.get(number, -1)
                 behind, small = device[before], smallest[before]
-                if link >= 0 and self.circuit.links[link].protection is not None:
+                if link >= 0 and links[link].protection is not None:
                     if behind >= 0 and not is_limited:
                         self.in_series(behind, link, one.equipment)
                     if behind >= 0:
                         small = min(small, self.smallest(behind))
                     behind = link
                 device[point], smallest[point] = behind, small
-                node = self.node_of.get((system, point), -1)
-                if node < 0 or self.circuit.nodes[node].conductor not in LIVE or (is_limited and node in strong):
+                node = node_of.get(point, -1)
+                if node < 0 or nodes[node].conductor not in LIVE or (is_limited and node in strong):
                     continue
                 if not is_limited:
                     strong.add(node)
-                made = self.current(one, system, node, out, point, back, behind)
-                made = made._replace(before=small)
+                made = self.current(one, system, node, out, point, back, behind, small)
                 at_node.setdefault(node, []).append(made)
-                wire = self.wire_of.get((system, number), -1)
+                wire = wire_of.get(number, -1)
                 if behind < 0 and system == "ac":
                     own.add(node)
                 if wire >= 0 and behind >= 0:
@@ -224,7 +234,17 @@ class _Search:
         if key[0] != key[1]:
             self.series.setdefault(key, {})[source] = None
 
-    def current(self, one: Standing, system: str, node: int, out: Reach, point: int, back: Reach, device: int) -> _Fed:
+    def current(
+        self,
+        one: Standing,
+        system: str,
+        node: int,
+        out: Reach,
+        point: int,
+        back: Reach,
+        device: int,
+        before: _Smallest,
+    ) -> _Fed:
         """The current of one source for a fault at a node."""
         behind = one.behind
         ohm, gaps = out.ohms[point], out.gaps.get(point, ())
@@ -246,11 +266,12 @@ class _Search:
         # where no return is drawn at the place it is taken as long as the way there
         loop = behind.ohm * (2.0 if times != 1.0 else 1.0) + ohm + (ohm if returning is None else returning)
         size = abs(loop)
-        missing = tuple(dict.fromkeys((*one.missing, *gaps)))
-        if missing:
-            return _Fed(None, size, behind.lasts, one, device, missing, gaps)
+        if one.missing or gaps:
+            missing = tuple(dict.fromkeys((*one.missing, *gaps)))
+            return _Fed(None, size, behind.lasts, one, device, missing, gaps, (), before)
         amps = behind.volts * times / size if size > 0 else math.inf
-        return _Fed(min(amps, behind.limit_a), size, behind.lasts, one, device, positions=out.positions.get(point, ()))
+        positions = out.positions.get(point, ())
+        return _Fed(min(amps, behind.limit_a), size, behind.lasts, one, device, (), (), positions, before)
 
     # -- far ends ---------------------------------------------------------------------------------------------------
     def far_end(self, device: int, wire: int, node: int, found: list[_Fed]) -> FarEnd:
@@ -291,14 +312,22 @@ def _assumed(weakest: _Fed | None) -> tuple[str, ...]:
 
 
 def smallest(
-    snapshot: Snapshot, circuit: Circuit, book: Book, volts: SystemVolts, held: Mapping[str, str] | None = None
+    snapshot: Snapshot,
+    circuit: Circuit,
+    book: Book,
+    volts: SystemVolts,
+    asked: Collection[int],
+    held: Mapping[str, str] | None = None,
 ) -> Smallest:
-    """The smallest fault at every live node that something feeds, and at far ends; `held` as in `faults`."""
+    """The smallest fault at those of the nodes `asked` that something feeds, and at far ends; `held` as in `faults`."""
     search = _Search(snapshot, circuit, book, volts, held)
     search.transform()
     at_node, far = search.fed()
     least_at = {}
-    for node, found in at_node.items():
+    for node in asked:
+        found = at_node.get(node)
+        if found is None:
+            continue
         missing = tuple(dict.fromkeys(field for fed in found for field in fed.missing))
         weakest = min((fed for fed in found if fed.amps is not None), key=lambda fed: fed.amps or 0.0, default=None)
         least_at[node] = Least(

@@ -103,6 +103,7 @@ class State:
         open_v, branch_a = found.open_v.tolist(), found.branch_a.tolist()
         unknown = [number for number, one in enumerate(self.stands[system]) if one.missing]
         shares = abs(found.source_a[:, unknown]).sum(axis=1) > 1e-6 * here_a if unknown else here_a < 0
+        is_shared = shares.tolist()
         worst: dict[Place, Found] = {}
         beside = self._bypassed(system, rows, here, through)
         sides = self._side(system)
@@ -131,10 +132,10 @@ class State:
                     )
                 flows = branch_a[row]
                 passes = float(abs(flows)) if is_held else _prospective(volts, flows, net.z[branch])
-            made = Found(self, system, row, pair, branch, bool(shares[row]) and passes > 0, passes, amps)
+            is_unknown = is_shared[row] and passes > 0
             have = worst.get(place)
-            if have is None or made.rank > have.rank:
-                worst[place] = made
+            if have is None or (is_unknown, passes, amps) > (have.unknown, have.through, have.here):
+                worst[place] = Found(self, system, row, pair, branch, is_unknown, passes, amps)
         return worst
 
     def _bypassed(
@@ -164,7 +165,7 @@ class State:
             return (), (), ()
         sides = self._side(found.system)
         behind = sides.sources(found.pair[0], found.branch if (found.system, found.branch) in self.divided else -1)
-        given = self.faulted[found.system].source_a[found.row]
+        given = self.faulted[found.system].source_a[found.row].tolist()
         together = complex(sum(given[number] for number in behind))
         turned = together.conjugate() / abs(together) if abs(together) > 0 else 1.0
         # of phasors, the part in phase with their sum: so they add up
@@ -195,12 +196,13 @@ class State:
 
     def emf_v(self, found: Found) -> float | None:
         """Volts that the strongest source without limit drives between the points of a fault."""
-        given = self.faulted[found.system].source_a[found.row]
+        given = self.faulted[found.system].source_a[found.row].tolist()
         joined = self._side(found.system).sources(found.pair[0], -1)
+        stands = self.stands[found.system]
         strong = [
-            one.behind.volts
-            for number, one in enumerate(self.stands[found.system])
-            if number in joined and one.behind.limit_a == math.inf and not one.missing and abs(given[number]) > 0
+            stands[number].behind.volts
+            for number in joined
+            if stands[number].behind.limit_a == math.inf and not stands[number].missing and abs(given[number]) > 0
         ]
         return max(strong) * self.across_lines(found.system, found.pair) if strong else None
 
@@ -244,6 +246,7 @@ class _Sides:
         self.first = [-1] * net.size  # number of a point in the walk
         self.last = [-1] * net.size  # of the last below it
         self.below: dict[int, int] = {}  # bridge -> the point below it
+        self._joined: dict[int, set[int]] = {}  # of each part: the sources in it
         count = 0
         for start in range(net.size):
             if self.label[start] < 0:
@@ -286,7 +289,9 @@ class _Sides:
     def sources(self, point: int, without: int) -> set[int]:
         """Numbers of the sources whose live side joins a point; with a bridge, of those on its other side only."""
         mine = self.label[point]
-        joined = {n for n, pos in enumerate(self.of_source) if mine == self.label[pos]}
+        joined = self._joined.get(mine)
+        if joined is None:
+            joined = self._joined[mine] = {n for n, pos in enumerate(self.of_source) if mine == self.label[pos]}
         if without not in self.below:
             return joined
         is_under = self._under(without, point)

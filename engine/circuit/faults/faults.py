@@ -49,7 +49,8 @@ def faults(snapshot: Snapshot, circuit: Circuit, book: Book, held: Mapping[str, 
                 have = largest.get(place)
                 if have is None or found.rank > have.rank:
                     largest[place] = found
-    least = smallest(snapshot, circuit, book, volts, held)
+    asked = {place.node for both in devices for place in both} | {place.node for place in buses}
+    least = smallest(snapshot, circuit, book, volts, asked, held)
     return Faults(
         devices=tuple(_devices(snapshot, volts, devices, largest, least.at_node)),
         buses=tuple(_buses(snapshot, buses, largest, least.at_node)),

@@ -43,7 +43,8 @@ class Losses:
         self._ways = basis(study).ways(Situation(flow, study.operation(flow.condition)))
         self._runs = {run.run: run for run in flow.runs}
         self._is_rising = any(run.at_least for run in flow.runs)
-        self._ohm = frame(study.circuit, study.book, "working").run_ohm
+        self._ohm = {run: abs(ohm) for run, ohm in frame(study.circuit, study.book, "working").run_ohm.items()}
+        self._one_v: dict[str, float] = {}  # of each run: what is lost in one of its conductors
         self._nominal_v: dict[str, float] = {}
         for run in flow.runs:
             if run.nominal_v:
@@ -109,11 +110,14 @@ class Losses:
         return self._nominal_v.get(equipment)
 
     def _own_v(self, run: str, count: int, amps: float | None = None) -> float:
-        told = self._runs.get(run)
-        if told is None:
-            return 0.0
-        carried = max((a for _conductor, a in told.conductors), default=0.0) if amps is None else amps
-        return carried * abs(self._ohm.get(run, 0.0)) * count
+        if amps is not None:
+            return amps * self._ohm.get(run, 0.0) * count if run in self._runs else 0.0
+        one = self._one_v.get(run)
+        if one is None:
+            told = self._runs.get(run)
+            carried = max((a for _conductor, a in told.conductors), default=0.0) if told is not None else 0.0
+            one = self._one_v[run] = carried * self._ohm.get(run, 0.0)
+        return one * count
 
     def _most(self, runs: dict[str, int], own: dict[str, float], drop_v: float) -> tuple[float, tuple[str, ...]]:
         """The most that can be lost, by what devices let into the runs whose current is a least value."""

@@ -47,12 +47,10 @@ def unbroken(study: Study) -> dict[int, int]:
 def ac_equipment(study: Study) -> tuple[str, ...]:
     """Equipment at which a live AC conductor arrives."""
     circuit = study.circuit
-    return tuple(
+    joined = circuit.joined
+    live = {
         item
-        for item in circuit.joined
-        if any(
-            circuit.node(item, terminal, line) is not None
-            for terminal in circuit.joined[item]
-            for line in ("L1", "L2", "L3")
-        )
-    )
+        for item, terminal, conductor in circuit.nodes
+        if conductor in ("L1", "L2", "L3") and terminal in joined.get(item, ())
+    }
+    return tuple(item for item in joined if item in live)
