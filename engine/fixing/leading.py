@@ -21,7 +21,16 @@ from engine.study import Study
 from engine.units import number, show
 from engine.words import _
 
-__all__ = ["beside", "earth_joined", "earthed", "moved_along", "residual_beside", "residual_suited", "returned"]
+__all__ = [
+    "all_poles",
+    "beside",
+    "earth_joined",
+    "earthed",
+    "moved_along",
+    "residual_beside",
+    "residual_suited",
+    "returned",
+]
 
 MOST = 12  # pieces on the way to what has an earth: a whole boat is not run anew
 PASSES = ("protection", "switch", "bus", "junction")  # roles a circuit goes on through
@@ -158,6 +167,22 @@ def earthed(study: Study, finding: Finding, item: str) -> Iterator[Fix]:
         poles = tuple(pole for pole in breaker.poles if pole != "PE")
         puts.append(Put("equipment", device, refitted(breaker, poles=poles)))
     text = "; ".join(told)
+    if puts:
+        yield from first_sound(study, finding, [Fix(text, Several(tuple(puts), text))])
+
+
+def all_poles(study: Study, finding: Finding, devices: Iterable[str]) -> Iterator[Fix]:
+    """Breakers that open the neutral with the live, in place of those that open the live alone."""
+    puts = []
+    for item in devices:
+        record: Any = study.snapshot.equipment[item]
+        poles = getattr(record, "poles", ())
+        if poles and "N" not in poles:
+            fields = {"poles": (*poles, "N")} | ({"untripped": ("N",)} if hasattr(record, "untripped") else {})
+            puts.append(Put("equipment", item, refitted(record, **fields)))
+    text = _("fit {devices} as breakers that open the neutral too").format(
+        devices=", ".join(study.name(put.id) for put in puts)
+    )
     if puts:
         yield from first_sound(study, finding, [Fix(text, Several(tuple(puts), text))])
 

@@ -30,6 +30,7 @@ from typing import Any
 
 from engine.circuit.ways import Step
 from engine.findings import Finding, NotJudged, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.proved import proved
 from engine.rules.rule import Example
@@ -108,6 +109,13 @@ def _single_pole(study: Study, reached: dict[int, Step | None]) -> tuple[str, ..
     return tuple(
         sorted(item for item in protecting if "N" in through.get(item, set()) and "N" not in opens.get(item, set()))
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """Breakers that open the neutral with the live."""
+    from engine.fixing.leading import all_poles
+
+    yield from all_poles(study, finding, finding.ids[1:])
 
 
 # -- examples -------------------------------------------------------------------------------------------------------
