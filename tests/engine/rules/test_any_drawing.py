@@ -97,7 +97,7 @@ def test_no_rule_stops_over_its_edits_and_each_can_be_done(seed: int) -> None:
                     assert after(snapshot, fix.edit), (rule.slug, fix.text)
 
 
-@pytest.mark.parametrize("seed", range(3, 200, 9))
+@pytest.mark.parametrize("seed", range(3, 200, 22))
 def test_proving_stops_nowhere_and_changes_nothing_else(seed: int) -> None:
     snapshot = senseless(seed).installation.snapshot()
     plain, proved = check(snapshot), check(snapshot, proving=True)
