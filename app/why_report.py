@@ -85,16 +85,16 @@ def margin_text(said: Said) -> str:
 
 
 def figures_text(passed: Passed, units: str) -> str:
-    """*distance 0.15 m, at most 0.178 m (allowed)*, how it comes about; nothing where no figures are compared."""
+    """*feed 30 A, at most 90 A (allowed): 10 AWG 105 °C, 60 A*; nothing where no figures are compared."""
     if passed.found is None or passed.limit is None:
         return ""
-    bound = _("{found}, at least {limit} ({name}).") if passed.at_least else _("{found}, at most {limit} ({name}).")
+    bound = _("{found}, at least {limit} ({name})") if passed.at_least else _("{found}, at most {limit} ({name})")
     text = bound.format(
         found=f"{_named(passed.found)} {_figure(passed.found, units)}",
         limit=_figure(passed.limit, units),
         name=_named(passed.limit),
     )
-    return f"{text} {passed.arithmetic}." if passed.arithmetic else text
+    return f"{text}: {passed.arithmetic}." if passed.arithmetic else f"{text}."
 
 
 def _named(figure: Figure) -> str:

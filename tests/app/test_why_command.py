@@ -32,7 +32,7 @@ def test_it_tells_group_by_group_the_least_margin_first(run) -> None:
     assert out.splitlines()[0].startswith("boat.linewright: W12 (run from ")
     assert _groups(out) == ["Not judged:", "Passed, nearest to its limit first:", "Not applicable:"]
     # 180 A behind 6 AWG: 120 A, 150 % behind one device
-    assert "0 %  rating-above-ampacity: feed 180 A, at most 180 A (allowed)." in out
+    assert "0 %  rating-above-ampacity: feed 180 A, at most 180 A (allowed):" in out
     passed = out[out.index("Passed,") : out.index("Not applicable:")]
     margins = [float(line.split("%")[0]) for line in passed.splitlines() if "%  " in line[:12]]
     assert margins == sorted(margins)

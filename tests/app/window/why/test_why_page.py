@@ -49,7 +49,7 @@ def test_one_key_tells_why_nothing_is_said(judging_desk: Desk, shown: Shown, boa
     qtbot.waitUntil(lambda: page.told is not None, timeout=LONG)
     assert "passed" in page.head.text()
     # 45 A behind 10 AWG: 60 A, 150 % of it behind one device
-    assert "50 % left rating-above-ampacity: feed 45 A, at most 90 A (allowed)." in page.whole.toPlainText()
+    assert "50 % left rating-above-ampacity: feed 45 A, at most 90 A (allowed):" in page.whole.toPlainText()
     assert "It looks at buses" not in page.whole.toPlainText()
     page.away.setChecked(True)
     assert "It looks at buses; not at W2 (run)." in page.whole.toPlainText()
