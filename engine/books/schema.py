@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import difflib
 import functools
-import math
 import tomllib
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any, TypeAlias
 
 import msgspec
@@ -32,6 +31,7 @@ TABLE_KEYS = (
     "bundle_source", "bundle_from_v", "amps_per_mm2", "rows",
 )  # fmt: skip
 MAY_BE_NEGATIVE = ("degC",)
+LARGEST = 1e12  # of any number in a book; it also keeps out what is no number at all
 
 
 Check: TypeAlias = Callable[[Mapping[str, Any]], Iterator[str]]
@@ -134,11 +134,11 @@ def _binds(entry: Mapping[str, Any]) -> Iterator[str]:
 def _ampacity(entry: Mapping[str, Any], under: Mapping[str, Any]) -> Iterator[str]:
     yield from _unknown("ampacity.", entry, TABLE_KEYS)
     if "table" in entry:
-        path = FOLDER / "tables" / f"{entry['table']}.toml"
-        if path.is_file():
-            with path.open("rb") as file:
+        found = next((p for p in (FOLDER / "tables").glob("*.toml") if p.stem == entry["table"]), None)
+        if found is not None:
+            with found.open("rb") as file:
                 under = tomllib.load(file)
-        if "rows" not in under or not path.is_file():
+        if found is None or "rows" not in under:
             yield "ampacity.table: " + _("there is no table {name!r}").format(name=entry["table"])
     if set(entry) - {"table", "bundle_from_v", "bundle_source"}:
         yield from _sourced("ampacity", entry)
@@ -154,7 +154,12 @@ def _ampacity(entry: Mapping[str, Any], under: Mapping[str, Any]) -> Iterator[st
                 yield f"ampacity.{name}: " + _("missing; other columns need their own")
     if "machinery" in entry:
         yield from _numbers("ampacity.machinery", entry["machinery"], width)
-    for n, pair in enumerate(_listed(entry.get("bundle", ())), 1):
+    pairs = entry.get("bundle", [])
+    if not isinstance(pairs, list):
+        yield "ampacity.bundle: " + _("expected a list like {sample}, found {kind}").format(
+            sample=[[3, 0.7]], kind=say_kind(pairs)
+        )
+    for n, pair in enumerate(pairs if isinstance(pairs, list) else [], 1):
         yield from _numbers(f"ampacity.bundle.{n}", pair, 2)
     rows = entry.get("rows", {})
     if not isinstance(rows, dict):
@@ -172,10 +177,6 @@ def _ratings(entry: Mapping[str, Any]) -> Iterator[str]:
     yield from _unknown("standard_ratings.", entry, ("source", "confirmed", "amps"))
     yield from _sourced("standard_ratings", entry)
     yield from _numbers("standard_ratings.amps", entry.get("amps"))
-
-
-def _listed(value: Any) -> Iterable[Any]:
-    return value if isinstance(value, list) else [value] if value else ()
 
 
 # -- rules ------------------------------------------------------------------------------------------------------------
@@ -274,7 +275,7 @@ def _numbers(key: str, value: Any, width: int | None = None) -> Iterator[str]:
 
 
 def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= LARGEST
 
 
 def _alike(value: Any, sample: Any) -> bool:
