@@ -9,6 +9,7 @@ thousands mark or a decimal comma and is refused with both readings; "1,200.5", 
 
 from __future__ import annotations
 
+import functools
 import math
 import re
 from typing import TYPE_CHECKING, Literal
@@ -215,6 +216,7 @@ def unit_named(name: str, unit: str) -> bool:
 
 
 # -- out ---------------------------------------------------------------------------------------------------------
+@functools.lru_cache(maxsize=4096)  # the same figures are told again and again
 def number(value: float, digits: int = 3) -> str:
     """A number for people: at least `digits` figures, whole figures never rounded away, no trailing zeros."""
     if not math.isfinite(value):

@@ -198,7 +198,7 @@ def joins(
 def allows_nothing(states: States) -> bool:
     """Whether the interlocks rule out every state, so that no search can prove anything."""
     try:
-        return states.completion(0) is None
+        return not states.allows(0)
     except TooManyStates:
         return False
 

@@ -155,7 +155,7 @@ def _most(search: Refinery, groups: list[_Group], within: int) -> tuple[int, tup
 
 def _allowed(search: Refinery, cube: int) -> bool:
     try:
-        return search.states.completion(cube) is not None if search.states.is_possible(cube) else False
+        return search.states.is_possible(cube) and search.states.allows(cube)
     except TooManyStates:
         return False
 

@@ -123,7 +123,7 @@ class Refinery:
         """Whether the interlocks allow the state as drawn. Raises `Undecided`."""
         if self._is_drawn_permitted is None:
             try:
-                self._is_drawn_permitted = self.states.completion(self.drawn) is not None
+                self._is_drawn_permitted = self.states.allows(self.drawn)
             except TooManyStates:
                 raise Undecided from None
         return self._is_drawn_permitted
@@ -146,7 +146,7 @@ class Refinery:
 
     def _nothing(self) -> bool:
         if self._allows_nothing is None:
-            self._allows_nothing = self.states.completion(0) is None
+            self._allows_nothing = not self.states.allows(0)
         return self._allows_nothing
 
     def exceeds(self, edge: int, point: int, amps: float, single: float, within: int = 0) -> Witness | None:
@@ -172,7 +172,7 @@ class Refinery:
                 together = cube
                 for guard in found.guards:
                     together |= guard
-                if self.states.is_possible(together) and self.states.completion(together) is not None:
+                if self.states.is_possible(together) and self.states.allows(together):
                     return self._witness(together, found)
                 left.extend(self._branches(cube, found.guards))
         except TooManyStates:
@@ -188,7 +188,7 @@ class Refinery:
             field = self._field(guard)
             made.append(cube | (field & ~guard))
             cube |= guard
-            if not self.states.is_possible(cube) or self.states.completion(cube) is None:
+            if not self.states.is_possible(cube) or not self.states.allows(cube):
                 break
         return made[::-1]
 
@@ -200,7 +200,7 @@ class Refinery:
         touched = [i for i, field in enumerate(self.states.field) if any(guard & field for guard in found.guards)]
         for i in touched:
             nearer = cube | (self.drawn & self.states.field[i])
-            if self.states.is_possible(nearer) and self.states.completion(nearer) is not None:
+            if self.states.is_possible(nearer) and self.states.allows(nearer):
                 cube = nearer
         state = self.states.completion(cube) or {}
         names = [self.states.devices[i].equipment for i in touched]

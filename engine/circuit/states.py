@@ -72,7 +72,18 @@ class States:
                         entries.append((device_number, bits))
             if len(entries) > lock.at_most:
                 self._locks.append((lock.at_most, entries))
-        self._counted = sorted({d for _most, entries in self._locks for d, _bits in entries})
+        counted: dict[int, int] = {}  # of each device that interlocks hold: the positions they count
+        for _most, entries in self._locks:
+            for device_number, bits in entries:
+                counted[device_number] = counted.get(device_number, 0) | bits
+        self._counted = sorted(counted.items())
+        # of each interlock: all positions of its devices, where nothing follows from it until one of them is ruled out
+        self._quiet = [
+            sum(self.field[d] for d in {d for d, _bits in entries})
+            if sum(self.field[d] & ~bits == 0 for d, bits in entries) < at_most
+            else -1
+            for at_most, entries in self._locks
+        ]
 
     # -- cubes --------------------------------------------------------------------------------------------------
     def _bits(self, device: int, positions: Iterable[str]) -> int:
@@ -123,7 +134,9 @@ class States:
         changed = True
         while changed:
             changed = False
-            for at_most, entries in self._locks:
+            for (at_most, entries), quiet in zip(self._locks, self._quiet, strict=True):
+                if quiet >= 0 and not cube & quiet:
+                    continue
                 # an entry holds for certain when the positions left are all among those it counts
                 sure = [(d, bits) for d, bits in entries if self.field[d] & ~cube & ~bits == 0]
                 if len(sure) > at_most:
@@ -136,6 +149,10 @@ class States:
                             if cube & self.field[device] == self.field[device]:
                                 return None
         return cube if self.is_possible(cube) else None
+
+    def allows(self, cube: int) -> bool:
+        """Whether there is a full state within `cube` that the interlocks allow. As exact as `completion`."""
+        return self._complete(cube, [STEPS]) is not None
 
     def completion(self, cube: int) -> dict[str, str] | None:
         """A full state within `cube` that the interlocks allow, `None` when there is none. Exact.
@@ -155,12 +172,7 @@ class States:
         within = self.closed(cube)
         if within is None:
             return None
-        for device in self._counted:
-            counted = 0
-            for _most, entries in self._locks:
-                for other, bits in entries:
-                    if other == device:
-                        counted |= bits
+        for device, counted in self._counted:
             left = self.field[device] & ~within
             if left & ~counted:
                 # a position no interlock counts never does harm

@@ -17,7 +17,8 @@ SHUT = 1e9  # what a contact that stands open counts as, beside ohms
 __all__ = ["Reach", "Ways", "reach", "ways"]
 
 Positions = tuple[tuple[str, str], ...]
-Ways = list[list[tuple[int, complex, int]]]  # of each point: (other point, ohms, branch); diodes: branch -1 - number
+# of each point: (other point, ohms, their size, branch); diodes: branch -1 - number
+Ways = list[list[tuple[int, complex, float, int]]]
 
 
 class Reach(NamedTuple):
@@ -45,10 +46,12 @@ def ways(net: Network) -> Ways:
             ohm = complex(0, ohm.imag)
         if size < LEAST_OHM:
             ohm = complex(LEAST_OHM)
-        made[a].append((b, ohm, number))
-        made[b].append((a, ohm, number))
+        size = abs(ohm)
+        made[a].append((b, ohm, size, number))
+        made[b].append((a, ohm, size, number))
     for number, (a, b, z) in enumerate(zip(net.diode_a, net.diode_b, net.diode_z, strict=True)):
-        made[a].append((b, complex(max(float(z), LEAST_OHM)), -1 - number))
+        ohm = complex(max(float(z), LEAST_OHM))
+        made[a].append((b, ohm, abs(ohm), -1 - number))
     return made
 
 
@@ -70,20 +73,20 @@ def reach(ways: Ways, start: int, unknown: dict[int, tuple[str, ...]], shut: dic
             continue
         z = ohms[at] = best[at][1]
         if at != start:
-            lacking = gaps.get(before[at], ()) + unknown.get(branch[at], ())
-            if lacking:
-                gaps[at] = lacking
-            stands = positions.get(before[at], ())
-            moved = shut.get(branch[at])
-            if moved is not None and moved not in stands:
-                stands = (*stands, moved)
-            if stands:
-                positions[at] = stands
-        for to, step, number in ways[at]:
+            came, by = before[at], branch[at]
+            if by in unknown or came in gaps:
+                gaps[at] = gaps.get(came, ()) + unknown.get(by, ())
+            if by in shut or came in positions:
+                stands, moved = positions.get(came, ()), shut.get(by)
+                positions[at] = stands if moved is None or moved in stands else (*stands, moved)
+        for to, step, length, number in ways[at]:
             if to in ohms:
                 continue
-            far = size + abs(step) + (SHUT if number in shut else 0.0)
-            if to not in best or far < best[to][0]:
+            far = size + length
+            if number in shut:
+                far += SHUT
+            have = best.get(to)
+            if have is None or far < have[0]:
                 best[to] = far, z + step
                 branch[to], before[to] = number, at
                 heapq.heappush(heap, (far, to))

@@ -118,7 +118,7 @@ def _allowed(
     for combo in itertools.product(*(joins[item] for item in group)):
         positions = tuple(zip(group, combo, strict=True))
         try:
-            if states.completion(states.of_positions(positions)) is None:
+            if not states.allows(states.of_positions(positions)):
                 continue
         except TooManyStates:
             return None
