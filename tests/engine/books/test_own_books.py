@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -228,3 +231,57 @@ def test_the_books_of_the_program_are_without_fault(name: str) -> None:
     data = tomllib.loads((FOLDER / f"{name}.toml").read_text(encoding="utf-8"))
     faults = [f for f in book_faults(data, list(rules())) if not (name == "k1" and f.startswith("ampacity."))]
     assert faults == []
+
+
+WHOLE = f"""{HEAD}basis = "b"
+[binds]
+text = "x"
+[binds.when]
+flag = ["US"]
+[ampacity]
+source = "s"
+confirmed = true
+insulation_c = [60, 90]
+machinery = [0.5, 0.8]
+bundle = [[3, 0.5]]
+bundle_from_v = 50
+[ampacity.rows]
+"10 AWG" = [1, 2]
+[standard_ratings]
+source = "s"
+confirmed = true
+amps = [1, 2]
+[rules.far-from-source]
+clause = "c"
+confirmed = true
+word = "danger"
+{NEARER}[rules.far-from-source.options]
+needs_reason = true
+[rules.wrong-colour.options]
+colours = [["positive", ["RD"]]]
+"""
+
+
+def _keys(section: dict[str, Any], before: tuple[str, ...] = ()) -> Iterator[tuple[str, ...]]:
+    for name, value in section.items():
+        yield (*before, name)
+        if isinstance(value, dict):
+            yield from _keys(value, (*before, name))
+
+
+@pytest.mark.parametrize("odd", [0, -1, True, "", [], [[1, 2]], {}, {"a": {}}, math.nan, 10**400], ids=repr)
+def test_whatever_stands_anywhere_is_told_or_will_do(odd: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A book with one thing of another kind in it is made, or refused with the key of that thing."""
+    for key in _keys(tomllib.loads(WHOLE)):
+        data = tomllib.loads(WHOLE)
+        inside = data
+        for name in key[:-1]:
+            inside = inside[name]
+        inside[key[-1]] = odd
+        monkeypatch.setattr("engine.books.overlay._read", lambda _path, data=data: data)
+        told = ""
+        try:
+            load_file(tmp_path / "none.toml")
+        except BookError as fault:
+            told = str(fault)
+        assert not told or key[0] in told
