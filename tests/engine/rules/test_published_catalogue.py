@@ -241,3 +241,60 @@ def test_colour_codes(text: str, code: str) -> None:
 @pytest.mark.parametrize("text", ["", "sheath", "RDX", "rot", "7"])
 def test_what_is_no_colour_is_not_read_as_one(text: str) -> None:
     assert read_colours(text) is None
+
+
+# -- small passenger vessels: 46 CFR parts 28, 111 and 183, 2015 edition ---------------------------------------------
+@pytest.mark.parametrize(("amps", "passes"), [(45, True), (50, False)])
+def test_the_breaker_of_a_generator_of_10_kw_is_47_9_a_at_most(amps: float, passes: bool) -> None:
+    """28.365(a), 183.320: 115 % of the rating; 10 kW at 240 V one-phase: 41.67 A x 1.15 = 47.9 A."""
+    b = Builder(use="small passenger")
+    known: dict[str, Any] = {"ac_v": 240, "power_va": 10000, "rating_a": 41.67, "self_limiting": False}
+    b.add("generator", "G2", **known)
+    b.add("circuit_breaker", "Q2", rating_a=amps, poles=("L1", "N"))
+    b.add("load", "E1", ac_v=240, power_w=3000)
+    b.run("W1", "G2.out", "Q2.in", function="ac", size="4 AWG", insulation_c=75.0, length_m=0.5)
+    b.run("W2", "Q2.out", "E1.in", function="ac", size="4 AWG", insulation_c=75.0, length_m=2.0)
+    found_here = [name for names in found(b, "source-device-too-large", "us-46cfr") for name in names]
+    assert ("Q2" in found_here) is not passes
+
+
+@pytest.mark.parametrize(
+    ("volts", "amps", "kind", "passes"),
+    [
+        (24, 100, "accommodation", False),  # 2.4 kW: large
+        (24, 100, "battery", True),
+        (12, 100, "accommodation", True),  # 1.2 kW: small
+    ],
+)
+def test_a_battery_charged_with_more_than_2_kw_has_a_space_of_its_own(
+    volts: float, amps: float, kind: Any, passes: bool
+) -> None:
+    """183.352, 183.354: highest charging current times rated volts."""
+    b = locker(100, amps, volts, kind)
+    assert found(b, "too-little-ventilation", "us-46cfr") == ([] if passes else [("G1",)])
+
+
+def test_air_for_a_battery_that_gasses() -> None:
+    """111.15-10(c): 40 A on six cells, 233.4 ft3/h."""
+    assert found(locker(233.4 * 0.3048**3, 40), "too-little-ventilation", "us-46cfr") == []
+    assert found(locker(232 * 0.3048**3, 40), "too-little-ventilation", "us-46cfr") == [("G1",)]
+
+
+@pytest.mark.parametrize(
+    ("supply", "ground", "passes"),
+    [
+        ("2/0 AWG", "2/0 AWG", True),
+        ("2/0 AWG", "1/0 AWG", False),
+        ("10 AWG", "8 AWG", True),
+        ("10 AWG", "10 AWG", False),
+    ],
+)
+def test_the_ground_of_a_dc_system(supply: str, ground: str, passes: bool) -> None:
+    """111.05-31(a): as large as the largest conductor of the supply, no smaller than 8 AWG."""
+    b = Builder(use="small passenger")
+    b.add("battery_bank", "G1", unit_v=12)
+    b.add("fuse", "F1", rating_a=20)
+    b.add("earth_point", "X9", form="ground plate")
+    b.run("W1", "G1.pos", "F1.in", function="dc positive", size=supply, length_m=0.2)
+    b.run("W2", "G1.neg", "X9.at", function="dc negative", size=ground, length_m=1.0)
+    assert found(b, "earth-conductor-too-small", "us-46cfr") == ([] if passes else [("W2",)])
