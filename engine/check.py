@@ -11,6 +11,7 @@ carry. A rule that stops with a fault of the program counts the same way and is 
 from __future__ import annotations
 
 import datetime
+import functools
 import logging
 import re
 from collections.abc import Callable, Iterable
@@ -345,10 +346,13 @@ def _waive(
 
 def _natural(texts: tuple[str, ...]) -> tuple[tuple[tuple[int, str], ...], ...]:
     """F2 before F10."""
-    return tuple(
-        tuple((int(part), "") if part.isdecimal() else (-1, part) for part in re.split(r"([0-9]+)", text))
-        for text in texts
-    )
+    return tuple(map(_parts, texts))
+
+
+@functools.lru_cache(maxsize=1 << 16)
+def _parts(text: str) -> tuple[tuple[int, str], ...]:
+    """`W12` as (-1, W), (12, ""), (-1, "")."""
+    return tuple((int(part), "") if part.isdecimal() else (-1, part) for part in re.split(r"([0-9]+)", text))
 
 
 def _finding_order(finding: Finding) -> tuple[object, ...]:
