@@ -20,6 +20,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 
+from engine.files.errors import reason
 from engine.findings import WORDS, Finding, NotJudged, Passed, Remark, Word, least
 from engine.installation.model import Snapshot
 from engine.rules.rule import RETIRED, Rule, rules
@@ -171,8 +172,8 @@ def _in_folder(folder: Path, made: list[Source], faults: list[OwnFault]) -> None
     try:
         files = sorted(path for path in folder.iterdir() if path.suffix == ".py" and not path.name.startswith("_"))
     except OSError as fault:
-        why = (fault.strerror or type(fault).__name__).lower()
-        faults.append(OwnFault(str(folder), _("the folder cannot be read ({why})").format(why=why), FOLDER_RULE))
+        why = _("the folder cannot be read ({why})").format(why=reason(fault))
+        faults.append(OwnFault(str(folder), why, FOLDER_RULE))
         return
     made.extend(Source(str(path), path.stem, str(path)) for path in files)
 

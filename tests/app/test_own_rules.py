@@ -359,7 +359,7 @@ def test_a_file_that_is_no_rule_is_disabled_and_named(folder, judged) -> None:
     assert "no-protection" not in result.stopped
     assert result.fails("danger", allow_unknown=True)
     _heard, why, result = judged(place / "none")
-    assert why == {"none": "the folder cannot be read (no such file or directory)"}
+    assert why == {"none": "the folder cannot be read (there is no such file or folder)"}
     assert result.stopped == ("own-rules",)
 
 
