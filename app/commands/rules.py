@@ -1,4 +1,4 @@
-"""`linewright rules`: every rule, its word, and what the books say about it."""
+"""`linewright rules`: every rule, its word, and what a book says about it."""
 
 from __future__ import annotations
 
@@ -31,20 +31,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """A table: rule, signal word, title, clause in each book; the person's own rules in one of their own."""
+    """A table: rule, word, title, its clause where a book is named; the person's own rules in one of their own."""
     from app.own_rules import described
-    from engine.books import book_names, load
+    from engine.books import load
     from engine.rules import rules
     from engine.rules.own import as_rule
 
     if arguments.folder is not None:
         _remember(arguments.folder)
     own = described()
-    books = [load(name) for name in ((arguments.book,) if arguments.book else book_names())]
+    books = [load(arguments.book)] if arguments.book else []  # all of them side by side: `linewright books`
     _print(_("rule"), rules().values(), books)
     if own.rules:
         print()
         _print(_("yours"), map(as_rule, own.rules), books)
+    if not books:
+        print("\n" + _("`linewright books` shows what each book says about them."))
     for fault in own.faults:
         say(fault.told())
     return 0
