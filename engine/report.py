@@ -41,22 +41,26 @@ def as_json(result: CheckResult, file: str, edits: Mapping[str, Sequence[str]] |
 
     `edits`: those offered for a finding, in words, by its key; they stand beside its `fixes`.
     """
-    return {
-        "file": file,
-        "book": result.book,
-        "edition": result.edition,
-        "findings": [
-            _finding(f) if edits is None else _finding(f) | {"edits": list(edits.get(f.key, ()))}
-            for f in result.findings
-        ],
-        "not_judged": [_gap(g) for g in result.not_judged],
-        "waived": [_finding(f) | {"waiver": _waiver(result.waivers[f.waived])} for f in result.waived],
-        "passed": [passed_json(p) for p in result.passed],
-        "no_clause": list(result.no_clause),
-        "assumptions": list(result.assumptions),
-        "cautions": list(CAUTIONS),
-        "summary": result.counts(),
-    } | _book(result) | _own_rules(result)
+    return (
+        {
+            "file": file,
+            "book": result.book,
+            "edition": result.edition,
+            "findings": [
+                _finding(f) if edits is None else _finding(f) | {"edits": list(edits.get(f.key, ()))}
+                for f in result.findings
+            ],
+            "not_judged": [_gap(g) for g in result.not_judged],
+            "waived": [_finding(f) | {"waiver": _waiver(result.waivers[f.waived])} for f in result.waived],
+            "passed": [passed_json(p) for p in result.passed],
+            "no_clause": list(result.no_clause),
+            "assumptions": list(result.assumptions),
+            "cautions": list(CAUTIONS),
+            "summary": result.counts(),
+        }
+        | _book(result)
+        | _own_rules(result)
+    )
 
 
 def _book(result: CheckResult) -> dict[str, Any]:

@@ -47,6 +47,7 @@ class Chemistry(msgspec.Struct, frozen=True):
     block: float  # cells that larger units come in
     charge_low_v: float  # that still charge a cell fully
     charge_high_v: float  # that do it no harm
+    equalise_v: float  # at which it may be equalised now and then
     volts: float  # what makers call the nominal volts of a cell
     milliohm_ah: float
     usable: float

@@ -350,6 +350,10 @@ class Equipment(Record, frozen=True, kw_only=True):
         """What of it a person can touch, `None` where an earth is not asked for."""
         return None
 
+    def unsaid_earth(self) -> str:
+        """The field that would tell whether protective earth goes through it, where that is not recorded; else `""`."""
+        return ""
+
     def unsaid_bond(self) -> str:
         """The field that would tell whether it bonds its neutral to earth, where that is not recorded; else `""`."""
         return ""
@@ -360,6 +364,10 @@ class Equipment(Record, frozen=True, kw_only=True):
 
     def is_ground(self) -> bool | None:
         """Whether it is the boat's ground: negative and protective earth are one in it. Yes, no or not known."""
+        return False
+
+    def is_hull(self) -> bool:
+        """Whether it is a point of a hull or keel that conducts."""
         return False
 
     def is_earth_bus(self) -> bool:

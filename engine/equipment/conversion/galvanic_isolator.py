@@ -20,6 +20,7 @@ class GalvanicIsolator(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Galvanic isolator")
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "R")
     ROLE: ClassVar[Role] = "earth"
+    SPARKS: ClassVar[bool] = False
 
     rating_a: RatingA = None
     fail_safe: Annotated[bool | None, Fact(N_("a failed one still conducts: yes, no or not known"))] = None

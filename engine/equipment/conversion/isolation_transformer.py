@@ -116,6 +116,10 @@ class IsolationTransformer(Equipment, frozen=True, kw_only=True):
         """Whether it is bonded at its secondary."""
         return "bonds_neutral" if self.bonds_neutral is None else ""
 
+    def unsaid_earth(self) -> str:
+        """Whether earth passes from shore to boat."""
+        return "passes_earth" if self.passes_earth is None else ""
+
     def summary(self) -> tuple[str, ...]:
         """VA; volts on both sides."""
         return summary(self.power_va, self.primary_v, self.secondary_v)

@@ -44,7 +44,7 @@ class BusBar(Equipment, frozen=True, kw_only=True):
 
     def is_earth_bus(self) -> bool:
         """By what it distributes."""
-        return self.purpose in ("protective earth", "bonding")
+        return self.purpose == "protective earth"
 
     def terminals_on(self, terminal: str) -> tuple[int | None, str]:
         """Of each of its studs."""

@@ -41,6 +41,10 @@ class EarthPoint(Equipment, frozen=True, kw_only=True):
         """It is."""
         return True
 
+    def is_hull(self) -> bool:
+        """By what it is."""
+        return self.form in ("hull", "keel")
+
     def summary(self) -> tuple[str, ...]:
         """What it is."""
         return lines_of(word(self.form))

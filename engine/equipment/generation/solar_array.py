@@ -111,7 +111,14 @@ class SolarArray(Equipment, frozen=True, kw_only=True):
     def array(self) -> Array:
         """Its modules in series and parallel."""
         open_v = None if self.module_open_v is None else self.module_open_v * self.series
-        return Array("pos", open_v, self.open_cold_v, self.open_v_percent_per_c, self.short_circuit_a())
+        short_a = self.short_circuit_a()
+        return Array(
+            "pos",
+            open_v,
+            self.open_cold_v,
+            self.open_v_percent_per_c,
+            None if short_a is None else short_a * self.quantity,
+        )
 
     def summary(self) -> tuple[str, ...]:
         """Power, open-circuit volts and short-circuit current."""

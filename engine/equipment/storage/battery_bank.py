@@ -23,6 +23,7 @@ class BatteryBank(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Battery bank")
     LETTERS: ClassVar[tuple[str, ...]] = ("G", "C")
     ROLE: ClassVar[Role] = "source"
+    SPARKS: ClassVar[bool] = False
 
     chemistry: Annotated[Chemistry, Fact(N_("chemistry"))] = ""
     unit_v: Annotated[float | None, Fact(N_("nominal voltage of one unit"), "V", low=0)] = None

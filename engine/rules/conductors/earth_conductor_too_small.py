@@ -6,7 +6,7 @@ What it checks
   above its amperes.
 * An earth run of equipment: against the largest live conductor that arrives there, the same way for AC; for DC the
   steps the book allows.
-* A bonding run: against the book's least.
+* A bonding run, and an earth run between buses and the boat's ground: against the book's least.
 * The conductor from the DC negative to the boat's ground: against the largest conductor of the supply, and the book's
   least.
 
@@ -31,6 +31,7 @@ one size smaller above 30 A. DC one size smaller, 16 AWG at least: from memory, 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -38,6 +39,7 @@ from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
+from engine.rules.bounds import into_run
 from engine.rules.example_parts import boat, cable
 from engine.rules.proved import proved
 from engine.rules.rule import Example
@@ -72,7 +74,9 @@ def check(study: Study) -> Iterator[Remark]:
 def _core(study: Study, item: str, run: Run) -> Iterator[Remark]:
     """The earth of a cable."""
     if run.earth_size and run.size:
-        yield from _compare(study, item, run.earth_size, _stepped(study, run.size, _amps(study, run)), "earth_size")
+        yield from _compare(
+            study, item, run.earth_size, _stepped(study, run.size, _amps(study, item, run)), "earth_size"
+        )
 
 
 def _least(study: Study, item: str, run: Run) -> Iterator[Remark]:
@@ -87,16 +91,20 @@ def _earth(study: Study, item: str, run: Run) -> Iterator[Remark]:
         record = study.snapshot.equipment[end.equipment]
         if record.ROLE in ("earth", "bus", "junction", "protection"):
             continue
-        largest = _largest(study, end.equipment, ("ac",))
-        if largest is not None:
-            yield from _compare(study, item, run.size, _stepped(study, largest.size, _amps(study, largest)), "ac")
-            return
-        largest = _largest(study, end.equipment, ("dc pair", "dc positive"))
+        asked: list[tuple[float, str, str]] = []
+        by_ac = _largest(study, end.equipment, ("ac",))
+        if by_ac is not None:
+            asked.append((*_stepped(study, by_ac[1].size, _amps(study, *by_ac)), "ac"))
+        by_dc = _largest(study, end.equipment, ("dc pair", "dc positive"))
         steps, least = study.book.limit(SLUG, "dc_steps"), study.book.limit(SLUG, "dc_least")
-        if largest is not None and steps is not None and least is not None:
-            area = max(_down(largest.size, int(steps.value)), least.value)
-            yield from _compare(study, item, run.size, (area, _size_of(largest.size, area)), "dc")
+        if by_dc is not None and steps is not None and least is not None:
+            area = max(_down(by_dc[1].size, int(steps.value)), least.value)
+            asked.append((area, _size_of(by_dc[1].size, area), "dc"))
+        if asked:
+            area, words, detail = max(asked)
+            yield from _compare(study, item, run.size, (area, words), detail)
             return
+    yield from _least(study, item, run)  # between buses and ground: a main earth
 
 
 def _system(study: Study, item: str, run: Run) -> Iterator[Remark]:
@@ -110,34 +118,37 @@ def _system(study: Study, item: str, run: Run) -> Iterator[Remark]:
         for feed in study.circuit.feeds
         if feed.source.battery and (largest := _largest(study, feed.equipment, ("dc pair", "dc positive"))) is not None
     ]
-    area = max((area_mm2(supply.size) for supply in supplies), default=0.0)
-    size = max((supply.size for supply in supplies), key=area_mm2, default=limit.text)
+    area = max((area_mm2(supply.size) for _item, supply in supplies), default=0.0)
+    size = max((supply.size for _item, supply in supplies), key=area_mm2, default=limit.text)
     asked = (area, show_size(size)) if area > limit.value else (limit.value, limit.text)
     yield from _compare(study, item, run.size, asked, "system")
 
 
-def _largest(study: Study, equipment: str, functions: tuple[str, ...]) -> Run | None:
-    """The largest run of these functions that arrives there; what cranks an engine is left out."""
+def _largest(study: Study, equipment: str, functions: tuple[str, ...]) -> tuple[str, Run] | None:
+    """The largest run of these functions that arrives there, and its id; what cranks an engine is left out."""
     found = []
-    for run in study.snapshot.runs.values():
+    for item, run in study.snapshot.runs.items():
         if run.function not in functions or not run.size or run.exempt == "cranking":
             continue
         if equipment in (run.from_end.equipment, run.to_end.equipment):
             try:
-                found.append((area_mm2(run.size), run.designation, run))
+                found.append((area_mm2(run.size), item, run))
             except UnitError:
                 continue
-    return max(found, key=lambda one: one[:2])[2] if found else None
+    return max(found, key=lambda one: one[:2])[1:] if found else None
 
 
-def _amps(study: Study, run: Run) -> float | None:
-    """Rating of the device nearest to the run, `None` where none stands at its ends."""
+def _amps(study: Study, item: str, run: Run) -> float | None:
+    """Rating of the device nearest to the run, else what is let into it; `None` where nothing is known to limit it."""
     ratings = [
         trip.rating_a
         for end in (run.from_end, run.to_end)
         if (trip := study.snapshot.equipment[end.equipment].trip()) is not None and trip.rating_a is not None
     ]
-    return max(ratings, default=None)
+    if ratings:
+        return max(ratings)
+    let_in = into_run(study, item)
+    return let_in if math.isfinite(let_in) else None
 
 
 def _stepped(study: Study, size: str, amps: float | None) -> tuple[float, str]:

@@ -116,7 +116,7 @@ def _several(study: Study, items: list[str]) -> Iterator[Remark]:
     except UnitError:
         return
     if area < least.value * (1 - 1e-3):
-        message = _("{runs} stands for parallel conductors of {size}; {least} is the smallest that may be.").format(
+        message = _("In parallel at {runs} stand conductors of {size}; {least} is the smallest that may be.").format(
             runs=listed(names), size=show_size(run.size), least=least.text
         )
         figures = (Figure("area", area, "mm2"), Figure("least", least.value, "mm2"))

@@ -77,16 +77,25 @@ def _run(study: Study, item: str, run: Run, area: float) -> Iterator[Remark]:
     tail, short = limit(SLUG, "tail"), limit(SLUG, "short")
     is_short = short is not None and run.length_m is not None and run.length_m <= short.value * (1 + 1e-9)
     bare = [p.unsheathed_m for p in run.places]
-    tail_m = sum(length or 0.0 for length in bare)
+    tail_m = max((length for length in bare if length is not None), default=0.0)  # of one end
     if area < less * (1 - 1e-3):
         yield _finding(study, item, run, area, less, _("however it is run"))
     elif run.sheath == "bare" and not is_short:
         yield _finding(study, item, run, area, single.value, _("by itself"))
     elif run.sheath == "sheathed" and tail is not None and tail_m > tail.value * (1 + 1e-9):
-        leaves = _("its ends leave the sheath by {length}; {allowed} is allowed").format(
+        leaves = _("its end leaves the sheath by {length}; {allowed} is allowed").format(
             length=show(tail_m, "m", study.snapshot.settings.units), allowed=tail.text
         )
         yield _finding(study, item, run, area, single.value, leaves)
+    elif run.sheath == "sheathed" and tail is not None and None in bare and not is_short:
+        yield NotJudged(
+            rule=SLUG,
+            would_be=WORD,
+            designations=(name,),
+            ids=(item,),
+            missing=(f"{name}.places",),
+            why=_("how far its ends leave the sheath is not recorded"),
+        )
     elif not run.sheath and not is_short:
         yield NotJudged(
             rule=SLUG,

@@ -59,6 +59,9 @@ def check(study: Study) -> Iterator[Remark]:
         most = own if own is not None else int(limit.value) if limit is not None else None
         if most is None:
             continue
+        store = record.store()
+        if store is not None:
+            most *= store.strings  # as many posts as strings
         count = studs[fullest]
         if count <= most:
             if study.proving:
@@ -75,8 +78,11 @@ def _stacked(study: Study) -> dict[str, dict[tuple[str, int | None, str], int]]:
             continue
         for end in (run.from_end, run.to_end):
             at = found.setdefault(end.equipment, {})
+            is_bank = study.snapshot.equipment[end.equipment].store() is not None
             for conductor in run.conductors():
-                key = (end.terminal, end.stud_number, conductor)
+                # a bank has one negative post, wherever the run is drawn
+                terminal = "neg" if is_bank and conductor == "-" else end.terminal
+                key = (terminal, end.stud_number, conductor)
                 at[key] = at.get(key, 0) + run.parallel
     return dict(sorted(found.items()))
 

@@ -60,6 +60,9 @@ class _Cold(NamedTuple):
 
 def check(study: Study) -> Iterator[Remark]:
     """One remark an array and what it meets."""
+    beside: dict[str, list[tuple[str, float | None]]] = {}  # controller -> arrays that reach it, and their current
+    for item, other, here in _pairs(study):
+        beside.setdefault(other, []).append((item, here.short_a))
     for item in study.circuit.joined:
         array = study.snapshot.equipment[item].array()
         if array is None or (node := study.circuit.node(item, array.terminal, "+")) is None:
@@ -68,14 +71,26 @@ def check(study: Study) -> Iterator[Remark]:
         found = study.ways.reach([node], lambda step: study.ways.conductor(step.to) in LIVE)
         met = dict.fromkeys(study.circuit.nodes[n].equipment for n in found)
         for other in met:
-            yield from _input(study, item, other, array, cold)
+            yield from _input(study, item, other, array, cold, beside.get(other, []))
         if array.open_cold_v is None:  # where it is recorded, `rated-below-voltage` judges them
             yield from _devices(study, item, tuple(met), cold)
 
 
+def _pairs(study: Study) -> Iterator[tuple[str, str, Array]]:
+    """Arrays and the controllers they reach."""
+    for item in study.circuit.joined:
+        array = study.snapshot.equipment[item].array()
+        if array is None or (node := study.circuit.node(item, array.terminal, "+")) is None:
+            continue
+        found = study.ways.reach([node], lambda step: study.ways.conductor(step.to) in LIVE)
+        for other in dict.fromkeys(study.circuit.nodes[n].equipment for n in found):
+            if study.snapshot.equipment[other].array_input() is not None:
+                yield item, other, array
+
+
 def _cold(study: Study, item: str, array: Array) -> _Cold:
     if array.open_cold_v is not None:
-        return _Cold(array.open_cold_v, _("recorded"))
+        return _Cold(array.open_cold_v, _("{volts} recorded").format(volts=show(array.open_cold_v, "V", digits=4)))
     coldest, basis = study.snapshot.vessel.coldest_c, study.book.limit(SLUG, "basis_c")
     name = study.name(item)
     missing = [
@@ -94,16 +109,22 @@ def _cold(study: Study, item: str, array: Array) -> _Cold:
     return _Cold(volts, f"{how} = {number(volts, 4)} V")
 
 
-def _input(study: Study, item: str, other: str, array: Array, cold: _Cold) -> Iterator[Remark]:
+def _input(
+    study: Study, item: str, other: str, array: Array, cold: _Cold, beside: list[tuple[str, float | None]]
+) -> Iterator[Remark]:
     told = study.snapshot.equipment[other].array_input()
     if told is None:
         return
     name, margin = study.name(other), study.book.limit(SLUG, "current")
-    short = None if array.short_a is None else array.short_a * (margin.value if margin is not None else 1.0)
+    unknown = tuple(f"{study.name(one)}.module_short_a" for one, amps in beside if amps is None)
+    together = sum(amps for _one, amps in beside if amps is not None)
+    short = None if unknown else together * (margin.value if margin is not None else 1.0)
     for found, limit, unit, fields, detail, how in (
         (cold.volts, told.highest_v, "V", cold.missing, "highest_input_v", cold.how),
-        (short, told.largest_a, "A", (f"{study.name(item)}.module_short_a",), "largest_input_a", _times(array, margin)),
+        (short, told.largest_a, "A", unknown, "largest_input_a", _times([a for _one, a in beside], margin)),
     ):
+        if unit == "A" and beside and item != beside[0][0]:
+            continue  # the currents of all arrays there are told of once
         missing = (*(fields if found is None else ()), *((f"{name}.{detail}",) if limit is None else ()))
         if found is None or limit is None:
             if detail == "largest_input_a" and limit is None:
@@ -133,10 +154,11 @@ def _input(study: Study, item: str, other: str, array: Array, cold: _Cold) -> It
             )
 
 
-def _times(array: Array, margin: Any) -> str:
-    if array.short_a is None or margin is None:
+def _times(amps: list[float | None], margin: Any) -> str:
+    if None in amps or margin is None:
         return ""
-    return f"{number(array.short_a, 4)} A × {margin.text}"
+    words = " + ".join(f"{number(each or 0.0, 4)} A" for each in amps)
+    return f"({words}) × {margin.text}" if len(amps) > 1 else f"{words} × {margin.text}"
 
 
 def _devices(study: Study, item: str, met: tuple[str, ...], cold: _Cold) -> Iterator[Remark]:
@@ -159,9 +181,11 @@ def _finding(
         word=WORD,
         designations=(study.name(item), study.name(other)),
         ids=(item, other),
-        message=_("{array} brings {brought}; {other} takes {takes}.").format(
-            array=named(study, item), brought=brought, other=named(study, other), takes=takes
-        ),
+        message=(
+            _("{array} brings {brought}; {other} takes {takes}.")
+            if unit == "V"
+            else _("What {array} and others beside it give, with the margin, is {brought}; {other} takes {takes}.")
+        ).format(array=named(study, item), brought=brought, other=named(study, other), takes=takes),
         figures=(Figure("brought", found, unit), Figure("limit", limit, unit)),
         arithmetic=f"{how} > {takes}" if how else f"{brought} > {takes}",
         fixes=(
@@ -230,6 +254,7 @@ GOOD = (
     Example("two strings whose current the input just takes", lambda: _array(3, strings=2)),
 )
 BAD = (
+    Example("three strings whose current is too much", lambda: _array(3, strings=3), (("G3", "T3"),)),
     Example("four modules in series", lambda: _array(4), (("G3", "T3"),)),
     Example("three modules, colder", lambda: _array(3, -25), (("G3", "T3"),)),
     Example("a breaker rated below the coldest volts", lambda: _array(3, rated=60), (("G3", "F3"),)),

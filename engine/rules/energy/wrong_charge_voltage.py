@@ -30,7 +30,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from engine.books.batteries import cells, defaults
+from engine.books.batteries import Chemistry, cells, defaults
 from engine.circuit.expand import Feed
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix, set_fields
@@ -56,6 +56,7 @@ class _Range(NamedTuple):
     high_v: float | None
     how_low: str = ""
     how_high: str = ""
+    equalise_v: float | None = None  # what it may be equalised at; `None`: not known
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -75,7 +76,7 @@ def _range(bank: Bank) -> _Range:
     kind, count = defaults(store.chemistry), cells(store)
     low, high = store.lowest_charge_v, store.charge_v
     if kind is None or count is None or (low is not None and high is not None):
-        return _Range(low, high)
+        return _Range(low, high, equalise_v=_equalise(kind, count, high))
     how = _("{count} cells of {chemistry}, {low} to {high} each").format(
         count=count, chemistry=store.chemistry, low=show(kind.charge_low_v, "V"), high=show(kind.charge_high_v, "V")
     )
@@ -84,7 +85,17 @@ def _range(bank: Bank) -> _Range:
         kind.charge_high_v * count if high is None else high,
         how if low is None else "",
         how if high is None else "",
+        _equalise(kind, count, high),
     )
+
+
+def _equalise(kind: Chemistry | None, count: int | None, high: float | None) -> float | None:
+    """Cells that may be equalised take more now and then than they are charged with; others no more than that."""
+    if kind is None or count is None:
+        return high
+    if kind.equalise_v > kind.charge_high_v:
+        return kind.equalise_v * count
+    return kind.equalise_v * count if high is None else high
 
 
 def _pair(study: Study, bank: Bank, feed: Feed, allowed: _Range) -> Iterator[Remark]:
@@ -110,10 +121,12 @@ def _pair(study: Study, bank: Bank, feed: Feed, allowed: _Range) -> Iterator[Rem
         return
     assert told.highest_v is not None
     assert allowed.high_v is not None
-    highest = max(told.highest_v, told.equalise_v or 0.0)
-    if highest > allowed.high_v * (1 + 1e-9):
-        verb = _("equalises") if highest > told.highest_v else _("charges")
-        yield _finding(study, ids, allowed, highest, allowed.high_v, verb, _("no more than"), "high")
+    equalise = max(allowed.high_v, allowed.equalise_v or 0.0)
+    if told.highest_v > allowed.high_v * (1 + 1e-9):
+        yield _finding(study, ids, allowed, told.highest_v, allowed.high_v, _("charges"), _("no more than"), "high")
+    elif told.equalise_v is not None and told.equalise_v > equalise * (1 + 1e-9):
+        most = _("no more than")
+        yield _finding(study, ids, allowed, told.equalise_v, equalise, _("equalises"), most, "high")
     elif allowed.low_v is not None and told.highest_v < allowed.low_v * (1 - 1e-9):
         verb, least = _("charges"), _("no less than")
         yield _finding(study, ids, allowed, told.highest_v, allowed.low_v, verb, least, "low")
@@ -122,7 +135,7 @@ def _pair(study: Study, bank: Bank, feed: Feed, allowed: _Range) -> Iterator[Rem
             study,
             SLUG,
             *ids,
-            found=("charge_v", highest),
+            found=("charge_v", told.highest_v),
             limit=("highest", allowed.high_v),
             unit="V",
             arithmetic=allowed.how_high,
@@ -146,8 +159,14 @@ def _finding(
             limit=show(limit, "V", digits=4),
         ),
         figures=(Figure("charge_v", found, "V"), Figure("limit", limit, "V")),
-        arithmetic=(allowed.how_low if which == "low" else allowed.how_high)
-        or f"{number(found, 4)} V {'<' if which == 'low' else '>'} {number(limit, 4)} V",
+        arithmetic=": ".join(
+            text
+            for text in (
+                allowed.how_low if which == "low" else allowed.how_high,
+                f"{number(found, 4)} V {'<' if which == 'low' else '>'} {number(limit, 4)} V",
+            )
+            if text
+        ),
         fixes=(
             _("set {source} to {limit}").format(source=study.name(ids[0]), limit=show(limit, "V", digits=4)),
             _("or charge {bank} through a converter of its own").format(bank=study.name(ids[1])),
@@ -225,6 +244,8 @@ def _emergency(kind: str) -> Installation:
 
 
 GOOD = (
+    Example("a flooded bank equalised at 15.5 V", lambda: _charged(14.4, "flooded", equalise=15.5)),
+    Example("an alternator's 14 V on a flooded bank", lambda: _charged(14.0, "flooded")),
     Example("a changeover that never joins the two banks", lambda: _emergency("changeover")),
     Example("a charger of 14.4 V on an AGM bank", lambda: _charged(14.4)),
     Example("a converter that works both ways: its volts are those of its output", _both_ways),

@@ -4,7 +4,8 @@ What it checks
 --------------
 Where the book requires it and the boat has both: the protective conductor of every place AC comes from must meet,
 through earth conductors, an earth point, or an engine block that is the ground of the DC system. A galvanic isolator
-joins.
+joins. The shore's earth is left alone where all that the shore feeds are transformers: there it is kept apart on
+purpose.
 
 Why it matters
 --------------
@@ -37,6 +38,7 @@ from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._earth import is_return_step
+from engine.rules.safety._shore import Inlet, inlets, is_live_step, uses
 from engine.rules.wording import listed, named
 from engine.study import Study
 from engine.words import N_, _
@@ -53,8 +55,14 @@ def check(study: Study) -> Iterator[Remark]:
         return
     equipment, circuit = study.snapshot.equipment, study.circuit
     grounds = {item: told for item in circuit.joined if (told := equipment[item].is_ground()) is not False}
-    buses = [item for item in circuit.joined if equipment[item].is_earth_bus() or equipment[item].ashore() is not None]
-    sources = sorted({feed.equipment for feed in circuit.feeds if feed.source.system == "ac"} | set(buses))
+    apart_by_intent = {inlet.item for inlet in inlets(study) if _separated(study, inlet)}
+    buses = [
+        item
+        for item in circuit.joined
+        if equipment[item].is_earth_bus() or (equipment[item].ashore() is not None and item not in apart_by_intent)
+    ]
+    feeding = {feed.equipment for feed in circuit.feeds if feed.source.system == "ac"} - apart_by_intent
+    sources = sorted(feeding | set(buses))
     earths = {
         item: nodes
         for item in sources
@@ -97,6 +105,14 @@ def check(study: Study) -> Iterator[Remark]:
         )
     elif not apart and study.proving:
         yield proved(study, SLUG, *earths, message=_("The AC protective earth is joined to the boat's ground."))
+
+
+def _separated(study: Study, inlet: Inlet) -> bool:
+    """Whether all that the shore feeds are transformers that keep its earth apart."""
+    reached = study.ways.reach(inlet.live, lambda step: is_live_step(study, step))
+    fed = {item for node in reached if (item := uses(study, node)) and item != inlet.item}
+    equipment = study.snapshot.equipment
+    return bool(fed) and all(any(c.both_ways for c in equipment[item].conversions()) for item in fed)
 
 
 def fixes(study: Study, finding: Finding) -> Iterator[Fix]:

@@ -31,6 +31,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from engine.circuit.ways import Step
 from engine.findings import Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
@@ -57,11 +58,26 @@ def check(study: Study) -> Iterator[Remark]:
     starts = [n for item in batteries for t in circuit.joined[item] if (n := circuit.node(item, t, "-")) is not None]
     if not starts:
         return
-    by_negative = ways.reach(starts, lambda step: ways.conductor(step.start) == ways.conductor(step.to) == "-")
+    # what a converter gives returns to its own output
+    given = {
+        n
+        for item in circuit.joined
+        for c in study.snapshot.equipment[item].conversions()
+        if (n := circuit.node(item, c.target, "-")) is not None
+    }
+    equipment = study.snapshot.equipment
+
+    def along(step: Step) -> bool:
+        # two negatives at one point of the hull: the way between them is the hull
+        over_hull = equipment[circuit.nodes[step.start].equipment].is_hull()
+        return not over_hull and ways.conductor(step.start) == ways.conductor(step.to) == "-"
+
+    by_negative = ways.reach([*starts, *given], along)
     hull = _hull(study)
     by_any = set(ways.reach(starts, lambda step: is_return_step(study, step)))
     if by_any & hull:
         by_any |= set(ways.reach([*starts, *hull], lambda step: is_return_step(study, step)))
+    by_battery = set(ways.reach(starts, along))
     sources = {feed.equipment for feed in circuit.feeds}
     for item in circuit.joined:
         record = study.snapshot.equipment[item]
@@ -70,7 +86,7 @@ def check(study: Study) -> Iterator[Remark]:
             continue
         if not (record.draws() or record.conversions() or item in sources):
             continue
-        if any(node in by_negative for node in nodes):
+        if any(node in by_negative and node not in (given - by_battery) for node in nodes):
             if study.proving:
                 yield proved(
                     study,
@@ -180,4 +196,5 @@ GOOD = (
 BAD = (
     Example("a pump that returns through the hull", lambda: _pump("X9.at"), (("M1",),)),
     Example("a lamp that returns through the hull", lambda: _pump("X9.at", "load"), (("M1",),)),
+    Example("and to the same point of the hull", lambda: _pump("X8.at"), (("M1",),)),
 )

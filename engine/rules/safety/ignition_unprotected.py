@@ -3,7 +3,7 @@
 What it checks
 --------------
 Everything that can make a spark, in use or in failure, in a place of the book's list: machinery spaces with petrol
-engines, places with petrol tanks, LPG lockers. What stands apart by a bulkhead or in the open stands in another place
+engines, LPG lockers. What stands apart by a bulkhead or in the open stands in another place
 of the drawing.
 
 Why it matters

@@ -27,6 +27,7 @@ Common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from engine.circuit.ways import Step
 from engine.findings import Finding, NotJudged, Remark, Word
@@ -35,7 +36,7 @@ from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._earth import is_return_step
-from engine.rules.safety._shore import Inlet, inlets
+from engine.rules.safety._shore import Inlet, inlets, is_live_step, uses
 from engine.rules.wording import named
 from engine.study import Study
 from engine.words import N_, _
@@ -81,6 +82,15 @@ def _inlet(study: Study, inlet: Inlet, earth: int) -> Iterator[Remark]:
                 _("or fit an isolation transformer that keeps the earths apart"),
             ),
         )
+    elif unsaid := [item for item in _fed(study, inlet) if equipment[item].unsaid_earth()]:
+        yield NotJudged(
+            rule=SLUG,
+            would_be=WORD,
+            designations=(name,),
+            ids=(inlet.item, *unsaid),
+            missing=tuple(f"{study.name(item)}.{equipment[item].unsaid_earth()}" for item in unsaid),
+            why=_("whether its earth goes on to the boat's is not recorded"),
+        )
     elif sea:
         yield NotJudged(
             rule=SLUG,
@@ -101,6 +111,12 @@ def _inlet(study: Study, inlet: Inlet, earth: int) -> Iterator[Remark]:
         )
 
 
+def _fed(study: Study, inlet: Inlet) -> list[str]:
+    """What takes the shore's power."""
+    reached = study.ways.reach(inlet.live, lambda step: is_live_step(study, step))
+    return sorted({item for node in reached if (item := uses(study, node)) and item != inlet.item})
+
+
 # -- examples -------------------------------------------------------------------------------------------------------
 def _isolator(*, fitted: bool, hull: str = "glass fibre") -> Installation:
     b = alongside(ground=False, vessel={"hull": hull})
@@ -117,7 +133,14 @@ def _isolator(*, fitted: bool, hull: str = "glass fibre") -> Installation:
 
 def _transformer() -> Installation:
     b = alongside(ground=False)
-    b.add("isolation_transformer", "T1", power_va=3600, primary_v=120, secondary_v=120, bonds_neutral=True)
+    known: dict[str, Any] = {
+        "power_va": 3600,
+        "primary_v": 120,
+        "secondary_v": 120,
+        "bonds_neutral": True,
+        "passes_earth": False,
+    }
+    b.add("isolation_transformer", "T1", **known)
     b.run("W3", "X2.bar", "T1.primary", function="ac", size="10 AWG", length_m=1.0)
     b.add("bus_bar", "X3")
     b.run("W4", "T1.secondary", "X3.bar", function="ac", size="10 AWG", length_m=1.0)

@@ -3,9 +3,9 @@
 What it checks
 --------------
 Everything at which AC arrives and that has exposed metal, and every AC socket. From its protective conductor the rule
-follows earth conductors through everything that nothing can open; it must meet the boat's earth: an earth bus, an
-earth point, an engine block, the shore's earth at the inlet, or the earth of the source that feeds it. A source aboard
-must meet one that is not its own.
+follows earth conductors through everything that nothing can open; it must meet the boat's earth: an earth point, an
+engine block, the shore's earth at the inlet, or the earth of the source that feeds it. A bus that leads to none of
+these is no earth. A source aboard must meet one that is not its own.
 
 Why it matters
 --------------
@@ -88,7 +88,7 @@ def _anchored(study: Study, nets: dict[int, int]) -> set[int]:
     found: set[int] = set()
     for item in study.circuit.joined:
         record = study.snapshot.equipment[item]
-        if record.is_earth_bus() or record.touches_sea() or record.is_ground() or record.ashore() is not None:
+        if record.touches_sea() or record.is_ground() or record.ashore() is not None:
             found |= {nets[node] for node in earth_nodes(study, item, study.circuit.joined[item])}
     return found
 

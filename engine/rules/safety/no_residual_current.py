@@ -123,7 +123,10 @@ def _lengths(study: Study, start: _Start, stops: set[str], far: tuple[str, ...])
 
 def _separates(study: Study, item: str) -> bool:
     """Whether it is a transformer whose windings share nothing."""
-    return any(c.both_ways for c in study.snapshot.equipment[item].conversions())
+    record = study.snapshot.equipment[item]
+    windings = [{c.source, c.target} for c in record.conversions() if c.both_ways]
+    shared = [{c.a, c.b} for c in record.contacts() if c.poles != ("PE",)]  # earth may pass: lives and neutral may not
+    return bool(windings) and not any(pair in shared for pair in windings)
 
 
 def _own(study: Study, item: str) -> Suited:

@@ -36,7 +36,7 @@ from engine.installation.model import Installation
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
-from engine.rules.safety._shore import Inlet, inlets, is_live_step
+from engine.rules.safety._shore import Inlet, inlets, is_live_step, uses
 from engine.rules.wording import named
 from engine.study import Study
 from engine.units import show
@@ -49,9 +49,10 @@ LOOKS_AT = N_("shore inlets, and the first overcurrent device after each")
 
 
 class _First(NamedTuple):
-    device: str
+    device: str  # or what takes power, where none stands before it
     way: Reached
     runs: tuple[str, ...]
+    bare: bool = False  # no device stands there
 
 
 def check(study: Study) -> Iterator[Remark]:
@@ -105,18 +106,25 @@ def _farthest(study: Study, inlet: Inlet) -> _First | None:
                 if sheathed and all(runs[r].sheath in ("sheathed", "enclosed") for r in on_the_way):
                     way = Reached(0.0, 0.0, way.by)
                 firsts.append(_First(links[step.link].equipment, way, on_the_way))
+        item = uses(study, node)
+        if item and item != inlet.item and way.by is not None:
+            firsts.append(_First(item, way, ways.runs_to(found, node), bare=True))
     return max(firsts, key=lambda f: (f.way.low_m, f.way.high_m, f.device), default=None)
 
 
 def _finding(study: Study, inlet: Inlet, first: _First, limit_m: float) -> Finding:
     units = study.snapshot.settings.units
     far, allowed = show(first.way.low_m, "m", units), show(limit_m, "m", units)
+    if first.bare:
+        message = _("No overcurrent device stands between {inlet} and {device}, {far} along; {allowed} is allowed.")
+    else:
+        message = _("{device} is the first overcurrent device after {inlet}, {far} along; {allowed} is allowed.")
     return Finding(
         rule=SLUG,
         word=WORD,
         designations=(study.name(inlet.item), study.name(first.device)),
         ids=(inlet.item, first.device, *first.runs),
-        message=_("{device} is the first overcurrent device after {inlet}, {far} along; {allowed} is allowed.").format(
+        message=message.format(
             device=named(study, first.device), inlet=named(study, inlet.item), far=far, allowed=allowed
         ),
         figures=(Figure("distance", first.way.low_m, "m"), Figure("limit", limit_m, "m")),
@@ -124,11 +132,18 @@ def _finding(study: Study, inlet: Inlet, first: _First, limit_m: float) -> Findi
             runs=" + ".join(study.name(r) for r in first.runs), far=far, allowed=allowed
         ),
         fixes=(
-            _("move {device} to within {allowed} of {inlet}").format(
-                device=study.name(first.device), allowed=allowed, inlet=study.name(inlet.item)
+            *(
+                ()
+                if first.bare
+                else (
+                    _("move {device} to within {allowed} of {inlet}").format(
+                        device=study.name(first.device), allowed=allowed, inlet=study.name(inlet.item)
+                    ),
+                )
             ),
             _("fit an overcurrent device of its own beside the inlet"),
         ),
+        detail="none" if first.bare else "",
     )
 
 
@@ -137,6 +152,8 @@ def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
     from engine.fixing.leading import beside, moved_along
 
     inlet, device, *runs = finding.ids
+    if finding.detail == "none":
+        return
     far, limit = (figure.value or 0.0 for figure in finding.figures[:2])
     yield from moved_along(study, finding, device, runs, far, limit)
     trip = study.snapshot.equipment[device].trip()
@@ -155,7 +172,17 @@ GOOD = (
     Example("a main close to the inlet", lambda: _main(1.0)),
     Example("a main just 10 ft along the conductor", lambda: _main(3.048)),
 )
+
+
+def _no_main(metres: float) -> Installation:
+    b = alongside()
+    b.add("charger", "T1", dc_v=12, ac_v=120, charge_a=40)
+    b.run("W30", "X1.out", "T1.ac", function="ac", size="10 AWG", length_m=metres)
+    return b.installation
+
+
 BAD = (
+    Example("a charger 20 m from the inlet and no device before it", lambda: _no_main(20.0), (("X1", "T1"),)),
     Example("a main far from the inlet", lambda: _main(8.0), (("X1", "Q1"),)),
     Example("a main just beyond 10 ft", lambda: _main(3.1), (("X1", "Q1"),)),
 )

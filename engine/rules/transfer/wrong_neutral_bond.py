@@ -5,8 +5,8 @@ What it checks
 * Two bonds, each at a source or a transformer, that some permitted switch state joins by neutral conductors: a
   *warning*. The shore's bond is ashore; an inverter's holds while it inverts. Sources that can meet with their live
   conductors too are `sources-meet`.
-* A source whose neutral meets no bond in any switch state, where the book requires one: a *danger*. That it loses its
-  bond in some states only is not looked at here.
+* A source whose neutral meets no bond in any permitted switch state in which it is a source, where the book requires
+  one: a *danger*. That it loses its bond in some of those states only is not looked at here.
 
 Why it matters
 --------------
@@ -31,11 +31,13 @@ E-11 11.5.5.2, secondary copy.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from itertools import combinations
 from typing import NamedTuple
 
 from engine.builder import Builder
 from engine.circuit.meeting import Conflict, Point, joins
+from engine.circuit.ways import Step
 from engine.findings import Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.proved import proved
@@ -123,7 +125,6 @@ def _two(study: Study, one: _Bond, other: _Bond, conflict: Conflict) -> Finding:
 def _none(study: Study, bonds: list[_Bond], met: set[str]) -> Iterator[Remark]:
     """Sources whose neutral meets no bond, whatever is closed."""
     ways, required = study.ways, study.book.option(SLUG, "required", ())
-    at = {bond.node for bond in bonds}
     done: set[tuple[str, str]] = set()
     for feed in study.circuit.feeds:
         source, item = feed.source, feed.equipment
@@ -134,12 +135,12 @@ def _none(study: Study, bonds: list[_Bond], met: set[str]) -> Iterator[Remark]:
         if neutral is None:
             continue
         name = study.name(item)
-        reached = ways.reach([neutral], lambda step: ways.conductor(step.start) == ways.conductor(step.to) == "N")
-        if at & reached.keys():
+        if _meets(study, neutral, item, source.positions, bonds):
             if study.proving and item not in met:
                 text = _("The neutral of {source} is bonded to earth.").format(source=named(study, item))
                 yield proved(study, SLUG, item, message=text)
             continue
+        reached = ways.reach([neutral], partial(_can, study, item, source.positions))
         unsaid = tuple(
             f"{study.name(other)}.{field}"
             for other in dict.fromkeys(study.circuit.nodes[node].equipment for node in reached)
@@ -166,6 +167,29 @@ def _none(study: Study, bonds: list[_Bond], met: set[str]) -> Iterator[Remark]:
             )
 
 
+def _can(study: Study, item: str, positions: frozenset[str] | None, step: Step) -> bool:
+    """Along neutrals, not by a contact of the source's own that is open while it is a source."""
+    ways = study.ways
+    if not ways.conductor(step.start) == ways.conductor(step.to) == "N":
+        return False
+    if step.link < 0 or positions is None:
+        return True
+    link = study.circuit.links[step.link]
+    return link.equipment != item or link.positions is None or bool(link.positions & positions)
+
+
+def _meets(study: Study, neutral: int, item: str, positions: frozenset[str] | None, bonds: list[_Bond]) -> bool:
+    """Whether some permitted state joins the neutral of a source, while it is one, to a bond."""
+    for bond in bonds:
+        is_own = bond.item == item and bond.node == neutral
+        if is_own and (positions is None or bond.positions is None or positions & bond.positions):
+            return True
+    others = [bond for bond in bonds if bond.item != item or bond.node != neutral]
+    points = [Point(neutral, item, positions), *(Point(bond.node, bond.item, bond.positions) for bond in others)]
+    found, undecided = joins(study.snapshot, study.circuit, points, [(0, j) for j in range(1, len(points))], ("N",))
+    return bool(found or undecided)
+
+
 # -- examples -------------------------------------------------------------------------------------------------------
 def _transformer(*, bonded: bool | None) -> Installation:
     """Shore earthed ashore; behind a transformer the boat's own neutral."""
@@ -190,11 +214,24 @@ def _changeover(poles: tuple[str, ...], *, bonded: bool = True) -> Installation:
     return b.installation
 
 
+def _inverter(*, bonds: bool) -> Installation:
+    """Shore passed by an inverter/charger whose own neutral is bonded, or not, while it inverts."""
+    b = Builder()
+    b.add("shore_supply", "G9", ac_v=230, breaker_a=16, neutral_earthed=True)
+    b.add("inverter_charger", "T1", dc_v=12, ac_v=230, bonds_neutral=bonds)
+    b.add("load", "E1", ac_v=230, power_w=500)
+    b.run("W1", "G9.out", "T1.ac_in", function="ac")
+    b.run("W2", "T1.ac_out", "E1.in", function="ac")
+    return b.installation
+
+
 GOOD = (
+    Example("an inverter/charger that bonds its neutral while it inverts", lambda: _inverter(bonds=True)),
     Example("a transformer bonds its secondary, the shore its own neutral", lambda: _transformer(bonded=True)),
     Example("a changeover that switches the neutral", lambda: _changeover(("L1", "N"))),
 )
 BAD = (
+    Example("an inverter/charger that has no bond while it inverts", lambda: _inverter(bonds=False), (("T1",),)),
     Example("a transformer's secondary bonded nowhere", lambda: _transformer(bonded=False), (("T1",),)),
     Example("a changeover that leaves the neutral", lambda: _changeover(("L1",)), (("G9", "G2"),)),
     Example("a generator bonded nowhere", lambda: _changeover(("L1", "N"), bonded=False), (("G2",),)),
