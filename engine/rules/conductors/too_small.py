@@ -151,11 +151,15 @@ def _size_of(run: Run, least: float) -> str:
 
 
 def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
-    """The smallest permitted size."""
+    """The smallest permitted size; where its tails are not recorded, that of a conductor by itself."""
     item, least = finding.ids[0], finding.figures[1].value
-    if least is not None:
-        size = _size_of(study.snapshot.runs[item], least)
-        yield changed_run(finding.fixes[0], study, item, size=size, status="new")
+    run, single = study.snapshot.runs[item], study.book.limit(SLUG, "single")
+    if least is None:
+        return
+    if run.sheath == "sheathed" and single is not None and any(p.unsheathed_m is None for p in run.places):
+        least = single.value
+    size = _size_of(run, least)
+    yield changed_run(_("run {size} or larger").format(size=show_size(size)), study, item, size=size, status="new")
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -182,7 +182,7 @@ def _no_main(metres: float) -> Installation:
 
 
 BAD = (
-    Example("a charger 20 m from the inlet and no device before it", lambda: _no_main(20.0), (("X1", "T1"),)),
     Example("a main far from the inlet", lambda: _main(8.0), (("X1", "Q1"),)),
     Example("a main just beyond 10 ft", lambda: _main(3.1), (("X1", "Q1"),)),
+    Example("a charger 20 m from the inlet and no device before it", lambda: _no_main(20.0), (("X1", "T1"),)),
 )
