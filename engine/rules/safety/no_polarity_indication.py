@@ -38,7 +38,7 @@ from engine.rules.safety._boats import alongside, circuit
 from engine.rules.safety._shore import Inlet, inlets, is_live_step
 from engine.rules.wording import listed, named
 from engine.study import Study
-from engine.words import N_, _
+from engine.words import N_, _, ngettext
 
 SLUG = "no-polarity-indication"
 WORD: Word = "warning"
@@ -87,7 +87,11 @@ def _inlet(study: Study, inlet: Inlet) -> Iterator[Remark]:
             word=WORD,
             designations=(name,),
             ids=(inlet.item, *single),
-            message=_("{devices} open one pole of {inlet}, and nothing tells reversed polarity.").format(
+            message=ngettext(
+                "{devices} opens one pole of {inlet}, and nothing tells reversed polarity.",
+                "{devices} open one pole of {inlet}, and nothing tells reversed polarity.",
+                len(names),
+            ).format(
                 devices=listed(names if len(names) < 5 else [*names[:4], _("more")]), inlet=named(study, inlet.item)
             ),
             fixes=(
