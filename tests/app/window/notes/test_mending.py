@@ -73,7 +73,7 @@ def test_the_edits_are_asked_for_and_one_is_done_and_undone(
     before = ketch.snapshot()
     action.trigger()
     assert finding.ids[0] not in ketch.snapshot().waivers
-    assert page.notes.hasFocus()
+    assert page.window().focusWidget() is page.notes  # also where no window manager makes windows active
     assert not button.isEnabled(), "what was offered speaks of the drawing before"
     assert button.edits.actions() == []
     ketch.undo()
