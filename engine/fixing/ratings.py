@@ -23,8 +23,19 @@ from engine.study import Study
 from engine.units import show, show_size
 from engine.words import _
 
-__all__ = ["another_figure", "larger_device", "larger_of", "losing", "more_units", "smaller_devices", "thicker"]
+__all__ = [
+    "USUAL_INPUT_V",
+    "another_figure",
+    "larger_device",
+    "larger_of",
+    "losing",
+    "more_units",
+    "smaller_devices",
+    "thicker",
+]
 
+# input volts that controllers and disconnects are sold for: common practice, no source
+USUAL_INPUT_V = (50.0, 75.0, 100.0, 125.0, 150.0, 250.0, 450.0, 600.0, 1000.0)
 ROUNDS = 3  # of enlarging what the last change asks for
 UNITS = 8  # more in parallel than this is another bank
 

@@ -46,8 +46,6 @@ from engine.words import N_, _
 SLUG = "solar-over-input"
 WORD: Word = "danger"
 TITLE = N_("solar array above its controller's input")
-# input volts that controllers and disconnects are sold for: common practice, no source
-USUAL_V = (50.0, 75.0, 100.0, 125.0, 150.0, 250.0, 450.0, 600.0, 1000.0)
 LOOKS_AT = N_("solar arrays, their controllers and what stands between")
 SOLVES = False
 
@@ -201,7 +199,7 @@ def _finding(
 def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
     """One that takes what the array brings, of the next usual figure."""
     from engine.fixing.pieces import ratings_up
-    from engine.fixing.ratings import another_figure
+    from engine.fixing.ratings import USUAL_INPUT_V, another_figure
 
     other, (brought, limit) = finding.ids[1], finding.figures[:2]
     if brought.value is None:
@@ -209,7 +207,7 @@ def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
     record = study.snapshot.equipment[other]
     of_unit = (f for f in record.__struct_fields__ if f.endswith(f"_{brought.unit.lower()}"))
     field = next((f for f in of_unit if getattr(record, f) == limit.value), "")
-    usual = USUAL_V if brought.unit == "V" else ratings_up(study, brought.value)
+    usual = USUAL_INPUT_V if brought.unit == "V" else ratings_up(study, brought.value)
     if field:
         values = [value for value in usual if value >= brought.value]
         yield from another_figure(study, finding, other, field, brought.unit, values)
