@@ -1,4 +1,4 @@
-"""A judgement in two parts: rules that solve nothing first, what the others said before beside them meanwhile."""
+"""A judgement in two parts: dangers and warnings that need nothing solved first, the others as they were meanwhile."""
 
 from __future__ import annotations
 
@@ -10,20 +10,20 @@ from engine.check import CheckResult, in_order
 from engine.installation.model import Snapshot
 from engine.rules import rules
 
-__all__ = ["rules_that_solve_nothing", "with_remarks"]
+__all__ = ["rules_told_first", "with_remarks"]
 
 
 @functools.cache
-def rules_that_solve_nothing() -> tuple[str, ...]:
-    """Rules that need neither currents nor faults nor energy."""
-    return tuple(slug for slug, rule in rules().items() if not rule.solves)
+def rules_told_first() -> tuple[str, ...]:
+    """Rules of dangers and warnings that need neither currents nor faults nor energy."""
+    return tuple(slug for slug, rule in rules().items() if not rule.solves and rule.word in ("danger", "warning"))
 
 
 def with_remarks(soon: CheckResult, before: CheckResult, snapshot: Snapshot) -> CheckResult:
     """`soon` with what the rules it lacks said in `before`, as far as what they spoke of is still there."""
     disabled = {fault.rule for fault in before.disabled}
     late = (set(before.rules) | disabled) - set(soon.rules)
-    there = snapshot.equipment.keys() | snapshot.runs.keys()
+    there = snapshot.equipment.keys() | snapshot.runs.keys() | snapshot.enclosures.keys() | snapshot.waivers.keys()
 
     def stands(rule: str, ids: tuple[str, ...]) -> bool:
         return rule in late and all(item in there for item in ids)

@@ -27,7 +27,7 @@ from app.drawing.in_condition import positions_shown
 from app.drawing.screen import Screen
 from app.judgement import Judgement, SheetPicture
 from app.judging_own import OwnJudging
-from app.judging_soon import rules_that_solve_nothing, with_remarks
+from app.judging_soon import rules_told_first, with_remarks
 from app.own_rules import of_the_person
 from app.worker_asked import Asked
 from app.worker_messages import (
@@ -253,7 +253,7 @@ class Worker:
         return None
 
     def _tell_soon(self, snapshot: Snapshot) -> None:
-        """Where the whole judgement takes long: first that of the rules which solve nothing, told at once.
+        """Where the whole judgement takes long: first the dangers and warnings that need nothing solved, told at once.
 
         What the other rules said before stands beside it until they have judged anew; of what is gone they say no more.
         """
@@ -262,7 +262,7 @@ class Worker:
         if whole is None or study is None or self._lasts_s < SOON_S or whole.book != study.book.slug:
             return
         begun = time.perf_counter()
-        soon = check(snapshot, only=rules_that_solve_nothing(), go_on=self._go_on, study=study)
+        soon = check(snapshot, only=rules_told_first(), go_on=self._go_on, study=study)
         self._soon_s = time.perf_counter() - begun
         self._result = with_remarks(soon, whole, snapshot)
         self._show(snapshot)

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from app import worker as worker_module
-from app.judging_soon import rules_that_solve_nothing, with_remarks
+from app.judging_soon import rules_told_first, with_remarks
 from app.worker import Worker
 from app.worker_messages import Answer, EditRequest, Judged, OpenRequest
 from engine.check import check
@@ -24,9 +24,16 @@ WORKBOAT = Path(__file__).parents[2] / "samples" / "workboat" / "workboat.linewr
 
 
 def test_rules_are_told_apart_by_what_they_need() -> None:
-    soon = set(rules_that_solve_nothing())
-    assert {"no-protection", "sources-meet", "unconnected"} <= soon
-    assert not soon & {"overloaded", "drop-too-high", "cannot-break-fault", "slow-to-clear", "bank-too-small"}
+    soon = set(rules_told_first())
+    assert {"no-protection", "sources-meet", "outlet-unprotected"} <= soon
+    assert not soon & {
+        "unconnected",
+        "overloaded",
+        "drop-too-high",
+        "cannot-break-fault",
+        "slow-to-clear",
+        "bank-too-small",
+    }
     assert soon < set(rules())
 
 
@@ -38,13 +45,13 @@ def test_rules_told_at_once_solve_nothing(name: str, monkeypatch: pytest.MonkeyP
     for what in ("flow", "faults", "starts", "energy"):
         monkeypatch.setattr(Study, what, property(asked) if what in ("faults", "starts") else asked)
     path = WORKBOAT.parents[1] / name / f"{name}.linewright"
-    assert check(load(path).installation.snapshot(), only=rules_that_solve_nothing()).stopped == ()
+    assert check(load(path).installation.snapshot(), only=rules_told_first()).stopped == ()
 
 
 def test_both_parts_together_are_the_whole_where_nothing_changed() -> None:
     snapshot = load(WORKBOAT).installation.snapshot()
     whole = check(snapshot)
-    soon = check(snapshot, only=rules_that_solve_nothing())
+    soon = check(snapshot, only=rules_told_first())
     assert len(soon.findings) < len(whole.findings)
     assert with_remarks(soon, whole, snapshot) == whole
 
@@ -55,7 +62,7 @@ def test_what_is_gone_is_spoken_of_no_more() -> None:
     run = next(f.ids[0] for f in whole.findings if f.rule == "overloaded")
     apply(boat, remove(boat.snapshot(), boat.last_id, (run,)))
     after = boat.snapshot()
-    told = with_remarks(check(after, only=rules_that_solve_nothing()), whole, after)
+    told = with_remarks(check(after, only=rules_told_first()), whole, after)
     assert all(run not in finding.ids for finding in told.findings)
 
 
