@@ -125,6 +125,7 @@ VALUES = {
 }
 
 
+@pytest.mark.long
 def test_after_any_edit_the_pictures_are_those_drawn_afresh() -> None:
     """What a body is made from must be known completely: a kept one that should not be is a wrong drawing."""
     boat = sample("launch")

@@ -90,6 +90,7 @@ def networks(draw: st.DrawFn) -> Network:
     return points, edges, feeds
 
 
+@pytest.mark.long
 @settings(max_examples=500)
 @given(networks())
 def test_every_cut_is_the_maximum_flow(network: Network) -> None:
@@ -105,6 +106,7 @@ def test_every_cut_is_the_maximum_flow(network: Network) -> None:
             assert enough == pytest.approx(wanted) or 15 < enough <= wanted
 
 
+@pytest.mark.long
 @settings(max_examples=300)
 @given(networks())
 def test_a_single_device_separates(network: Network) -> None:

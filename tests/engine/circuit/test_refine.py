@@ -180,6 +180,7 @@ def cases(draw: st.DrawFn) -> Case:
     )
 
 
+@pytest.mark.long
 @settings(max_examples=500)
 @given(cases())
 def test_the_search_finds_a_bad_state_if_and_only_if_there_is_one(case: Case) -> None:
