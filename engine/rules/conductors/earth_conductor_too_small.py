@@ -35,12 +35,13 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.findings import Figure, Finding, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.bounds import into_run
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
@@ -179,11 +180,11 @@ def _compare(study: Study, item: str, size: str, asked: tuple[float, str], detai
     except UnitError:
         area = None
     if area is None:
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=(name,),
-            ids=(item,),
+        yield left_open(
+            study,
+            SLUG,
+            WORD,
+            item,
             missing=(f"{name}.{'earth_size' if detail == 'earth_size' else 'size'}",),
             why=_("the size of the earth conductor is not recorded"),
         )

@@ -29,10 +29,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.circuit.ways import Step
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -56,11 +57,11 @@ def check(study: Study) -> Iterator[Remark]:
         if (record.ROLE in WITHOUT and not record.terminals_on("at")[1]) or record.status == "to remove":
             continue
         if record.covered is None:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(name,),
-                ids=(item,),
+            yield left_open(
+                study,
+                SLUG,
+                WORD,
+                item,
                 missing=(f"{name}.covered",),
                 why=_("whether its live studs are booted or covered is not recorded"),
             )

@@ -28,11 +28,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import listed
@@ -79,11 +80,11 @@ def check(study: Study) -> Iterator[Remark]:
             text = _("Run {run} is supported and protected as asked.").format(run=study.name(item))
             yield proved(study, SLUG, item, message=text)
     for field, items in unknown.items():
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=tuple(study.name(item) for item in items),
-            ids=tuple(items),
+        yield left_open(
+            study,
+            SLUG,
+            WORD,
+            *items,
             missing=tuple(f"{study.name(item)}.{field}" for item in items),
             why=_("how they are laid is not recorded"),
             detail=field,

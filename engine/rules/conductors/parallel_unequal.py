@@ -28,10 +28,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.findings import Figure, Finding, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import listed
@@ -93,11 +94,11 @@ def _set(study: Study, items: list[str]) -> Iterator[Remark]:
         figures = (Figure("apart", apart, ""), Figure("limit", allowed.value, ""))
         yield _finding(study, items, message, "length", figures)
     elif missing:
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=tuple(names),
-            ids=tuple(items),
+        yield left_open(
+            study,
+            SLUG,
+            WORD,
+            *items,
             missing=tuple(missing),
             why=_("sizes and lengths of runs in parallel are not all recorded"),
         )

@@ -30,11 +30,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, Passed, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.example_parts import INCH, boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
@@ -88,20 +89,20 @@ def _run(study: Study, item: str, run: Run, area: float) -> Iterator[Remark]:
         )
         yield _finding(study, item, run, area, single.value, leaves)
     elif run.sheath == "sheathed" and tail is not None and None in bare and not is_short:
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=(name,),
-            ids=(item,),
+        yield left_open(
+            study,
+            SLUG,
+            WORD,
+            item,
             missing=(f"{name}.places",),
             why=_("how far its ends leave the sheath is not recorded"),
         )
     elif not run.sheath and not is_short:
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=(name,),
-            ids=(item,),
+        yield left_open(
+            study,
+            SLUG,
+            WORD,
+            item,
             missing=(f"{name}.sheath",),
             why=_("whether it runs by itself or in a sheath is not recorded"),
         )

@@ -30,11 +30,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.colours import COLOURS, read_colours, show_colours
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside
@@ -88,13 +89,8 @@ def check(study: Study) -> Iterator[Remark]:
         (untold, _("the colour recorded is none that is known")),
     ):
         if items:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=tuple(study.name(item) for item in items),
-                ids=tuple(items),
-                missing=tuple(f"{study.name(item)}.colour" for item in items),
-                why=why,
+            yield left_open(
+                study, SLUG, WORD, *items, missing=tuple(f"{study.name(item)}.colour" for item in items), why=why
             )
 
 

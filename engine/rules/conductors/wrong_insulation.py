@@ -30,11 +30,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.books.ampacity import MACHINERY
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, Passed, Remark, Word
 from engine.fixes import Fix, changed_run
 from engine.installation.model import Installation
 from engine.installation.records import Run
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
@@ -65,11 +66,11 @@ def check(study: Study) -> Iterator[Remark]:
             yield told
     if untold:
         names = tuple(study.name(item) for item in untold)
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=names,
-            ids=tuple(untold),
+        yield left_open(
+            study,
+            SLUG,
+            WORD,
+            *untold,
             missing=tuple(f"{name}.insulation" for name in names),
             why=_("the type of their insulation is not recorded"),
         )
@@ -92,11 +93,11 @@ def _heat(study: Study, item: str, run: Run) -> Remark | None:
         return None
     hottest, where = max(asked)
     if run.insulation_c is None:
-        return NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=(name,),
-            ids=(item,),
+        return left_open(
+            study,
+            SLUG,
+            WORD,
+            item,
             missing=(f"{name}.insulation_c",),
             why=_("the temperature class of its insulation is not recorded"),
         )

@@ -34,6 +34,7 @@ from engine.circuit.ways import Step
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -144,11 +145,11 @@ def _links(study: Study, item: str) -> Iterator[Remark]:
             "links",
         )
     elif store.links_equal is None:
-        yield NotJudged(
-            rule=SLUG,
-            would_be="caution",
-            designations=(name,),
-            ids=(item,),
+        yield left_open(
+            study,
+            SLUG,
+            "caution",
+            item,
             missing=(f"{name}.links_equal",),
             why=_("whether the links of its strings are equal is not recorded"),
             detail="links",

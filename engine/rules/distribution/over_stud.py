@@ -28,9 +28,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.findings import Figure, Finding, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -100,11 +101,11 @@ def _too_many(
     studs = record.stud_count()
     if stud is None and record.terminals_on(fullest[0])[1] == "terminals_per_stud":
         if studs is None or count <= studs * most:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(name,),
-                ids=(item,),
+            yield left_open(
+                study,
+                SLUG,
+                WORD,
+                item,
                 missing=(f"{name}.studs",) if studs is None else (),
                 why=_("on which stud each run stands is not recorded"),
             )

@@ -27,9 +27,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -61,11 +62,11 @@ def check(study: Study) -> Iterator[Remark]:
                     how = _("Nothing is tapped from {bank}.").format(bank=named(study, item))
                 yield proved(study, SLUG, item, message=how)
         elif store.midpoint_used is None:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(name,),
-                ids=(item,),
+            yield left_open(
+                study,
+                SLUG,
+                WORD,
+                item,
                 missing=(f"{name}.midpoint_used",),
                 why=_("whether something is fed from its midpoint is not recorded"),
             )

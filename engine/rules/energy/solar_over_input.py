@@ -32,10 +32,11 @@ from typing import Any, NamedTuple
 
 from engine.equipment.base import LIVE
 from engine.equipment.behaviour import Array
-from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.findings import Figure, Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -127,11 +128,12 @@ def _input(
         if found is None or limit is None:
             if detail == "largest_input_a" and limit is None:
                 continue  # many makers set none: a tracking controller takes what it can
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(study.name(item), name),
-                ids=(item, other),
+            yield left_open(
+                study,
+                SLUG,
+                WORD,
+                item,
+                other,
                 missing=missing,
                 why=_("what the array brings on the coldest day, or what its input takes, is not recorded"),
                 detail=detail,

@@ -38,6 +38,7 @@ from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.energy._charging import Bank, banks
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -132,15 +133,7 @@ def _large(study: Study, bank: Bank, charge_a: float, unknown: tuple[str, ...]) 
 
 
 def _gap(study: Study, bank: Bank, missing: tuple[str, ...], why: str, detail: str = "") -> NotJudged:
-    return NotJudged(
-        rule=SLUG,
-        would_be=WORD,
-        designations=(study.name(bank.item),),
-        ids=(bank.item,),
-        missing=missing,
-        why=why,
-        detail=detail,
-    )
+    return left_open(study, SLUG, WORD, bank.item, missing=missing, why=why, detail=detail)
 
 
 def _finding(study: Study, bank: Bank, gassing_a: float, count: int, need: float, have: float, formula: str) -> Finding:

@@ -32,11 +32,12 @@ from typing import Any, NamedTuple
 
 from engine.books.batteries import Chemistry, cells, defaults
 from engine.circuit.expand import Feed
-from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.findings import Figure, Finding, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.energy._charging import Bank, banks, regulator_of
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -117,7 +118,7 @@ def _pair(study: Study, bank: Bank, feed: Feed, allowed: _Range) -> Iterator[Rem
         missing.append(f"{names[1]}.charge_v")
     if missing:
         why = _("its charging volts, or those of the bank, are not recorded")
-        yield NotJudged(rule=SLUG, would_be=WORD, designations=names, ids=ids, missing=tuple(missing), why=why)
+        yield left_open(study, SLUG, WORD, *ids, missing=tuple(missing), why=why)
         return
     assert told.highest_v is not None
     assert allowed.high_v is not None

@@ -27,10 +27,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from engine.findings import Figure, Finding, NotJudged, Remark, Word
+from engine.findings import Figure, Finding, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -55,11 +56,11 @@ def check(study: Study) -> Iterator[Remark]:
             continue
         name = study.name(item)
         if store.unit_protected is None and store.string_device_a is None:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(name,),
-                ids=(item,),
+            yield left_open(
+                study,
+                SLUG,
+                WORD,
+                item,
                 missing=(f"{name}.unit_protected",),
                 why=_("whether every string has a protective device of its own is not recorded"),
             )

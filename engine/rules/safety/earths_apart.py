@@ -30,10 +30,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import lamp
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
@@ -93,11 +94,11 @@ def check(study: Study) -> Iterator[Remark]:
             fixes=(_("run an earth conductor from there to {ground}").format(ground=study.name(ground)),),
         )
     if unsure:
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=tuple(study.name(item) for item in unsure),
-            ids=tuple(unsure),
+        yield left_open(
+            study,
+            SLUG,
+            WORD,
+            *unsure,
             missing=tuple(
                 f"{study.name(item)}.{equipment[item].GROUND_FIELD}" for item, told in grounds.items() if told is None
             ),

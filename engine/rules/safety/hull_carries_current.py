@@ -32,10 +32,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.circuit.ways import Step
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._earth import is_return_step
@@ -122,11 +123,11 @@ def _found(study: Study, item: str) -> Iterator[Remark]:
     if engine is not None and study.book.option(SLUG, "engine_mounted", False):
         grounded = engine.is_ground()
         if grounded is None:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(name,),
-                ids=(item,),
+            yield left_open(
+                study,
+                SLUG,
+                WORD,
+                item,
                 missing=(f"{study.name(record.engine_mounted())}.{engine.GROUND_FIELD}",),
                 why=_("whether the engine it stands on is its return is not recorded"),
             )

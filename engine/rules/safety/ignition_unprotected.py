@@ -27,10 +27,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
@@ -53,11 +54,11 @@ def check(study: Study) -> Iterator[Remark]:
             continue
         name = study.name(item)
         if record.ignition_protected is None:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(name,),
-                ids=(item,),
+            yield left_open(
+                study,
+                SLUG,
+                WORD,
+                item,
                 missing=(f"{name}.ignition_protected",),
                 why=_("whether it is ignition-protected is not recorded"),
             )

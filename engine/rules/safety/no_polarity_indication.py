@@ -29,9 +29,10 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.circuit.ways import Step
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
@@ -72,11 +73,11 @@ def _inlet(study: Study, inlet: Inlet) -> Iterator[Remark]:
                 ),
             )
     elif inlet.told.polarised is None:
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=(name,),
-            ids=(inlet.item,),
+        yield left_open(
+            study,
+            SLUG,
+            WORD,
+            inlet.item,
             missing=(f"{name}.polarised",),
             why=_("whether live and neutral can be exchanged is not recorded"),
         )

@@ -40,6 +40,7 @@ from engine.findings import Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
@@ -155,11 +156,11 @@ def _from(study: Study, start: _Start, plates: dict[str, Suited]) -> Iterator[Re
             why=_("how far the transformer stands from the inlet is not recorded"),
         )
     elif missing:
-        yield NotJudged(
-            rule=SLUG,
-            would_be=WORD,
-            designations=(study.name(start.item),),
-            ids=(start.item,),
+        yield left_open(
+            study,
+            SLUG,
+            WORD,
+            start.item,
             missing=missing,
             why=_("whether the residual-current protection after it trips soon enough is not recorded"),
         )

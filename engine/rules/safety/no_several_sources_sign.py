@@ -31,10 +31,11 @@ import msgspec
 from engine.builder import Builder
 from engine.edits import Put, apply
 from engine.equipment.base import LIVE
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation import Enclosure
 from engine.installation.model import Installation
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
@@ -56,11 +57,11 @@ def check(study: Study) -> Iterator[Remark]:
             continue
         names = [study.name(source) for source in sources]
         if enclosure.several_sources_sign is None:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(enclosure.name,),
-                ids=(item,),
+            yield left_open(
+                study,
+                SLUG,
+                WORD,
+                item,
                 missing=(f"{enclosure.name}.several_sources_sign",),
                 why=_("whether it carries the sign that several sources feed it is not recorded"),
             )

@@ -32,10 +32,11 @@ from typing import Any
 
 from engine.books import Limit
 from engine.circuit.ways import Step
-from engine.findings import Figure, Finding, NotJudged, Passed, Remark, Word
+from engine.findings import Figure, Finding, Passed, Remark, Word
 from engine.fixes import Fix, set_fields
 from engine.installation.model import Installation
 from engine.rules.example_parts import ac_cable
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
@@ -91,13 +92,8 @@ def check(study: Study) -> Iterator[Remark]:
         if not any(node in maybe for node in nodes):
             missing += _unsaid(study, nodes, plates)
         if missing:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(name,),
-                ids=(item,),
-                missing=missing,
-                why=_("where it stands, or what protects it, is not recorded"),
+            yield left_open(
+                study, SLUG, WORD, item, missing=missing, why=_("where it stands, or what protects it, is not recorded")
             )
         else:
             yield _finding(study, item, place.name if place else "", limit.value)

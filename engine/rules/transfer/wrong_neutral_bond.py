@@ -38,8 +38,9 @@ from typing import NamedTuple
 from engine.builder import Builder
 from engine.circuit.meeting import Conflict, Point, joins
 from engine.circuit.ways import Step
-from engine.findings import Finding, NotJudged, Remark, Word
+from engine.findings import Finding, Remark, Word
 from engine.installation.model import Installation
+from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import in_condition, named
@@ -147,13 +148,8 @@ def _none(study: Study, bonds: list[_Bond], met: set[str]) -> Iterator[Remark]:
             if (field := study.snapshot.equipment[other].unsaid_bond())
         )
         if unsaid:
-            yield NotJudged(
-                rule=SLUG,
-                would_be=WORD,
-                designations=(name,),
-                ids=(item,),
-                missing=unsaid,
-                why=_("whether its neutral is bonded to earth is not recorded"),
+            yield left_open(
+                study, SLUG, WORD, item, missing=unsaid, why=_("whether its neutral is bonded to earth is not recorded")
             )
         else:
             yield Finding(
