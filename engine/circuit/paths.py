@@ -154,11 +154,13 @@ def search(
     targets: Iterable[int],
     enough: int = ENOUGH,
     budget: int = BUDGET,
+    within: int = 0,
 ) -> Found:
     """The minimal conditions under which `start` is joined to each target.
 
     A path ends at a target: a join beyond it contains a smaller one. Cubes come with the fewest devices first, at most
-    `enough` a target.
+    `enough` a target. `within`: a cube that holds anyway, such as the positions of a state; it is no part of the cubes
+    found.
     """
     states = net.states
     within = net.reachable(start)
@@ -168,7 +170,7 @@ def search(
     doubtful: set[int] = set()
     labels: dict[int, list[int]] = {}
     # (devices set, bits, tie-break, node, path cube, path cube with what the interlocks draw from it)
-    heap: list[tuple[int, int, int, int, int, int]] = [(0, 0, 0, start, 0, 0)]
+    heap: list[tuple[int, int, int, int, int, int]] = [(0, 0, 0, start, 0, within)]
     pushed = taken = 0
     open_targets = set(wanted)
     while heap and open_targets and taken < budget:
@@ -198,8 +200,9 @@ def search(
             if any(x & ~joined == 0 for x in labels.get(arc.to, ())):
                 continue
             pushed += 1
-            more = 1 if arc.device >= 0 and not raw & states.field[arc.device] else 0
-            entry = (devices + more, (raw | arc.guard).bit_count(), pushed, arc.to, raw | arc.guard, joined)
+            added = raw | (arc.guard & ~within)
+            more = 1 if arc.device >= 0 and added != raw and not raw & states.field[arc.device] else 0
+            entry = (devices + more, added.bit_count(), pushed, arc.to, added, joined)
             heapq.heappush(heap, entry)
     stopped = open_targets if heap and taken >= budget else set()
     return Found(

@@ -10,7 +10,7 @@ set bit excludes that position. So
 Interlocks say that at most k of some device positions hold at the same time. `States.closed` draws what follows from
 them (unit propagation, any k), `States.completion` decides exactly whether a full state exists.
 
-Every device moved by a controller (`Equipment.AUTOMATIC`) is here like any other: each of its positions must be safe,
+Every device moved by a controller (`Equipment.moves_itself`) is here like any other: each of its positions must be safe,
 so a question "can it happen?" may choose them freely. `States.is_automatic` tells which, for the words of a finding.
 """
 
@@ -195,6 +195,37 @@ class States:
         except TooManyStates:
             return False
 
+    def outside(self, cubes: Iterable[int], cube: int = 0) -> dict[str, str] | None:
+        """A full permitted state within `cube` and in none of `cubes`, `None` when there is none. Exact.
+
+        For *in every state* questions: `cube` is when something must hold, `cubes` are the ways in which it does. Raises
+        `TooManyStates` when it cannot tell within its limit.
+        """
+        found = self._outside(list(cubes), cube, [STEPS])
+        return None if found is None else {d.equipment: self.left(found, i)[0] for i, d in enumerate(self.devices)}
+
+    def _outside(self, cubes: list[int], cube: int, steps: list[int]) -> int | None:
+        steps[0] -= 1
+        if steps[0] < 0:
+            raise TooManyStates
+        within = self.closed(cube)
+        if within is None:
+            return None
+        near = [c for c in cubes if self.is_possible(c | within)]
+        if any(c & ~within == 0 for c in near):
+            return None
+        if not near:
+            return self._complete(within, steps)
+        split = next(i for i, field in enumerate(self.field) if near[0] & ~within & field)
+        left = self.field[split] & ~within
+        while left:
+            one = _lowest(left)
+            found = self._outside(near, within | (self.field[split] & ~one), steps)
+            if found is not None:
+                return found
+            left &= ~one
+        return None
+
     def _covers(self, cubes: list[int], cube: int, steps: list[int]) -> bool:
         steps[0] -= 1
         if steps[0] < 0:
@@ -314,7 +345,7 @@ def states_of(snapshot: Snapshot, circuit: Circuit, protection_opens: bool = Fal
     here. With `protection_opens` (lost bond, load lost) every breaker counts as able to open.
     """
     devices = [
-        Device(item, record.positions(), record.AUTOMATIC)
+        Device(item, record.positions(), record.moves_itself() is not False)
         for item, record in snapshot.equipment.items()
         if record.positions() and (protection_opens or circuit.switchable(item))
     ]

@@ -199,7 +199,7 @@ class Equipment(Record, frozen=True, kw_only=True):
     LETTERS: ClassVar[tuple[str, ...]] = ()
     ROLE: ClassVar[Role] = "load"
     # positions a person or a controller can put it in; the first is the one with nothing joined, where there is one
-    AUTOMATIC: ClassVar[bool] = False  # moved by a controller: every position must be safe
+    AUTOMATIC: ClassVar[bool] = False  # moved by a controller (`moves_itself`): every position must be safe
     WITH_ENGINE: ClassVar[bool] = False  # that it runs means that an engine does
     CLOSES_ON_NEED: ClassVar[bool] = False  # a float switch: closes by itself when what it feeds must run
     TERMINALS_VARY: ClassVar[bool] = False  # its terminals depend on its fields, not on its kind alone
@@ -258,6 +258,14 @@ class Equipment(Record, frozen=True, kw_only=True):
     def normal_position(self) -> str:
         """The position when nobody says otherwise."""
         return self.positions()[-1] if self.positions() else ""
+
+    def moves_itself(self) -> bool | None:
+        """Whether a controller may put it in any of its positions at any time: yes, no or not known."""
+        return self.AUTOMATIC
+
+    def breaks_load_now(self) -> bool | None:
+        """Whether it may be opened while it carries current: yes, no or not known."""
+        return getattr(self, "breaks_load", None)
 
     def moves(self) -> tuple[tuple[str, str], ...]:
         """Pairs of positions it passes between directly; every pair unless a kind says otherwise."""

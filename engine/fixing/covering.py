@@ -129,7 +129,7 @@ def larger_conductor(study: Study, finding: Finding, end: Uncovered) -> Iterator
 def locked_out(study: Study, finding: Finding) -> Iterator[Fix]:
     """An interlock against the switch positions that make it so."""
     equipment = study.snapshot.equipment
-    held = [(item, (position,)) for item, position in finding.positions if not equipment[item].AUTOMATIC]
+    held = [(item, (position,)) for item, position in finding.positions if not equipment[item].moves_itself()]
     yield from first_sound(study, finding, interlocked(study, held))
 
 

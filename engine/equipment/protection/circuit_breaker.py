@@ -71,6 +71,10 @@ class CircuitBreaker(Equipment, frozen=True, kw_only=True):
         """Its poles when closed; every other conductor passes straight."""
         return tripping(opened(self.poles), self.untripped, Protection(self.rating_a, "breaker"), CLOSED)
 
+    def breaks_load_now(self) -> bool | None:
+        """It is made to break what it carries."""
+        return True
+
     def trip(self) -> Trip:
         """Its curve and what its maker's sheet says."""
         return Trip(

@@ -87,6 +87,10 @@ class ResidualCurrentDevice(Equipment, frozen=True, kw_only=True):
         trip = Protection(self.rating_a, "breaker") if self.overcurrent else Protection(None, "breaker", "overcurrent")
         return tripping(self.poles, self.untripped, trip, CLOSED)
 
+    def breaks_load_now(self) -> bool | None:
+        """It is made to break what it carries."""
+        return True
+
     def trip(self) -> Trip | None:
         """As a breaker where it is a combined one; of unknown rating where nobody knows."""
         if self.overcurrent is False:

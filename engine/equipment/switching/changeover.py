@@ -47,6 +47,10 @@ class Changeover(Equipment, frozen=True, kw_only=True):
         """Source 1."""
         return "1"
 
+    def moves_itself(self) -> bool | None:
+        """As recorded; a plain changeover is worked by hand unless somebody wrote that it is not."""
+        return bool(self.automatic)
+
     def moves(self) -> tuple[tuple[str, str], ...]:
         """From one source to the other through off, where it has one."""
         pairs = (("0", "1"), ("0", "2")) if self.has_off else (("1", "2"),)

@@ -291,7 +291,7 @@ def condition(study: Study, positions: tuple[tuple[str, str], ...]) -> str:
     if not positions:
         return ""
     equipment = study.snapshot.equipment
-    automatic = [item for item, _position in positions if equipment[item].AUTOMATIC]
+    automatic = [item for item, _position in positions if equipment[item].moves_itself()]
     return in_condition(study, [(item, (position,)) for item, position in positions], automatic)
 
 

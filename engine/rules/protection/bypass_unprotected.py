@@ -92,7 +92,7 @@ def _round(study: Study, end: Uncovered) -> Finding:
 
 
 def _fixes(study: Study, end: Uncovered) -> Iterator[str]:
-    moved = [item for item, _position in end.positions if not study.snapshot.equipment[item].AUTOMATIC]
+    moved = [item for item, _position in end.positions if not study.snapshot.equipment[item].moves_itself()]
     supplied = end.supplied
     if supplied is not None and len(supplied.devices) == 1 and not supplied.sources:
         yield replaced(study, device(study, *supplied.devices[0], end), telling.sure_a(end))

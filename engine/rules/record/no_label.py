@@ -55,7 +55,7 @@ def check(study: Study) -> Iterator[Remark]:
     asks = study.book.option(SLUG, "asks", ())
     unknown: list[tuple[str, str]] = []
     for item, record in study.snapshot.equipment.items():
-        if record.status in ("spare", "to remove", "by others") or record.AUTOMATIC or record.CLOSES_ON_NEED:
+        if record.status in ("spare", "to remove", "by others") or record.moves_itself() or record.CLOSES_ON_NEED:
             continue
         inlet = record.ashore()
         if inlet is not None and inlet.inlet and "inlets" in asks:
