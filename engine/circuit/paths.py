@@ -154,7 +154,7 @@ def search(
     targets: Iterable[int],
     enough: int = ENOUGH,
     budget: int = BUDGET,
-    within: int = 0,
+    given: int = 0,
 ) -> Found:
     """The minimal conditions under which `start` is joined to each target.
 
@@ -170,7 +170,7 @@ def search(
     doubtful: set[int] = set()
     labels: dict[int, list[int]] = {}
     # (devices set, bits, tie-break, node, path cube, path cube with what the interlocks draw from it)
-    heap: list[tuple[int, int, int, int, int, int]] = [(0, 0, 0, start, 0, within)]
+    heap: list[tuple[int, int, int, int, int, int]] = [(0, 0, 0, start, 0, given)]
     pushed = taken = 0
     open_targets = set(wanted)
     while heap and open_targets and taken < budget:
@@ -200,7 +200,7 @@ def search(
             if any(x & ~joined == 0 for x in labels.get(arc.to, ())):
                 continue
             pushed += 1
-            added = raw | (arc.guard & ~within)
+            added = raw | (arc.guard & ~given)
             more = 1 if arc.device >= 0 and added != raw and not raw & states.field[arc.device] else 0
             entry = (devices + more, added.bit_count(), pushed, arc.to, added, joined)
             heapq.heappush(heap, entry)

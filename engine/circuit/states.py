@@ -10,8 +10,8 @@ set bit excludes that position. So
 Interlocks say that at most k of some device positions hold at the same time. `States.closed` draws what follows from
 them (unit propagation, any k), `States.completion` decides exactly whether a full state exists.
 
-Every device moved by a controller (`Equipment.moves_itself`) is here like any other: each of its positions must be safe,
-so a question "can it happen?" may choose them freely. `States.is_automatic` tells which, for the words of a finding.
+Every device moved by a controller (`Equipment.moves_itself`) is here like any other: each of its positions must be
+safe, so a question "can it happen?" may choose them freely. `States.is_automatic` tells which, for the words of a finding.
 """
 
 from __future__ import annotations
@@ -198,8 +198,8 @@ class States:
     def outside(self, cubes: Iterable[int], cube: int = 0) -> dict[str, str] | None:
         """A full permitted state within `cube` and in none of `cubes`, `None` when there is none. Exact.
 
-        For *in every state* questions: `cube` is when something must hold, `cubes` are the ways in which it does. Raises
-        `TooManyStates` when it cannot tell within its limit.
+        For *in every state* questions: `cube` is when something must hold, `cubes` are the ways in which it does.
+        Raises `TooManyStates` when it cannot tell within its limit.
         """
         found = self._outside(list(cubes), cube, [STEPS])
         return None if found is None else {d.equipment: self.left(found, i)[0] for i, d in enumerate(self.devices)}

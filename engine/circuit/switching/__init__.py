@@ -1,1 +1,1 @@
-"""What can be fed, what a failure takes, in which order to switch, how to make dead: questions over switch positions."""
+"""What can be fed, what a failure takes, in which order to switch, how to make dead."""

@@ -10,8 +10,8 @@ from typing import Literal, NamedTuple
 
 __all__ = [
     "Cell",
-    "FailureTable",
     "Failure",
+    "FailureTable",
     "FedBy",
     "Isolation",
     "Lock",
