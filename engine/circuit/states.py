@@ -11,7 +11,8 @@ Interlocks say that at most k of some device positions hold at the same time. `S
 them (unit propagation, any k), `States.completion` decides exactly whether a full state exists.
 
 Every device moved by a controller (`Equipment.moves_itself`) is here like any other: each of its positions must be
-safe, so a question "can it happen?" may choose them freely. `States.is_automatic` tells which, for the words of a finding.
+safe, so a question "can it happen?" may choose them freely. `States.is_automatic` tells which, for the words of a
+finding.
 """
 
 from __future__ import annotations
