@@ -27,6 +27,7 @@ from engine.equipment.behaviour import (
     Governs,
     Harvest,
     Machine,
+    Remote,
     Residual,
     Store,
     Touchable,
@@ -262,6 +263,10 @@ class Equipment(Record, frozen=True, kw_only=True):
     def moves_itself(self) -> bool | None:
         """Whether a controller may put it in any of its positions at any time: yes, no or not known."""
         return self.AUTOMATIC
+
+    def remotes(self) -> tuple[Remote, ...]:
+        """What of it is switched from afar: one for the whole, or one a channel; nothing where a hand moves it."""
+        return ()
 
     def breaks_load_now(self) -> bool | None:
         """Whether it may be opened while it carries current: yes, no or not known."""

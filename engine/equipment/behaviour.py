@@ -18,6 +18,7 @@ __all__ = [
     "Governs",
     "Harvest",
     "Machine",
+    "Remote",
     "Residual",
     "Store",
     "Touchable",
@@ -139,6 +140,7 @@ class Governs(NamedTuple):
     banks: tuple[str, ...] = ()
     sets: tuple[str, ...] = ()  # charging sources whose current it sets
     stops: tuple[str, ...] = ()  # charging sources it can tell to stop
+    opens: tuple[str, ...] = ()  # switches and contactors it opens
     charge_limit_a: float | None = None
     discharge_limit_a: float | None = None
 
@@ -174,6 +176,19 @@ class Ashore(NamedTuple):
     inlet: bool  # it is on the boat
     polarised: bool | None = None
     labelled: bool | None = None
+
+
+class Remote(NamedTuple):
+    """Something that is switched from afar: what commands it, what it does without that, whether a hand can do it."""
+
+    controlled_by: str = ""  # id; "" not recorded
+    on_loss: str = ""  # "opens", "closes", "stays", a position; "" not recorded
+    override: bool | None = None
+    field: str = "on_loss"  # the field that tells what it does on loss
+    override_field: str = "manual_override"
+    terminal: str = ""  # of a module's channel; "" the whole
+    network: str = ""  # it is commanded by a network of this name
+    local: bool | None = None  # it goes on without that network
 
 
 class Residual(NamedTuple):

@@ -63,8 +63,10 @@ class BatteryManagement(Equipment, frozen=True, kw_only=True):
         return None
 
     def governs(self) -> Governs:
-        """Its banks, what it sets and stops, its limits."""
-        return Governs(self.batteries, self.commands, self.stops, self.charge_limit_a, self.discharge_limit_a)
+        """Its banks, what it sets, stops and opens, its limits."""
+        return Governs(
+            self.batteries, self.commands, self.stops, self.opens, self.charge_limit_a, self.discharge_limit_a
+        )
 
     def summary(self) -> tuple[str, ...]:
         """Its two limits."""

@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import BreaksLoad, ContinuousA, MakesBeforeBreaks, Poles
 from engine.equipment._systems import figure, first, lines_of, opened, poles_in_words, together
 from engine.equipment.base import ALL, Contact, Equipment, Role, Terminal
-from engine.equipment.behaviour import Carries
+from engine.equipment.behaviour import Carries, Remote
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -55,6 +55,10 @@ class Changeover(Equipment, frozen=True, kw_only=True):
         """From one source to the other through off, where it has one."""
         pairs = (("0", "1"), ("0", "2")) if self.has_off else (("1", "2"),)
         return tuple(sorted((a, b) for pair in pairs for a, b in (pair, pair[::-1])))
+
+    def remotes(self) -> tuple[Remote, ...]:
+        """The whole of it, where it changes over by itself."""
+        return (Remote("", self.on_loss),) if self.automatic else ()
 
     def contacts(self) -> tuple[Contact, ...]:
         """One source to the common; every other conductor passes straight."""

@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from engine.equipment._facts import ContinuousA, CrankingA, DcVolts, FiveMinuteA, ManualOverride, OnLoss, Poles
 from engine.equipment._systems import System, figure, first, lines_of, opened, switch_ratings
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
-from engine.equipment.behaviour import Carries
+from engine.equipment.behaviour import Carries, Remote
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -49,6 +49,10 @@ class ChargingRelay(Equipment, frozen=True, kw_only=True):
     def positions(self) -> tuple[str, ...]:
         """Open, closed."""
         return OPEN_CLOSED
+
+    def remotes(self) -> tuple[Remote, ...]:
+        """The whole of it."""
+        return (Remote("", self.on_loss, self.manual_override),)
 
     def contacts(self) -> tuple[Contact, ...]:
         """Bank to bank when closed; every other conductor passes straight."""

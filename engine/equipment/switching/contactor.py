@@ -21,7 +21,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import first, opened, poles_in_words, switch_ratings, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
-from engine.equipment.behaviour import Carries
+from engine.equipment.behaviour import Carries, Remote
 from engine.record import Fact
 from engine.words import N_
 
@@ -66,6 +66,10 @@ class Contactor(Equipment, frozen=True, kw_only=True):
     def positions(self) -> tuple[str, ...]:
         """Open, closed."""
         return OPEN_CLOSED
+
+    def remotes(self) -> tuple[Remote, ...]:
+        """The whole of it."""
+        return (Remote(self.controlled_by, self.on_loss, self.manual_override),)
 
     def contacts(self) -> tuple[Contact, ...]:
         """Its poles when closed; every other conductor passes straight."""

@@ -19,7 +19,7 @@ from engine.equipment._facts import (
 )
 from engine.equipment._systems import opened, poles_in_words, switch_ratings, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
-from engine.equipment.behaviour import Carries
+from engine.equipment.behaviour import Carries, Remote
 from engine.words import N_
 
 __all__ = ["RemoteBatterySwitch"]
@@ -56,6 +56,10 @@ class RemoteBatterySwitch(Equipment, frozen=True, kw_only=True):
     def positions(self) -> tuple[str, ...]:
         """Open, closed."""
         return OPEN_CLOSED
+
+    def remotes(self) -> tuple[Remote, ...]:
+        """The whole of it."""
+        return (Remote(self.controlled_by, self.on_loss, self.manual_override),)
 
     def contacts(self) -> tuple[Contact, ...]:
         """Its poles when closed; every other conductor passes straight."""

@@ -14,7 +14,7 @@ import msgspec
 from engine.equipment._facts import DcVolts, StandbyW
 from engine.equipment._systems import System, figure, gaps, lines_of, negative
 from engine.equipment.base import DC, Contact, Draw, Equipment, Protection, Role, Terminal
-from engine.equipment.behaviour import Carries
+from engine.equipment.behaviour import Carries, Remote
 from engine.record import Fact
 from engine.words import N_, _, ngettext
 
@@ -60,6 +60,22 @@ class SwitchingModule(Equipment, frozen=True, kw_only=True):
             Terminal("supply", DC, "bottom", must=True, help=N_("supply")),
             *(Terminal(f"ch{n}", DC, "top", help=N_("channel")) for n in numbers),
             Terminal("neg", ("-",), "bottom", help=N_("negative drawn apart")),
+        )
+
+    def remotes(self) -> tuple[Remote, ...]:
+        """Each channel."""
+        does = {"off": "opens", "on": "closes", "stays": "stays"}
+        return tuple(
+            Remote(
+                on_loss=does.get(channel.on_network_loss, ""),
+                override=channel.override,
+                field=f"channels[{place}].on_network_loss",
+                override_field=f"channels[{place}].override",
+                terminal=f"ch{channel.number}",
+                network=self.network,
+                local=self.local_control,
+            )
+            for place, channel in enumerate(self.channels)
         )
 
     def contacts(self) -> tuple[Contact, ...]:
