@@ -21,7 +21,18 @@ from engine.circuit.paths import Net, search, walk
 from engine.circuit.states import States, TooManyStates, states_of
 from engine.installation.model import Snapshot
 
-__all__ = ["AC_LIVE", "DC_LIVE", "Conflict", "Meeting", "Party", "Point", "allows_nothing", "joins", "meet"]
+__all__ = [
+    "AC_LIVE",
+    "DC_LIVE",
+    "Conflict",
+    "Meeting",
+    "Party",
+    "Point",
+    "allows_nothing",
+    "forbidden_pairs",
+    "joins",
+    "meet",
+]
 
 AC_LIVE = ("L1", "L2", "L3")
 DC_LIVE = ("+",)
@@ -83,17 +94,10 @@ class Meeting(NamedTuple):
 
 def meet(snapshot: Snapshot, circuit: Circuit) -> Meeting:
     """Every forbidden meeting of AC sources, one conflict a pair, pairs in id order."""
-    feeds = [
-        f
-        for f in circuit.feeds
-        if f.source.system == "ac" and circuit.nodes[f.node].conductor in AC_LIVE and not f.source.in_step
-    ]
+    feeds = _ac_feeds(circuit)
     parties = [Party(f.equipment, f.source.line) for f in feeds]
     sources = tuple(dict.fromkeys(parties))
-    forbidden = [
-        (i, j) for j in range(len(feeds)) for i in range(j) if not _may_meet(snapshot, circuit, feeds[i], feeds[j])
-    ]
-    points = [Point(f.node, f.equipment, f.source.positions) for f in feeds]
+    points, forbidden = forbidden_pairs(snapshot, circuit)
     states = states_of(snapshot, circuit)
     found, undecided = joins(snapshot, circuit, points, forbidden, AC_LIVE, states)
     best: dict[tuple[Party, Party], Conflict] = {}
@@ -113,6 +117,24 @@ def meet(snapshot: Snapshot, circuit: Circuit) -> Meeting:
         locked=bool(undecided) and allows_nothing(states),
         supposed=tuple((*pair, fields) for pair, fields in _first(parties, supposed).items() if pair not in open_pairs),
     )
+
+
+def forbidden_pairs(snapshot: Snapshot, circuit: Circuit) -> tuple[list[Point], list[tuple[int, int]]]:
+    """Live conductors of AC sources, and the pairs of them (indices, first < second) that must never be joined."""
+    feeds = _ac_feeds(circuit)
+    points = [Point(f.node, f.equipment, f.source.positions) for f in feeds]
+    pairs = [
+        (i, j) for j in range(len(feeds)) for i in range(j) if not _may_meet(snapshot, circuit, feeds[i], feeds[j])
+    ]
+    return points, pairs
+
+
+def _ac_feeds(circuit: Circuit) -> list[Feed]:
+    return [
+        f
+        for f in circuit.feeds
+        if f.source.system == "ac" and circuit.nodes[f.node].conductor in AC_LIVE and not f.source.in_step
+    ]
 
 
 def _supposed(

@@ -126,6 +126,16 @@ class States:
         """Whether a controller moves it."""
         return self.devices[self.number[equipment]].automatic
 
+    def mixed(self) -> int:
+        """Fields of what a controller moves that an interlock holds together with what a hand moves."""
+        fields = 0
+        for _most, entries in self._locks:
+            by_itself = [d for d, _bits in entries if self.devices[d].automatic]
+            if len(by_itself) < len(entries):
+                for device in by_itself:
+                    fields |= self.field[device]
+        return fields
+
     # -- interlocks ---------------------------------------------------------------------------------------------
     def closed(self, cube: int) -> int | None:
         """The cube with everything that follows from the interlocks, `None` when they rule it out.
