@@ -391,6 +391,10 @@ class Equipment(Record, frozen=True, kw_only=True):
         """Whether it keeps the small direct current of corrosion from passing."""
         return False
 
+    def fails_open(self) -> bool | None:
+        """Whether what it joins may be open when it has failed: yes, no or not known."""
+        return False
+
     def shows_polarity(self) -> bool:
         """Whether it tells that live and neutral are exchanged."""
         return False

@@ -52,6 +52,10 @@ class GalvanicIsolator(Equipment, frozen=True, kw_only=True):
         """That is what it is for."""
         return True
 
+    def fails_open(self) -> bool | None:
+        """Unless a failed one still conducts."""
+        return None if self.fail_safe is None else not self.fail_safe
+
     def summary(self) -> tuple[str, ...]:
         """Rating; whether it fails safe."""
         safe = {True: _("fail-safe"), False: _("not fail-safe"), None: ""}[self.fail_safe]

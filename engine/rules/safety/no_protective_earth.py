@@ -5,7 +5,8 @@ What it checks
 Everything at which AC arrives and that has exposed metal, and every AC socket. From its protective conductor the rule
 follows earth conductors through everything that nothing can open; it must meet the boat's earth: an earth point, an
 engine block, the shore's earth at the inlet, or the earth of the source that feeds it. A bus that leads to none of
-these is no earth. A source aboard must meet one that is not its own.
+these is no earth. A source aboard must meet one that is not its own. Where only a device that opens the earth stands
+between, that device is `earth-interrupted`.
 
 Why it matters
 --------------
@@ -31,6 +32,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from engine.circuit.ways import Step
 from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
@@ -61,7 +63,8 @@ def check(study: Study) -> Iterator[Remark]:
             continue
         nodes = earth_nodes(study, item, told.terminals)
         at = {nets[node] for node in nodes}
-        if at & anchored or (item not in own and at & _of_sources(study, item, nets)):
+        enough = anchored if item in own else anchored | _of_sources(study, item, nets)
+        if at & enough:
             if study.proving:
                 yield proved(
                     study,
@@ -71,6 +74,8 @@ def check(study: Study) -> Iterator[Remark]:
                         item=named(study, item)
                     ),
                 )
+        elif _closed(study, nodes, nets) & enough:
+            continue  # of what opens it `earth-interrupted` speaks
         elif told.metal is None:
             yield left_open(
                 study,
@@ -104,6 +109,17 @@ def _of_sources(study: Study, item: str, nets: dict[int, int]) -> set[int]:
         for feed in study.volts.at(circuit.node(item, terminal, line)).feeds
     }
     return {nets[node] for other in sources for node in earth_nodes(study, other, circuit.joined.get(other, ()))}
+
+
+def _closed(study: Study, nodes: tuple[int, ...], nets: dict[int, int]) -> set[int]:
+    """Nets that its earth meets while everything stands closed."""
+    name, links = study.ways.conductor, study.circuit.links
+
+    def passes(step: Step) -> bool:
+        sure = step.link < 0 or not links[step.link].supposed
+        return sure and name(step.start) == name(step.to) == "PE"
+
+    return {nets[node] for node in study.ways.reach(nodes, passes)}
 
 
 def _finding(study: Study, item: str, some: bool, is_socket: bool) -> Finding:
@@ -140,9 +156,12 @@ def _heater(**facts: Any) -> Installation:
     return b.installation
 
 
-def _behind_switch() -> Installation:
-    b = alongside()
-    circuit(b, "load", "E1", poles=("L1", "N", "PE"))
+def _to_nowhere() -> Installation:
+    """Its earth goes to a bus that is joined to nothing else."""
+    b = alongside(ground=False)
+    circuit(b, "load", "E1", earth=False)
+    b.add("bus_bar", "X8", purpose="protective earth")
+    b.run("W20", "E1.earth", "X8.bar", function="earth", size="10 AWG", length_m=1.0)
     return b.installation
 
 
@@ -152,5 +171,5 @@ GOOD = (
 )
 BAD = (
     Example("a heater without earth", lambda: _heater(earth=False), (("E1",),)),
-    Example("a breaker opens the earth with the live", _behind_switch, (("E1",),)),
+    Example("its earth goes to a bus that leads nowhere", _to_nowhere, (("E1",),)),
 )

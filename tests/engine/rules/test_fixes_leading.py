@@ -47,7 +47,7 @@ def test_an_earth_is_led_along_up_to_where_there_is_one_and_no_farther() -> None
 
 
 def test_a_breaker_that_opens_the_earth_is_one_that_does_not() -> None:
-    installation, (fix,) = _first("no-protective-earth", 1)
+    installation, (fix,) = _first("earth-interrupted", 1)
     assert fix.text == "fit FE1 as one that leaves the earth whole"
     apply(installation, fix.edit)
     breaker = next(r for r in installation.equipment.values() if r.designation == "FE1")
