@@ -23,7 +23,7 @@ import time
 from collections.abc import Callable
 from typing import BinaryIO, TypeAlias
 
-from app.drawing.in_condition import positions_shown
+from app.drawing.in_condition import State, positions_shown, running_in
 from app.drawing.screen import Screen
 from app.judgement import Judgement, SheetPicture
 from app.judging_own import OwnJudging
@@ -49,11 +49,11 @@ from app.worker_messages import (
     SizeRequest,
     ViewRequest,
     WhyRequest,
-    drawn_parts,
     judged_parts,
     packed,
     request_of,
 )
+from app.worker_pictures import drawn_parts
 from app.worker_telling import FigureTeller, Superseded, View, said
 from engine.books import load_beside
 from engine.check import CheckResult, check
@@ -87,16 +87,17 @@ class Worker:
         self._snapshot: Snapshot | None = None
         self._behind: set[tuple[str, str]] = set()  # (table, id) of what has changed since
         self._screen = Screen(self._go_on)
-        self._set: tuple[Snapshot, str] | None = None  # what the screen shows
+        self._set: tuple[Snapshot, str, State | None] | None = None  # what the screen shows
         self._result: CheckResult | None = None  # of the snapshot
         self._study: Study | None = None  # what the result rests on: its circuit tells too what is live
         self._sheet = ""
         self._condition = ""
+        self._state: State | None = None  # shown in place of the condition
         self._layer = ""
         self._at = 0
         self._sent: dict[str, SheetPicture] = {}
         self._told = False  # whether the judgement of this snapshot has been sent
-        self._lit: tuple[Snapshot, str] | None = None
+        self._lit: tuple[Snapshot, str, State | None] | None = None
         self._figures = FigureTeller(send, self._go_on, self._screen)
         self._to_show = ""  # the rule whose examples are asked for and not yet drawn
         self._asked = Asked(send, self._go_on)
@@ -114,6 +115,7 @@ class Worker:
         self._at = request.number
         if isinstance(request, ViewRequest):
             self._sheet, self._condition, self._layer = request.sheet, request.condition, request.layer
+            self._state = request.state
             self._figures.look_away()
             return
         if isinstance(request, (SizeRequest, MendRequest, WhyRequest)):
@@ -291,10 +293,10 @@ class Worker:
 
     def _show(self, snapshot: Snapshot) -> None:
         result = self._result
-        is_set = self._set is not None and self._set[0] is snapshot and self._set[1] == self._condition
+        is_set = _is_of(self._set, snapshot, self._condition, self._state)
         if not is_set:
-            self._screen.set(snapshot, self._condition)
-            self._set = snapshot, self._condition
+            self._screen.set(snapshot, self._condition, self._state)
+            self._set = snapshot, self._condition, self._state
         if result is not None and not (is_set and self._told):
             numbers, homes = self._screen.note(result)
             if not self._told:
@@ -312,20 +314,23 @@ class Worker:
         self._sent[sheet] = picture
 
     def _light(self, snapshot: Snapshot) -> None:
-        if self._lit is not None and self._lit[0] is snapshot and self._lit[1] == self._condition:
+        if _is_of(self._lit, snapshot, self._condition, self._state):
             return
         self._go_on()
-        condition = snapshot.conditions.get(self._condition)
-        running = None if condition is None else condition.running
+        running = running_in(snapshot, self._condition, self._state)
         study = self._study
         circuit = study.circuit if study is not None and study.snapshot is snapshot else expand(snapshot)
-        found = live_items(circuit, positions_shown(snapshot, self._condition), running)
+        found = live_items(circuit, positions_shown(snapshot, self._condition, self._state), running)
         self._send(Lit(self._at, self._condition, tuple(sorted(found.live)), tuple(sorted(found.doubtful))))
-        self._lit = snapshot, self._condition
+        self._lit = snapshot, self._condition, self._state
 
     def _go_on(self) -> None:
         if self._newer():
             raise Superseded
+
+
+def _is_of(what: tuple[Snapshot, str, State | None] | None, snapshot: Snapshot, condition: str, state: object) -> bool:
+    return what is not None and what[0] is snapshot and what[1:] == (condition, state)
 
 
 # -- the process ------------------------------------------------------------------------------------------------------

@@ -2,24 +2,24 @@
 
 Every request carries a number that grows by one; an answer carries in `at` the number of the newest request it is true
 for. What is big comes in parts, so that no part keeps the window from its next frame: judgements that were not passed
-in lots of `LOT`, the picture of a sheet in lots of `STROKES` primitives.
+in lots of `LOT`, pictures as `app.worker_pictures` parts them.
 """
 
 from __future__ import annotations
 
 import functools
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, TypeAlias
 
 import msgspec
 
+from app.drawing.in_condition import State
 from app.frames import Frames, framed
 from app.help.examples import ExampleRequest, Examples
-from app.judgement import FaultFigures, FlowFigures, Judgement, Layer, LiveParts, SheetPicture
+from app.judgement import FaultFigures, FlowFigures, Judgement, LiveParts
 from engine.check import CheckResult
 from engine.circuit.energy.results import Energy
 from engine.findings import NotJudged
-from engine.picture import Box, Path, Primitive, Text
 from engine.sizing.results import Answer as Sizing
 from engine.why import Said
 
@@ -55,21 +55,15 @@ __all__ = [
     "ViewRequest",
     "WhyRequest",
     "answer_of",
-    "drawn_parts",
     "framed",
     "judged_parts",
     "judgement_of",
-    "laid",
-    "layer_of",
     "live_of",
-    "merged",
     "packed",
-    "primitives_of",
     "request_of",
 ]
 
 LOT = 400  # judgements not passed in one message
-STROKES = 500  # primitives in one message
 
 
 # -- requests ---------------------------------------------------------------------------------------------------------
@@ -95,6 +89,7 @@ class ViewRequest(msgspec.Struct, frozen=True, tag="view"):
     sheet: str
     condition: str
     layer: str = ""  # of `app.judgement.LAYERS`: figures that are to lie over the sheet
+    state: State | None = None  # shown in place of the condition
 
 
 class SizeRequest(msgspec.Struct, frozen=True, tag="size"):
@@ -155,10 +150,10 @@ class Gaps(msgspec.Struct, frozen=True, tag="gaps"):
     not_judged: tuple[NotJudged, ...]
 
 
-_PlainPath: TypeAlias = tuple[
+PlainPath: TypeAlias = tuple[
     tuple[tuple[str | float, ...], ...], float, str, str | None, str, str, str, str
 ]  # a `Path`, which the codec does not know how to make
-_PlainText: TypeAlias = tuple[float, float, str, float, str, bool, str, int, str, str]
+PlainText: TypeAlias = tuple[float, float, str, float, str, bool, str, int, str, str]
 
 
 class Drawn(msgspec.Struct, frozen=True, tag="drawn"):
@@ -170,8 +165,8 @@ class Drawn(msgspec.Struct, frozen=True, tag="drawn"):
     at: int
     sheet: str
     of: dict[str, str]
-    paths: tuple[_PlainPath, ...]
-    texts: tuple[_PlainText, ...]
+    paths: tuple[PlainPath, ...]
+    texts: tuple[PlainText, ...]
     more: int = 0  # parts that follow; what is below stands in the last one only
     width: float = 0.0
     height: float = 0.0
@@ -254,8 +249,8 @@ class Laid(msgspec.Struct, frozen=True, tag="laid"):
     condition: str
     what: str
     of: dict[str, str]
-    paths: tuple[_PlainPath, ...]
-    texts: tuple[_PlainText, ...]
+    paths: tuple[PlainPath, ...]
+    texts: tuple[PlainText, ...]
     unplaced: tuple[str, ...] = ()
 
 
@@ -345,98 +340,3 @@ def judgement_of(judged: Judged, gaps: Sequence[Gaps]) -> Judgement:
 def live_of(lit: Lit) -> LiveParts:
     """What is live, of its message."""
     return LiveParts(lit.at, lit.condition, frozenset(lit.live), frozenset(lit.doubtful))
-
-
-# -- pictures ---------------------------------------------------------------------------------------------------------
-def drawn_parts(picture: SheetPicture, before: Mapping[str, tuple[Primitive, ...]] | None) -> Iterator[Drawn]:
-    """A picture as messages: of the owners only those that differ from `before`, all where that is `None`."""
-    changed = [
-        (owner, primitives)
-        for owner, primitives in picture.of.items()
-        if before is None or before.get(owner) != primitives
-    ]
-    lots = list(_lots(changed))
-    for left, lot in zip(range(len(lots) - 1, -1, -1), lots, strict=True):
-        made = Drawn(picture.at, picture.sheet, *_sorted(lot), left)
-        if not left:
-            made = msgspec.structs.replace(
-                made,
-                width=picture.width,
-                height=picture.height,
-                order=tuple(picture.of),
-                note_boxes={number: tuple(box) for number, box in picture.note_boxes.items()},
-                whole=before is None,
-            )
-        yield made
-
-
-def _sorted(
-    lot: Iterable[tuple[str, tuple[Primitive, ...]]],
-) -> tuple[dict[str, str], tuple[Any, ...], tuple[Any, ...]]:
-    """Letters by owner, paths, texts."""
-    paths: list[Any] = []
-    texts: list[Any] = []
-    of: dict[str, str] = {}
-    for owner, primitives in lot:
-        letters = ""
-        for primitive in primitives:
-            is_text = isinstance(primitive, Text)
-            (texts if is_text else paths).append(primitive)
-            letters += "t" if is_text else "p"
-        of[owner] = letters
-    return of, tuple(paths), tuple(texts)
-
-
-def _lots(
-    changed: Iterable[tuple[str, tuple[Primitive, ...]]],
-) -> Iterator[list[tuple[str, tuple[Primitive, ...]]]]:
-    """Owners in lots; at least one lot, and an owner is never parted."""
-    lot: list[tuple[str, tuple[Primitive, ...]]] = []
-    count = 0
-    for owner, primitives in changed:
-        if lot and count + len(primitives) > STROKES:
-            yield lot
-            lot, count = [], 0
-        lot.append((owner, primitives))
-        count += len(primitives)
-    yield lot
-
-
-def laid(layer: Layer) -> Laid:
-    """A layer as a message."""
-    return Laid(layer.at, layer.sheet, layer.condition, layer.what, *_sorted(layer.of.items()), layer.unplaced)
-
-
-def layer_of(message: Laid) -> Layer:
-    """The layer of its message. Raises `ValueError` where it tells of others than it holds."""
-    m = message
-    return Layer(m.at, m.sheet, m.condition, m.what, primitives_of(m), m.unplaced)
-
-
-def primitives_of(drawn: Drawn | Laid) -> dict[str, tuple[Primitive, ...]]:
-    """The primitives of one message by owner. Raises `ValueError` where it tells of others than it holds."""
-    every = "".join(drawn.of.values())
-    if every.count("p") != len(drawn.paths) or len(every) != len(drawn.paths) + len(drawn.texts):
-        raise ValueError(f"the picture of {drawn.sheet} is not what it says")
-    paths, texts = iter(drawn.paths), iter(drawn.texts)
-    made: dict[str, tuple[Primitive, ...]] = {}
-    for owner, letters in drawn.of.items():
-        made[owner] = tuple(Path._make(next(paths)) if letter == "p" else Text._make(next(texts)) for letter in letters)
-    return made
-
-
-def merged(parts: Sequence[Drawn], before: SheetPicture | None) -> SheetPicture:
-    """The picture after the messages `parts`, the last of them the closing one, where `before` was shown.
-
-    Raises `ValueError` where they speak of what was never sent.
-    """
-    last = parts[-1]
-    known: dict[str, tuple[Primitive, ...]] = {} if last.whole or before is None else dict(before.of)
-    for part in parts:
-        known.update(primitives_of(part))
-    try:
-        of = {owner: known[owner] for owner in last.order}
-    except KeyError as owner:
-        raise ValueError(f"the picture of {last.sheet} lacks {owner}") from None
-    boxes = {number: Box(*box) for number, box in last.note_boxes.items()}
-    return SheetPicture(last.sheet, last.at, last.width, last.height, of, boxes)

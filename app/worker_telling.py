@@ -10,7 +10,8 @@ from app.drawing.figures import FigureWords, fault_words, flow_words
 from app.drawing.screen import Screen
 from app.judgement import Layer
 from app.worker_figures import fault_figures, flow_figures, over_limits
-from app.worker_messages import Answer, EnergyTold, FaultsTold, FiguresStopped, FlowTold, laid
+from app.worker_messages import Answer, EnergyTold, FaultsTold, FiguresStopped, FlowTold
+from app.worker_pictures import laid
 from engine.check import CheckResult
 from engine.study import Study
 

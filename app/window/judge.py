@@ -7,16 +7,16 @@ in time, is ended and started anew; it is then sent the drawing as it is at that
 from __future__ import annotations
 
 import logging
-import os
 import sys
 import time
-from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTimer, Signal, SignalInstance
+from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
+from app.drawing.in_condition import State
 from app.judgement import SheetPicture
+from app.window.questions import Questions
+from app.window.surroundings import environment
 from app.worker_messages import (
     Answer,
     Begun,
@@ -46,17 +46,16 @@ from app.worker_messages import (
     WhyRequest,
     answer_of,
     judgement_of,
-    layer_of,
     live_of,
-    merged,
     packed,
 )
+from app.worker_pictures import layer_of, merged
 from engine.edits import Edit
 from engine.files.edit_form import plain_edit, plain_snapshot
 from engine.installation import Snapshot
 from engine.words import _
 
-__all__ = ["Judge", "environment"]
+__all__ = ["Judge"]
 
 log = logging.getLogger(__name__)
 
@@ -93,8 +92,8 @@ class Judge(QObject):
         self._edited = 0  # of the newest open or edit
         self._asked = 0  # of the newest open
         self._conditioned = 0  # of the newest view that changed the condition
-        self._view: tuple[str, str, str] | None = None  # sheet, condition, layer
-        self._asking: dict[type, str | tuple[str, ...]] = {}  # by request: asked for and not yet answered
+        self._view: tuple[str, str, str, State | None] | None = None  # sheet, condition, layer, state
+        self._questions = Questions()  # asked and not yet answered
         self._opened = False  # whether the process has a drawing
         self._ready = False
         self._begun = 0
@@ -130,7 +129,7 @@ class Judge(QObject):
         self._send(OpenRequest(self._number, plain_snapshot(snapshot), folder))
         if self._view is not None:
             self.view(*self._view)
-        for make, wanted in self._asking.items():
+        for make, wanted in self._questions.waiting:
             self._ask(make, wanted)
 
     def edit(self, edit: Edit) -> None:
@@ -140,15 +139,15 @@ class Judge(QObject):
             self._edited = self._number
             self._send(EditRequest(self._number, plain_edit(edit)))
 
-    def view(self, sheet: str, condition: str, layer: str = "") -> None:
+    def view(self, sheet: str, condition: str, layer: str = "", state: State | None = None) -> None:
         """Tell what is looked at: that comes first."""
-        other = self._view is None or self._view[1] != condition
-        self._view = sheet, condition, layer
+        other = self._view is None or (self._view[1], self._view[3]) != (condition, state)
+        self._view = sheet, condition, layer, state
         if self._opened:
             self._number += 1
             if other:
                 self._conditioned = self._number
-            self._send(ViewRequest(self._number, sheet, condition, layer))
+            self._send(ViewRequest(self._number, sheet, condition, layer, state))
 
     def size(self, *items: str) -> None:
         """Ask what things need; `sized` tells. What was asked before and not answered is forgotten."""
@@ -167,7 +166,7 @@ class Judge(QObject):
         self._ask(WhyRequest, items)
 
     def _ask(self, make: Any, wanted: str | tuple[str, ...]) -> None:
-        self._asking[make] = wanted
+        self._questions.keep(make, wanted)
         if self._opened and wanted:
             self._number += 1
             self._send(make(self._number, wanted))
@@ -359,7 +358,7 @@ class Judge(QObject):
             if answer.at >= self._edited:
                 self.figured.emit(answer)
         elif isinstance(answer, Laid):
-            if answer.at >= self._edited and (answer.sheet, answer.condition, answer.what) == self._view:
+            if answer.at >= self._edited and (answer.sheet, answer.condition, answer.what, None) == self._view:
                 self.layered.emit(layer_of(answer))
         elif isinstance(answer, (Sized, Examples, Offered, Explained)):
             self._hear_asked(answer)
@@ -377,18 +376,9 @@ class Judge(QObject):
             self._set_busy(False)
 
     def _hear_asked(self, answer: Sized | Examples | Offered | Explained) -> None:
-        """What is still wanted, and true of the drawing as it is; a rule's examples are whatever is drawn."""
-        of: dict[type, tuple[type, str, SignalInstance]] = {
-            Sized: (SizeRequest, "items", self.sized),
-            Examples: (ExampleRequest, "rule", self.exampled),
-            Offered: (MendRequest, "key", self.offered),
-            Explained: (WhyRequest, "items", self.explained),
-        }
-        request, wanted, signal = of[type(answer)]
-        is_true = answer.at >= self._edited or isinstance(answer, Examples)
-        if is_true and self._asking.get(request) == getattr(answer, wanted):
-            del self._asking[request]
-            signal.emit(answer)
+        of = {Sized: self.sized, Examples: self.exampled, Offered: self.offered, Explained: self.explained}
+        if self._questions.is_answered(answer, self._edited):
+            of[type(answer)].emit(answer)
 
     def _hear_judged(self, answer: Judged | Gaps) -> None:
         if isinstance(answer, Judged):
@@ -433,18 +423,3 @@ def _timer(parent: QObject, call: object) -> QTimer:
     made.setSingleShot(True)
     made.timeout.connect(call)
     return made
-
-
-def environment() -> QProcessEnvironment:
-    """That of this process, with the folder this program's packages stand in first."""
-    made = QProcessEnvironment.systemEnvironment()
-    import app
-
-    assert app.__file__ is not None
-    root = str(Path(app.__file__).parents[1])
-    made.insert("PYTHONPATH", os.pathsep.join(_each((root, made.value("PYTHONPATH")))))
-    return made
-
-
-def _each(some: Iterable[str]) -> list[str]:
-    return [one for one in some if one]

@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, QProcess
 from PySide6.QtWidgets import QFileDialog
 
 from app.window.files import may_write_over
-from app.window.judge import environment
+from app.window.surroundings import environment
 from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
 from engine.files.drawing import dump

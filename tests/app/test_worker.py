@@ -38,8 +38,8 @@ from app.worker_messages import (
     ViewRequest,
     WhyRequest,
     judgement_of,
-    merged,
 )
+from app.worker_pictures import merged
 from engine.check import check
 from engine.edits import Edit, EditError, Put, SetFields, Several, apply, done
 from engine.files.drawing import load

@@ -30,10 +30,9 @@ from app.worker_messages import (
     OpenRequest,
     ViewRequest,
     answer_of,
-    laid,
-    layer_of,
     packed,
 )
+from app.worker_pictures import laid, layer_of
 from engine.circuit.faults.results import DeviceFault, FarEnd, Faults
 from engine.circuit.flow.results import BusFlow, Flow, LoadFlow, RunFlow, SourceFlow
 from engine.edits import SetFields, done

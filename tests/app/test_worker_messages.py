@@ -9,7 +9,6 @@ from hypothesis import given
 from app.judgement import Judgement, LiveParts, SheetPicture
 from app.worker_messages import (
     LOT,
-    STROKES,
     Drawn,
     EditRequest,
     Fault,
@@ -20,15 +19,14 @@ from app.worker_messages import (
     QuitRequest,
     ViewRequest,
     answer_of,
-    drawn_parts,
     framed,
     judged_parts,
     judgement_of,
     live_of,
-    merged,
     packed,
     request_of,
 )
+from app.worker_pictures import STROKES, drawn_parts, merged
 from engine.check import check
 from engine.edits import Put, Several
 from engine.files.edit_form import edit_of, plain_edit, plain_snapshot, snapshot_of

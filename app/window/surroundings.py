@@ -1,0 +1,21 @@
+"""What the program's other processes are started with."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from PySide6.QtCore import QProcessEnvironment
+
+__all__ = ["environment"]
+
+
+def environment() -> QProcessEnvironment:
+    """That of this process, with the folder this program's packages stand in first."""
+    made = QProcessEnvironment.systemEnvironment()
+    import app
+
+    assert app.__file__ is not None
+    root = str(Path(app.__file__).parents[1])
+    made.insert("PYTHONPATH", os.pathsep.join(each for each in (root, made.value("PYTHONPATH")) if each))
+    return made
