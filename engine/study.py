@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from engine.circuit.flow.results import Charge, Flow, Start
     from engine.circuit.meeting import Meeting
     from engine.circuit.reaching import Reaching
+    from engine.circuit.switching.feeding import Feeding
     from engine.circuit.volts import SystemVolts
     from engine.circuit.ways import Ways
 
@@ -102,6 +103,13 @@ class Study:
         from engine.circuit.meeting import meet
 
         return meet(self.snapshot, self.circuit)
+
+    @cached_property
+    def feeding(self) -> Feeding:
+        """From which sources a load can be fed, and in which switch positions."""
+        from engine.circuit.switching.feeding import Feeding
+
+        return Feeding(self.snapshot, self.circuit)
 
     # -- currents ---------------------------------------------------------------------------------------------------
     @cached_property

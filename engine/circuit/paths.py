@@ -56,24 +56,24 @@ class Net:
         conductors: Container[str],
         both_ways: bool = True,
         supposed: bool = False,
-        without: str = "",
+        without: Container[int] = (),
+        backwards: bool = False,
     ) -> None:
         """Take the conductors named; `both_ways`: a diode conducts backwards too (for alternating current).
 
-        `supposed`: contacts are there of which the record does not say so. `without`: equipment that joins nothing.
+        `supposed`: contacts are there of which the record does not say so. `without`: nodes that join nothing.
+        `backwards`: arcs lead against the current, from what is fed to what feeds it.
         """
         self.circuit = circuit
         self.states = states
         self._parent = list(range(len(circuit.nodes)))
-        wanted = [node.conductor in conductors for node in circuit.nodes]
+        wanted = [node.conductor in conductors and number not in without for number, node in enumerate(circuit.nodes)]
         for wire in circuit.wires:
             if wanted[wire.a] and wanted[wire.b]:
                 self._join(wire.a, wire.b)
         guarded: list[tuple[Link, int]] = []
         for link in circuit.links:
             if not (wanted[link.a] and wanted[link.b]) or (link.supposed and not supposed):
-                continue
-            if without and link.equipment == without:
                 continue
             guard = self._guard(link)
             if guard is None:
@@ -84,9 +84,11 @@ class Net:
                 guarded.append((link, guard))
         self.arcs: dict[int, list[Arc]] = {}
         for link, guard in guarded:
-            self._arc(self._root(link.a), self._root(link.b), link.equipment, guard)
+            ends = (link.b, link.a) if backwards else (link.a, link.b)
+            start, stop = self._root(ends[0]), self._root(ends[1])
+            self._arc(start, stop, link.equipment, guard)
             if both_ways or not link.one_way:
-                self._arc(self._root(link.b), self._root(link.a), link.equipment, guard)
+                self._arc(stop, start, link.equipment, guard)
         self._next = len(circuit.nodes)
 
     def _guard(self, link: Link) -> int | None:
@@ -135,6 +137,14 @@ class Net:
             self._arc(made, here, equipment, guard)
             self._arc(here, made, equipment, guard)
         return made
+
+    def lead(self, start: int, stop: int, equipment: str, positions: Iterable[str] | None = None) -> None:
+        """A way from one circuit node to another, in this direction only: through a converter."""
+        guard: int | None = 0
+        if positions is not None and equipment in self.states.number:
+            guard = self.states.guard(equipment, positions)
+        if guard is not None:
+            self._arc(self._root(start), self._root(stop), equipment, guard)
 
     def reachable(self, start: int) -> frozenset[int]:
         """Every node reached with all contacts taken as closed."""

@@ -35,6 +35,7 @@ class Way(NamedTuple):
     state: tuple[tuple[str, str], ...]
     through: tuple[str, ...]  # equipment on the way in that state, the source first, the load last
     assumed_return: bool = False  # the way back is not drawn the whole way: it is taken as there
+    stands_alone: bool = True  # not so: an alternator, sun, wind, which want a battery beside them
 
 
 class FedBy(NamedTuple):
@@ -56,13 +57,14 @@ class FedBy(NamedTuple):
 class Failure(NamedTuple):
     """Something that does not work, and what that does to the circuit.
 
-    `gone` joins nothing and gives nothing; `shut` are channels, (equipment, terminal), that carry nothing; `held` are
-    devices that can stand in these positions only.
+    `gone` joins nothing and gives nothing; `silent` gives nothing and joins as before; `shut` are channels,
+    (equipment, terminal), that carry nothing; `held` are devices that can stand in these positions only.
     """
 
     kind: Literal["none", "unit", "device", "bank", "control", "network"]
     item: str  # what has failed, "" for nothing
     gone: frozenset[str] = frozenset()
+    silent: frozenset[str] = frozenset()
     shut: frozenset[tuple[str, str]] = frozenset()
     held: Positions = ()
     missing: tuple[str, ...] = ()  # fields not recorded that would tell more: "K1.on_loss"
