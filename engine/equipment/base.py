@@ -34,6 +34,7 @@ from engine.equipment.behaviour import (
     Trip,
     Use,
 )
+from engine.equipment.parting import Parting
 from engine.record import Fact, Record
 from engine.words import N_
 
@@ -188,7 +189,7 @@ class Draw(NamedTuple):
     missing: tuple[str, ...] = ()
 
 
-class Equipment(Record, frozen=True, kw_only=True):
+class Equipment(Parting, Record, frozen=True, kw_only=True):
     """The facts every piece of equipment has. A kind is a subclass in a file of its own.
 
     A kind sets `KIND` (its name in files and lists), `NAME` (for people), `LETTERS` (IEC 81346-2 letters that suit it),

@@ -54,6 +54,8 @@ class Store(NamedTuple):
     acceptance_floor: float | None = None
     bms: str = ""
     stops_sources_first: bool | None = None
+    disconnects: bool | None = None  # its BMS can disconnect it; False where it has none
+    alarm: bool | None = None  # its BMS gives an alarm before it does
     lowest_charge_v: float | None = None  # at which it still charges fully
     year: int | None = None
     unit_protected: bool | None = None  # every string has a device of its own
@@ -143,6 +145,10 @@ class Governs(NamedTuple):
     opens: tuple[str, ...] = ()  # switches and contactors it opens
     charge_limit_a: float | None = None
     discharge_limit_a: float | None = None
+    stops_first: bool | None = None  # tells charging sources to stop before it opens anything
+    linked: bool | None = None  # there is something by which it can tell them
+    alarm: bool | None = None  # gives an alarm before it opens anything
+    remote_cuts_coil: bool | None = None  # a switch of its own breaks the current of the contactor's coil
 
 
 class Converter(NamedTuple):

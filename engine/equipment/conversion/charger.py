@@ -39,6 +39,7 @@ from engine.equipment._systems import (
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Equipment, Role, Source, Terminal
 from engine.equipment.behaviour import Charging, Converter, Touchable
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -130,6 +131,10 @@ class Charger(Equipment, frozen=True, kw_only=True):
             power_factor=self.power_factor,
             lowest_ac_v=self.lowest_ac_v,
         )
+
+    def battery_lost(self) -> BatteryLost:
+        """What its maker says."""
+        return BatteryLost("mains", "dc", self.needs_battery, "needs_battery", obeys_stop=self.obeys_stop)
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts below, mains volts at `ac`."""

@@ -35,6 +35,7 @@ from engine.equipment._systems import (
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
 from engine.equipment.behaviour import Charging, Converter, Touchable
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -183,6 +184,10 @@ class CombinedInverter(Equipment, frozen=True, kw_only=True):
             lowest_dc_v=self.minimum_v,
             second_leg=self.legs_relation,
         )
+
+    def battery_lost(self) -> BatteryLost:
+        """Its charger goes on without a battery; whether that harms anything no field tells."""
+        return BatteryLost("mains", "dc", None, "", obeys_stop=self.obeys_stop)
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts on `dc`, AC volts on the AC terminals."""

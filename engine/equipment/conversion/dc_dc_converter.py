@@ -20,6 +20,7 @@ from engine.equipment._facts import (
 from engine.equipment._systems import System, figure, gaps, inside, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
 from engine.equipment.behaviour import Charging, Converter
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -132,6 +133,12 @@ class DcDcConverter(Equipment, frozen=True, kw_only=True):
             obeys_stop=self.obeys_stop,
             lowest_dc_v=self.minimum_v,
         )
+
+    def battery_lost(self) -> BatteryLost | None:
+        """What its maker says, unless it is recorded as charging nothing."""
+        if self.charges_battery is False:
+            return None
+        return BatteryLost("battery", "out", self.needs_battery, "needs_battery", obeys_stop=self.obeys_stop)
 
     def nominal_volts(self, terminal: str) -> System:
         """Input and output volts."""

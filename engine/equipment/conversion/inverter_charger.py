@@ -37,6 +37,7 @@ from engine.equipment._systems import (
 )
 from engine.equipment.base import AC, DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal, phase_names
 from engine.equipment.behaviour import Charging, Converter, Touchable
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -180,6 +181,10 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
     def converter(self) -> Converter:
         """What it asks of its input, and when it works."""
         return Converter(charge_a=self.charge_a, obeys_stop=self.obeys_stop, lowest_dc_v=self.minimum_v)
+
+    def battery_lost(self) -> BatteryLost:
+        """Its charger goes on without a battery; whether that harms anything no field tells."""
+        return BatteryLost("mains", "dc", None, "", obeys_stop=self.obeys_stop)
 
     def nominal_volts(self, terminal: str) -> System | None:
         """Battery volts on `dc`, AC volts on the AC terminals."""

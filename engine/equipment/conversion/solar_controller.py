@@ -21,6 +21,7 @@ from engine.equipment._facts import (
 from engine.equipment._systems import System, figure, gaps, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Conversion, Draw, Equipment, Role, Source, Terminal
 from engine.equipment.behaviour import ArrayInput, Charging, Converter
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -121,6 +122,10 @@ class SolarController(Equipment, frozen=True, kw_only=True):
     def charging(self) -> Charging:
         """What its output is set to."""
         return Charging("dc", self.charge_v, self.float_v, self.equalise_v)
+
+    def battery_lost(self) -> BatteryLost:
+        """What its maker says."""
+        return BatteryLost("weather", "dc", self.needs_battery, "needs_battery", obeys_stop=self.obeys_stop)
 
     def array_input(self) -> ArrayInput:
         """Its plate."""

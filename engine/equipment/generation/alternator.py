@@ -10,6 +10,7 @@ from engine.equipment._facts import ChargeVolts, DcVolts, ObeysStop, SelfLimitin
 from engine.equipment._systems import System, ac_sources, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
 from engine.equipment.behaviour import Charging, Machine
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -121,6 +122,11 @@ class Alternator(Equipment, frozen=True, kw_only=True):
     def charging(self) -> Charging:
         """What its output is set to."""
         return Charging("pos", self.charge_v, None, None)
+
+    def battery_lost(self) -> BatteryLost:
+        """Its volts rise until its diodes break through, unless its maker says that it survives that."""
+        harmed = None if self.survives_cut_off is None else not self.survives_cut_off
+        return BatteryLost("machine", "pos", harmed, "survives_cut_off", self.field_opens_first, self.obeys_stop)
 
     def engine_mounted(self) -> str:
         """The engine recorded."""

@@ -8,6 +8,7 @@ from engine.equipment._facts import ChargeVolts, DcVolts, Efficiency, LivePhases
 from engine.equipment._systems import System, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import AC, DC, Contact, Conversion, Equipment, Role, Source, Terminal
 from engine.equipment.behaviour import Charging
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -64,6 +65,11 @@ class Rectifier(Equipment, frozen=True, kw_only=True):
     def conversions(self) -> tuple[Conversion, ...]:
         """AC to DC."""
         return (Conversion("ac", "pos", self.efficiency),)
+
+    def battery_lost(self) -> BatteryLost:
+        """Its diodes take the surge, or break through."""
+        harmed = None if self.clamps_surge is None else not self.clamps_surge
+        return BatteryLost("machine", "pos", harmed, "clamps_surge")
 
     def nominal_volts(self, terminal: str) -> System | None:
         """DC volts; the AC side follows the machine's speed."""

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar
 from engine.equipment._facts import DcVolts
 from engine.equipment._systems import System, figure, lines_of, negative
 from engine.equipment.base import DC, Contact, Equipment, Role, Terminal
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -42,6 +43,10 @@ class SurgeAbsorber(Equipment, frozen=True, kw_only=True):
     def nominal_volts(self, terminal: str) -> System:
         """The system it is made for."""
         return "dc", self.dc_v
+
+    def battery_lost(self) -> BatteryLost:
+        """It takes the surge of a machine no larger than it is made for."""
+        return BatteryLost("absorber", "pos", False, "largest_alternator_a", largest_a=self.largest_alternator_a)
 
     def summary(self) -> tuple[str, ...]:
         """Clamping voltage, largest alternator."""

@@ -8,6 +8,7 @@ from engine.equipment._facts import ChargeVolts, DcVolts, NeedsBattery, ObeysSto
 from engine.equipment._systems import System, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
 from engine.equipment.behaviour import Charging, Harvest, Machine
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -81,6 +82,11 @@ class WindHydro(Equipment, frozen=True, kw_only=True):
     def charging(self) -> Charging:
         """What its output is set to."""
         return Charging("pos", self.charge_v, None, None)
+
+    def battery_lost(self) -> BatteryLost:
+        """What its maker says; with a dump load it has somewhere to put its energy."""
+        harmed = False if self.dump_load else self.needs_battery
+        return BatteryLost("weather", "pos", harmed, "needs_battery", obeys_stop=self.obeys_stop)
 
     def summary(self) -> tuple[str, ...]:
         """Volts, power and current; dump load."""

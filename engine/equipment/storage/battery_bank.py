@@ -151,6 +151,8 @@ class BatteryBank(Equipment, frozen=True, kw_only=True):
             acceptance_floor=self.acceptance_floor,
             bms=self.bms,
             stops_sources_first=self.stops_sources_first,
+            disconnects=False if self.bms == "none" else self.bms_disconnects,
+            alarm=self.alarm_before_shutdown,
             lowest_charge_v=self.lowest_charge_v,
             year=self.year,
             unit_protected=self.unit_protected,

@@ -65,7 +65,16 @@ class BatteryManagement(Equipment, frozen=True, kw_only=True):
     def governs(self) -> Governs:
         """Its banks, what it sets, stops and opens, its limits."""
         return Governs(
-            self.batteries, self.commands, self.stops, self.opens, self.charge_limit_a, self.discharge_limit_a
+            self.batteries,
+            self.commands,
+            self.stops,
+            self.opens,
+            self.charge_limit_a,
+            self.discharge_limit_a,
+            stops_first=self.stops_sources_first,
+            linked={"": None, "none": False}.get(self.link, True),
+            alarm=self.alarm_before_shutdown,
+            remote_cuts_coil=self.remote_cuts_coil,
         )
 
     def summary(self) -> tuple[str, ...]:
