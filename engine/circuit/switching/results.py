@@ -119,11 +119,14 @@ class Order(NamedTuple):
 
 
 class MakeDead(NamedTuple):
-    """One thing to do so that something is dead: put a switch to a position, stop, unplug, cover, wait, draw a fuse."""
+    """One thing to do so that something is dead: put a switch to a position, stop, unplug, cover, wait, draw a fuse.
 
-    kind: Literal["switch", "stop", "unplug", "cover", "draw", "wait", "disable"]
+    `unload`: switch off whatever takes current through `item`; `disable`: what might start or close it by itself.
+    """
+
+    kind: Literal["switch", "stop", "unplug", "cover", "draw", "wait", "disable", "unload"]
     item: str
-    position: str = ""  # for a switch
+    position: str = ""  # for a switch; the terminal behind a fuse that is one of several in `item`
     sources: tuple[str, ...] = ()  # what it cuts off
     why: str = ""
 
