@@ -40,6 +40,7 @@ from engine.findings import Finding, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.left_open import left_open
+from engine.rules.protection._opening import able_to_open, opens
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
@@ -56,14 +57,12 @@ LOOKS_AT = N_("devices and isolators that a protective or bonding conductor pass
 def check(study: Study) -> Iterator[Remark]:
     """One remark a device."""
     for item, terminals in study.circuit.joined.items():
-        record = study.snapshot.equipment[item]
         earthed = {t for t in terminals if study.circuit.node(item, t, "PE") is not None}
         if len(earthed) < 2:
             continue
-        every = record.contacts()
-        able = [c for c in every if c.positions is not None or c.protection is not None]
-        within = [c for c in able if {c.a, c.b} <= earthed and c.cross is None]
-        opening = next((c for c in within if _opens_earth(study, item, c)), None)
+        record = study.snapshot.equipment[item]
+        able = [c for c in able_to_open(study, item) if {c.a, c.b} <= earthed]
+        opening = next((c for c in able if opens(study, item, c, "PE")), None)
         fails = record.fails_open()
         if opening is not None:
             yield _opened(study, item, opening)
@@ -73,19 +72,9 @@ def check(study: Study) -> Iterator[Remark]:
             why = _("whether its earth still conducts when it has failed is not recorded")
             missing = (f"{study.name(item)}.fail_safe",)
             yield left_open(study, SLUG, WORD, item, missing=missing, why=why, detail="isolator")
-        elif study.proving and (within or record.blocks_corrosion()):
+        elif study.proving and (able or record.blocks_corrosion()):
             text = _("The protective conductor at {item} is left whole.").format(item=named(study, item))
             yield proved(study, SLUG, item, message=text)
-
-
-def _opens_earth(study: Study, item: str, contact: Contact) -> bool:
-    """By its poles; or, where they are not recorded, because no other conductor is there."""
-    if contact.poles is None or "PE" in contact.poles:
-        return True
-    if getattr(study.snapshot.equipment[item], "poles", ()) or getattr(study.snapshot.equipment[item], "conductor", ""):
-        return False
-    both = (contact.a, contact.b)
-    return not any(study.circuit.node(item, t, c) is not None for t in both for c in ("+", "-", "L1", "L2", "L3", "N"))
 
 
 def _opened(study: Study, item: str, contact: Contact) -> Finding:
