@@ -84,7 +84,7 @@ class Asked:
                 from app.drawing.changes import drawn
                 from engine.edits.draft import highest_id
                 from engine.fixes import offered
-                from engine.fixing.trial import giving_way
+                from engine.pausing import giving_way
 
                 snapshot = study.snapshot
                 with giving_way(self._go_on):

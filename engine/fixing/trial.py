@@ -5,10 +5,8 @@ It does where the finding is gone, the rule can still tell, and no rule finds a 
 
 from __future__ import annotations
 
-import contextlib
-import contextvars
 import weakref
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 import msgspec
@@ -17,6 +15,7 @@ from engine.circuit.broken_locks import broken_locks
 from engine.edits import Edit, EditError, Put, Several, apply, done, fill
 from engine.findings import WORDS, Finding, NotJudged, Word
 from engine.installation.model import Installation, Snapshot
+from engine.pausing import pause
 from engine.study import Study
 
 if TYPE_CHECKING:
@@ -26,7 +25,6 @@ __all__ = [
     "after",
     "as_records",
     "first_sound",
-    "giving_way",
     "harm",
     "is_mended",
     "is_sound",
@@ -42,23 +40,6 @@ GRAVE: tuple[Word, ...] = ("danger", "warning")
 _TRIED: weakref.WeakKeyDictionary[Study, dict[Edit, Study | None]] = weakref.WeakKeyDictionary()
 _GRAVE: weakref.WeakKeyDictionary[Study, dict[str, Finding]] = weakref.WeakKeyDictionary()
 KEPT = 16  # trials of one study
-
-
-def _nothing() -> None:
-    """Nobody waits."""
-
-
-_PAUSE: contextvars.ContextVar[Callable[[], object]] = contextvars.ContextVar("pause", default=_nothing)
-
-
-@contextlib.contextmanager
-def giving_way(go_on: Callable[[], object]) -> Iterator[None]:
-    """Within: `go_on` is called between trials and between rules; it may raise to stop."""
-    token = _PAUSE.set(go_on)
-    try:
-        yield
-    finally:
-        _PAUSE.reset(token)
 
 
 def as_records(snapshot: Snapshot, edit: Edit) -> Edit:
@@ -184,7 +165,7 @@ def _honestly(snapshot: Snapshot, edit: Edit) -> Edit:
 
 
 def _made(study: Study, edit: Edit) -> Study | None:
-    _PAUSE.get()()
+    pause()
     try:
         return Study(after(study.snapshot, edit), study.book)
     except EditError:
@@ -226,7 +207,7 @@ def _findings(study: Study) -> Iterator[Finding]:
     from engine.rules import rules
 
     for rule in rules().values():
-        _PAUSE.get()()
+        pause()
         for remark in study.outcome(rule.slug).remarks:
             if isinstance(remark, Finding):
                 word = remark.word
