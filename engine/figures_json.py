@@ -13,9 +13,10 @@ import msgspec
 from engine.circuit.energy.results import Energy
 from engine.circuit.faults.results import Faults
 from engine.circuit.flow.results import Flow, Start
+from engine.circuit.switching.results import FailureTable, FedBy
 from engine.sizing.results import Answer
 
-__all__ = ["energy_object", "faults_object", "flow_object", "size_object"]
+__all__ = ["energy_object", "failures_object", "faults_object", "flow_object", "size_object"]
 
 
 def flow_object(flow: Flow, starts: tuple[Start, ...] = ()) -> dict[str, Any]:
@@ -51,6 +52,50 @@ def faults_object(faults: Faults, condition: str = "") -> dict[str, Any]:
         "buses": [_plain(bus) for bus in faults.buses],
         "far_ends": [_plain(end) for end in faults.far_ends],
         "assumed": list(faults.assumed),
+    }
+
+
+def failures_object(table: FailureTable) -> dict[str, Any]:
+    """What feeds each essential load, and what each failure leaves of it; ids of equipment."""
+    failures = []
+    for j, failure in enumerate(table.failures):
+        failures.append(
+            {
+                "kind": failure.kind,
+                "item": failure.item,
+                "missing": list(failure.missing),
+                "supposed": failure.taken,
+                "loads": [
+                    {"dark": row[j].is_dark, "unchanged": row[j].unchanged, **_fed_object(row[j].fed)}
+                    for row in table.cells
+                ],
+            }
+        )
+    return {
+        "loads": [
+            {**_fed_object(fed), "own_circuit": list(own)} for fed, own in zip(table.normal, table.own, strict=True)
+        ],
+        "failures": failures,
+        "essential_not_recorded": list(table.not_recorded),
+    }
+
+
+def _fed_object(fed: FedBy) -> dict[str, Any]:
+    return {
+        "load": fed.item,
+        "ways": [
+            {
+                "source": way.source,
+                "line": way.line,
+                "positions": [{"item": item, "any_of": list(every)} for item, every in way.positions],
+                "by_itself": list(way.automatic),
+                "through": list(way.through),
+                "stands_alone": way.stands_alone,
+                "assumed_return": way.assumed_return,
+            }
+            for way in fed.ways
+        ],
+        "not_decided": list(fed.undecided),
     }
 
 

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from engine.circuit.meeting import Meeting
     from engine.circuit.reaching import Reaching
     from engine.circuit.switching.feeding import Feeding
+    from engine.circuit.switching.results import FailureTable
     from engine.circuit.volts import SystemVolts
     from engine.circuit.ways import Ways
 
@@ -49,6 +50,9 @@ class Study:
         self.snapshot = snapshot
         self.book = book
         self.proving = proving
+        self.budget = (
+            20_000  # conditions a search over switch positions may look at; more may be given before it is asked
+        )
         self._outcomes: dict[str, Outcome] = {}
         self.own: Mapping[str, Outcome] = {}  # what a person's own rules said, by slug; they are run elsewhere
         self.awaits_own = False  # whether there may be own rules of which nothing is known here
@@ -102,14 +106,21 @@ class Study:
         """Which AC sources can be joined, and by which switch positions."""
         from engine.circuit.meeting import meet
 
-        return meet(self.snapshot, self.circuit)
+        return meet(self.snapshot, self.circuit, self.budget)
 
     @cached_property
     def feeding(self) -> Feeding:
         """From which sources a load can be fed, and in which switch positions."""
         from engine.circuit.switching.feeding import Feeding
 
-        return Feeding(self.snapshot, self.circuit)
+        return Feeding(self.snapshot, self.circuit, self.budget)
+
+    @cached_property
+    def failure_table(self) -> FailureTable:
+        """Which essential load can still be fed, and from what, when something has failed."""
+        from engine.circuit.switching.failing import failure_table
+
+        return failure_table(self.snapshot, self.feeding)
 
     # -- currents ---------------------------------------------------------------------------------------------------
     @cached_property

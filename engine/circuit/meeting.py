@@ -17,7 +17,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from engine.circuit.expand import Circuit, Feed
-from engine.circuit.paths import Net, search, walk
+from engine.circuit.paths import BUDGET, Net, search, walk
 from engine.circuit.states import States, TooManyStates, states_of
 from engine.installation.model import Snapshot
 
@@ -32,6 +32,7 @@ __all__ = [
     "forbidden_pairs",
     "joins",
     "meet",
+    "run_in_parallel",
 ]
 
 AC_LIVE = ("L1", "L2", "L3")
@@ -92,14 +93,14 @@ class Meeting(NamedTuple):
     supposed: tuple[tuple[Party, Party, tuple[tuple[str, str], ...]], ...] = ()
 
 
-def meet(snapshot: Snapshot, circuit: Circuit) -> Meeting:
+def meet(snapshot: Snapshot, circuit: Circuit, budget: int = BUDGET) -> Meeting:
     """Every forbidden meeting of AC sources, one conflict a pair, pairs in id order."""
     feeds = _ac_feeds(circuit)
     parties = [Party(f.equipment, f.source.line) for f in feeds]
     sources = tuple(dict.fromkeys(parties))
     points, forbidden = forbidden_pairs(snapshot, circuit)
     states = states_of(snapshot, circuit)
-    found, undecided = joins(snapshot, circuit, points, forbidden, AC_LIVE, states)
+    found, undecided = joins(snapshot, circuit, points, forbidden, AC_LIVE, states, budget=budget)
     best: dict[tuple[Party, Party], Conflict] = {}
     for (i, j), conflict in found.items():
         pair = parties[i], parties[j]
@@ -163,9 +164,12 @@ def _may_meet(snapshot: Snapshot, circuit: Circuit, one: Feed, other: Feed) -> b
     same_conductor = circuit.nodes[one.node].conductor == circuit.nodes[other.node].conductor
     if (one.equipment, one.source.line) == (other.equipment, other.source.line):
         return same_conductor
-    names_other = other.equipment in _parallel(snapshot, one.equipment)
-    names_one = one.equipment in _parallel(snapshot, other.equipment)
-    return same_conductor and names_other and names_one
+    return same_conductor and run_in_parallel(snapshot, one.equipment, other.equipment)
+
+
+def run_in_parallel(snapshot: Snapshot, one: str, other: str) -> bool:
+    """Whether both of two sources are recorded as built to run in parallel with each other."""
+    return other in _parallel(snapshot, one) and one in _parallel(snapshot, other)
 
 
 def _parallel(snapshot: Snapshot, equipment: str) -> tuple[str, ...]:
@@ -181,6 +185,7 @@ def joins(
     conductors: tuple[str, ...],
     states: States | None = None,
     supposed: bool = False,
+    budget: int = BUDGET,
 ) -> tuple[dict[tuple[int, int], Conflict], list[tuple[int, int]]]:
     """For each pair of points (indices, first < second) the smallest condition that joins them, where one exists.
 
@@ -202,12 +207,12 @@ def joins(
     found: dict[tuple[int, int], Conflict] = {}
     undecided: list[tuple[int, int]] = []
     for i in sorted(wanted):
-        result = search(net, terminals[i], [terminals[j] for j in sorted(wanted[i])])
+        result = search(net, terminals[i], [terminals[j] for j in sorted(wanted[i])], budget=budget)
         for target, cubes in result.cubes.items():
             j = number[target]
             if target in result.truncated:
                 # devices without off and interlocks: whether a condition is needless shows only on more of the cubes
-                cubes = search(net, terminals[i], [target], MANY).cubes.get(target, cubes)
+                cubes = search(net, terminals[i], [target], MANY, budget).cubes.get(target, cubes)
             conflict = _conflict(circuit, states, points[i], points[j], cubes, conductors, supposed)
             if conflict is None:
                 undecided.append((i, j))

@@ -77,16 +77,31 @@ class Cell(NamedTuple):
     load: str
     failure: Failure
     fed: FedBy
-    unchanged: bool  # whatever fed it goes on feeding it as before
+    unchanged: bool  # whatever could feed it can feed it as before
+
+    @property
+    def ways(self) -> tuple[Way, ...]:
+        """The ways that need no battery beside them."""
+        return tuple(way for way in self.fed.ways if way.stands_alone)
+
+    @property
+    def is_dark(self) -> bool:
+        """Nothing feeds it, as far as the search could tell."""
+        return not self.ways and not self.fed.undecided
 
 
 class FailureTable(NamedTuple):
-    """Essential loads by what can fail. `cells[i][j]`: load `i`, failure `j`."""
+    """Essential loads by what can fail. `cells[i][j]`: load `i`, failure `j`.
+
+    What one load alone hangs on (its own breaker, its own switch) is no failure of the table but stands in `own`.
+    """
 
     loads: tuple[str, ...]
     failures: tuple[Failure, ...]
     normal: tuple[FedBy, ...]  # of each load, with nothing failed
     cells: tuple[tuple[Cell, ...], ...]
+    own: tuple[tuple[str, ...], ...]  # of each load: devices without which it is dark, and no other essential load is
+    not_recorded: tuple[str, ...] = ()  # consumers of which it is not recorded whether they are essential
 
 
 class Step(NamedTuple):
