@@ -13,7 +13,7 @@ nothing from a battery.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
 from engine.circuit.expand import Circuit
@@ -74,13 +74,23 @@ class _Known(NamedTuple):
 
 
 class Feeding:
-    """The answers for one circuit, worked out as they are asked for. `budget`: labels a search may take."""
+    """The answers for one circuit, worked out as they are asked for. `budget`: labels a search may take.
 
-    def __init__(self, snapshot: Snapshot, circuit: Circuit, budget: int = BUDGET) -> None:
+    `passes`: which converters count, all where it is not given.
+    """
+
+    def __init__(
+        self,
+        snapshot: Snapshot,
+        circuit: Circuit,
+        budget: int = BUDGET,
+        passes: Callable[[Through], bool] | None = None,
+    ) -> None:
         self.snapshot, self.circuit, self.budget = snapshot, circuit, budget
         self.states: States = states_of(snapshot, circuit)
         self.forbidden = Forbidden(snapshot, circuit, self.states, budget)
-        self.supplies, self.through = supplies(snapshot, circuit)
+        self.supplies, through = supplies(snapshot, circuit)
+        self.through = tuple(each for each in through if passes is None or passes(each))
         self._traced = Traced(circuit, self.through)
         self._nets: dict[Failure, _Nets] = {}
         self._sets: dict[tuple[Failure, bool, int], tuple[dict[int, tuple[int, ...]], frozenset[int]]] = {}
