@@ -153,7 +153,7 @@ def _notes(study: Study, table: FailureTable) -> list[str]:
         notes.append(_("Not recorded whether essential, and so not looked at: {names}.").format(names=names))
     if study.feeding.forbidden.always:
         notes.append(_("Two AC sources can meet in every state: see sources-meet. That was not minded here."))
-    assumed = dict.fromkeys(fed.item for fed in table.normal if any(way.assumed_return for way in fed.ways))
+    assumed = [f.item for f in table.normal if any(way.assumed_return and way.stands_alone for way in f.ways)]
     if assumed:
         names = ", ".join(study.name(item) for item in assumed)
         notes.append(_("The way back is not drawn, and taken as there: {names}.").format(names=names))
@@ -205,7 +205,7 @@ def sheets(study: Study, table: FailureTable) -> tuple[Table, ...]:
                 Column("fed", _("Only from")),
             ),
             tuple(rows),
-            (*notes, *map(_, CAUTIONS)),
+            notes,
         ),
     )
 
@@ -227,6 +227,7 @@ def write_failures(study: Study, table: FailureTable, path: Path) -> str:
     if ending == ".xlsx":
         from app.paper.xlsx import write_xlsx
 
+        made = (made[0], made[1]._replace(notes=(*made[1].notes, *map(_, CAUTIONS))))
         write_xlsx(made, path, title=_("When something fails"), author=snapshot.title_block.creator)
     elif ending == ".csv":
         from app.paper.csvfile import write_csv
