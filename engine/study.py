@@ -15,6 +15,7 @@ from engine.findings import Finding, NotJudged, Passed, least
 from engine.installation.model import Snapshot
 
 if TYPE_CHECKING:
+    from engine.circuit.battery_ways import BatteryWays
     from engine.circuit.coverage import Coverage
     from engine.circuit.covered import Covered
     from engine.circuit.energy.results import Energy
@@ -107,6 +108,13 @@ class Study:
         from engine.circuit.meeting import meet
 
         return meet(self.snapshot, self.circuit, self.budget)
+
+    @cached_property
+    def battery_ways(self) -> BatteryWays:
+        """In which switch positions a DC source is joined to a battery, and in which it is left with none."""
+        from engine.circuit.battery_ways import BatteryWays
+
+        return BatteryWays(self.snapshot, self.circuit, budget=self.budget)
 
     @cached_property
     def feeding(self) -> Feeding:

@@ -17,6 +17,7 @@ from engine.equipment._facts import (
 from engine.equipment._systems import figure, lines_of
 from engine.equipment.base import Equipment, Role, Terminal
 from engine.equipment.behaviour import Charging
+from engine.equipment.parting import BatteryLost
 from engine.record import Fact
 from engine.words import N_, _
 
@@ -64,6 +65,10 @@ class AlternatorRegulator(Equipment, frozen=True, kw_only=True):
     def charging(self) -> Charging:
         """What it is set to."""
         return Charging("", self.charge_v, self.float_v, self.equalise_v)
+
+    def battery_lost(self) -> BatteryLost:
+        """It stops its alternators when the battery says so, where it does."""
+        return BatteryLost("machine", "", obeys_stop=self.obeys_stop)
 
     def summary(self) -> tuple[str, ...]:
         """Charging voltage, current it holds."""
