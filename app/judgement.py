@@ -61,6 +61,7 @@ class LiveParts(NamedTuple):
     condition: str  # id, "" as drawn
     live: frozenset[str]  # equipment and run ids of which some conductor is live
     doubtful: frozenset[str] = frozenset()  # those that may be: what feeds them is not recorded
+    way: frozenset[str] = frozenset()  # equipment and runs between what meets in the state that is shown
 
 
 # -- figures ----------------------------------------------------------------------------------------------------------

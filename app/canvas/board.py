@@ -256,7 +256,10 @@ class Board(Surface):
         self.press_at_cursor(modifiers)
 
     def _escape(self) -> None:
-        """Put the tool down; with nothing in hand, let go of what is selected."""
+        """Leave a state that is shown; put the tool down; with nothing in hand, let go of what is selected."""
+        if self.document.state is not None:
+            self.document.end_state()
+            return
         if self.tool.NAME not in ("", "choose"):
             self.take_up(_first_tool(self))
             return

@@ -45,6 +45,8 @@ class Marks(QObject):
         self._ticks = self._item(_pen("blue", 3.0), 1)
         self._run_halo = self._item(_wide("blue", 2.2), -1)
         self._run_ends = self._item(_pen("blue", 2.0), 1, QBrush(colour_of("white")))
+        self._way = self._item(_wide("red", 3.2), -2)  # what a state that is shown is about
+        self._way_symbols = self._item(_pen("red", 2.0, Qt.PenStyle.DashLine), 0)
         self._note = self._item(_pen("red", 2.0), 1, _soft("red"))
         self._band = self._item(_pen("blue", 1.2, Qt.PenStyle.DashLine), 6, _soft("blue"))
         self._rubber = self._item(_pen("blue", 2.5), 3)
@@ -99,6 +101,16 @@ class Marks(QObject):
         self._ticks.setPos(dx, dy)
         self._run_halo.setVisible(False)
         self._run_ends.setVisible(False)
+
+    def show_way(self, symbols: Iterable[Box], runs: Iterable[Sequence[XY]]) -> None:
+        """Mark what a state is about: a band along runs, a dashed line round symbols."""
+        band, round_them = QPainterPath(), QPainterPath()
+        for points in runs:
+            band.addPath(_polyline(points))
+        for box in symbols:
+            round_them.addRoundedRect(_rect(box.grown(1.6)), 1.5, 1.5)
+        _set(self._way, band)
+        _set(self._way_symbols, round_them)
 
     def point_at(self, boxes: Iterable[Box]) -> None:
         """Mark a note and its flags."""

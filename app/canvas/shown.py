@@ -12,7 +12,7 @@ from app.canvas.redraw import Of, dotted, first_picture, redrawn
 from app.canvas.sheet_items import SheetItems
 from app.drawing.changes import scene_of
 from app.drawing.figures import FIGURE
-from app.drawing.in_condition import in_condition
+from app.drawing.in_condition import State, in_condition
 from app.drawing.placed import Scene, paper
 from app.drawing.routes import find_missing
 from app.drawing.sheets import grid_of
@@ -50,7 +50,7 @@ class Shown(QObject):
         self._kept: dict[str, _Kept] = {}
         self._drawn: Scene | None = None  # what the items show
         self._scene: tuple[Snapshot, str, Scene] | None = None
-        self._conditioned: tuple[Snapshot, str, Snapshot] | None = None
+        self._conditioned: tuple[Snapshot, str, State | None, Snapshot] | None = None
         self._finder: Finder | None = None
         document.changed.connect(self._changed)
         document.conditioned.connect(self._changed)
@@ -63,12 +63,13 @@ class Shown(QObject):
 
     # -- what is true now -------------------------------------------------------------------------------------------
     def snapshot(self) -> Snapshot:
-        """The drawing with its switches in the condition that is shown."""
+        """The drawing with its switches in the condition, or the state, that is shown."""
         now, condition = self.document.snapshot(), self.document.condition
+        state = None if self.document.state is None else self.document.state.state
         kept = self._conditioned
-        if kept is None or kept[0] is not now or kept[1] != condition:
-            kept = self._conditioned = (now, condition, in_condition(now, condition))
-        return kept[2]
+        if kept is None or kept[0] is not now or kept[1:3] != (condition, state):
+            kept = self._conditioned = (now, condition, state, in_condition(now, condition, state))
+        return kept[3]
 
     def scene(self) -> Scene:
         """Placements and routes of the sheet; the same object until the next edit."""

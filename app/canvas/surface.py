@@ -149,8 +149,9 @@ class Surface(SheetView):
             self.show_note(self._note)
         if self._ringed != "none":
             self.mark_terminals(self._ringed, self._crossed)
-        if self._operating:
+        if self.live.live is not None:
             self.live.set_signs(self.finder())
+        self._show_way()
 
     def _turned(self) -> None:
         self.settle()
@@ -266,12 +267,25 @@ class Surface(SheetView):
             self._lit()
 
     def _lit(self, _live: LiveParts | None = None) -> None:
-        live = self.document.live if self._operating else None
+        live = self.document.live if self._operating or self.document.state is not None else None
+        self._show_way()
         if live is self.live.live:
             return
         self.live.live = live
         self.shown.items.dress_all()
         self.live.set_signs(self.finder() if live is not None else None)
+
+    def _show_way(self) -> None:
+        """Mark what the state that is shown is about."""
+        state, live = self.document.state, self.document.live
+        wanted = set() if state is None else {*state.marks, *(live.way if live is not None else ())}
+        if not wanted:
+            self.marks.show_way((), ())
+            return
+        finder = self.finder()
+        boxes = [finder.boxes[p.id] for p in finder.scene.on(finder.sheet) if p.equipment in wanted]
+        parts = finder.scene.parts_on(finder.sheet)
+        self.marks.show_way(boxes, [[finder.sight.at(p) for p in part.points] for part in parts if part.run in wanted])
 
     # -- going to things -------------------------------------------------------------------------------------
     def reveal(self, item: str) -> bool:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from app.drawing.figures import FigureWords, Placed, place_figures
 from app.drawing.frame import Frame, frame
-from app.drawing.in_condition import in_condition
+from app.drawing.in_condition import State, in_condition
 from app.drawing.labels import Sight
 from app.drawing.notes import Note, collect, numbered
 from app.drawing.placed import RunPart, Scene, paper, set_scene
@@ -54,9 +54,9 @@ class Screen:
         self._pages_of_notes = 0  # as counted last
         self.bodies_drawn = 0  # for tests and benchmarks
 
-    def set(self, snapshot: Snapshot, condition: str = "") -> None:
-        """What is shown from now on: a drawing, with its switches as in a condition."""
-        shown = in_condition(snapshot, condition)
+    def set(self, snapshot: Snapshot, condition: str = "", state: State | None = None) -> None:
+        """What is shown from now on: a drawing, with its switches as in a condition or a state."""
+        shown = in_condition(snapshot, condition, state)
         self.scene = set_scene(shown, self.scene if self._shown is not None else None)
         self._snapshot, self._shown, self._result = snapshot, shown, None
         find_missing(self.scene, {item: grid_of(sheet) for item, sheet in self.scene.sheets})

@@ -1,13 +1,13 @@
-"""Every modal question goes through `ask`, so that a test answers it and never hangs."""
+"""Every modal question goes through `ask` or `ask_line`, so that a test answers it and never hangs."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractButton, QMessageBox, QWidget
+from PySide6.QtWidgets import QAbstractButton, QInputDialog, QMessageBox, QWidget
 
-__all__ = ["Answer", "Question", "ask"]
+__all__ = ["Answer", "Question", "ask", "ask_line"]
 
 
 class Answer(NamedTuple):
@@ -51,3 +51,9 @@ def ask(parent: QWidget | None, question: Question) -> str:
     given = keys.get(box.clickedButton(), question.safe)
     box.deleteLater()
     return given
+
+
+def ask_line(parent: QWidget | None, title: str, text: str, proposed: str = "") -> str:
+    """Ask for a line of text, `proposed` standing there; "" where nothing is to be done."""
+    given, is_given = QInputDialog.getText(parent, title, text, text=proposed)
+    return given.strip() if is_given else ""

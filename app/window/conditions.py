@@ -108,16 +108,18 @@ class ConditionsBar(QWidget):
     def _mark(self) -> None:
         for item, each in self._buttons.items():
             font = each.font()
-            font.setBold(item == self.document.condition)
+            font.setBold(item == self.document.condition and self.document.state is None)
             each.setFont(font)
         button = self._buttons.get(self.document.condition)
-        if button is not None and not button.isChecked():
+        stands = self.document.state is None  # else a state is shown that no button stands for
+        self._group.setExclusive(stands)
+        if button is not None and button.isChecked() != stands:
             with QSignalBlocker(button):
-                button.setChecked(True)
+                button.setChecked(stands)
         if button is not None:
             self._scroll.ensureWidgetVisible(button)
         self.edit.setEnabled(bool(self.document.condition))
-        self.new.setEnabled(not self.document.read_only)
+        self.new.setEnabled(not self.document.read_only and self.document.state is None)
 
     def _choose(self, item: str, _checked: bool = False) -> None:
         self.document.set_condition(item)

@@ -6,11 +6,13 @@ window and the study process.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from PySide6.QtCore import QObject, Signal
 
+from app.drawing.in_condition import State, positions_shown
 from app.judgement import Judgement, Layer, LiveParts, SheetPicture
 from app.window.figured import Figured
 from engine.books import ENDING
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     from engine.files.journal import Journal
     from engine.files.lock import Lock
 
-__all__ = ["Change", "Document"]
+__all__ = ["Change", "Document", "ShownState"]
 
 
 class Change(NamedTuple):
@@ -34,6 +36,14 @@ class Change(NamedTuple):
     items: tuple[tuple[str, str], ...]  # (table, id); gone where the drawing has it no longer
     words: str
     how: Literal["do", "undo", "redo"]
+
+
+class ShownState(NamedTuple):
+    """A state that is shown and that no condition stores: what it is called, where everything stands, what is marked."""
+
+    title: str
+    state: State
+    marks: tuple[str, ...] = ()  # ids of equipment and runs
 
 
 class Document(QObject):
@@ -52,7 +62,7 @@ class Document(QObject):
     headed = Signal()  # name, unsaved changes or read-only changed
     selected = Signal()  # `selection` changed
     turned_to = Signal()  # `sheet` changed
-    conditioned = Signal()  # `condition` changed
+    conditioned = Signal()  # `condition` or `state` changed
 
     def __init__(self, installation: Installation, path: Path | None = None, sha256: str = "") -> None:
         super().__init__()
@@ -66,6 +76,7 @@ class Document(QObject):
         self.lock: Lock | None = None  # on the file, while it is open for writing
         self.selection: tuple[str, ...] = ()  # ids of equipment and runs (or one of any other table), last chosen first
         self.condition = ""  # the operating condition that is shown, "" as drawn
+        self.state: ShownState | None = None  # shown in place of the condition
         self.sheet = next(iter(self.sheets()), "")
         self.judgement: Judgement | None = None
         self.pictures: dict[str, SheetPicture] = {}  # the newest of each sheet
@@ -177,13 +188,58 @@ class Document(QObject):
             self.turned_to.emit()
 
     def set_condition(self, condition: str) -> None:
-        """Show another operating condition, "" as drawn."""
-        if condition != self.condition:
-            self.condition = condition
+        """Show another operating condition, "" as drawn; a state that is shown is left."""
+        if condition != self.condition or self.state is not None:
+            self.condition, self.state = condition, None
             self.live = None
             self._drop_layer()
             self._tell_view()
             self.conditioned.emit()
+
+    def show_state(
+        self,
+        positions: Mapping[str, str],
+        title: str,
+        running: Iterable[str] | None = None,
+        marks: Iterable[str] = (),
+    ) -> None:
+        """Show the drawing with switches in other positions, all others as they stand now; nothing is changed.
+
+        `running`: the sources that run; `None`: any may. `marks`: ids of what is to be marked.
+        """
+        standing = positions_shown(self.snapshot(), self.condition, self._told_state) | dict(positions)
+        state = State(tuple(sorted(standing.items())), None if running is None else tuple(running))
+        self._show_state(ShownState(title, state, tuple(marks)))
+
+    def end_state(self) -> None:
+        """Back to the condition that was shown before."""
+        if self.state is not None:
+            self._show_state(None)
+
+    def move_in_state(self, equipment: str, position: str) -> None:
+        """Move a switch in the state that is shown."""
+        if self.state is not None:
+            moved = dict(self.state.state.positions) | {equipment: position}
+            state = State(tuple(sorted(moved.items())), self.state.state.running)
+            self._show_state(self.state._replace(state=state))
+
+    def standing(self) -> dict[str, str]:
+        """Where everything that has positions stands in what is shown."""
+        return positions_shown(self.snapshot(), self.condition, self._told_state)
+
+    def _show_state(self, shown: ShownState | None) -> None:
+        if shown != self.state:
+            other = (None if shown is None else shown.state) != self._told_state
+            self.state = shown
+            if other:
+                self.live = None
+                self._drop_layer()
+                self._tell_view()
+            self.conditioned.emit()
+
+    @property
+    def _told_state(self) -> State | None:
+        return None if self.state is None else self.state.state
 
     def want_layer(self, what: str) -> None:
         """Have figures laid over the sheet, "" none."""
@@ -194,7 +250,9 @@ class Document(QObject):
 
     def _tell_view(self) -> None:
         if self.judge is not None:
-            self.judge.view(self.sheet, self.condition, self.wanted_layer)
+            # what flows is worked out for conditions: over a state that none stores no figures lie
+            layer = self.wanted_layer if self.state is None else ""
+            self.judge.view(self.sheet, self.condition, layer, self._told_state)
 
     def _drop_layer(self) -> None:
         """What lies over the sheet is not true any more: it goes at once."""
@@ -242,7 +300,11 @@ class Document(QObject):
         self.figured.emit()
 
     def _layered(self, layer: Layer) -> None:
-        if (layer.sheet, layer.condition, layer.what) == (self.sheet, self.condition, self.wanted_layer):
+        if (layer.sheet, layer.condition, layer.what) == (
+            self.sheet,
+            self.condition,
+            self.wanted_layer,
+        ) and self.state is None:
             self.layer = layer
             self.layered.emit()
 

@@ -9,7 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QEvent, QObject, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QKeySequence
+from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
 from app.canvas.board import Board
@@ -23,6 +23,7 @@ from app.window.menus import Menus
 from app.window.pages import Pages
 from app.window.rail import Rail
 from app.window.recovering import tell_fault_of_journal
+from app.window.stating import Stating
 from engine.edits import Edit, EditError
 from engine.words import _
 
@@ -60,6 +61,7 @@ class Window(QMainWindow):
         self.pages = Pages(self)
         self.tool_rail = Rail(self.menus, TOOLS, _("Tools"), self)
         self.page_rail = Rail(self.menus, PAGES, _("Pages"), self)
+        self.stating = Stating(self)
         self._lay_out()
         self._connect()
         self._head()
@@ -395,6 +397,13 @@ class Window(QMainWindow):
         then, self._then = self._then, None
         if then is not None:
             then()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt's own name. Escape that nobody had a use for leaves a state that is shown."""
+        if event.key() == Qt.Key.Key_Escape and self.document.state is not None:
+            self.document.end_state()
+        else:
+            super().keyPressEvent(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Qt's own name. Unsaved work is asked about; what is put away is put away in stages."""

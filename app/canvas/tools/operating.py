@@ -13,6 +13,7 @@ from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools.acts import cursor_spot, grasp_items
 from app.canvas.tools.grid import viewport_point
 from app.canvas.view import SheetView
+from engine.edits import SetFields
 from engine.edits.operating import operate, positions_in
 from engine.installation import Snapshot
 from engine.words import N_, _
@@ -52,6 +53,8 @@ class Operating(Tool):
     def operate(self, item: str, position: str | None = None) -> bool:
         """Move a switch on, or to a position; whether it moved."""
         board, document = self.board, self.board.document
+        if document.state is not None:
+            return self._operate_in_state(item, position)
         snapshot = document.snapshot()
         moved = operate(snapshot, item, document.condition, position)
         if moved.edit is None:
@@ -61,6 +64,21 @@ class Operating(Tool):
             return False
         board.try_edit(moved.edit)
         return document.snapshot() is not snapshot
+
+    def _operate_in_state(self, item: str, position: str | None) -> bool:
+        """The same in a state that no condition stores: it moves there, the drawing stays as it is."""
+        board = self.board
+        snapshot = board.shown.snapshot()
+        moved = operate(snapshot, item, "", position)
+        if moved.edit is None:
+            if moved.why:
+                board.refused.emit(moved.why)
+                board.flash((item, *_holding(snapshot, item, "")))
+            return False
+        assert isinstance(moved.edit, SetFields)  # as drawn it is one field
+        ((_field, wanted),) = moved.edit.values
+        board.document.move_in_state(item, str(wanted))
+        return True
 
     def switches(self) -> list[str]:
         """Switches of the sheet that is shown, row by row."""
@@ -100,7 +118,7 @@ class Operating(Tool):
 
     def _ask(self, item: str, spot: Spot) -> None:
         """A menu of the positions."""
-        standing = positions_in(self.board.document.snapshot(), self.board.document.condition).get(item, "")
+        standing = self.board.document.standing().get(item, "")
         self.menu = QMenu(self.board)
         self.menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.menu.destroyed.connect(self._menu_gone)
