@@ -29,6 +29,7 @@ from app.judgement import Judgement, SheetPicture
 from app.judging_own import OwnJudging
 from app.judging_soon import rules_told_first, with_remarks
 from app.own_rules import of_the_person
+from app.switching_messages import SwitchingRequest
 from app.worker_asked import Asked
 from app.worker_messages import (
     Answer,
@@ -54,6 +55,7 @@ from app.worker_messages import (
     request_of,
 )
 from app.worker_pictures import drawn_parts
+from app.worker_switching import Switching
 from app.worker_telling import FigureTeller, Superseded, View, said
 from engine.books import load_beside
 from engine.check import CheckResult, check
@@ -101,6 +103,7 @@ class Worker:
         self._figures = FigureTeller(send, self._go_on, self._screen)
         self._to_show = ""  # the rule whose examples are asked for and not yet drawn
         self._asked = Asked(send, self._go_on)
+        self._switching = Switching(send, self._go_on)
         self._folder = ""  # of the drawing's file
         self._whole: CheckResult | None = None  # the last whole judgement, of whatever snapshot
         self._lasts_s = 0.0  # what that took
@@ -120,6 +123,9 @@ class Worker:
             return
         if isinstance(request, (SizeRequest, MendRequest, WhyRequest)):
             self._asked.take(request)
+            return
+        if isinstance(request, SwitchingRequest):
+            self._switching.take(request)
             return
         if isinstance(request, ExampleRequest):
             self._to_show = request.rule
@@ -218,6 +224,7 @@ class Worker:
             del self._sent[gone]
         if study is not None:
             self._asked.tell_edits(study, self._result, self._at)
+            self._switching.tell(study, self._at)
         refused = self._tell_own(snapshot) or refused
         if self._study is not None and self._study.snapshot is snapshot:
             self._figures.tell(self._study, self._result, self._at, View(first, self._condition, self._layer))

@@ -17,6 +17,7 @@ from app.drawing.in_condition import State
 from app.frames import Frames, framed
 from app.help.examples import ExampleRequest, Examples
 from app.judgement import FaultFigures, FlowFigures, Judgement, LiveParts
+from app.switching_messages import Switched, SwitchingRequest
 from engine.check import CheckResult
 from engine.circuit.energy.results import Energy
 from engine.findings import NotJudged
@@ -118,7 +119,15 @@ class QuitRequest(msgspec.Struct, frozen=True, tag="quit"):
 
 
 Request: TypeAlias = (
-    OpenRequest | EditRequest | ViewRequest | SizeRequest | ExampleRequest | MendRequest | WhyRequest | QuitRequest
+    OpenRequest
+    | EditRequest
+    | ViewRequest
+    | SizeRequest
+    | ExampleRequest
+    | MendRequest
+    | WhyRequest
+    | SwitchingRequest
+    | QuitRequest
 )
 
 
@@ -287,6 +296,7 @@ Answer: TypeAlias = (
     | Examples
     | Offered
     | Explained
+    | Switched
     | Done
     | Fault
     | Lost

@@ -14,7 +14,15 @@ from typing import Any
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
 from app.drawing.in_condition import State
-from app.judgement import SheetPicture
+from app.switching_messages import (
+    FailuresRequest,
+    ForgetRequest,
+    IsolateRequest,
+    OrderQuestion,
+    OrderRequest,
+    Switched,
+)
+from app.window.arriving import Arriving
 from app.window.questions import Questions
 from app.window.surroundings import environment
 from app.worker_messages import (
@@ -45,11 +53,10 @@ from app.worker_messages import (
     ViewRequest,
     WhyRequest,
     answer_of,
-    judgement_of,
     live_of,
     packed,
 )
-from app.worker_pictures import layer_of, merged
+from app.worker_pictures import layer_of
 from engine.edits import Edit
 from engine.files.edit_form import plain_edit, plain_snapshot
 from engine.installation import Snapshot
@@ -80,6 +87,7 @@ class Judge(QObject):
     exampled = Signal(object)  # Examples
     offered = Signal(object)  # Offered
     explained = Signal(object)  # Explained
+    switched = Signal(object)  # Switched: failures, an order, how something is made dead
     busy = Signal(bool)  # whether something is still to come
     failed = Signal(str)  # a sentence: what is shown may be behind the drawing; once a trouble
     wanting = Signal()  # the process has nothing: `open` it with the drawing as it is now
@@ -103,11 +111,7 @@ class Judge(QObject):
         self._is_closed = False
         self._troubles = 0  # since something was last finished
         self._is_told = False  # of the present trouble
-        self._gaps: list[Gaps] = []
-        self._judging: Judged | None = None
-        self._parts: list[Drawn] = []
-        self._shown: dict[str, SheetPicture] = {}  # as the process believes it
-        self._emitted: dict[str, SheetPicture] = {}  # as the window was told last
+        self._arriving = Arriving()
         self._ending: list[QProcess] = []  # killed, and not yet seen to have ended
         self._patience = _timer(self, self._lose_patience)
         self._again = _timer(self, self._start_again)
@@ -123,7 +127,7 @@ class Judge(QObject):
             self._again.stop()
             self._start()
         self._opened = True
-        self._shown.clear()
+        self._arriving.open()
         self._number += 1
         self._edited = self._asked = self._number
         self._send(OpenRequest(self._number, plain_snapshot(snapshot), folder))
@@ -165,7 +169,27 @@ class Judge(QObject):
         """Ask what rules say of things; `explained` tells. What was asked before and not answered is forgotten."""
         self._ask(WhyRequest, items)
 
-    def _ask(self, make: Any, wanted: str | tuple[str, ...]) -> None:
+    def tell_failures(self) -> None:
+        """Ask what still feeds essential loads when something has failed; `switched` tells."""
+        self._ask(FailuresRequest, "all")
+
+    def find_order(self, question: OrderQuestion) -> None:
+        """Ask for a switching order; `switched` tells. What was asked before and not answered is forgotten."""
+        self._ask(OrderRequest, question)
+
+    def isolate(self, item: str) -> None:
+        """Ask how something is made dead; `switched` tells. What was asked before and not answered is forgotten."""
+        self._ask(IsolateRequest, item)
+
+    def forget(self, *asked: type) -> None:
+        """What was asked by these requests is not wanted any more: the process gives it up at once."""
+        for make in asked:
+            what = self._questions.forget(make)
+            if what and self._opened:
+                self._number += 1
+                self._send(ForgetRequest(self._number, what))
+
+    def _ask(self, make: Any, wanted: str | tuple[Any, ...]) -> None:
         self._questions.keep(make, wanted)
         if self._opened and wanted:
             self._number += 1
@@ -255,7 +279,7 @@ class Judge(QObject):
         process, self._process = self._process, None
         self._stop_timers()
         self._opened = False
-        self._gaps, self._judging, self._parts = [], None, []
+        self._arriving.begin()
         if process is not None:
             self._let_go(process)
             self._read_log(process)
@@ -346,11 +370,16 @@ class Judge(QObject):
             self._patience.stop()
             if answer.at < self._number:  # it does turn to newer ones
                 self._wait()
-            self._gaps, self._judging, self._parts = [], None, []
+            self._arriving.begin()
         elif isinstance(answer, (Judged, Gaps)):
-            self._hear_judged(answer)
+            judgement = self._arriving.judgement(answer)
+            if judgement is not None and judgement.at >= self._edited:
+                self.judged.emit(judgement)
         elif isinstance(answer, Drawn):
-            self._hear_drawn(answer)
+            looked_at = "" if self._view is None else self._view[0]
+            picture = self._arriving.picture(answer, max(self._edited, self._conditioned), looked_at)
+            if picture is not None:
+                self.drawn.emit(picture)
         elif isinstance(answer, Lit):
             if answer.at >= max(self._edited, self._conditioned):
                 self.lit.emit(live_of(answer))
@@ -360,7 +389,7 @@ class Judge(QObject):
         elif isinstance(answer, Laid):
             if answer.at >= self._edited and (answer.sheet, answer.condition, answer.what, None) == self._view:
                 self.layered.emit(layer_of(answer))
-        elif isinstance(answer, (Sized, Examples, Offered, Explained)):
+        elif isinstance(answer, (Sized, Examples, Offered, Explained, Switched)):
             self._hear_asked(answer)
         elif isinstance(answer, Lost):
             self._hear_lost(answer)
@@ -375,38 +404,10 @@ class Judge(QObject):
             self._is_told = False
             self._set_busy(False)
 
-    def _hear_asked(self, answer: Sized | Examples | Offered | Explained) -> None:
+    def _hear_asked(self, answer: Sized | Examples | Offered | Explained | Switched) -> None:
         of = {Sized: self.sized, Examples: self.exampled, Offered: self.offered, Explained: self.explained}
         if self._questions.is_answered(answer, self._edited):
-            of[type(answer)].emit(answer)
-
-    def _hear_judged(self, answer: Judged | Gaps) -> None:
-        if isinstance(answer, Judged):
-            self._judging, self._gaps = answer, []
-        else:
-            self._gaps.append(answer)
-        judging = self._judging
-        if judging is not None and len(self._gaps) == judging.more:
-            self._judging = None
-            if judging.at >= self._edited:
-                self.judged.emit(judgement_of(judging, self._gaps))
-
-    def _hear_drawn(self, answer: Drawn) -> None:
-        self._parts.append(answer)
-        if answer.more:
-            return
-        parts, self._parts = self._parts, []
-        before = self._shown.get(answer.sheet)
-        picture = self._shown[answer.sheet] = merged(parts, before)
-        told = self._emitted.get(answer.sheet)
-        if told is not None:
-            if picture.at < max(self._edited, self._conditioned):
-                return
-            is_shown = self._view is not None and self._view[0] == picture.sheet
-            if not is_shown and told._replace(at=picture.at) == picture:
-                return
-        self._emitted[answer.sheet] = picture
-        self.drawn.emit(picture)
+            of.get(type(answer), self.switched).emit(answer)
 
     def _hear_lost(self, answer: Lost) -> None:
         if answer.at > self._asked:

@@ -4,6 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from app.switching_messages import (
+    FailuresRequest,
+    FailuresTold,
+    Isolated,
+    IsolateRequest,
+    Ordered,
+    OrderRequest,
+)
 from app.worker_messages import (
     ExampleRequest,
     Examples,
@@ -23,6 +31,9 @@ _OF: dict[type, tuple[type, str]] = {
     Examples: (ExampleRequest, "rule"),
     Offered: (MendRequest, "key"),
     Explained: (WhyRequest, "items"),
+    FailuresTold: (FailuresRequest, "wanted"),
+    Ordered: (OrderRequest, "question"),
+    Isolated: (IsolateRequest, "item"),
 }
 
 
@@ -40,6 +51,11 @@ class Questions:
     def keep(self, make: type, wanted: Any) -> None:
         """A question was asked; what was asked of this sort before is forgotten."""
         self._waiting[make] = wanted
+
+    def forget(self, make: type) -> str:
+        """A question is not wanted any more. What the study process calls it, "" where none waits."""
+        waited = self._waiting.pop(make, None)
+        return str(make.__struct_config__.tag) if waited else ""  # type: ignore[attr-defined]
 
     def is_answered(self, answer: Any, edited: int) -> bool:
         """Whether an answer is wanted, and true of the drawing since its edit `edited`: then nothing waits any more.

@@ -1,0 +1,168 @@
+"""What the window asks of switch positions, and what the study process answers. Plain values, no Qt.
+
+A table of failures names a full state with every way of every cell: it is sent without the positions that are those
+of the drawing, and given them back where it arrives.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple, TypeAlias
+
+import msgspec
+
+from engine.circuit.switching.results import Cell, Failure, FailureTable, FedBy, Isolation, Order
+from engine.installation.model import Snapshot
+
+__all__ = [
+    "FailuresRequest",
+    "FailuresTold",
+    "ForgetRequest",
+    "IsolateRequest",
+    "Isolated",
+    "OrderQuestion",
+    "OrderRequest",
+    "Ordered",
+    "Switched",
+    "SwitchingRequest",
+    "failures_told",
+    "full",
+    "table_of",
+]
+
+
+class OrderQuestion(NamedTuple):
+    """From which condition to which, "" as drawn; loads to keep fed; how much may be tried, 0 the usual."""
+
+    start: str
+    stop: str
+    keep: tuple[str, ...] = ()
+    budget: int = 0
+
+
+class FailuresRequest(msgspec.Struct, frozen=True, tag="failures"):
+    """From what essential loads are fed when something has failed. `wanted` is "all"."""
+
+    number: int
+    wanted: str
+
+
+class OrderRequest(msgspec.Struct, frozen=True, tag="order"):
+    """A switching order; takes the place of an earlier one."""
+
+    number: int
+    question: OrderQuestion
+
+
+class IsolateRequest(msgspec.Struct, frozen=True, tag="isolate"):
+    """How something is made dead, by id; takes the place of an earlier one."""
+
+    number: int
+    item: str
+
+
+class ForgetRequest(msgspec.Struct, frozen=True, tag="forget"):
+    """One of these questions is not wanted any more: its tag."""
+
+    number: int
+    what: str
+
+
+class _Unlike(NamedTuple):
+    """A cell that is not as with nothing failed."""
+
+    load: int
+    failure: int
+    fed: FedBy
+    unchanged: bool
+
+
+class FailuresTold(msgspec.Struct, frozen=True, tag="failures told"):
+    """A table of failures; `words`: what stopped it."""
+
+    at: int
+    wanted: str
+    loads: tuple[str, ...] = ()
+    failures: tuple[Failure, ...] = ()
+    normal: tuple[FedBy, ...] = ()
+    unlike: tuple[_Unlike, ...] = ()
+    own: tuple[tuple[str, ...], ...] = ()
+    not_recorded: tuple[str, ...] = ()
+    words: str = ""
+
+
+class Ordered(msgspec.Struct, frozen=True, tag="ordered"):
+    """A switching order; `words`: what stopped it."""
+
+    at: int
+    question: OrderQuestion
+    order: Order | None = None
+    words: str = ""
+
+
+class Isolated(msgspec.Struct, frozen=True, tag="isolated"):
+    """How something is made dead; `words`: what stopped it."""
+
+    at: int
+    item: str
+    isolation: Isolation | None = None
+    words: str = ""
+
+
+SwitchingRequest: TypeAlias = FailuresRequest | OrderRequest | IsolateRequest | ForgetRequest
+Switched: TypeAlias = FailuresTold | Ordered | Isolated
+
+
+# -- tables ---------------------------------------------------------------------------------------------------------
+def failures_told(at: int, wanted: str, table: FailureTable, snapshot: Snapshot) -> FailuresTold:
+    """A table as a message: cells that are as with nothing failed are left out."""
+    shortened = _on_states(lambda state: _unlike_drawn(snapshot, state))
+    unlike = tuple(
+        _Unlike(i, j, shortened(cell.fed), cell.unchanged)
+        for i, row in enumerate(table.cells)
+        for j, cell in enumerate(row)
+        if cell.fed != table.normal[i] or not cell.unchanged
+    )
+    normal = tuple(map(shortened, table.normal))
+    return FailuresTold(at, wanted, table.loads, table.failures, normal, unlike, table.own, table.not_recorded)
+
+
+def table_of(told: FailuresTold, snapshot: Snapshot) -> FailureTable:
+    """The table of its message; `snapshot` is the drawing it is told of."""
+    completed = _on_states(lambda state: tuple(full(snapshot, state).items()))
+    normal = tuple(map(completed, told.normal))
+    unlike = {(each.load, each.failure): each for each in told.unlike}
+    rows = []
+    for i, load in enumerate(told.loads):
+        cells = []
+        for j, failure in enumerate(told.failures):
+            other = unlike.get((i, j))
+            if other is None:
+                cells.append(Cell(load, failure, normal[i], True))
+            else:
+                cells.append(Cell(load, failure, completed(other.fed), other.unchanged))
+        rows.append(tuple(cells))
+    return FailureTable(told.loads, told.failures, normal, tuple(rows), told.own, told.not_recorded)
+
+
+_State: TypeAlias = tuple[tuple[str, str], ...]
+
+
+def _on_states(change: Callable[[_State], _State]) -> Callable[[FedBy], FedBy]:
+    def call(fed: FedBy) -> FedBy:
+        return fed._replace(ways=tuple(way._replace(state=change(way.state)) for way in fed.ways))
+
+    return call
+
+
+def _unlike_drawn(snapshot: Snapshot, state: _State) -> _State:
+    """The positions of a state that are not those of the drawing."""
+    equipment = snapshot.equipment
+    return tuple((item, p) for item, p in state if item not in equipment or equipment[item].drawn_position() != p)
+
+
+def full(snapshot: Snapshot, some: _State) -> dict[str, str]:
+    """Positions of everything that has any: these, else as drawn."""
+    made = {item: record.drawn_position() for item, record in snapshot.equipment.items() if record.positions()}
+    made.update(some)
+    return made
