@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Annotated, ClassVar, Literal
 
 from engine.equipment._facts import RatingA
-from engine.equipment._systems import figure, lines_of
-from engine.equipment.base import ALL, Equipment, Role, Terminal
+from engine.equipment._systems import bond, figure, lines_of
+from engine.equipment.base import ALL, Contact, Equipment, Role, Terminal
 from engine.equipment.behaviour import Carries
 from engine.record import Fact
 from engine.words import N_
@@ -33,10 +33,17 @@ class BusBar(Equipment, frozen=True, kw_only=True):
     terminals_per_stud: Annotated[int | None, Fact(N_("terminals its maker allows on a stud"), low=1)] = None
     section_mm2: Annotated[float | None, Fact(N_("cross-section of the bar"), "mm2", low=0)] = None
     short_time_a: Annotated[float | None, Fact(N_("fault current it withstands for a second"), "A", low=0)] = None
+    bonds_neutral: Annotated[
+        bool | None, Fact(N_("neutral bonded to protective earth on it: yes, no or not known; taken as no"))
+    ] = None
 
     def terminals(self) -> tuple[Terminal, ...]:
         """All its studs."""
         return (Terminal("bar", ALL, "top", must=True, help=N_("any stud")),)
+
+    def contacts(self) -> tuple[Contact, ...]:
+        """The bond of neutral and earth, where it has one."""
+        return (bond("bar"),) if self.bonds_neutral else ()
 
     def carries(self) -> Carries:
         """Its ratings."""
