@@ -16,11 +16,11 @@ from app.text_report import cautions
 from engine.cautions import CAUTIONS
 from engine.circuit.switching.results import Cell, Failure, FailureTable, Way
 from engine.installation.model import Snapshot
-from engine.rules.wording import listed, positions_in_words
+from engine.rules.wording import Namer, listed, positions_in_words
 from engine.study import Study
 from engine.words import N_, _, ngettext
 
-__all__ = ["Said", "as_text", "called", "fed_words", "sheets", "told", "way_words", "write_failures"]
+__all__ = ["Said", "as_text", "called", "failure_words", "fed_words", "sheets", "told", "way_words", "write_failures"]
 
 KINDS = {
     "unit": N_("{name} fails"),
@@ -40,7 +40,7 @@ class Said(NamedTuple):
     unnoticed: bool
 
 
-def called(study: Study, item: str) -> str:
+def called(study: Namer, item: str) -> str:
     """*T3 24/12 V converter*: designation and what it is."""
     record = study.snapshot.equipment[item]
     what = record.label or _(record.NAME)
@@ -48,7 +48,7 @@ def called(study: Study, item: str) -> str:
     return f"{name} {what}" if what and what != name else name
 
 
-def failure_words(study: Study, failure: Failure) -> str:
+def failure_words(study: Namer, failure: Failure) -> str:
     """*T3 24/12 V converter fails*."""
     if failure.kind == "network":
         modules = dict.fromkeys(item for item, _terminal in sorted(failure.shut)) or {failure.item: None}
@@ -56,7 +56,7 @@ def failure_words(study: Study, failure: Failure) -> str:
     return _(KINDS[failure.kind]).format(name=called(study, failure.item))
 
 
-def way_words(study: Study, way: Way) -> str:
+def way_words(study: Namer, way: Way) -> str:
     """*G10 Shore supply with Q10 closed, Q13 closed*."""
     equipment = study.snapshot.equipment
     positions = [(item, every) for item, every in way.positions if not equipment[item].CLOSES_ON_NEED]
@@ -68,14 +68,14 @@ def way_words(study: Study, way: Way) -> str:
     )
 
 
-def fed_words(study: Study, ways: Iterable[Way], undecided: Iterable[str] = ()) -> str:
+def fed_words(study: Namer, ways: Iterable[Way], undecided: Iterable[str] = ()) -> str:
     """From what something can be fed, each source on a line of its own."""
     lines = [way_words(study, way) for way in ways]
     lines += [_("{source}: not decided").format(source=called(study, item)) for item in undecided]
     return "\n".join(lines)
 
 
-def told(study: Study, table: FailureTable) -> list[Said]:
+def told(study: Namer, table: FailureTable) -> list[Said]:
     """Every failure in words."""
     made = []
     for j, failure in enumerate(table.failures):

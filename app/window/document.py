@@ -39,7 +39,7 @@ class Change(NamedTuple):
 
 
 class ShownState(NamedTuple):
-    """A state that is shown and that no condition stores: what it is called, where everything stands, what is marked."""
+    """A state that is shown and no condition stores: what it is called, where everything stands, what is marked."""
 
     title: str
     state: State
@@ -58,6 +58,7 @@ class Document(QObject):
     exampled = Signal(object)  # Examples: what was asked of the judge by `show_examples`
     offered = Signal(object)  # Offered: what was asked of the judge by `mend`
     explained = Signal(object)  # Explained: what was asked of the judge by `explain`
+    switched = Signal(object)  # Switched: what was asked of the judge about switch positions
     sized = Signal(object)  # Sized: what was asked of the judge by `size`
     headed = Signal()  # name, unsaved changes or read-only changed
     selected = Signal()  # `selection` changed
@@ -273,6 +274,7 @@ class Document(QObject):
         judge.offered.connect(self.offered)
         judge.explained.connect(self.explained)
         judge.exampled.connect(self.exampled)
+        judge.switched.connect(self.switched)
         judge.wanting.connect(self._open_judge)
         self._tell_view()
         self._open_judge()

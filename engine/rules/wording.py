@@ -3,14 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable
+from typing import Protocol
 
+from engine.installation.model import Snapshot
 from engine.study import Study
 from engine.units import number
 from engine.words import _
 
-__all__ = ["conditions_with", "hundredths", "in_condition", "in_operation", "listed", "named", "positions_in_words"]
+__all__ = [
+    "Namer",
+    "conditions_with",
+    "hundredths",
+    "in_condition",
+    "in_operation",
+    "listed",
+    "named",
+    "positions_in_words",
+]
 
 Positions = Iterable[tuple[str, tuple[str, ...]]]
+
+
+class Namer(Protocol):
+    """What knows a drawing and calls its things by name: a study, or less than one."""
+
+    @property
+    def snapshot(self) -> Snapshot:
+        """The drawing."""
+
+    def name(self, item: str) -> str:
+        """Designation of equipment or run."""
 
 
 def in_operation(condition: str, name: str) -> str:
@@ -23,7 +45,7 @@ def hundredths(value: float) -> str:
     return number(round(value, 2), 8)
 
 
-def named(study: Study, item: str) -> str:
+def named(study: Namer, item: str) -> str:
     """A piece of equipment for people: designation, then its label or kind: *G2 (generator)*."""
     record = study.snapshot.equipment[item]
     what = record.label or _(record.NAME).lower()
@@ -38,7 +60,7 @@ def listed(names: list[str]) -> str:
     return _("{first} and {last}").format(first=", ".join(names[:-1]), last=names[-1])
 
 
-def positions_in_words(study: Study, positions: Positions, automatic: Container[str] = ()) -> str:
+def positions_in_words(study: Namer, positions: Positions, automatic: Container[str] = ()) -> str:
     """*Q1 closed, S1 in 1 or both, T1 in pass by itself*; what a controller moves is marked."""
     parts = []
     for item, allowed in positions:
