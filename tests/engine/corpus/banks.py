@@ -299,7 +299,7 @@ def three_output_charger() -> Installation:
 
 
 def forty_eight_volts() -> Installation:
-    """A 48 V lithium bank, its 12 V supply by a converter, devices rated for the volts it reaches when charged."""
+    """A 48 V lithium bank, its 12 V supply by a converter and an emergency battery, devices rated for the volts it reaches when charged."""
     y = Yard()
     y.lithium(
         "G1",
@@ -332,5 +332,12 @@ def forty_eight_volts() -> Installation:
         y.pair(f"W{n}1", "X2.bar", f"F{n}.in", "10 AWG", 0.15, sheath="enclosed")
         y.load(f"E{n}", service, watts, place=where)
         y.pair(f"W{n}2", f"F{n}.out", f"E{n}.in", "8 AWG", 6.0, {"saloon": 1.0, where: 5.0})
+    # a lithium bank may shut itself off: what keeps the boat found and steered has a second supply
+    y.agm("G2", unit_ah=40, label="emergency battery")
+    y.fuse("F6", 60, "class T", label="emergency main")
+    y.switch("Q2", 300, label="emergency supply", in_position="open")
+    y.pair("W61", "G2.pos", "F6.in", "6 AWG", 0.15, "battery box", bundle=1)
+    y.pair("W62", "F6.out", "Q2.in", "6 AWG", 0.3, "battery box", bundle=1)
+    y.pair("W63", "Q2.out", "X2.bar", "6 AWG", 1.2, {"battery box": 0.3, "saloon": 0.9}, bundle=1)
     y.state("Under way", {"E4": 10, "E5": 24}, required_hours=24)
     return y.done()
