@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from engine.circuit.reaching import Reaching
     from engine.circuit.switching.feeding import Feeding
     from engine.circuit.switching.results import FailureTable
+    from engine.circuit.switching.upstream import Upstream
     from engine.circuit.volts import SystemVolts
     from engine.circuit.ways import Ways
 
@@ -129,6 +130,13 @@ class Study:
         from engine.circuit.switching.failing import failure_table
 
         return failure_table(self.snapshot, self.feeding)
+
+    @cached_property
+    def upstream(self) -> Upstream:
+        """Where energy may come from, against the flow: what making dead is worked out on."""
+        from engine.circuit.switching.upstream import Upstream
+
+        return Upstream(self.snapshot, self.circuit)
 
     # -- currents ---------------------------------------------------------------------------------------------------
     @cached_property
