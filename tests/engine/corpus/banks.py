@@ -333,7 +333,7 @@ def forty_eight_volts() -> Installation:
         y.load(f"E{n}", service, watts, place=where)
         y.pair(f"W{n}2", f"F{n}.out", f"E{n}.in", "8 AWG", 6.0, {"saloon": 1.0, where: 5.0})
     # a lithium bank may shut itself off: what keeps the boat found and steered has a second supply
-    y.agm("G2", unit_ah=40, label="emergency battery")
+    y.agm("G2", unit_ah=80, label="emergency battery")
     y.fuse("F6", 60, "class T", label="emergency main")
     y.switch("Q2", 300, label="emergency supply", in_position="open")
     y.pair("W61", "G2.pos", "F6.in", "6 AWG", 0.15, "battery box", bundle=1)
