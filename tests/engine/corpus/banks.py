@@ -299,7 +299,7 @@ def three_output_charger() -> Installation:
 
 
 def forty_eight_volts() -> Installation:
-    """A 48 V lithium bank, its 12 V supply by a converter and an emergency battery, devices rated for the volts it reaches when charged."""
+    """A 48 V lithium bank, 12 V by a converter or from an emergency battery, devices rated for the volts when charged."""
     y = Yard()
     y.lithium(
         "G1",
@@ -326,18 +326,30 @@ def forty_eight_volts() -> Installation:
     y.pair("W4", "X1.bar", "F2.in", "8 AWG", 0.15, sheath="enclosed")
     y.pair("W5", "F2.out", "T1.in", "8 AWG", 1.0)
     y.bus("X2", 100, label="12 V bus")
-    y.pair("W6", "T1.out", "X2.bar", "4 AWG", 0.8)
+    # a lithium bank may shut itself off: what keeps the boat seen and steered has a second supply
+    y.add(
+        "changeover",
+        "S1",
+        place="saloon",
+        label="12 V supply",
+        poles=("+",),
+        continuous_a=150,
+        rated_dc_v=48,
+        breaks_load=True,
+        makes_before_breaks=False,
+        automatic=False,
+        covered=True,
+    )
+    y.pair("W6", "T1.out", "S1.one", "4 AWG", 0.6)
+    y.pair("W7", "S1.common", "X2.bar", "4 AWG", 0.2)
+    y.agm("G2", unit_ah=80, label="emergency battery")
+    y.fuse("F6", 80, "class T", label="emergency main")
+    y.pair("W61", "G2.pos", "F6.in", "4 AWG", 0.15, "battery box", bundle=1)
+    y.pair("W62", "F6.out", "S1.two", "4 AWG", 1.2, {"battery box": 0.3, "saloon": 0.9}, bundle=1)
     for n, service, watts, where in ((4, "navigation lights", 25, "bow"), (5, "navigation electronics", 60, "helm")):
         y.dc_breaker(f"F{n}", 10, label=service)
         y.pair(f"W{n}1", "X2.bar", f"F{n}.in", "10 AWG", 0.15, sheath="enclosed")
         y.load(f"E{n}", service, watts, place=where)
         y.pair(f"W{n}2", f"F{n}.out", f"E{n}.in", "8 AWG", 6.0, {"saloon": 1.0, where: 5.0})
-    # a lithium bank may shut itself off: what keeps the boat found and steered has a second supply
-    y.agm("G2", unit_ah=80, label="emergency battery")
-    y.fuse("F6", 60, "class T", label="emergency main")
-    y.switch("Q2", 300, label="emergency supply", in_position="open")
-    y.pair("W61", "G2.pos", "F6.in", "6 AWG", 0.15, "battery box", bundle=1)
-    y.pair("W62", "F6.out", "Q2.in", "6 AWG", 0.3, "battery box", bundle=1)
-    y.pair("W63", "Q2.out", "X2.bar", "6 AWG", 1.2, {"battery box": 0.3, "saloon": 0.9}, bundle=1)
     y.state("Under way", {"E4": 10, "E5": 24}, required_hours=24)
     return y.done()
