@@ -2,11 +2,13 @@
 
 What it checks
 --------------
-* Two bonds, each at a source or a transformer, that some permitted switch state joins by neutral conductors: a
-  *warning*. The shore's bond is ashore; an inverter's holds while it inverts. Sources that can meet with their live
-  conductors too are `sources-meet`.
-* A source whose neutral meets no bond in any permitted switch state in which it is a source, where the book requires
-  one: a *danger*. That it loses its bond in some of those states only is not looked at here.
+* Two bonds that some permitted switch state joins by neutral conductors: a *warning*. The shore's bond is ashore; an
+  inverter's holds while it inverts. Two sources whose neutrals a transfer leaves joined are `neutral-not-switched`;
+  sources whose live conductors meet whenever their neutrals do are `sources-meet`.
+* A source whose neutral meets no bond in some permitted state in which it feeds a consumer, where the book requires
+  one: a *danger*. Here opening is the bad event: every breaker, switch and contactor may open, and what a controller
+  moves may stand anywhere. The bond ashore holds the shore's neutral alone, since the cord can be pulled out.
+* A supply that the book lets be unearthed passes where every device on it opens all poles, the neutral too.
 
 Why it matters
 --------------
@@ -15,17 +17,19 @@ none, a fault to a case has no way back, and no breaker opens.
 
 What to do
 ----------
-One bond, at the source in use; switch the neutral with the lives.
+One bond, at the source in use; switch the neutral with the lives, and let nothing part a source from its bond.
 
 Limits read
 -----------
-`required` (sources whose neutral must be bonded, by line).
+`required` (sources whose neutral must be bonded, by line), `unearthed` (those that may be unearthed where every device
+opens all poles), `unearthed_isolated` (those that may where the shore comes through a transformer).
 
 References
 ----------
-46 CFR 183.376(a), 2015 edition: exactly one connection to ground. ISO 13297:2020 6.8, secondary copy: at the source
-aboard; shore's neutral through its cable, never aboard; a transformer's at its secondary.
-E-11 11.5.5.2, secondary copy.
+46 CFR 183.376(a), 2015 edition: exactly one connection to ground; 183.380(a): a device in each ungrounded conductor.
+ISO 13297:2020 6.8, secondary copy: at the source aboard; shore's neutral through its cable, never aboard; a
+transformer's at its secondary, or unearthed where protection and switching are double-pole. E-11 11.5.5.2, secondary
+copy.
 """
 
 from __future__ import annotations
@@ -33,19 +37,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 from itertools import combinations
-from typing import NamedTuple
 
 from engine.builder import Builder
-from engine.circuit.meeting import Conflict, Point, joins
+from engine.circuit.meeting import AC_LIVE, Conflict, Point, joins
+from engine.circuit.poles import openings
 from engine.circuit.ways import Step
 from engine.findings import Finding, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
-from engine.rules.wording import in_condition, named
+from engine.rules.transfer._lost_bonds import Losing, Lost
+from engine.rules.transfer._neutrals import Bond, Neutral, bonds, joined_apart, neutrals, told_of_neutrals
+from engine.rules.wording import in_condition, listed, named
 from engine.study import Study
-from engine.words import N_, _
+from engine.words import N_, _, ngettext
 
 SLUG = "wrong-neutral-bond"
 WORD: Word = "danger"
@@ -53,56 +59,49 @@ TITLE = N_("neutral bonded to earth twice, or nowhere")
 LOOKS_AT = N_("AC sources and the bonds of their neutrals")
 
 
-class _Bond(NamedTuple):
-    item: str
-    node: int
-    positions: frozenset[str] | None
-
-
 def check(study: Study) -> Iterator[Remark]:
-    """One remark a pair of bonds that can meet; one a source without any."""
-    bonds = _bonds(study)
-    points = [Point(bond.node, bond.item, bond.positions) for bond in bonds]
-    meeting = {frozenset((c.one.equipment, c.other.equipment)) for c in study.meeting.conflicts}
+    """One remark a pair of bonds that can meet; one a source that can be without any."""
+    every, sources = bonds(study), neutrals(study)
+    points = [Point(bond.node, bond.item, bond.positions) for bond in every]
+    told = told_of_neutrals(study)
     pairs = [
         (i, j)
-        for i, j in combinations(range(len(bonds)), 2)
-        if bonds[i].item != bonds[j].item and frozenset((bonds[i].item, bonds[j].item)) not in meeting
+        for i, j in combinations(range(len(every)), 2)
+        if every[i].item != every[j].item and frozenset((every[i].item, every[j].item)) not in told
     ]
     found, undecided = joins(study.snapshot, study.circuit, points, pairs, ("N",))
+    meeting = {frozenset((c.one.equipment, c.other.equipment)) for c in study.meeting.conflicts}
+    met: set[str] = set()
+    said: set[frozenset[str]] = set()
     for (i, j), conflict in found.items():
-        yield _two(study, bonds[i], bonds[j], conflict)
-    for i, j in undecided:
-        ids = (bonds[i].item, bonds[j].item)
-        yield Finding(
-            rule=SLUG,
-            word="warning",
-            designations=tuple(study.name(item) for item in ids),
-            ids=ids,
-            message=_("Whether the neutral bonds of {one} and {other} can be joined is not decided.").format(
-                one=named(study, ids[0]), other=named(study, ids[1])
-            ),
-            fixes=(_("interlock them directly, or leave one of the bonds out"),),
-            undecided=True,
-            detail="two",
-        )
-    met = {bonds[n].item for pair in found for n in pair}
-    yield from _none(study, bonds, met)
+        pair = frozenset((every[i].item, every[j].item))
+        met |= pair
+        own = [[s for s in sources if s.item == every[n].item] for n in (i, j)]
+        if pair in said or (pair in meeting and not joined_apart(study, conflict, *own)):
+            continue
+        said.add(pair)
+        yield _two(study, every[i], every[j], conflict)
+    for i, j in undecided if not study.meeting.locked else ():
+        yield _not_decided_two(study, (every[i].item, every[j].item))
+    yield from _without(study, every, sources, met)
 
 
-def _bonds(study: Study) -> list[_Bond]:
-    """Links between a neutral and the protective earth, in order."""
-    nodes, made = study.circuit.nodes, []
-    for link in study.circuit.links:
-        told = study.snapshot.equipment[link.equipment].ashore()
-        if told is not None and study.circuit.joined[link.equipment] - {told.terminal}:
-            continue  # the supply is drawn: the bond recorded at the inlet is the supply's own
-        if {nodes[link.a].conductor, nodes[link.b].conductor} == {"N", "PE"} and not link.supposed:
-            made.append(_Bond(link.equipment, link.a if nodes[link.a].conductor == "N" else link.b, link.positions))
-    return made
+def _not_decided_two(study: Study, ids: tuple[str, str]) -> Finding:
+    return Finding(
+        rule=SLUG,
+        word="warning",
+        designations=tuple(study.name(item) for item in ids),
+        ids=ids,
+        message=_("Whether the neutral bonds of {one} and {other} can be joined is not decided.").format(
+            one=named(study, ids[0]), other=named(study, ids[1])
+        ),
+        fixes=(_("interlock them directly, or leave one of the bonds out"),),
+        undecided=True,
+        detail="two",
+    )
 
 
-def _two(study: Study, one: _Bond, other: _Bond, conflict: Conflict) -> Finding:
+def _two(study: Study, one: Bond, other: Bond, conflict: Conflict) -> Finding:
     positions = conflict.positions + tuple((item, (position,)) for item, position in conflict.protection)
     ids = (one.item, other.item)
     return Finding(
@@ -123,67 +122,116 @@ def _two(study: Study, one: _Bond, other: _Bond, conflict: Conflict) -> Finding:
     )
 
 
-def _none(study: Study, bonds: list[_Bond], met: set[str]) -> Iterator[Remark]:
-    """Sources whose neutral meets no bond, whatever is closed."""
-    ways, required = study.ways, study.book.option(SLUG, "required", ())
-    done: set[tuple[str, str]] = set()
-    for feed in study.circuit.feeds:
-        source, item = feed.source, feed.equipment
-        if source.system != "ac" or source.line not in required or source.in_step or (item, source.line) in done:
+# -- no bond --------------------------------------------------------------------------------------------------------
+def _without(study: Study, every: list[Bond], sources: list[Neutral], met: set[str]) -> Iterator[Remark]:
+    """Sources that can feed something while their neutral meets no bond."""
+    required, unearthed = study.book.option(SLUG, "required", ()), _unearthed(study, sources)
+    losing = Losing(study, every)
+    for source in sources:
+        if source.line not in required and source.line not in unearthed:
             continue
-        done.add((item, source.line))
-        neutral = study.circuit.node(item, source.terminal, "N")
-        if neutral is None:
+        lost = losing.lost(source)
+        if lost is None:
+            if study.proving and source.item not in met and not losing.nothing_allowed:
+                text = _("The neutral of {source} is bonded to earth whenever it feeds something.")
+                yield proved(study, SLUG, source.item, message=text.format(source=named(study, source.item)))
             continue
-        name = study.name(item)
-        if _meets(study, neutral, item, source.positions, bonds):
-            if study.proving and item not in met:
-                text = _("The neutral of {source} is bonded to earth.").format(source=named(study, item))
-                yield proved(study, SLUG, item, message=text)
-            continue
-        reached = ways.reach([neutral], partial(_can, study, item, source.positions))
-        unsaid = tuple(
-            f"{study.name(other)}.{field}"
-            for other in dict.fromkeys(study.circuit.nodes[node].equipment for node in reached)
-            if (field := study.snapshot.equipment[other].unsaid_bond())
-        )
+        single: tuple[str, ...] = ()
+        if source.line in unearthed:
+            single = _single_pole(study, source)
+            if not single:
+                if study.proving and source.item not in met:
+                    text = _("{source} may be unearthed: every device on it opens all poles.")
+                    yield proved(study, SLUG, source.item, message=text.format(source=named(study, source.item)))
+                continue
+        unsaid = _unsaid(study, source)
         if unsaid:
             yield left_open(
-                study, SLUG, WORD, item, missing=unsaid, why=_("whether its neutral is bonded to earth is not recorded")
+                study,
+                SLUG,
+                WORD,
+                source.item,
+                missing=unsaid,
+                why=_("whether its neutral is bonded to earth is not recorded"),
             )
         else:
-            yield Finding(
-                rule=SLUG,
-                word=WORD,
-                designations=(name,),
-                ids=(item,),
-                message=_("The neutral of {source} is bonded to earth nowhere.").format(source=named(study, item)),
-                fixes=(_("bond its neutral to earth at {source}").format(source=name),),
-                detail="none",
-            )
+            yield _unbonded(study, source, lost, single)
 
 
-def _can(study: Study, item: str, positions: frozenset[str] | None, step: Step) -> bool:
-    """Along neutrals, not by a contact of the source's own that is open while it is a source."""
+def _unearthed(study: Study, sources: list[Neutral]) -> set[str]:
+    """Lines that the book lets be unearthed."""
+    lines = set(study.book.option(SLUG, "unearthed", ()))
+    if any(source.line == "secondary" for source in sources):
+        lines |= set(study.book.option(SLUG, "unearthed_isolated", ()))
+    return lines
+
+
+def _single_pole(study: Study, source: Neutral) -> tuple[str, ...]:
+    """Devices on a supply that open a live conductor and can leave its neutral closed."""
+    circuit, ways = study.circuit, study.ways
+    reached = ways.reach(source.live, partial(_can, study, source, AC_LIVE))
+    found = {}
+    for o in openings(circuit):
+        here = [c for c in o.opens if c in AC_LIVE and circuit.node(o.equipment, o.a, c) in reached]
+        if o.equipment != source.item and any("N" in o.left_by(c) for c in here):
+            found[o.equipment] = None
+    return tuple(found)
+
+
+def _unsaid(study: Study, source: Neutral) -> tuple[str, ...]:
+    """Fields on the neutral of a source that would tell of a bond."""
+    reached = study.ways.reach([source.node], partial(_can, study, source, ("N",)))
+    return tuple(
+        f"{study.name(other)}.{field}"
+        for other in dict.fromkeys(study.circuit.nodes[node].equipment for node in reached)
+        if (field := study.snapshot.equipment[other].unsaid_bond())
+        and (source.line == "shore" or study.snapshot.equipment[other].ashore() is None)
+    )
+
+
+def _can(study: Study, source: Neutral, conductors: tuple[str, ...], step: Step) -> bool:
+    """Along such conductors, not by a contact of the source's own that is open while it is a source."""
     ways = study.ways
-    if not ways.conductor(step.start) == ways.conductor(step.to) == "N":
+    if ways.conductor(step.start) not in conductors or ways.conductor(step.to) not in conductors:
         return False
-    if step.link < 0 or positions is None:
+    if step.link < 0 or source.positions is None:
         return True
     link = study.circuit.links[step.link]
-    return link.equipment != item or link.positions is None or bool(link.positions & positions)
+    return link.equipment != source.item or link.positions is None or bool(link.positions & source.positions)
 
 
-def _meets(study: Study, neutral: int, item: str, positions: frozenset[str] | None, bonds: list[_Bond]) -> bool:
-    """Whether some permitted state joins the neutral of a source, while it is one, to a bond."""
-    for bond in bonds:
-        is_own = bond.item == item and bond.node == neutral
-        if is_own and (positions is None or bond.positions is None or positions & bond.positions):
-            return True
-    others = [bond for bond in bonds if bond.item != item or bond.node != neutral]
-    points = [Point(neutral, item, positions), *(Point(bond.node, bond.item, bond.positions) for bond in others)]
-    found, undecided = joins(study.snapshot, study.circuit, points, [(0, j) for j in range(1, len(points))], ("N",))
-    return bool(found or undecided)
+def _unbonded(study: Study, source: Neutral, lost: Lost, single: tuple[str, ...]) -> Finding:
+    name, item = study.name(source.item), source.item
+    if lost.undecided:
+        message = _("Whether the neutral of {source} can lose its bond to earth is not decided.")
+    elif lost.always:
+        message = _("The neutral of {source} is bonded to earth nowhere.")
+    else:
+        message = _("The neutral of {source} loses its bond to earth while it feeds {load}.")
+    text = message.format(source=named(study, item), load=named(study, lost.load) if lost.load else "")
+    fixes = [_("bond its neutral to earth at {source}").format(source=name)]
+    if lost.positions and not lost.undecided:
+        fixes.append(_("or let nothing part it from its bond while it feeds a consumer"))
+    if single:
+        names = listed([study.name(device) for device in single])
+        text += " " + ngettext(
+            "It may be unearthed only where every device opens all poles, and {devices} can leave the neutral closed.",
+            "It may be unearthed only where every device opens all poles, and {devices} can leave the neutral closed.",
+            len(single),
+        ).format(devices=names)
+        fixes.append(_("or fit devices that open the neutral too in place of {devices}").format(devices=names))
+    return Finding(
+        rule=SLUG,
+        word=WORD,
+        designations=(name,),
+        ids=(item, *single),
+        message=text,
+        condition="" if lost.always or lost.undecided else in_condition(study, lost.positions, lost.automatic),
+        positions=lost.witness,
+        fixes=tuple(fixes),
+        undecided=lost.undecided,
+        detail="none" if lost.always else "lost",
+    )
 
 
 # -- examples -------------------------------------------------------------------------------------------------------
@@ -198,8 +246,8 @@ def _transformer(*, bonded: bool | None) -> Installation:
     return b.installation
 
 
-def _changeover(poles: tuple[str, ...], *, bonded: bool = True) -> Installation:
-    b = Builder()
+def _changeover(poles: tuple[str, ...], *, bonded: bool = True, book: str = "trade-na") -> Installation:
+    b = Builder(book)
     b.add("shore_supply", "G9", ac_v=230, breaker_a=16, neutral_earthed=True)
     b.add("generator", "G2", ac_v=230, rating_a=20, bonds_neutral=bonded)
     b.add("changeover", "S1", poles=poles, has_off=True)
@@ -221,14 +269,91 @@ def _inverter(*, bonds: bool) -> Installation:
     return b.installation
 
 
+def _at_the_panel(poles: tuple[str, ...]) -> Installation:
+    """A generator whose neutral is bonded on the panel's bus, behind a breaker and a contactor."""
+    b = Builder()
+    b.add("generator", "G2", ac_v=120, rating_a=20, bonds_neutral=False)
+    b.add("circuit_breaker", "F1", rating_a=20, poles=("L1", "N"))
+    b.add("contactor", "K1", poles=poles)
+    b.add("bus_bar", "X2", bonds_neutral=True)
+    b.add("load", "E1", ac_v=120, power_w=500)
+    b.add("load", "E2", ac_v=120, power_w=500)
+    b.run("W1", "G2.out", "F1.in", function="ac")
+    b.run("W2", "F1.out", "K1.in", function="ac")
+    b.run("W3", "K1.out", "X2.bar", function="ac")
+    b.run("W4", "X2.bar", "E1.in", function="ac")
+    b.run("W5", "F1.out", "E2.in", function="ac")
+    return b.installation
+
+
+def _secondary(*poles: str) -> Installation:
+    """A transformer's secondary that is bonded nowhere, as the metric book permits."""
+    b = Builder("metric")
+    b.add("shore_supply", "G9", ac_v=230, breaker_a=16, neutral_earthed=True)
+    b.add("isolation_transformer", "T1", primary_v=230, secondary_v=230, bonds_neutral=False)
+    b.add("circuit_breaker", "F1", rating_a=16, poles=poles)
+    b.add("load", "E1", ac_v=230, power_w=500)
+    b.run("W1", "G9.out", "T1.primary", function="ac")
+    b.run("W2", "T1.secondary", "F1.in", function="ac")
+    b.run("W3", "F1.out", "E1.in", function="ac")
+    return b.installation
+
+
+def _bonded_aboard() -> Installation:
+    """Shore power whose neutral is tied to earth on the boat's panel as well."""
+    b = Builder("metric")
+    b.add("shore_supply", "G9", ac_v=230, breaker_a=16, neutral_earthed=True)
+    b.add("bus_bar", "X2", bonds_neutral=True)
+    b.add("load", "E1", ac_v=230, power_w=500)
+    b.run("W1", "G9.out", "X2.bar", function="ac")
+    b.run("W2", "X2.bar", "E1.in", function="ac")
+    return b.installation
+
+
 GOOD = (
     Example("an inverter/charger that bonds its neutral while it inverts", lambda: _inverter(bonds=True)),
     Example("a transformer bonds its secondary, the shore its own neutral", lambda: _transformer(bonded=True)),
     Example("a changeover that switches the neutral", lambda: _changeover(("L1", "N"))),
+    Example("a bond that a contactor parts only where it parts the load too", lambda: _parted_with_the_load()),
+    Example(
+        "a secondary that is bonded nowhere, its breaker opening both poles",
+        lambda: _secondary("L1", "N"),
+        book="metric",
+    ),
 )
 BAD = (
     Example("an inverter/charger that has no bond while it inverts", lambda: _inverter(bonds=False), (("T1",),)),
     Example("a transformer's secondary bonded nowhere", lambda: _transformer(bonded=False), (("T1",),)),
-    Example("a changeover that leaves the neutral", lambda: _changeover(("L1",)), (("G9", "G2"),)),
     Example("a generator bonded nowhere", lambda: _changeover(("L1", "N"), bonded=False), (("G2",),)),
+    Example(
+        "a changeover that leaves the neutral, by a text that lets neutrals be joined",
+        lambda: _changeover(("L1",), book="us-46cfr"),
+        (("G9", "G2"),),
+        book="us-46cfr",
+    ),
+    Example("shore power bonded aboard too", _bonded_aboard, (("G9", "X2"),), book="metric"),
+    Example(
+        "a contactor between a generator and its bond, a load before it",
+        lambda: _at_the_panel(("L1", "N")),
+        (("G2",),),
+        condition="F1 closed, K1 open by itself",
+    ),
+    Example(
+        "a secondary that is bonded nowhere, its breaker opening one pole",
+        lambda: _secondary("L1"),
+        (("T1",),),
+        book="metric",
+    ),
 )
+
+
+def _parted_with_the_load() -> Installation:
+    b = Builder()
+    b.add("generator", "G2", ac_v=120, rating_a=20, bonds_neutral=False)
+    b.add("contactor", "K1", poles=("L1", "N"))
+    b.add("bus_bar", "X2", bonds_neutral=True)
+    b.add("load", "E1", ac_v=120, power_w=500)
+    b.run("W1", "G2.out", "K1.in", function="ac")
+    b.run("W2", "K1.out", "X2.bar", function="ac")
+    b.run("W3", "X2.bar", "E1.in", function="ac")
+    return b.installation
