@@ -21,6 +21,7 @@ from engine.circuit.switching.feeding import Feeding
 from engine.circuit.switching.results import Cell, Failure, FailureTable, FedBy
 from engine.equipment.behaviour import Remote
 from engine.installation.model import Snapshot
+from engine.pausing import pause
 from engine.words import _
 
 __all__ = ["failure_table", "failures"]
@@ -39,6 +40,7 @@ def failure_table(snapshot: Snapshot, feeding: Feeding, everything: bool = False
     for load, before in zip(loads, normal, strict=True):
         row = []
         for failure in some:
+            pause()
             fed = feeding.fed(load, failure)
             row.append(Cell(load, failure, fed, _same(before, fed)))
         cells.append(tuple(row))

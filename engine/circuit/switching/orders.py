@@ -21,6 +21,7 @@ from engine.circuit.switching._play import core, depths, reliefs
 from engine.circuit.switching._safety import Safety
 from engine.circuit.switching._steps import reason, steps, unsafe
 from engine.circuit.switching.results import Order
+from engine.pausing import pause
 from engine.study import Study
 
 __all__ = ["BUDGET", "order"]
@@ -49,7 +50,8 @@ class _Ordering:
         self._budget, self._looked = budget, 0
 
     def left(self) -> int:
-        """States that may still be looked at."""
+        """States that may still be looked at; asked before each, so that the search can be given up here."""
+        pause()
         return self._budget - self._looked - SOLVED_COSTS * self.current.solved
 
     def made(self) -> Order:
