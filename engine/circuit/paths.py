@@ -58,11 +58,13 @@ class Net:
         supposed: bool = False,
         without: Container[int] = (),
         backwards: bool = False,
+        parted: str = "",
     ) -> None:
         """Take the conductors named; `both_ways`: a diode conducts backwards too (for alternating current).
 
         `supposed`: contacts are there of which the record does not say so. `without`: nodes that join nothing.
-        `backwards`: arcs lead against the current, from what is fed to what feeds it.
+        `backwards`: arcs lead against the current, from what is fed to what feeds it. `parted`: equipment whose
+        contacts join nothing.
         """
         self.circuit = circuit
         self.states = states
@@ -74,6 +76,8 @@ class Net:
         guarded: list[tuple[Link, int]] = []
         for link in circuit.links:
             if not (wanted[link.a] and wanted[link.b]) or (link.supposed and not supposed):
+                continue
+            if parted and link.equipment == parted:
                 continue
             guard = self._guard(link)
             if guard is None:

@@ -143,8 +143,7 @@ def _permitted(
     states = states_of(study.snapshot, study.circuit)
     if allows_nothing(states):
         return True  # the interlocks contradict each other and prove nothing
-    own = {number for number, node in enumerate(study.circuit.nodes) if node.equipment == item}
-    net = Net(study.circuit, states, conductors, without=own)
+    net = Net(study.circuit, states, conductors, parted=item)
     wanted = {net.terminal(node, equipment, positions) for node, equipment, positions in targets}
     for start in {net.at(node) for node in starts}:
         found = search(net, start, wanted, enough=1)
