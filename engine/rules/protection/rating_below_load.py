@@ -30,19 +30,21 @@ References
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from engine.books.ampacity import amps, at_least
 from engine.circuit.faults.curves import clearing
 from engine.circuit.flow.results import DeviceFlow, Flow
 from engine.circuit.in_series import in_series
 from engine.equipment.base import LIVE, Draw
+from engine.equipment.switching.switching_module import Channel
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.bounds import weighty
 from engine.rules.example_boats import set_condition
 from engine.rules.example_parts import boat, cable
+from engine.rules.protection._channels import Carried, Told, called, flowing, item_of
+from engine.rules.protection._channels import devices as by_device
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
@@ -56,50 +58,26 @@ LOOKS_AT = N_("protective devices, and what flows through them")
 SOLVES = True  # rests on solved currents
 
 
-class _Carried(NamedTuple):
-    """What a device carries and what it may: `limit_a` continuously, or its rating where `is_brief`."""
-
-    amps: float
-    limit_a: float
-    condition: str
-    what: str
-    ids: tuple[str, ...] = ()
-    is_brief: bool = False
-    limit: str = "share"  # the value of the book that it is held to
-
-
-class _Told(NamedTuple):
-    """What is found device by device: the worst of each, and why others could not be judged."""
-
-    ratings: dict[str, float | None]
-    most: dict[str, _Carried] = {}
-    gaps: dict[str, tuple[tuple[str, ...], str]] = {}
-
-    def carries(self, device: str, carried: _Carried) -> None:
-        """Keep it if it is further above what the device may carry; of two alike the later."""
-        before = self.most.get(device)
-        if before is None or carried.amps * before.limit_a >= before.amps * carried.limit_a * (1 - 1e-6):
-            self.most[device] = carried
-
-
 def check(study: Study) -> Iterator[Remark]:
     """At most one remark a device for what it carries, one for what starts behind it."""
-    devices = {link.equipment: link.protection for link in study.circuit.links if link.protection is not None}
+    devices = by_device(study)
     ratings = {item: of.rating_a if (of.rating_a or 0.0) > 0 else None for item, of in devices.items()}
-    told = _Told(ratings, {}, {})
+    told = Told(ratings, {}, {})
     for flow in study.flows:
         _of_condition(study, flow, told)
-        for device in flow.devices:
+        for device in flowing(flow, ratings):
             of = devices.get(device.equipment)
             if of is not None and ratings[device.equipment] is None and (device.amps > 0 or device.at_least):
-                gap = (f"{study.name(device.equipment)}.{of.missing}",)
+                gap = (f"{study.name(item_of(device.equipment))}.{of.missing}",)
                 told.gaps.setdefault(device.equipment, (gap, _("what it carries continuously is not known")))
     _of_charging(study, told)
     _of_lighting(study, told)
     _of_single_loads(study, told)
     alike: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for item in sorted(told.most.keys() | told.gaps.keys()):
-        if item in told.most and told.most[item].amps > told.most[item].limit_a * (1 + 1e-9):
+        if ":" in item and item_of(item) in told.most and told.most[item_of(item)].is_over():
+            continue  # told of the whole
+        if item in told.most and told.most[item].is_over():
             yield _finding(study, item, told.most[item], ratings[item] or 0.0)
         elif item in told.gaps:
             alike.setdefault(told.gaps[item], []).append(item)
@@ -110,15 +88,15 @@ def check(study: Study) -> Iterator[Remark]:
     yield from _starts(study, ratings)
 
 
-def _proofs(study: Study, told: _Told) -> Iterator[Remark]:
+def _proofs(study: Study, told: Told) -> Iterator[Remark]:
     """What each device that is neither found nor left open carries: with every load on, or for hours."""
-    most: dict[str, _Carried] = {}
+    most: dict[str, Carried] = {}
     rates = [(item, carried) for item, carried in told.most.items()]
     for flow in study.flows:
-        for device in flow.devices:
+        for device in flowing(flow, told.ratings):
             limit_a = _continuous_a(study, device.equipment, told)
             if limit_a and device.amps > 0:
-                rates.append((device.equipment, _Carried(device.amps, limit_a, flow.name, "")))
+                rates.append((device.equipment, Carried(device.amps, limit_a, flow.name, "")))
     for item, carried in rates:
         if carried.amps <= carried.limit_a * (1 + 1e-9) and item not in told.gaps:
             before = most.get(item)
@@ -126,30 +104,32 @@ def _proofs(study: Study, told: _Told) -> Iterator[Remark]:
                 most[item] = carried
     for item, carried in sorted(most.items()):
         worst = told.most.get(item)
-        if worst is None or worst.amps <= worst.limit_a * (1 + 1e-9):
+        if worst is None or not worst.is_over():
             found, limit = ("current", carried.amps), ("continuous", carried.limit_a)
             where, what = carried.condition, carried.what
-            yield proved(study, SLUG, item, found=found, limit=limit, unit="A", condition=where, arithmetic=what)
+            yield proved(
+                study, SLUG, item_of(item), found=found, limit=limit, unit="A", condition=where, arithmetic=what
+            )
 
 
 def _share(study: Study, item: str) -> float:
-    trip = study.snapshot.equipment[item].trip()
+    trip = study.snapshot.equipment[item_of(item)].trip()
     if trip is not None and trip.continuous_percent is not None:
         return trip.continuous_percent / 100
     limit = study.book.limit(SLUG, "share")
     return limit.value if limit is not None else 1.0
 
 
-def _continuous_a(study: Study, item: str, told: _Told) -> float | None:
+def _continuous_a(study: Study, item: str, told: Told) -> float | None:
     rating = told.ratings.get(item)
     return None if rating is None else _share(study, item) * rating
 
 
-def _of_condition(study: Study, flow: Flow, told: _Told) -> None:
+def _of_condition(study: Study, flow: Flow, told: Told) -> None:
     """What flows for hours. Only where everything together exceeds a device's share are the lasting loads looked at."""
     over: list[str] = []
     unsure: dict[str, tuple[str, ...]] = {}
-    for device in flow.devices:
+    for device in flowing(flow, told.ratings):
         limit_a = _continuous_a(study, device.equipment, told)
         if limit_a is None:
             continue
@@ -163,7 +143,7 @@ def _of_condition(study: Study, flow: Flow, told: _Told) -> None:
     limit = study.book.limit(SLUG, "continuous")
     not_full = _("what flows through it for hours is not known in full")
     if not operation.has_hours or limit is None:
-        carried = {device.equipment: device.amps for device in flow.devices}
+        carried = {device.equipment: device.amps for device in flowing(flow, told.ratings)}
         for item in over:
             why = _("{amps} flow through it with every load on; for how long is not recorded")
             told.gaps.setdefault(item, (_hours_missing(study, flow), why.format(amps=amps(carried[item]))))
@@ -175,11 +155,11 @@ def _of_condition(study: Study, flow: Flow, told: _Told) -> None:
 
     what = _("what runs for {hours} h or more").format(hours=number(limit.value))
     steady = solved(study.snapshot, study.circuit, operation._replace(on=lasting), study.book, "nominal")
-    for device in steady.devices:
+    for device in flowing(steady, told.ratings):
         limit_a = _continuous_a(study, device.equipment, told)
         if limit_a is None:
             continue
-        told.carries(device.equipment, _Carried(device.amps, limit_a, flow.name, what))
+        told.carries(device.equipment, Carried(device.amps, limit_a, flow.name, what))
         if lacks := _may_be_more(study, device, limit_a):
             told.gaps.setdefault(device.equipment, (lacks, not_full))
 
@@ -199,7 +179,7 @@ def _hours_missing(study: Study, flow: Flow) -> tuple[str, ...]:
     return (f"{name}.duties",)
 
 
-def _of_charging(study: Study, told: _Told) -> None:
+def _of_charging(study: Study, told: Told) -> None:
     """The full cold output of every charging source, in the devices that carry nothing else."""
     for feed in study.circuit.feeds:
         source = feed.source
@@ -211,10 +191,10 @@ def _of_charging(study: Study, told: _Told) -> None:
         for device in in_series(study.coverage, feed.node, feed.equipment):
             limit_a = _continuous_a(study, device, told)
             if limit_a is not None:
-                told.carries(device, _Carried(source.limit_a, limit_a, "", what, (feed.equipment,)))
+                told.carries(device, Carried(source.limit_a, limit_a, "", what, (feed.equipment,)))
 
 
-def _of_lighting(study: Study, told: _Told) -> None:
+def _of_lighting(study: Study, told: Told) -> None:
     """The connected load of every lighting circuit."""
     share = study.book.limit(SLUG, "lighting")
     for item, record in study.snapshot.equipment.items() if share is not None else ():
@@ -231,11 +211,11 @@ def _of_lighting(study: Study, told: _Told) -> None:
                 if rating is not None:
                     own = _share(study, device)
                     limit_a, held = max(share.value, own) * rating, "lighting" if own <= share.value else "share"
-                    carried = _Carried(by_kind[draw.kind], limit_a, "", _("the lights connected"), (item,), limit=held)
+                    carried = Carried(by_kind[draw.kind], limit_a, "", _("the lights connected"), (item,), limit=held)
                     told.carries(device, carried)
 
 
-def _of_single_loads(study: Study, told: _Told) -> None:
+def _of_single_loads(study: Study, told: Told) -> None:
     """What one load takes, in the devices that carry nothing else, against their rating: for minutes it is too much."""
     brief = study.book.option("switch-overloaded", "minutes_services", ())
     equipment = study.snapshot.equipment
@@ -253,9 +233,9 @@ def _of_single_loads(study: Study, told: _Told) -> None:
             for device in _before(study, item, draw):
                 rating = told.ratings.get(device)
                 before = told.most.get(device)
-                is_told = before is not None and before.amps > before.limit_a * (1 + 1e-9)
+                is_told = before is not None and before.is_over()
                 if rating is not None and taken > rating * (1 + 1e-9) and not is_told:
-                    told.most[device] = _Carried(taken, rating, condition, what, (item,), is_brief=True)
+                    told.most[device] = Carried(taken, rating, condition, what, (item,), is_brief=True)
 
 
 def _before(study: Study, item: str, draw: Draw) -> tuple[str, ...]:
@@ -296,16 +276,17 @@ def _gap(study: Study, items: list[str], missing: tuple[str, ...], why: str, det
     return NotJudged(
         rule=SLUG,
         would_be=WORD,
-        designations=tuple(study.name(item) for item in items),
-        ids=tuple(items),
+        designations=tuple(dict.fromkeys(study.name(item_of(item)) for item in items)),
+        ids=tuple(dict.fromkeys(map(item_of, items))),
         missing=missing,
         why=why,
         detail=detail,
     )
 
 
-def _finding(study: Study, item: str, carried: _Carried, rating: float) -> Finding:
-    name, limit = study.name(item), carried.limit_a
+def _finding(study: Study, key: str, carried: Carried, rating: float) -> Finding:
+    item, limit = item_of(key), carried.limit_a
+    name = study.name(item)
     if carried.is_brief:
         message = _("{device} ({rating}) carries {carried}{where}: {what}.")
         arithmetic = f"{amps(rating)} < {amps(carried.amps)}"
@@ -328,7 +309,7 @@ def _finding(study: Study, item: str, carried: _Carried, rating: float) -> Findi
         designations=(name, *(study.name(one) for one in carried.ids)),
         ids=(item, *carried.ids),
         message=message.format(
-            device=name,
+            device=called(study, key),
             rating=show(rating, "A"),
             carried=amps(carried.amps),
             where=_(" in {condition}").format(condition=carried.condition) if carried.condition else "",
@@ -336,6 +317,7 @@ def _finding(study: Study, item: str, carried: _Carried, rating: float) -> Findi
             limit=amps(limit),
         ),
         condition=carried.condition,
+        detail=key.partition(":")[2],
         figures=(
             Figure("current", carried.amps, "A"),
             Figure("rating" if carried.is_brief else "continuous", limit, "A"),
@@ -416,6 +398,21 @@ def _pumping(starting_s: float) -> Installation:
     return b.installation
 
 
+def _channels(second_a: float) -> Installation:
+    """A module of 10 A and 20 A: together they carry more than the lesser trips at."""
+    b = boat()
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=200.0, chemistry="AGM", internal_resistance_ohm=0.001)
+    b.add("fuse", "F1", rating_a=60)
+    b.add("switching_module", "A1", dc_v=12, channels=(Channel(number=1, rating_a=10), Channel(number=2, rating_a=20)))
+    cable(b, "W1", "G1.pos", "F1.in", "6 AWG", 6, function="dc pair")
+    cable(b, "W2", "F1.out", "A1.supply", "6 AWG", 12, function="dc pair")
+    for n, load_a in ((1, 6.0), (2, second_a)):
+        b.add("load", f"E{n}", dc_v=12, current_a=load_a)
+        cable(b, f"W{n}3", f"A1.ch{n}", f"E{n}.in", "10 AWG", 60, function="dc pair")
+    set_condition(b, "At anchor", {"E1": 10.0, "E2": 10.0})
+    return b.installation
+
+
 GOOD = (
     Example("half its rating", lambda: _carrying(10)),
     Example("16 A on 20 A: 80 %", lambda: _carrying(16)),
@@ -424,11 +421,13 @@ GOOD = (
     Example("an alternator of 80 A on 100 A", lambda: _charging(100)),
     Example("a start of 0.05 s", lambda: _pumping(0.05)),
     Example("20 A on 20 A for an hour", lambda: _carrying(20, hours=1.0)),
+    Example("each channel of a module within its share", lambda: _channels(15)),
 )
 BAD = (
     Example("far above its share", lambda: _carrying(25), (("F1",),), condition="At anchor"),
     Example("17 A on 20 A all night", lambda: _carrying(17), (("F1",),)),
     Example("21 A on 20 A, if for an hour only", lambda: _carrying(21, hours=1.0), (("F1", "E1"),)),
     Example("cold it gives 80 A, more than 80 % of 90 A", lambda: _charging(90), (("F1", "G2"),)),
+    Example("the second channel of a module above its share", lambda: _channels(17), (("A1",),)),
     Example("a start of three seconds at three and a half times the fuse", lambda: _pumping(3.0), (("F1", "M1"),)),
 )
