@@ -299,7 +299,7 @@ def three_output_charger() -> Installation:
 
 
 def forty_eight_volts() -> Installation:
-    """A 48 V lithium bank, 12 V by a converter or from an emergency battery, devices rated for the volts when charged."""
+    """A 48 V lithium bank, 12 V by a converter or from an emergency battery, devices rated for charging volts."""
     y = Yard()
     y.lithium(
         "G1",
