@@ -1,0 +1,1 @@
+"""Every template, one file each."""
