@@ -13,10 +13,11 @@ import msgspec
 from engine.circuit.energy.results import Energy
 from engine.circuit.faults.results import Faults
 from engine.circuit.flow.results import Flow, Start
-from engine.circuit.switching.results import FailureTable, FedBy
+from engine.circuit.switching.results import FailureTable, FedBy, Order
+from engine.installation.model import Snapshot
 from engine.sizing.results import Answer
 
-__all__ = ["energy_object", "failures_object", "faults_object", "flow_object", "size_object"]
+__all__ = ["energy_object", "failures_object", "faults_object", "flow_object", "order_object", "size_object"]
 
 
 def flow_object(flow: Flow, starts: tuple[Start, ...] = ()) -> dict[str, Any]:
@@ -77,6 +78,37 @@ def failures_object(table: FailureTable) -> dict[str, Any]:
         ],
         "failures": failures,
         "essential_not_recorded": list(table.not_recorded),
+    }
+
+
+def order_object(order: Order, snapshot: Snapshot) -> dict[str, Any]:
+    """An order of switching; ids of conditions and equipment, designations and markings beside them in the steps."""
+    steps = []
+    for step in order.steps:
+        record = snapshot.equipment[step.item]
+        steps.append(
+            {
+                "do": step.kind,
+                "item": step.item,
+                "designation": record.designation,
+                "marking": record.marking,
+                "from": step.before,
+                "to": step.after,
+                "why": step.why,
+                "see": list(step.see),
+            }
+        )
+    return {
+        "from": order.start,
+        "to": order.stop,
+        "found": order.found,
+        "not_decided": order.undecided,
+        "reason": order.reason,
+        "steps": steps,
+        "kept": list(order.kept),
+        "dark": list(order.dark),
+        "missing": list(order.missing),
+        "supposed": list(order.taken),
     }
 
 

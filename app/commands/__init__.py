@@ -45,6 +45,7 @@ def every() -> tuple[Command, ...]:
         print_sheets,
         rules,
         size,
+        switch,
     )
 
     return (
@@ -56,6 +57,7 @@ def every() -> tuple[Command, ...]:
         energy,
         size,
         failures,
+        switch,
         print_sheets,
         parts,
         import_lists,

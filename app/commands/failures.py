@@ -8,7 +8,7 @@ from app.commands.figures import add_common, studied, write, write_json
 from app.commands.opening import output, say
 from engine.words import N_, _
 
-__all__ = ["HELP", "NAME", "add_arguments", "run"]
+__all__ = ["HELP", "NAME", "add_arguments", "number", "run"]
 
 NAME = "failures"
 HELP = N_("from what each essential load can still be fed when something has failed, and in which switch positions")
@@ -23,14 +23,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--all", action="store_true", help=_("also the failure of each device that one load alone rests on")
     )
     parser.add_argument(
-        "--budget", type=_number, metavar="N", help=_("conditions a search may look at before it gives up (20000)")
+        "--budget", type=number, metavar="N", help=_("conditions a search may look at before it gives up (20000)")
     )
     parser.add_argument(
         "-o", "--output", metavar="OUT", help=_("write the table to a file: .pdf, .xlsx, .csv or .json")
     )
 
 
-def _number(text: str) -> int:
+def number(text: str) -> int:
+    """A whole number above 0, as an argument."""
     if not text.isdigit() or int(text) == 0:
         raise argparse.ArgumentTypeError(_("{text!r} is not a whole number above 0").format(text=text))
     return int(text)

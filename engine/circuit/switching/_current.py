@@ -7,6 +7,7 @@ from typing import NamedTuple
 from engine.circuit.flow.operating import Operation
 from engine.circuit.live import live_items
 from engine.circuit.switching._hands import Hands, State, Thing
+from engine.pausing import pause
 from engine.study import Study
 
 __all__ = ["NIL_A", "Amps", "Current"]
@@ -75,6 +76,7 @@ class Current:
 
             hands, study, made = self.hands, self.study, []
             for positions in hands.surroundings(state):
+                pause()
                 operation = Operation(
                     condition="",
                     name="",

@@ -16,6 +16,7 @@ from engine.circuit.switching._current import Current
 from engine.circuit.switching._dangers import Fault
 from engine.circuit.switching._hands import OFF, ON, RUNS, Hands, State, Thing
 from engine.circuit.switching._safety import Safety
+from engine.pausing import pause
 from engine.study import Study
 from engine.words import _
 
@@ -66,6 +67,7 @@ class Moving:
             _total, depth, _serial, state, before, by = heapq.heappop(heap)
             if state in came:
                 continue
+            pause()
             if looked >= budget():
                 return Path(None, False, tuple(blocks), looked)
             looked += 1

@@ -84,7 +84,9 @@ def _see(
     yield from _comes_alive(study, hands, moving, before, after)
     yield from _relays(study, hands, moving, before, after)
     if upcoming is not None and upcoming.kind == "switch" and upcoming.breaks_load is not True:
-        yield _("no current in {name}: its ammeter, where it has one, at nil").format(name=_called(study, upcoming.item))
+        yield _("no current in {name}: its ammeter, where it has one, at nil").format(
+            name=_called(study, upcoming.item)
+        )
 
 
 def _comes_alive(study: Study, hands: Hands, moving: Moving, before: State, after: State) -> Iterator[str]:
@@ -141,13 +143,21 @@ def reason(study: Study, hands: Hands, blocks: Sequence[Block], keep: tuple[str,
     else:
         head = _("There is no safe order.")
     told: dict[str, str] = {}
-    for block in sorted(blocks, key=lambda b: hands.left(b.state)):
+    for block in sorted(blocks, key=lambda b: (_strays(b), hands.left(b.state))):
+        if _strays(block) and told:
+            break
         if block.fault.text not in told:
             move = _move(study, block.thing, block.to)
             told[block.fault.text] = _("{move}: {what}.").format(move=move, what=block.fault.text)
         if len(told) == MOST_TOLD:
             break
     return " ".join((head, *(text[0].upper() + text[1:] for text in told.values())))
+
+
+def _strays(block: Block) -> bool:
+    """Whether the move would not have come nearer to the end."""
+    n = block.thing
+    return n.steps(block.to) >= max(n.steps(p) for p in n.positions if block.to in n.near[p])
 
 
 def _move(study: Study, thing: Thing, to: str) -> str:
