@@ -10,7 +10,7 @@ state within none of them leaves it with none: `States.outside` finds one or pro
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from typing import NamedTuple
 
 from engine.circuit.expand import Circuit
@@ -34,9 +34,17 @@ class BatteryWays:
     """The switches between DC sources and batteries, and what they join."""
 
     def __init__(
-        self, snapshot: Snapshot, circuit: Circuit, protection_opens: bool = True, budget: int = BUDGET
+        self,
+        snapshot: Snapshot,
+        circuit: Circuit,
+        protection_opens: bool = True,
+        budget: int = BUDGET,
+        without: Container[str] = (),
     ) -> None:
-        """With `protection_opens` a breaker counts as able to open; else as closed unless it is used as a switch."""
+        """With `protection_opens` a breaker counts as able to open; else as closed unless it is used as a switch.
+
+        `without`: switches that join nothing.
+        """
         self._circuit, self._budget = circuit, budget
         self.banks: dict[str, int] = {}  # batteries and the nodes of their positives
         self.absorbers: dict[str, int] = {}  # what takes the surge of a machine
@@ -54,6 +62,9 @@ class BatteryWays:
                 keep.update(_poles(circuit, item))
         self.states = in_between(snapshot, circuit, keep, protection_opens)
         self._plus = Net(circuit, self.states, ("+",), both_ways=False)
+        dropped = {number for item, number in self.states.number.items() if item in without}
+        for node, arcs in self._plus.arcs.items():
+            self._plus.arcs[node] = [arc for arc in arcs if arc.device not in dropped]
         self._minus = Net(circuit, self.states, ("-",))
 
     def joined(self, item: str, node: int, targets: Mapping[str, int]) -> dict[str, Joined]:

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar
 from engine.equipment._facts import ControlledBy, Poles
 from engine.equipment._systems import figure, lines_of, opened, together
 from engine.equipment.base import ALL, CLOSED, OPEN_CLOSED, Contact, Equipment, Role, Terminal
+from engine.equipment.parting import Opens
 from engine.record import Fact
 from engine.words import N_
 
@@ -47,6 +48,10 @@ class PreCharge(Equipment, frozen=True, kw_only=True):
     def contacts(self) -> tuple[Contact, ...]:
         """Through the resistor when closed; every other conductor passes straight."""
         return (Contact("in", "out", opened(self.poles), CLOSED),)
+
+    def parts(self) -> Opens:
+        """Its resistor limits the current."""
+        return super().parts()._replace(gentle=True)
 
     def summary(self) -> tuple[str, ...]:
         """Resistor and time."""
