@@ -78,7 +78,7 @@ def _step(question: Question, act: Act) -> MakeDead:
     elif act.kind == "cover":
         why = _("an array gives its full voltage in any daylight: cover all of it so that no light comes through")
     elif act.kind == "draw":
-        why = _("no switch nearer does it; a fuse is drawn without current only, and kept where nobody puts it back")
+        why = _("no one switch does it; a fuse is drawn without current only, and kept where nobody puts it back")
     return MakeDead(act.kind, act.item, act.position, _cuts(question, act), why)
 
 
