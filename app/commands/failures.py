@@ -69,5 +69,4 @@ def run(arguments: argparse.Namespace) -> int:
         from app.text_report import output_width
 
         write(as_text(arguments.file, study, table, output_width()))
-    undecided = any(cell.fed.undecided for row in table.cells for cell in row)
-    return int(undecided or any(failure.missing for failure in table.failures))
+    return int(table.is_undecided or any(failure.missing for failure in table.failures))

@@ -151,6 +151,13 @@ def _notes(study: Study, table: FailureTable) -> list[str]:
     if table.not_recorded:
         names = ", ".join(study.name(item) for item in table.not_recorded)
         notes.append(_("Not recorded whether essential, and so not looked at: {names}.").format(names=names))
+    if table.is_undecided:
+        notes.append(
+            _(
+                "Where it says “not decided” a search was stopped before it could tell, and what that leaves dark is not "
+                "known either: give it more with --budget."
+            )
+        )
     if study.feeding.forbidden.always:
         notes.append(_("Two AC sources can meet in every state: see sources-meet. That was not minded here."))
     assumed = [f.item for f in table.normal if any(way.assumed_return and way.stands_alone for way in f.ways)]

@@ -7,7 +7,7 @@ from engine.circuit.switching.results import Order, Step
 from engine.installation.model import Snapshot
 from engine.words import _
 
-__all__ = ["called", "condition_name", "deed", "order_report", "where"]
+__all__ = ["called", "condition_name", "deed", "order_report", "what", "where"]
 
 
 def condition_name(snapshot: Snapshot, condition: str) -> str:

@@ -29,6 +29,7 @@ __all__ = ["Feeding", "Supply", "Through", "supplies"]
 
 RETURNS = ("-", "N")
 ENOUGH = 6  # smallest sets of positions tried for each source
+MANY = 200  # tried where the smallest are all ruled out
 NOTHING_FAILED = Failure("none", "")
 
 
@@ -66,6 +67,13 @@ class _Nets(NamedTuple):
     from_batteries: Net | None  # `live` without converters that bring nothing from a battery; `None`: there are none
 
 
+class _Sets(NamedTuple):
+    """Sets of positions by number of the source; sources of which there may be more sets than those."""
+
+    cubes: dict[int, tuple[int, ...]]
+    cut_short: frozenset[int]
+
+
 class _Known(NamedTuple):
     """A way and all equipment it rests on."""
 
@@ -93,7 +101,7 @@ class Feeding:
         self.through = tuple(each for each in through if passes is None or passes(each))
         self._traced = Traced(circuit, self.through)
         self._nets: dict[Failure, _Nets] = {}
-        self._sets: dict[tuple[Failure, bool, int], tuple[dict[int, tuple[int, ...]], frozenset[int]]] = {}
+        self._sets: dict[tuple[Failure, bool, int, int], _Sets] = {}
         self._known: dict[tuple[Failure, str], tuple[tuple[_Known, ...], tuple[str, ...]]] = {}
         self._states: dict[int, dict[str, str] | None] = {}
 
@@ -149,50 +157,62 @@ class Feeding:
         return any(stands.get(item) not in positions for item, positions in failure.held)
 
     def _found(self, item: str, failure: Failure, wanted: dict[int, Supply], undecided: list[str]) -> dict[int, _Known]:
-        live, back = self._points(item)
-        nets = self._nets_of(failure)
-        if not live or any(node in nets.gone for node in live):
+        live, _back = self._points(item)
+        if not live or any(node in self._nets_of(failure).gone for node in live):
             return {}
         made: dict[int, _Known] = {}
-        sets = [self._cubes(failure, True, node) for node in live]
-        returns = [self._cubes(failure, False, node) for node in back]
         for number, supply in wanted.items():
-            if any(number in open_ones for _cubes, open_ones in sets):
-                undecided.append(supply.equipment)
-            choices = [cubes.get(number, ()) for cubes, _open in sets]
-            if not all(choices):
-                continue
-            assumed = False
-            for node, (cubes, open_ones) in zip(back, returns, strict=True):
-                if number in cubes:
-                    choices.append(cubes[number])
-                elif number in open_ones:
-                    undecided.append(supply.equipment)
-                    choices.append(())
-                elif self._is_drawn_back(node, number):
-                    choices.append(())  # drawn, and not closed in any state left
-                else:
-                    assumed = True
-            if not all(choices):
-                continue
-            known = self._first(item, supply, self._both(choices, nets.given), nets.given, assumed, undecided)
+            known: _Known | None = None
+            is_whole = False
+            for enough in (ENOUGH, MANY):  # more of the sets only where the smallest are all ruled out
+                known, is_whole = self._tried(item, failure, number, supply, enough)
+                if known is not None or is_whole:
+                    break
             if known is not None:
                 made[number] = known
+            elif not is_whole:
+                undecided.append(supply.equipment)
         return made
 
+    def _tried(
+        self, item: str, failure: Failure, number: int, supply: Supply, enough: int
+    ) -> tuple[_Known | None, bool]:
+        """The way of one source among the smallest sets of positions; whether those were all there are."""
+        live, back = self._points(item)
+        given = self._nets_of(failure).given
+        choices: list[tuple[int, ...]] = []
+        is_whole, assumed = True, False
+        for node in live:
+            sets = self._cubes(failure, True, node, enough)
+            choices.append(sets.cubes.get(number, ()))
+            is_whole &= number not in sets.cut_short
+        for node in back:
+            sets = self._cubes(failure, False, node, enough)
+            if number in sets.cubes or self._is_drawn_back(node, number):
+                choices.append(sets.cubes.get(number, ()))
+                is_whole &= number not in sets.cut_short
+            else:
+                assumed = True
+        if not all(choices):
+            return None, is_whole
+        joined = self._both(choices, given)
+        known, decided = self._first(item, supply, joined[:enough], given, assumed)
+        return known, is_whole and decided and len(joined) <= enough
+
     def _first(
-        self, item: str, supply: Supply, cubes: Sequence[int], given: int, assumed: bool, undecided: list[str]
-    ) -> _Known | None:
-        """The way of the smallest set of positions that a permitted state has."""
+        self, item: str, supply: Supply, cubes: Sequence[int], given: int, assumed: bool
+    ) -> tuple[_Known | None, bool]:
+        """The way of the smallest set of positions that a permitted state has; whether every one was decided."""
+        decided = True
         for cube in cubes:
             try:
                 state = self._state(cube | given)
             except TooManyStates:
-                undecided.append(supply.equipment)
+                decided = False
                 continue
             if state is not None:
-                return self._told(item, supply, cube, state, assumed)
-        return None
+                return self._told(item, supply, cube, state, assumed), True
+        return None, decided
 
     def _state(self, cube: int) -> dict[str, str] | None:
         if cube not in self._states:
@@ -269,42 +289,38 @@ class Feeding:
                         net.lead(output, node, each.equipment, each.positions)
         return net
 
-    def _cubes(self, failure: Failure, is_live: bool, node: int) -> tuple[dict[int, tuple[int, ...]], frozenset[int]]:
-        """Sets of positions by number of the source, and the sources that are not decided."""
+    def _cubes(self, failure: Failure, is_live: bool, node: int, enough: int) -> _Sets:
         nets = self._nets_of(failure)
         net = nets.live if is_live else nets.back
-        key = failure, is_live, net.at(node)
+        key = failure, is_live, net.at(node), enough
         if key not in self._sets:
             quiet = _quiet(failure)
             some = [n for n, s in enumerate(self.supplies) if s.equipment not in quiet]
             if is_live and nets.from_batteries is not None:
-                cubes, undecided = self._asked(net, node, nets, [n for n in some if not self.supplies[n].battery], True)
-                more, still = self._asked(
-                    nets.from_batteries, node, nets, [n for n in some if self.supplies[n].battery], True
-                )
-                self._sets[key] = cubes | more, undecided | still
+                others = self._asked(net, node, nets, [n for n in some if not self.supplies[n].battery], True, enough)
+                banks = [n for n in some if self.supplies[n].battery]
+                more = self._asked(nets.from_batteries, node, nets, banks, True, enough)
+                self._sets[key] = _Sets(others.cubes | more.cubes, others.cut_short | more.cut_short)
             else:
-                self._sets[key] = self._asked(net, node, nets, some, is_live)
+                self._sets[key] = self._asked(net, node, nets, some, is_live, enough)
         return self._sets[key]
 
-    def _asked(
-        self, net: Net, node: int, nets: _Nets, numbers: list[int], is_live: bool
-    ) -> tuple[dict[int, tuple[int, ...]], frozenset[int]]:
+    def _asked(self, net: Net, node: int, nets: _Nets, numbers: list[int], is_live: bool, enough: int) -> _Sets:
         owner: dict[int, int] = {}
         for number in numbers:
             supply = self.supplies[number]
             for point in supply.live if is_live else supply.back:
                 if point not in nets.gone:
                     owner[net.terminal(point, supply.equipment, supply.positions)] = number
-        found = search(net, net.at(node), owner, enough=ENOUGH, budget=self.budget, given=nets.given)
+        found = search(net, net.at(node), owner, enough=enough, budget=self.budget, given=nets.given)
         cubes: dict[int, tuple[int, ...]] = {}
         for target, some in found.cubes.items():
             cubes[owner[target]] = (*cubes.get(owner[target], ()), *some)
-        return cubes, frozenset(owner[t] for t in found.undecided if owner[t] not in cubes)
+        return _Sets(cubes, frozenset(owner[t] for t in found.undecided | found.truncated))
 
     def _is_drawn_back(self, node: int, number: int) -> bool:
         """Whether the way back to a source is drawn, everything closed and whole."""
-        return number in self._cubes(NOTHING_FAILED, False, node)[0]
+        return number in self._cubes(NOTHING_FAILED, False, node, ENOUGH).cubes
 
     def _both(self, choices: Sequence[tuple[int, ...]], given: int) -> list[int]:
         """Conjunctions of one set of each, smallest first."""
@@ -313,7 +329,7 @@ class Feeding:
         for some in choices:
             joined = {a | b for a in made for b in some}
             possible = [cube for cube in joined if states.closed(cube | given) is not None]
-            made = sorted(possible, key=lambda c: (len(states.touched(c)), c.bit_count(), c))[:ENOUGH]
+            made = sorted(possible, key=lambda c: (len(states.touched(c)), c.bit_count(), c))[: MANY + 1]
         return made
 
 

@@ -47,7 +47,11 @@ class Forbidden:
             self._pairs = [(terminals[i], others) for i, others in sorted(wanted.items())]
             self._collect()
         # forbidden in every state: then it tells nothing about any one of them
-        self.always = any(cube == 0 for cube in self.cubes)
+        self.always = False
+        try:
+            self.always = bool(self._pairs) and self.permitted(0) is None and states.allows(0)
+        except TooManyStates:
+            self.undecided = True
 
     def _collect(self) -> None:
         assert self._net is not None

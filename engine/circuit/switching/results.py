@@ -103,6 +103,12 @@ class FailureTable(NamedTuple):
     own: tuple[tuple[str, ...], ...]  # of each load: devices without which it is dark, and no other essential load is
     not_recorded: tuple[str, ...] = ()  # consumers of which it is not recorded whether they are essential
 
+    @property
+    def is_undecided(self) -> bool:
+        """Whether a search was stopped before it could tell."""
+        cells = (cell.fed for row in self.cells for cell in row)
+        return any(fed.undecided for fed in (*self.normal, *cells))
+
 
 class Step(NamedTuple):
     """One thing to do. `switch`: put `item` from `before` to `after`; `start` and `stop`: a source; `wait`: look."""
