@@ -97,7 +97,10 @@ def shared_neutral() -> Installation:
 
 
 def parallel_inverters() -> Installation:
-    """Two inverters built to run in parallel, each with its fuse and disconnect, one neutral bond between them."""
+    """Two inverters built to run in parallel, each with its fuse and disconnect, one neutral bond where they join.
+
+    Either output may be open and the other run alone: a bond in one of the two would be lost to the other.
+    """
     y = Yard()
     y.lithium("G1", 4, 200, label="house bank")
     y.bus("X1", 800, label="inverter bus", place="battery box")
@@ -112,6 +115,7 @@ def parallel_inverters() -> Installation:
         "line",
         place="lazarette",
         label="joining bus",
+        bonds_neutral=True,
         enclosure=y.enclosure("AC box", "lazarette", several_sources_sign=True),
     )
     y.residual("Q3", 40, label="inverters main", form="in a panel")
@@ -119,7 +123,7 @@ def parallel_inverters() -> Installation:
     y.ac("W8", "Q3.out", "X5.bar", "8 AWG", 3.0)
     fit_ground(y, "X5")
     for n in (1, 2):
-        fit_inverter(y, "inverter", f"T{n}", bonds_neutral=n == 1, label=f"inverter {n}")
+        fit_inverter(y, "inverter", f"T{n}", bonds_neutral=False, label=f"inverter {n}")
         y.fuse(f"F{n}", 300, "class T", label=f"inverter {n}")
         y.switch(f"Q{n}", 350, label=f"inverter {n} disconnect")
         y.pair(f"W1{n}", "X1.bar", f"F{n}.in", "4/0 AWG", 0.15, "battery box", bundle=1)
