@@ -32,12 +32,12 @@ __all__ = [
 
 
 class OrderQuestion(NamedTuple):
-    """From which condition to which, "" as drawn; loads to keep fed; how much may be tried, 0 the usual."""
+    """From which condition to which, "" as drawn; loads to keep fed; how many times the usual may be tried."""
 
     start: str
     stop: str
     keep: tuple[str, ...] = ()
-    budget: int = 0
+    effort: int = 1
 
 
 class FailuresRequest(msgspec.Struct, frozen=True, tag="failures"):

@@ -101,4 +101,4 @@ def _isolation(study: Study, item: str) -> Isolation:
 def _order(study: Study, question: OrderQuestion) -> Order:
     from engine.circuit.switching.orders import BUDGET, order
 
-    return order(study, question.start, question.stop, question.keep, question.budget or BUDGET)
+    return order(study, question.start, question.stop, question.keep, BUDGET * question.effort)

@@ -30,6 +30,24 @@ def _shown(page: str) -> Callable[[Window], bool]:
     return partial(_is_shown, page)
 
 
+def _make_dead(window: Window) -> None:
+    item = next((item for item in window.document.selection if _can_be_dead(window, item)), "")
+    if item:
+        if window.page != "switching":
+            window.show_page("switching")
+        window.pages.switching().make_dead(item)
+        window.pages.take_focus()
+
+
+def _can_be_dead(window: Window, item: str) -> bool:
+    found = window.document.find(item)
+    return found is not None and found[0] in ("equipment", "runs")
+
+
+def _chosen(window: Window) -> bool:
+    return any(_can_be_dead(window, item) for item in window.document.selection)
+
+
 ACTIONS = (
     Action(
         "particulars",
@@ -57,6 +75,24 @@ ACTIONS = (
         ("F5",),
         checked=_shown("conditions"),
         short=N_("Conditions"),
+    ),
+    Action(
+        "switching",
+        N_("Failures and switching"),
+        N_("What is fed when something fails, the order in which to switch, how something is made dead."),
+        _show("switching"),
+        ("Shift+F5",),
+        checked=_shown("switching"),
+        short=N_("Switching"),
+    ),
+    Action(
+        "make_dead",
+        N_("Make it dead"),
+        N_("Show what to do so that the chosen run or piece of equipment is dead from every source."),
+        _make_dead,
+        ("X",),
+        _chosen,
+        at_board=True,
     ),
     Action(
         "sizes",

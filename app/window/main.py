@@ -34,7 +34,7 @@ __all__ = ["Window"]
 
 UNSEEN_MS = 1000
 TOOLS = ("choose", "place", "run", "operate", "pan")
-PAGES = ("particulars", "kinds", "conditions", "sizes", "notes", "missing", "table", "rules")
+PAGES = ("particulars", "kinds", "conditions", "switching", "sizes", "notes", "missing", "table", "rules")
 
 
 class Window(QMainWindow):
@@ -194,7 +194,7 @@ class Window(QMainWindow):
         widths = self.desk.settings.get("page_widths")
         wide = widths.get(page)
         if not isinstance(wide, int) or not 200 <= wide <= 3000:
-            wide = {"table": 640, "conditions": 620, "missing": 440, "rules": 500}.get(page, 360)
+            wide = {"table": 640, "conditions": 620, "missing": 440, "rules": 500, "switching": 520}.get(page, 360)
         whole = max(self.split.width(), 600)
         wide = min(wide, whole * 3 // 4)
         self.split.setSizes([whole - wide, wide])

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["Menus"]
 
 _AT_BOARD = ("undo", "redo", "cut", "copy", "paste", "duplicate", "delete", "delete_with_runs", "turn", "mirror",
-             "lead_anew", "particulars")  # fmt: skip
+             "lead_anew", "make_dead", "particulars")  # fmt: skip
 
 
 class Menus(QObject):

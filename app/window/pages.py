@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from app.window.notes.page import NotesPage
     from app.window.particulars.page import Particulars
     from app.window.sizing.page import SizesPage
+    from app.window.switching.page import SwitchingPage
     from app.window.table.page import TablePage
     from app.window.why.page import WhyPage
 
@@ -104,6 +106,10 @@ class Pages(QStackedWidget):
         """The page that tells why nothing is said."""
         return self._page("why")
 
+    def switching(self) -> SwitchingPage:
+        """The page of failures and switching."""
+        return self._page("switching")
+
     def rules(self) -> RulesPage:
         """The page of rules."""
         return self._page("rules")
@@ -173,6 +179,16 @@ class Pages(QStackedWidget):
 
         page = WhyPage(self.window_of.document)
         page.rule_wanted.connect(self._show_rule)
+        return page
+
+    def _make_switching(self) -> QWidget:
+        from app.window.printing import write_paper
+        from app.window.switching.page import SwitchingPage
+
+        page = SwitchingPage(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.reveal.connect(self.window_of.reveal)
+        page.paper_wanted.connect(partial(write_paper, self.window_of))
         return page
 
     def _make_rules(self) -> QWidget:

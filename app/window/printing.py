@@ -1,4 +1,4 @@
-"""The drawing set as PDF, written by the command line in a process of its own, so that the window goes on."""
+"""PDF written by the command line in a process of its own, so that the window goes on: the drawing set and more."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import logging
 import sys
 import tempfile
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from PySide6.QtCore import QObject, QProcess
 from PySide6.QtWidgets import QFileDialog
@@ -22,21 +22,40 @@ from engine.words import _
 if TYPE_CHECKING:
     from app.window.main import Window
 
-__all__ = ["Printing", "write_pdf"]
+__all__ = ["Paper", "Printing", "write_paper", "write_pdf"]
 
 ENDING = ".pdf"
 log = logging.getLogger(__name__)
 
 
+class Paper(NamedTuple):
+    """What is written: the command that does, what it is told after the drawing, a title to ask by, a file's name.
+
+    Without `name` the file is called like the drawing.
+    """
+
+    command: str
+    arguments: tuple[str, ...]
+    title: str
+    name: str = ""
+
+
 def write_pdf(window: Window) -> None:
-    """Ask where, then write what is on the screen now, saved or not."""
+    """Ask where, then write the drawing set as it is on the screen now, saved or not."""
+    write_paper(window, Paper("print", (), _("Write the drawing set as PDF")))
+
+
+def write_paper(window: Window, paper: Paper) -> None:
+    """Ask where, then write what the drawing is now, saved or not."""
     window.pages.settle()
     document = window.document
     if not document.snapshot().equipment:
         window.foot.refuse(_("Nothing is drawn yet."))
         return
     name = document.path.with_suffix(ENDING) if document.path is not None else Path.home() / f"drawing{ENDING}"
-    text, _kind = QFileDialog.getSaveFileName(window, _("Write the drawing set as PDF"), str(name), "PDF (*.pdf)")
+    if paper.name:
+        name = name.with_name(f"{name.stem} - {_safe(paper.name)}{ENDING}")
+    text, _kind = QFileDialog.getSaveFileName(window, paper.title, str(name), "PDF (*.pdf)")
     if not text:
         return
     path = Path(text)
@@ -44,13 +63,18 @@ def write_pdf(window: Window) -> None:
         path = path.with_name(path.name + ENDING)
         if path.exists() and not may_write_over(window, path):
             return
-    Printing(window, path)
+    Printing(window, path, paper)
+
+
+def _safe(name: str) -> str:
+    """Letters that every system takes in a file's name."""
+    return "".join(c if c.isalnum() or c in " -_." else "-" for c in name).strip(" .")
 
 
 class Printing(QObject):
     """One PDF being written. Belongs to its window and ends with it; what stood there stays until all is written."""
 
-    def __init__(self, window: Window, path: Path) -> None:
+    def __init__(self, window: Window, path: Path, paper: Paper) -> None:
         super().__init__(window)
         self.setObjectName("printing")  # by which the desk finds it
         self.window_of = window
@@ -68,7 +92,7 @@ class Printing(QObject):
             self._refuse(reason(fault))
             return
         self._made = copy.with_suffix(ENDING)
-        told = ["-P", "-m", "app.cli", "print", str(copy), "-o", str(self._made)]
+        told = ["-P", "-m", "app.cli", paper.command, str(copy), *paper.arguments, "-o", str(self._made)]
         book, path = window.document.snapshot().settings.book, window.document.path
         if book.endswith(BOOK_ENDING) and path is not None:  # a yard's own stands beside the drawing, not the copy
             told += ["--book", str(path.absolute().parent / Path(book).name)]

@@ -12,7 +12,7 @@ from engine.circuit.flow.operating import positions_in
 from engine.circuit.switching.results import Order, Step
 from engine.installation.model import Snapshot
 
-__all__ = ["Standing", "along"]
+__all__ = ["Standing", "along", "listed"]
 
 OFF = "off"
 
@@ -33,10 +33,20 @@ def along(snapshot: Snapshot, order: Order) -> list[Standing]:
     states = [Standing(first, before)]
     for step in order.steps:
         states.append(_after(snapshot, states[-1], step, last, after or ()))
+    states = [s._replace(running=None if s.running is None else listed(snapshot, s.running)) for s in states]
     if len(states) > 1:
         moved = {step.item for step in order.steps}
         states[-1].positions.update({item: p for item, p in last.items() if item not in moved})
     return states
+
+
+def listed(snapshot: Snapshot, running: tuple[str, ...]) -> tuple[str, ...]:
+    """Sources that run, so told that it is known: where nothing has to be started, what is simply there is named.
+
+    A condition that lists no source has not recorded which run.
+    """
+    there = (item for item, record in snapshot.equipment.items() if record.store() is not None)
+    return running or tuple(there)
 
 
 def _recorded(snapshot: Snapshot, condition: str) -> tuple[str, ...] | None:
