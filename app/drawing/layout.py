@@ -25,7 +25,7 @@ from engine.installation import Bend, Placement, Route, Sheet, Snapshot
 from engine.picture import Box
 from engine.words import N_, _
 
-__all__ = ["drawing_area", "lay_out", "sheet_records"]
+__all__ = ["Drawn", "drawing_area", "laid", "lay_out", "route_bends", "sheet_records"]
 
 _TITLES: dict[Category, str] = {
     "dc main": N_("DC main distribution"),
@@ -44,8 +44,9 @@ _BETWEEN = 3  # steps between systems on one sheet
 class _Page:
     """A sheet being filled: what is taken, and what stands where."""
 
-    def __init__(self, size: str, family: str) -> None:
-        self.size, self.family = size, family
+    def __init__(self, size: str, family: Family) -> None:
+        self.size = size
+        self.family: Family = family
         self.area = drawing_area(size)
         self.ground = Ground(self.area.width, self.area.height)
         self.put: list[tuple[System, int, int]] = []
@@ -98,6 +99,13 @@ class Drawn(NamedTuple):
     items: list[Item]
     tracks: list[Track]
     rooms: list[Room]
+    family: Family = "dc"
+
+
+def laid(snapshot: Snapshot) -> tuple[Pieces, list[Drawn]]:
+    """What the whole installation would look like on sheets of its own: its pieces, and the filled sheets."""
+    pieces = take_apart(snapshot)
+    return pieces, _filled(snapshot, pieces)
 
 
 def lay_out(snapshot: Snapshot, last_id: int | None = None) -> Edit:
@@ -107,8 +115,7 @@ def lay_out(snapshot: Snapshot, last_id: int | None = None) -> Edit:
 
 def sheet_records(snapshot: Snapshot, last_id: int | None = None) -> list[Put]:
     """The same as single edits: what is drawn goes, then sheets, placements and routes."""
-    pieces = take_apart(snapshot)
-    sheets = _filled(snapshot, pieces)
+    pieces, sheets = laid(snapshot)
     edits: list[Put] = []
     for table in ("routes", "placements", "sheets"):
         edits.extend(Put(table, item) for item in snapshot.tables[table])
@@ -144,7 +151,7 @@ def sheet_records(snapshot: Snapshot, last_id: int | None = None) -> list[Put]:
         for track in sheet.tracks:
             parts.setdefault((track.run, item), {})[track.part] = track
     for (run, item), of in sorted(parts.items(), key=lambda p: (_number(p[0][0]), _number(p[0][1]))):
-        bends, gap = _bends(of)
+        bends, gap = route_bends(of)
         new("routes", "t", Route(run=run, sheet=item, bends=bends, gap=gap))
     return edits
 
@@ -153,7 +160,7 @@ def _number(item: str) -> int:
     return int(item[1:]) if item[1:].isdecimal() and item[1:].isascii() else 0
 
 
-def _bends(of: dict[Part, Track]) -> tuple[tuple[Bend, ...], int | None]:
+def route_bends(of: dict[Part, Track]) -> tuple[tuple[Bend, ...], int | None]:
     """Corners from the run's `from` end to its `to` end, and how many stand before a gap."""
     if "whole" in of:
         track = of["whole"]
@@ -285,4 +292,4 @@ def _drawn(snapshot: Snapshot, pieces: Pieces, page: _Page) -> Drawn:
     title = _(title)
     if "bonding" in page.categories[1:]:
         title = _("{title}, bonding").format(title=title)
-    return Drawn(page.size, title, items, tracks, rooms)
+    return Drawn(page.size, title, items, tracks, rooms, page.family)

@@ -81,8 +81,7 @@ def ground(m: Making) -> Spot:
         if record.KIND == "earth_point" and record.is_ground():
             return Spot(item, "at")
     conducts = m.draft.first.vessel.hull in ("steel", "aluminium")
-    label = _("hull earth") if conducts else _("ground plate")
-    return Spot(m.add("earth_point", "bilge", label, form="hull" if conducts else "ground plate"), "at")
+    return Spot(m.add("earth_point", "bilge", _("boat's ground"), form="hull" if conducts else "ground plate"), "at")
 
 
 def panel(m: Making, a: Answers, amps: float, label: str, *, sign: bool) -> Spot:
@@ -211,9 +210,12 @@ def inverter_facts(volts: float, ac_v: float, power_w: float) -> dict[str, Any]:
 
 
 def inverter_feed(
-    m: Making, a: Answers, inverter: str, power_w: float, metres: float, charge_a: float = 0.0
+    m: Making, a: Answers, inverter: str, power_w: float, metres: float, charge_a: float = 0.0, ac: str = ""
 ) -> InverterFeed:
-    """From its own bank, or the bus that was named: a class T fuse and a disconnect of its own; its case to ground."""
+    """From its own bank, or the bus that was named: a class T fuse and a disconnect of its own; its case to ground.
+
+    The case's earth is as large as this feed and as the run `ac` of its other side.
+    """
     volts = volts_of(a)
     amps = power_w / (10.5 * volts / 12) / 0.9
     rating = m.rating(max(amps * 1.1, charge_a * 1.25))
@@ -247,7 +249,7 @@ def inverter_feed(
         m.dc(Spot(switch, "out"), Spot(inverter, "dc"), rating, metres, volts=volts, load_a=amps, typed=("length_m",))
     )
     earth = ground(m)
-    m.earth(Spot(inverter, "earth"), earth, 1.5, like=runs)
+    m.earth(Spot(inverter, "earth"), earth, 1.5, like=[*runs, *([ac] if ac else [])])
     if bank:
         m.ground(Spot(bank, "neg"), earth, 1.5, like=runs)
     return InverterFeed(bank, tuple(runs))

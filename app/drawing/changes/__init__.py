@@ -17,12 +17,14 @@ from app.drawing.changes.reconnecting import reconnect
 from app.drawing.changes.scenes import scene_of
 from app.drawing.changes.sheeting import add_sheet, remove_sheet, to_sheet
 from app.drawing.changes.taking import remove_drawn
+from app.drawing.changes.templating import draw_template
 
 __all__ = [
     "Grip",
     "Made",
     "add_sheet",
     "connect",
+    "draw_template",
     "drawn",
     "lead",
     "lead_anew",

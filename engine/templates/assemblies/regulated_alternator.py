@@ -17,20 +17,21 @@ PURPOSE = N_("The battery management tells the regulator to take the field off b
 QUESTIONS = (
     ask_volts(),
     Question("alternator", N_("rating of the alternator, cold"), "A", 120, 60, 200),
-    Question("alternator_m", N_("way from the fuse at the bus to the alternator"), "m", 3, 0.5, 6),
+    Question("alternator_m", N_("way from the fuse at the battery to the alternator"), "m", 3, 0.5, 6),
     Question("bank", N_("capacity of its lithium bank"), "Ah", 400, 300, 600),
+    Question("house", N_("lithium bank of the drawing; empty: it brings one, with its main"), joins="bank"),
     Question("engine", N_("engine of the drawing it is driven by; empty: it brings one"), joins="engine"),
 )
 
 
 def build(m: Making, a: Answers) -> None:
-    """Bank with management and contactor, bus, fuse, alternator, regulator, engine."""
+    """Bank with management, fuse at its post, alternator, regulator, engine."""
     volts, amps = volts_of(a), a.figure("alternator")
     times = volts / 12
-    side = dc_side(m, a, m.rating(max(200.0, amps * 1.5)), chemistry="managed lithium", metres=1.0)
+    bank = _bank(m, a, volts)
     engine = _engine(m, a)
     rating = m.rating(amps * 1.25)
-    fuse = m.add("fuse", "saloon", _("alternator"), **class_t(rating))
+    fuse = m.add("fuse", "battery box", _("alternator"), **class_t(rating))
     machine = m.add(
         "alternator",
         "engine space",
@@ -65,14 +66,47 @@ def build(m: Making, a: Answers) -> None:
         alternator_temperature_sensed=True,
         field_a=6.0,
     )
-    management = m.add(
+    management = _management(m, a, bank, machine)
+    m.dc(Spot(bank, "pos"), Spot(fuse, "in"), rating, 0.15, volts=volts)
+    way = a.figure("alternator_m")
+    m.dc(Spot(fuse, "out"), Spot(machine, "pos"), rating, way, volts=volts, load_a=amps, typed=("length_m",))
+    m.signal(Spot(regulator, "field"), Spot(machine, "field"), 0.5)
+    m.signal(Spot(management, "signal"), Spot(regulator, "sense"), 3.0)
+    m.condition(_("Under way"), {}, (machine,))
+
+
+def _bank(m: Making, a: Answers, volts: float) -> str:
+    """The bank that was named, else a new one with main, switch and bus; the alternator does not pass the switch."""
+    if not a.word("house"):
+        return dc_side(m, a, 200.0, chemistry="managed lithium", metres=1.0).bank
+    bank = m.found(a.word("house"), "house")
+    store, nominal = m.of(bank).store(), m.of(bank).nominal_volts("pos")
+    if store is None or m.of(bank).chemistry not in ("LFP", "NMC", "LTO"):
+        raise EditError(_("house: {designation} is no lithium bank").format(designation=a.word("house")))
+    if nominal is not None and nominal[1] is not None and abs(nominal[1] / volts - 1) > 0.2:
+        raise EditError(
+            _("house: {designation} is of {have} V, and {volts} V were asked for").format(
+                designation=a.word("house"), have=round(nominal[1]), volts=round(volts)
+            )
+        )
+    return bank
+
+
+def _management(m: Making, a: Answers, bank: str, machine: str) -> str:
+    """The management of the bank, which can now stop the alternator too; a new one where none is drawn for it."""
+    for item, record in m.draft.table("equipment").items():
+        if record.KIND == "battery_management" and bank in record.batteries:
+            m.set(item, stops=(*record.stops, machine))
+            return item
+    amp_hours = m.of(bank).unit_ah * m.of(bank).parallel if m.of(bank).unit_ah else a.figure("bank")
+    return m.add(
         "battery_management",
         "battery box",
         _("battery management"),
-        batteries=(side.bank,),
+        batteries=(bank,),
         stops=(machine,),
-        charge_limit_a=a.figure("bank") * 0.5,
-        discharge_limit_a=a.figure("bank"),
+        charge_limit_a=amp_hours * 0.5,
+        discharge_limit_a=amp_hours,
         cell_high_v=3.65,
         cell_low_v=2.8,
         lowest_charge_c=2.0,
@@ -82,12 +116,6 @@ def build(m: Making, a: Answers) -> None:
         on_link_loss="opens",
         standby_w=2.0,
     )
-    m.dc(side.bus, Spot(fuse, "in"), rating, 0.15, volts=volts)
-    way = a.figure("alternator_m")
-    m.dc(Spot(fuse, "out"), Spot(machine, "pos"), rating, way, volts=volts, load_a=amps, typed=("length_m",))
-    m.signal(Spot(regulator, "field"), Spot(machine, "field"), 0.5)
-    m.signal(Spot(management, "signal"), Spot(regulator, "sense"), 3.0)
-    m.condition(_("Under way"), {}, (machine,))
 
 
 def _engine(m: Making, a: Answers) -> str:
