@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from engine.circuit.flow.results import Charge, Flow, Start
     from engine.circuit.meeting import Meeting
     from engine.circuit.reaching import Reaching
+    from engine.circuit.switching.bypasses import Bypass
     from engine.circuit.switching.feeding import Feeding
     from engine.circuit.switching.results import FailureTable
     from engine.circuit.switching.upstream import Upstream
@@ -123,6 +124,13 @@ class Study:
         from engine.circuit.switching.feeding import Feeding
 
         return Feeding(self.snapshot, self.circuit, self.budget)
+
+    @cached_property
+    def bypasses(self) -> tuple[Bypass, ...]:
+        """Ways round converters, and whether these can be taken out on both sides meanwhile."""
+        from engine.circuit.switching.bypasses import bypasses
+
+        return bypasses(self.snapshot, self.circuit, self.budget)
 
     @cached_property
     def failure_table(self) -> FailureTable:

@@ -33,7 +33,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from engine.builder import Builder
-from engine.circuit.paths import BUDGET, Net, search
+from engine.circuit.paths import Net, search
 from engine.circuit.states import TooManyStates
 from engine.circuit.switching.feeding import Supply, Through
 from engine.equipment.base import LIVE
@@ -117,7 +117,7 @@ class _Search:
     def __init__(self, study: Study) -> None:
         feeding = study.feeding
         self.through, self.states, self.forbidden = feeding.through, feeding.states, feeding.forbidden
-        self.circuit = study.circuit
+        self.circuit, self.budget = study.circuit, study.budget
         self._plain = Net(study.circuit, self.states, LIVE, both_ways=False)
         self._nets: dict[str, Net] = {}
         self._parts: dict[tuple[str, tuple[int, ...], tuple[int, ...]], _Part] = {}
@@ -187,7 +187,7 @@ class _Search:
                 if start in goals:
                     cubes.add(0)
                     continue
-                found = search(net, start, goals, enough=ENOUGH, budget=BUDGET)
+                found = search(net, start, goals, enough=ENOUGH, budget=self.budget)
                 cubes.update(cube for some in found.cubes.values() for cube in some)
                 undecided |= bool(found.undecided)
             self._parts[key] = _Part(tuple(self.states.weakest(cubes)), undecided)

@@ -70,7 +70,9 @@ def check(study: Study) -> Iterator[Remark]:
     loads = [item for item, use in _uses(study) if use.essential and item in study.circuit.joined]
     if not loads:
         return
-    sure = Feeding(study.snapshot, study.circuit, passes=lambda through: _supplies(study, through) is True)
+    sure = Feeding(
+        study.snapshot, study.circuit, study.budget, passes=lambda through: _supplies(study, through) is True
+    )
     maybe: Feeding | None = None
     trips = [f for f in failures(study.snapshot, sure, tuple(loads)) if f.kind == "bank"]
     groups: dict[_Fault, list[str]] = {}
@@ -80,7 +82,9 @@ def check(study: Study) -> Iterator[Remark]:
             yield _undecided(study, item)
             continue
         if len(sources) < 2:
-            maybe = maybe or Feeding(study.snapshot, study.circuit, passes=lambda t: _supplies(study, t) is not False)
+            maybe = maybe or Feeding(
+                study.snapshot, study.circuit, study.budget, passes=lambda t: _supplies(study, t) is not False
+            )
             if len(_sources(study, maybe, item)[0]) > 1:
                 yield _depends(study, maybe, item)
                 continue
