@@ -62,6 +62,10 @@ class LiveParts(NamedTuple):
     live: frozenset[str]  # equipment and run ids of which some conductor is live
     doubtful: frozenset[str] = frozenset()  # those that may be: what feeds them is not recorded
     way: frozenset[str] = frozenset()  # equipment and runs between what meets in the state that is shown
+    sources: dict[str, tuple[str, ...]] = {}  # by id, what gives on its conductors: sources, converters that are fed
+    fed: dict[str, tuple[str, ...]] = {}  # by converter that gives, the sources it is fed from in the end
+    together: frozenset[str] = frozenset()  # on whose conductors AC sources meet that are not built for it
+    still: tuple[str, ...] = ()  # sources that give nothing
 
 
 # -- figures ----------------------------------------------------------------------------------------------------------

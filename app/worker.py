@@ -40,7 +40,6 @@ from app.worker_messages import (
     Examples,
     Fault,
     Frames,
-    Lit,
     Lost,
     MendRequest,
     OpenRequest,
@@ -51,6 +50,7 @@ from app.worker_messages import (
     ViewRequest,
     WhyRequest,
     judged_parts,
+    lit_of,
     packed,
     request_of,
 )
@@ -60,7 +60,7 @@ from app.worker_telling import FigureTeller, Superseded, View, said
 from engine.books import load_beside
 from engine.check import CheckResult, check
 from engine.circuit.expand import expand
-from engine.circuit.live import live_items
+from engine.circuit.live_from import live_from, way_between
 from engine.edits import EditError, apply, fill, touched
 from engine.files.edit_form import edit_of, snapshot_of
 from engine.installation import Snapshot
@@ -327,8 +327,10 @@ class Worker:
         running = running_in(snapshot, self._condition, self._state)
         study = self._study
         circuit = study.circuit if study is not None and study.snapshot is snapshot else expand(snapshot)
-        found = live_items(circuit, positions_shown(snapshot, self._condition, self._state), running)
-        self._send(Lit(self._at, self._condition, tuple(sorted(found.live)), tuple(sorted(found.doubtful))))
+        positions = positions_shown(snapshot, self._condition, self._state)
+        found = live_from(circuit, positions, running)
+        way = way_between(circuit, positions, self._state.about) if self._state is not None else ()
+        self._send(lit_of(self._at, self._condition, found, way))
         self._lit = snapshot, self._condition, self._state
 
     def _go_on(self) -> None:

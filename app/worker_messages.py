@@ -8,7 +8,7 @@ in lots of `LOT`, pictures as `app.worker_pictures` parts them.
 from __future__ import annotations
 
 import functools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, TypeAlias
 
 import msgspec
@@ -20,6 +20,7 @@ from app.judgement import FaultFigures, FlowFigures, Judgement, LiveParts
 from app.switching_messages import Switched, SwitchingRequest
 from engine.check import CheckResult
 from engine.circuit.energy.results import Energy
+from engine.circuit.live_from import LiveFrom
 from engine.findings import NotJudged
 from engine.sizing.results import Answer as Sizing
 from engine.why import Said
@@ -59,6 +60,7 @@ __all__ = [
     "framed",
     "judged_parts",
     "judgement_of",
+    "lit_of",
     "live_of",
     "packed",
     "request_of",
@@ -191,6 +193,11 @@ class Lit(msgspec.Struct, frozen=True, tag="lit"):
     condition: str
     live: tuple[str, ...]
     doubtful: tuple[str, ...]
+    groups: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = ()  # what gives, what is (or may be) live from it
+    fed: tuple[tuple[str, tuple[str, ...]], ...] = ()  # a converter that gives, what feeds it in the end
+    together: tuple[str, ...] = ()
+    still: tuple[str, ...] = ()
+    way: tuple[str, ...] = ()
 
 
 class FlowTold(msgspec.Struct, frozen=True, tag="flow"):
@@ -347,6 +354,34 @@ def judgement_of(judged: Judged, gaps: Sequence[Gaps]) -> Judgement:
     return Judgement(judged.at, result, judged.numbers, judged.homes)
 
 
+def lit_of(at: int, condition: str, found: LiveFrom, way: Iterable[str] = ()) -> Lit:
+    """The message of what is live."""
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for item, givers in (*found.of.items(), *found.doubtful.items()):
+        groups.setdefault(givers, []).append(item)
+    return Lit(
+        at,
+        condition,
+        tuple(sorted(found.of)),
+        tuple(sorted(found.doubtful)),
+        tuple((givers, tuple(sorted(items))) for givers, items in sorted(groups.items())),
+        tuple(sorted(found.fed.items())),
+        tuple(sorted(found.together)),
+        found.still,
+        tuple(sorted(way)),
+    )
+
+
 def live_of(lit: Lit) -> LiveParts:
     """What is live, of its message."""
-    return LiveParts(lit.at, lit.condition, frozenset(lit.live), frozenset(lit.doubtful))
+    return LiveParts(
+        lit.at,
+        lit.condition,
+        frozenset(lit.live),
+        frozenset(lit.doubtful),
+        frozenset(lit.way),
+        {item: givers for givers, items in lit.groups for item in items},
+        dict(lit.fed),
+        frozenset(lit.together),
+        lit.still,
+    )

@@ -172,6 +172,20 @@ class Finder:
         met = {o for o in others if o.left < right and left < o.right and o.top < bottom and top < o.bottom}
         return sum((min(right, o.right) - max(left, o.left)) * (min(bottom, o.bottom) - max(top, o.top)) for o in met)
 
+    def crossed(self, box: Box, run: str) -> int:
+        """How many stretches of other runs go through a box."""
+        met = {
+            stretch
+            for cell in _cells(box)
+            for stretch in self._stretches.get(cell, ())
+            if stretch[4] != run
+            and stretch[0] < box.right
+            and box.left < stretch[2] + 1e-6
+            and stretch[1] < box.bottom
+            and box.top < stretch[3] + 1e-6
+        }
+        return len(met)
+
     # -- by name --------------------------------------------------------------------------------------------------
     def parts(self, run: str) -> list[RunPart]:
         """What the sheet shows of a run."""

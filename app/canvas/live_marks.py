@@ -1,5 +1,6 @@
 """What is live, told by form first: dead parts are thin, grey and dashed, doubtful ones dotted with a "?", live ones
-keep their strokes and carry small lightning signs.
+keep their strokes and carry small lightning signs; on runs and buses they stand in flags with the name of what makes
+them live.
 """
 
 from __future__ import annotations
@@ -7,20 +8,31 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QBrush, QPainterPath, QPen
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas.finding import Finder
 from app.canvas.glyphs import text_path
 from app.canvas.items import Style, brush_of, colour_of, dress, pen_of
 from app.canvas.sheet_items import FLAGS
+from app.canvas.source_flags import AFTER, BEFORE, HEIGHT, NAMED, STRIPE, Flag, flags_of, order_of
 from app.drawing.routes import junctions
 from app.judgement import LiveParts
 from engine.picture import Box, Text
 
-__all__ = ["LiveMarks"]
+__all__ = ["SOURCE_COLOURS", "LiveMarks"]
 
+# second to the name, told apart by most of those who see colours otherwise (Okabe, Ito: Color universal design, 2008)
+SOURCE_COLOURS = (
+    (0, 114, 178),
+    (230, 159, 0),
+    (0, 158, 115),
+    (204, 121, 167),
+    (86, 180, 233),
+    (213, 94, 0),
+    (90, 90, 90),
+)
 _APART = 45.0  # mm from one sign on a run to the next
 _SHORTEST = 6.0  # mm: a stretch that carries a sign
 _DEAD_WIDTH = 0.25
@@ -45,8 +57,23 @@ class LiveMarks:
         self._dots = QGraphicsPathItem()  # over those of the sheet where only dead lines join
         self._dots.setPen(QPen(Qt.PenStyle.NoPen))
         self._dots.setBrush(QBrush(colour_of("grey")))
-        for item in (self._bolts, self._doubts, self._dots):
-            item.setZValue(FLAGS - 0.5)
+        self.flags: list[Flag] = []
+        self._boards = QGraphicsPathItem()  # of the flags
+        self._boards.setPen(QPen(colour_of("black"), 0.18))
+        self._boards.setBrush(QBrush(colour_of("white")))
+        self._wrong = QGraphicsPathItem()  # a second frame round those where sources meet
+        self._wrong.setPen(QPen(colour_of("red"), 0.5))
+        self._names = QGraphicsPathItem()
+        self._names.setPen(QPen(Qt.PenStyle.NoPen))
+        self._names.setBrush(QBrush(colour_of("black")))
+        self._stripes = [QGraphicsPathItem() for _colour in SOURCE_COLOURS]
+        for item, colour in zip(self._stripes, SOURCE_COLOURS, strict=True):
+            item.setPen(QPen(Qt.PenStyle.NoPen))
+            item.setBrush(QBrush(QColor(*colour)))
+        flags = (self._boards, self._wrong, *self._stripes, self._names)
+        self._every = (*flags, self._bolts, self._doubts, self._dots)
+        for item in self._every:
+            item.setZValue(FLAGS - (0.6 if item is self._boards else 0.5))
             item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
             item.setVisible(False)
             scene.addItem(item)
@@ -69,8 +96,14 @@ class LiveMarks:
         bolts, doubts, dots = QPainterPath(), QPainterPath(), QPainterPath()
         bolts.setFillRule(Qt.FillRule.WindingFill)
         doubts.setFillRule(Qt.FillRule.WindingFill)
+        self.flags = []
         if self.live is not None and finder is not None:
-            for item, lines in _runs(finder).items():
+            runs = _runs(finder)
+            self.flags, _crowded = flags_of(finder, self.live, {i: b for i, b in runs.items() if i in self.live.live})
+            told = {flag.item for flag in self.flags}
+            for item, lines in runs.items():
+                if item in told:
+                    continue
                 if item in self.live.live:
                     for spots in _spots(lines):
                         _add_bolt(bolts, *_best(finder, spots))
@@ -81,13 +114,16 @@ class LiveMarks:
                 box = finder.boxes[piece.id]
                 if piece.equipment in self.live.doubtful:
                     _add_doubt(doubts, *_best(finder, _corners(box)))
-                elif piece.equipment in self.live.live:
+                elif piece.equipment in self.live.live and piece.equipment not in told:
                     _add_bolt(bolts, *_best(finder, _corners(box)))
             for point in junctions(finder.scene, finder.sheet):
                 x, y = finder.sight.at(point)
                 if not finder.runs_at(x, y) & (self.live.live | self.live.doubtful):
                     dots.addEllipse(QPointF(x, y), _DOT, _DOT)
-        for item_path, path in ((self._bolts, bolts), (self._doubts, doubts), (self._dots, dots)):
+        _add_flags(bolts, self.flags)
+        boards, wrong, names, stripes = _flag_paths(self.flags, [] if self.live is None else order_of(self.live))
+        paths = (boards, wrong, *stripes, names, bolts, doubts, dots)
+        for item_path, path in zip(self._every, paths, strict=True):
             item_path.setPath(path)
             item_path.setVisible(not path.isEmpty())
 
@@ -160,6 +196,54 @@ def _add_bolt(path: QPainterPath, x: float, y: float) -> None:
     for dx, dy in _BOLT[1:]:
         path.lineTo(x + dx, y + dy)
     path.closeSubpath()
+
+
+def _add_flags(bolts: QPainterPath, flags: Iterable[Flag]) -> None:
+    """The bolt at the beginning of every flag."""
+    for flag in flags:
+        if not flag.bolt:
+            continue
+        off = flag.long / 2 - STRIPE * min(len(flag.sources), NAMED) - BEFORE / 2 + 0.1
+        x, y = (flag.x, flag.y + off) if flag.upright else (flag.x - off, flag.y)
+        corners = [(0.62 * dx, 0.62 * dy) for dx, dy in _BOLT]
+        if flag.upright:
+            corners = [(dy, -dx) for dx, dy in corners]
+        bolts.moveTo(x + corners[0][0], y + corners[0][1])
+        for dx, dy in corners[1:]:
+            bolts.lineTo(x + dx, y + dy)
+        bolts.closeSubpath()
+
+
+def _flag_paths(
+    flags: Iterable[Flag], order: Sequence[str]
+) -> tuple[QPainterPath, QPainterPath, QPainterPath, list[QPainterPath]]:
+    """Boards, second frames, names, and stripes by colour."""
+    boards, wrong, names = QPainterPath(), QPainterPath(), QPainterPath()
+    for path in (boards, names):
+        path.setFillRule(Qt.FillRule.WindingFill)
+    stripes = [QPainterPath() for _colour in SOURCE_COLOURS]
+    place = {item: n % len(SOURCE_COLOURS) for n, item in enumerate(order)}
+    for flag in flags:
+        b = flag.box
+        boards.addRect(QRectF(b.left, b.top, b.right - b.left, b.bottom - b.top))
+        if flag.wrong:
+            g = b.grown(0.6)
+            wrong.addRect(QRectF(g.left, g.top, g.right - g.left, g.bottom - g.top))
+        some = flag.sources[:NAMED]
+        for n, source in enumerate(some):
+            along = n * STRIPE
+            if flag.upright:
+                rect = QRectF(b.left, b.bottom - along - STRIPE, b.right - b.left, STRIPE)
+            else:
+                rect = QRectF(b.left + along, b.top, STRIPE, b.bottom - b.top)
+            stripes[place.get(source, 0)].addRect(rect)
+        start = len(some) * STRIPE + (BEFORE if flag.bolt else AFTER)
+        if flag.upright:
+            text = Text(flag.x + HEIGHT / 2, b.bottom - start, flag.text, HEIGHT, bold=True, rotation=90)
+        else:
+            text = Text(b.left + start, flag.y + HEIGHT / 2, flag.text, HEIGHT, bold=True)
+        names.addPath(text_path(text))
+    return boards, wrong, names, stripes
 
 
 def _add_doubt(path: QPainterPath, x: float, y: float) -> None:

@@ -278,7 +278,7 @@ class Surface(SheetView):
     def _show_way(self) -> None:
         """Mark what the state that is shown is about."""
         state, live = self.document.state, self.document.live
-        wanted = set() if state is None else {*state.marks, *(live.way if live is not None else ())}
+        wanted = set() if state is None else {*state.state.about, *(live.way if live is not None else ())}
         if not wanted:
             self.marks.show_way((), ())
             return

@@ -15,6 +15,7 @@ class State(msgspec.Struct, frozen=True):
 
     positions: tuple[tuple[str, str], ...]  # (equipment, position)
     running: tuple[str, ...] | None = None  # sources that run; None: any may
+    about: tuple[str, ...] = ()  # ids of what it is shown for: the way between sources among them is marked
 
 
 def positions_shown(snapshot: Snapshot, condition: str, state: State | None = None) -> dict[str, str]:

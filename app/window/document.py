@@ -43,7 +43,6 @@ class ShownState(NamedTuple):
 
     title: str
     state: State
-    marks: tuple[str, ...] = ()  # ids of equipment and runs
 
 
 class Document(QObject):
@@ -209,8 +208,8 @@ class Document(QObject):
         `running`: the sources that run; `None`: any may. `marks`: ids of what is to be marked.
         """
         standing = positions_shown(self.snapshot(), self.condition, self._told_state) | dict(positions)
-        state = State(tuple(sorted(standing.items())), None if running is None else tuple(running))
-        self._show_state(ShownState(title, state, tuple(marks)))
+        state = State(tuple(sorted(standing.items())), None if running is None else tuple(running), tuple(marks))
+        self._show_state(ShownState(title, state))
 
     def end_state(self) -> None:
         """Back to the condition that was shown before."""
@@ -221,7 +220,7 @@ class Document(QObject):
         """Move a switch in the state that is shown."""
         if self.state is not None:
             moved = dict(self.state.state.positions) | {equipment: position}
-            state = State(tuple(sorted(moved.items())), self.state.state.running)
+            state = State(tuple(sorted(moved.items())), self.state.state.running, self.state.state.about)
             self._show_state(self.state._replace(state=state))
 
     def standing(self) -> dict[str, str]:

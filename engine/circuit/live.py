@@ -21,13 +21,13 @@ neither of its terminals carries. It is never called dead.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from engine.circuit.expand import Circuit
 from engine.equipment.base import LIVE, Conversion, Source
 
-__all__ = ["Live", "live_items"]
+__all__ = ["Live", "LiveNet", "live_items"]
 
 
 class Live(NamedTuple):
@@ -37,19 +37,13 @@ class Live(NamedTuple):
     doubtful: frozenset[str]
 
 
-class _Converter(NamedTuple):
+class Converter(NamedTuple):
     """A way energy takes through equipment without conduction: any of `inputs` live makes `outputs` live."""
 
+    item: str
     inputs: tuple[int, ...]
     outputs: tuple[int, ...]
     supposed: bool
-
-
-class _Sources(NamedTuple):
-    """What gives voltage by itself: nodes, and equipment that does though nothing is joined to it."""
-
-    nodes: set[int]
-    items: set[str]
 
 
 def live_items(circuit: Circuit, positions: Mapping[str, str], running: Collection[str] | None = None) -> Live:
@@ -57,15 +51,15 @@ def live_items(circuit: Circuit, positions: Mapping[str, str], running: Collecti
 
     `running`: the sources that run in the condition; `None`: as drawn, any may.
     """
-    net = _Net(circuit, positions)
-    sure, perhaps = net.sources(running)
-    live = net.spread(sure.nodes, supposed=False)
-    maybe = net.spread(live | perhaps.nodes, supposed=True) - live
-    live_ids = net.touched(live) | sure.items
-    return Live(frozenset(live_ids), frozenset((net.touched(maybe) | perhaps.items) - live_ids))
+    net = LiveNet(circuit, positions)
+    sure, perhaps = net.starts(running)
+    live = net.spread((n for nodes in sure.values() for n in nodes), supposed=False)
+    maybe = net.spread(live.union(*perhaps.values()), supposed=True) - live
+    live_ids = net.touched(live) | sure.keys()
+    return Live(frozenset(live_ids), frozenset((net.touched(maybe) | perhaps.keys() | net.refused()) - live_ids))
 
 
-class _Net:
+class LiveNet:
     """The live conductors of a circuit in one state."""
 
     def __init__(self, circuit: Circuit, positions: Mapping[str, str]) -> None:
@@ -86,9 +80,12 @@ class _Net:
         self._conversions: dict[str, list[Conversion]] = {}
         for item, conversion in circuit.conversions:
             self._conversions.setdefault(item, []).append(conversion)
-        self._converters: dict[int, list[_Converter]] = {}  # by each input
+        self._converters: dict[int, list[Converter]] = {}  # by each input
         for item in self._conversions:
             self._convert(item)
+        self.is_open = any(q for near in self._near for _far, q in near) or any(
+            c.supposed for c in self.every_converter()
+        )  # something may be there or not
 
     def _join(self, a: int, b: int, supposed: bool = False, one_way: bool = False) -> None:
         if self._hot[a] and self._hot[b]:
@@ -109,17 +106,17 @@ class _Net:
     def _convert(self, item: str) -> None:
         record = self.circuit.snapshot.equipment[item]
         conversions = self._conversions[item]
-        made: list[_Converter] = []
+        made: list[Converter] = []
         for source in record.sources(self.circuit.joined.get(item, frozenset())):
             node = self.circuit.node(item, source.terminal, source.conductor)
             if node is None or not self._holds(item, source.positions):
                 continue
             inputs = [n for t in self._inputs(item, source) for n in self._nodes(item, t)]
-            made.append(_Converter(tuple(inputs), (node,), bool(source.supposed)))
+            made.append(Converter(item, tuple(inputs), (node,), bool(source.supposed)))
         for conversion in conversions:
             if conversion.both_ways and self._holds(item, conversion.positions):
                 back = self._nodes(item, conversion.source)
-                made.append(_Converter(tuple(self._nodes(item, conversion.target)), tuple(back), False))
+                made.append(Converter(item, tuple(self._nodes(item, conversion.target)), tuple(back), False))
         for converter in made:
             for node in converter.inputs:
                 self._converters.setdefault(node, []).append(converter)
@@ -133,16 +130,14 @@ class _Net:
         return [c.source for c in into if self._holds(item, c.positions)]
 
     # -- sources ------------------------------------------------------------------------------------------------
-    def sources(self, running: Collection[str] | None) -> tuple[_Sources, _Sources]:
-        """What gives voltage by itself, and what may."""
-        sure, perhaps = _Sources(set(), set()), _Sources(set(), set())
-        refused = Counter((run, conductor) for run, _end, conductor in self.circuit.refused if conductor in LIVE)
-        perhaps.items.update(run for (run, _conductor), ends in refused.items() if ends > 1)
+    def starts(self, running: Collection[str] | None) -> tuple[dict[str, list[int]], dict[str, list[int]]]:
+        """What gives voltage by itself, and what may: equipment with its conductors, none where nothing is joined."""
+        sure: dict[str, list[int]] = {}
+        perhaps: dict[str, list[int]] = {}
         for item, record in self.circuit.snapshot.equipment.items():
             joined = self.circuit.joined.get(item, frozenset())
             if not record.KIND:  # nobody can tell what it is
-                perhaps.items.add(item)
-                perhaps.nodes.update(n for some in self._at.get(item, {}).values() for n in some)
+                perhaps[item] = [n for some in self._at.get(item, {}).values() for n in some]
                 continue
             for source in record.sources(joined):
                 if not self._holds(item, source.positions):
@@ -151,11 +146,16 @@ class _Net:
                 if kind is None:
                     continue
                 into = sure if kind and not source.supposed else perhaps
-                into.items.add(item)
+                nodes = into.setdefault(item, [])
                 node = self.circuit.node(item, source.terminal, source.conductor)
                 if node is not None:
-                    into.nodes.add(node)
+                    nodes.append(node)
         return sure, perhaps
+
+    def refused(self) -> set[str]:
+        """Runs with an ungrounded conductor that neither of their terminals carries."""
+        ends = Counter((run, conductor) for run, _end, conductor in self.circuit.refused if conductor in LIVE)
+        return {run for (run, _conductor), count in ends.items() if count > 1}
 
     def _gives(self, item: str, source: Source, joined: frozenset[str], running: Collection[str] | None) -> bool | None:
         """Whether a source gives voltage by itself: yes; `None` no; `False` perhaps."""
@@ -171,22 +171,43 @@ class _Net:
             return True
         return None if running else False
 
+    def every_converter(self) -> Iterator[Converter]:
+        """Every way through a converter, once."""
+        seen: set[int] = set()
+        for some in self._converters.values():
+            for each in some:
+                if id(each) not in seen:
+                    seen.add(id(each))
+                    yield each
+
     # -- what is reached ----------------------------------------------------------------------------------------
-    def spread(self, start: Iterable[int], *, supposed: bool) -> set[int]:
-        """Every node that voltage on `start` reaches; `supposed`: also through what may be there or not."""
+    def spread(self, start: Iterable[int], *, supposed: bool, without: str = "") -> set[int]:
+        """Every node that voltage on `start` reaches; `supposed`: also through what may be there or not.
+
+        `without`: a converter that is taken as standing still.
+        """
         seen = set(start)
         todo = list(seen)
         while todo:
             node = todo.pop()
-            reached = [far for far, open_question in self._near[node] if supposed or not open_question]
-            for converter in self._converters.get(node, ()):
-                if supposed or not converter.supposed:
-                    reached.extend(converter.outputs)
-            for far in reached:
+            for far in self.next_to(node, supposed=supposed, through=True, without=without):
                 if far not in seen:
                     seen.add(far)
                     todo.append(far)
         return seen
+
+    def next_to(self, node: int, *, supposed: bool, through: bool = False, without: str = "") -> list[int]:
+        """Where voltage on a conductor stands next; `supposed`: also over what may be there; `through` converters."""
+        made = [far for far, open_question in self._near[node] if supposed or not open_question]
+        if through:
+            for converter in self._converters.get(node, ()):
+                if converter.item != without and (supposed or not converter.supposed):
+                    made.extend(converter.outputs)
+        return made
+
+    def works_backwards(self, item: str) -> bool:
+        """Whether a converter's output can put voltage on its input (windings)."""
+        return any(c.both_ways for c in self._conversions.get(item, ()))
 
     def touched(self, nodes: set[int]) -> set[str]:
         """Equipment and runs with one of these nodes."""

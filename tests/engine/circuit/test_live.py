@@ -12,6 +12,7 @@ import pytest
 from engine.builder import Builder
 from engine.circuit.expand import expand
 from engine.circuit.live import Live, live_items
+from engine.circuit.live_from import live_from
 from engine.edits import Put, apply
 from engine.equipment.base import LIVE
 from engine.files.foreign import Foreign
@@ -340,6 +341,8 @@ def test_random_networks_agree_with_a_plain_search(seed: int) -> None:
         snapshot = network(dice).installation.snapshot()
         positions = {i: dice.choice(r.positions()) for i, r in snapshot.equipment.items() if r.positions()}
         found = live_items(expand(snapshot), positions)
+        by_source = live_from(expand(snapshot), positions)
+        assert (set(by_source.of), set(by_source.doubtful)) == (found.live, found.doubtful)
         assert found.live == plain(snapshot, positions)
         assert found.doubtful <= set(snapshot.runs)  # of cables that neither end carries
         lit += len(found.live)
