@@ -51,6 +51,7 @@ class Arc(NamedTuple):
     positions: frozenset[str] | None = None
     acts: tuple[Act, ...] = ()
     converts: bool = False
+    to: int = -1
 
 
 class Origin(NamedTuple):
@@ -160,6 +161,7 @@ class Upstream:
 
     def _arc(self, to: int, arc: Arc) -> None:
         if arc.start != to:
+            arc = arc._replace(to=to)
             self.into[to].append(arc)
             self.out_of[arc.start].append((to, arc))
 

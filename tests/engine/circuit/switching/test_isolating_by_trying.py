@@ -1,4 +1,4 @@
-"""What is said to make something dead is tried: every permitted state, on small random boats, by a simulator of its own.
+"""What is said to make something dead is tried: in every permitted state, on small random boats, by another simulator.
 
 The simulator knows nothing of circuits: it floods a list of ties, state by state, from every source that is not ended.
 """
