@@ -57,7 +57,8 @@ def neutral_alone(opening: Opening) -> Parted | None:
 
 def single_pole(study: Study, every: Iterable[Opening], reached: Iterable[int]) -> tuple[str, ...]:
     """Devices on live conductors that open one of them and can leave the neutral closed."""
-    node, found, here = study.circuit.node, {}, set(reached)
+    node, here = study.circuit.node, set(reached)
+    found: dict[str, None] = {}
     for o in every:
         lives = [c for c in AC_LIVE if c in o.opens and node(o.equipment, o.a, c) in here]
         if any("N" in o.left_by(c) for c in lives):

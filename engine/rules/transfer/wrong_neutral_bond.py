@@ -170,7 +170,7 @@ def _single_pole(study: Study, source: Neutral) -> tuple[str, ...]:
     """Devices on a supply that open a live conductor and can leave its neutral closed."""
     circuit, ways = study.circuit, study.ways
     reached = ways.reach(source.live, partial(_can, study, source, AC_LIVE))
-    found = {}
+    found: dict[str, None] = {}
     for o in openings(circuit):
         here = [c for c in o.opens if c in AC_LIVE and circuit.node(o.equipment, o.a, c) in reached]
         if o.equipment != source.item and any("N" in o.left_by(c) for c in here):
