@@ -42,10 +42,12 @@ def every() -> tuple[Command, ...]:
         import_lists,
         missing,
         parts,
+        place,
         print_sheets,
         rules,
         size,
         switch,
+        templates,
     )
 
     return (
@@ -62,6 +64,8 @@ def every() -> tuple[Command, ...]:
         parts,
         import_lists,
         export_list,
+        templates,
+        place,
         rules,
         books,
         explain,

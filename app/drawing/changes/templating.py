@@ -173,8 +173,15 @@ def _lead(draft: Draft, before: Snapshot, now: Snapshot, tracks: dict[tuple[str,
         for item, run in now.runs.items()
         if item not in before.runs and {run.from_end.equipment, run.to_end.equipment} & before.equipment.keys()
     ]
-    for sheet in draft.table("sheets"):
-        wanted = [*later.get(sheet, ()), *joining]
+    shown: dict[str, set[str]] = {}
+    for symbol in draft.table("placements").values():
+        shown.setdefault(symbol.sheet, set()).add(symbol.equipment)
+    for sheet, here in shown.items():
+        both = (now.runs[item] for item in joining)
+        seen = [
+            r for r, run in zip(joining, both, strict=True) if {run.from_end.equipment, run.to_end.equipment} <= here
+        ]
+        wanted = [*later.get(sheet, ()), *seen]
         if not wanted:
             continue
         ways = Ways(draft, sheet)
