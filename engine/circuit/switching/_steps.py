@@ -35,6 +35,7 @@ def steps(study: Study, hands: Hands, moving: Moving, states: Sequence[State]) -
                 after=after[n],
                 why=_why(thing, after[n], hands, states, number),
                 see=tuple(dict.fromkeys(_see(study, hands, moving, thing, before, after, upcoming))),
+                by_itself=tuple(_relays(study, hands, moving, before, after)),
             )
         )
     return tuple(made)
@@ -78,11 +79,15 @@ def _see(
     elif thing.kind == "unit":
         yield _("its lamps say off") if after[n] == OFF else _("its lamps say on, no alarm")
     elif {before[n], after[n]} == {"open", "closed"} and after[n] == "open":
-        yield _("the handle stands fully at open")
+        yield _("its handle fully at open")
     else:
-        yield _("the handle stands fully at {position}").format(position=_(after[n]))
+        yield _("its handle fully at {position}").format(position=_(after[n]))
     yield from _comes_alive(study, hands, moving, before, after)
-    yield from _relays(study, hands, moving, before, after)
+    for item, position in _relays(study, hands, moving, before, after):
+        if position == "pass":
+            yield _("{name} goes to pass by itself").format(name=_called(study, item))
+        else:
+            yield _("{name} goes to invert by itself").format(name=_called(study, item))
     if upcoming is not None and upcoming.kind == "switch" and upcoming.breaks_load is not True:
         yield _("no current in {name}: its ammeter, where it has one, at nil").format(
             name=_called(study, upcoming.item)
@@ -97,8 +102,8 @@ def _comes_alive(study: Study, hands: Hands, moving: Moving, before: State, afte
             yield _("{name} shows volts").format(name=_called(study, item))
 
 
-def _relays(study: Study, hands: Hands, moving: Moving, before: State, after: State) -> Iterator[str]:
-    """Units whose input comes or goes: their relay moves by itself."""
+def _relays(study: Study, hands: Hands, moving: Moving, before: State, after: State) -> Iterator[tuple[str, str]]:
+    """Units whose input comes or goes: their relay moves by itself, to which position."""
     for item in hands.units:
         if hands.is_off(item, after):
             continue
@@ -108,9 +113,9 @@ def _relays(study: Study, hands: Hands, moving: Moving, before: State, after: St
             continue
         was, now = (_live_at(moving, state, item, passes) for state in (before, after))
         if now and not was:
-            yield _("{name} goes to pass by itself").format(name=_called(study, item))
+            yield item, "pass"
         elif was and not now:
-            yield _("{name} goes to invert by itself").format(name=_called(study, item))
+            yield item, "invert"
 
 
 def _live_at(moving: Moving, state: State, item: str, terminals: set[str]) -> bool:

@@ -1,7 +1,7 @@
 """Where everything stands before an order is begun and after each of its steps, to be shown.
 
-What moves by itself (relays, contactors) is shown as in the condition one comes from, and after the last step as in the
-one that is reached; in between it may stand otherwise, which the steps' own words tell.
+The relay of a converter moves with its input, as the steps tell. What else moves by itself (contactors, charging relays)
+is shown as in the condition one comes from, and after the last step as in the one that is reached.
 """
 
 from __future__ import annotations
@@ -73,6 +73,8 @@ def _after(
             running = (*running, *(item for item in members or [step.item] if item not in running))
         else:
             running = tuple(item for item in running if item not in members)
+    known = snapshot.equipment
+    positions.update((item, p) for item, p in step.by_itself if item in known and p in known[item].positions())
     return Standing(positions, running)
 
 

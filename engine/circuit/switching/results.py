@@ -119,6 +119,7 @@ class Step(NamedTuple):
     after: str = ""
     why: str = ""  # why now, in a sentence; "" where it is plain
     see: tuple[str, ...] = ()  # what must be seen before the next step, in sentences
+    by_itself: tuple[tuple[str, str], ...] = ()  # relays that move because of it, and to which position
 
 
 class Order(NamedTuple):
