@@ -17,7 +17,7 @@ __all__ = ["anchored", "finished", "set_condition"]
 
 def set_condition(b: Builder, name: str, hours: dict[str, float] | None = None, **facts: Any) -> None:
     """A condition with hours of loads (by designation) and other facts; `running` names designations."""
-    item = b.condition(name)
+    item = b.condition(name, **facts.pop("positions", {}))
     record = b.installation.get("conditions", item)
     ids = {r.designation: i for i, r in b.installation.snapshot().equipment.items()}
     duties = tuple(ConditionDuty(equipment=ids[d], hours_a_day=h) for d, h in (hours or {}).items())

@@ -56,7 +56,7 @@ def check(study: Study) -> Iterator[Remark]:
     worst: dict[str, tuple[float, Flow]] = {}
     short: dict[str, tuple[str, ...]] = {}
     for flow in study.flows:
-        for item, va in _wanted(flow).items():
+        for item, va in wanted_va(flow).items():
             if va > worst.get(item, (0.0, flow))[0]:
                 worst[item] = va, flow
         for source in flow.sources:
@@ -77,7 +77,7 @@ def check(study: Study) -> Iterator[Remark]:
             yield proved(study, SLUG, item, found=("wanted", va), limit=may, unit="VA", condition=flow.name)
 
 
-def _wanted(flow: Flow) -> dict[str, float]:
+def wanted_va(flow: Flow) -> dict[str, float]:
     """Volt-amperes that each AC source gives, or is asked for where it stands at its limit."""
     made: dict[str, float] = {}
     for source in flow.sources:

@@ -135,7 +135,7 @@ def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
     item, name = finding.ids[0], finding.designations[0]
     record: Any = study.snapshot.equipment[item]
     both = [t for t in study.circuit.joined[item] if study.circuit.node(item, t, "+") is not None]
-    if len(both) < 2:
+    if len(both) < 2 or finding.word == "notice":
         return
     if getattr(record, "poles", ()):
         text = _("fit {device} as one that opens positive and negative together").format(device=name)
