@@ -13,11 +13,19 @@ import msgspec
 from engine.circuit.energy.results import Energy
 from engine.circuit.faults.results import Faults
 from engine.circuit.flow.results import Flow, Start
-from engine.circuit.switching.results import FailureTable, FedBy, Order
+from engine.circuit.switching.results import FailureTable, FedBy, Isolation, Order
 from engine.installation.model import Snapshot
 from engine.sizing.results import Answer
 
-__all__ = ["energy_object", "failures_object", "faults_object", "flow_object", "order_object", "size_object"]
+__all__ = [
+    "energy_object",
+    "failures_object",
+    "faults_object",
+    "flow_object",
+    "isolation_object",
+    "order_object",
+    "size_object",
+]
 
 
 def flow_object(flow: Flow, starts: tuple[Start, ...] = ()) -> dict[str, Any]:
@@ -109,6 +117,37 @@ def order_object(order: Order, snapshot: Snapshot) -> dict[str, Any]:
         "dark": list(order.dark),
         "missing": list(order.missing),
         "supposed": list(order.taken),
+    }
+
+
+def isolation_object(told: Isolation, snapshot: Snapshot) -> dict[str, Any]:
+    """How something is made dead; ids, designations and markings beside them in the steps."""
+    steps = []
+    for step in told.steps:
+        record = snapshot.equipment[step.item]
+        steps.append(
+            {
+                "do": step.kind,
+                "item": step.item,
+                "designation": record.designation,
+                "marking": record.marking,
+                "position": step.position,
+                "cuts_off": list(step.sources),
+                "why": step.why,
+            }
+        )
+    return {
+        "item": told.item,
+        "designation": snapshot.name(told.item),
+        "sources": list(told.sources),
+        "steps": steps,
+        "locks": [{"item": lock.item, "can_be_locked": lock.can} for lock in told.locks],
+        "prove": [{"item": at.item, "terminal": at.terminal, "conductors": list(at.conductors)} for at in told.prove],
+        "remains": list(told.remains),
+        "not_decided": list(told.undecided),
+        "missing": list(told.missing),
+        "notes": list(told.notes),
+        "state": dict(told.state),
     }
 
 

@@ -30,6 +30,7 @@ def every() -> tuple[Command, ...]:
     """All commands, in the order the help lists them."""
     from app.commands import (
         books,
+        card,
         check,
         demo,
         energy,
@@ -40,6 +41,7 @@ def every() -> tuple[Command, ...]:
         fix,
         flow,
         import_lists,
+        isolate,
         missing,
         parts,
         place,
@@ -60,6 +62,8 @@ def every() -> tuple[Command, ...]:
         size,
         failures,
         switch,
+        isolate,
+        card,
         print_sheets,
         parts,
         import_lists,

@@ -13,7 +13,11 @@ __all__ = ["goes_dark", "notes"]
 
 
 def notes(question: Question) -> Iterator[str]:
-    """The sentences, what is most dangerous first."""
+    """The sentences, what is most dangerous first, none twice."""
+    yield from dict.fromkeys(_notes(question))
+
+
+def _notes(question: Question) -> Iterator[str]:
     yield from _what_remains(question)
     if not question.goals:
         told = _(
@@ -24,6 +28,7 @@ def notes(question: Question) -> Iterator[str]:
         yield _("Nothing drawn feeds {name}. Prove it dead all the same.").format(
             name=question.study.name(question.item)
         )
+    yield from _interlocks(question)
     yield from _returns(question)
     yield from _still_live(question)
     dark = goes_dark(question)
@@ -78,6 +83,25 @@ def _what_remains(question: Question) -> Iterator[str]:
     if undecided:
         told_of = _("Whether {sources} can still feed it is not decided: the search was stopped before it could tell.")
         yield told_of.format(sources=_names(question, sorted(undecided)))
+
+
+def _interlocks(question: Question) -> Iterator[str]:
+    """Interlocks without which some source could still feed it."""
+    cut, origins = question.cut, question.upstream.origins
+    left = {origins[n].equipment for n in cut.remains | cut.undecided}
+    if question.upstream.is_locked or left:
+        return
+    locks = question.snapshot.interlocks
+    for way in question.upstream.parted_by_position(question.goals, cut.acts):
+        on_way = {arc.equipment for arc in way if arc.positions is not None}
+        for item, lock in locks.items():
+            held = [h.equipment for h in lock.held if h.equipment in on_way]
+            if len(held) > lock.at_most:
+                told = _("It rests on the interlock {name} of {devices}, which must stay in place meanwhile.")
+                yield told.format(
+                    name=question.study.name(item) if lock.name else "",
+                    devices=_names(question, list(dict.fromkeys(h.equipment for h in lock.held))),
+                ).replace("  ", " ")
 
 
 def _still_live(question: Question) -> Iterator[str]:

@@ -245,6 +245,10 @@ class Upstream:
                 found[n] = self._walk(goals, cut, state)[n]
         return found, undecided
 
+    def parted_by_position(self, targets: Iterable[int], cut: frozenset[Act]) -> list[list[Arc]]:
+        """With `cut` done, ways that only positions excluding each other, or an interlock, keep from being closed."""
+        return list(self._walk(list(targets), cut, NOTHING).values())
+
     def depths(self, targets: Iterable[int]) -> dict[int, int]:
         """How many steps every node is away from the targets, against the flow, all contacts closed."""
         depth = dict.fromkeys(targets, 0)
