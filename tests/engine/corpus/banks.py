@@ -166,6 +166,7 @@ def commanded_lithium() -> Installation:
     """Charger, sun and alternator together exceed the bank's limit, and the management sets the current of each."""
     y = Yard()
     _lithium_house(y, 2, 300, "4/0 AWG")
+    y.set("Q1", field_contact=True)
     fit_engine(y)
     fit_alternator(y, "G4", 120, regulator="external", obeys_stop=True, isolated_return=True, field_a=6)
     y.add(

@@ -68,7 +68,7 @@ def alternator_on_stud() -> Installation:
     """
     y = Yard()
     y.agm("G1", unit_ah=100)
-    y.switch("Q1", 300)
+    y.switch("Q1", 300, field_contact=True)
     fit_engine(y)
     fit_starter(y, "M2")
     fit_alternator(y, "G2", 60)
@@ -88,7 +88,7 @@ def outboard() -> Installation:
     y.switch("Q1", 200, ignition_protected=True)
     fit_engine(y, fuel="petrol", place="deck")
     fit_starter(y, "M2", running_a=80, starting_a=180, stalled_a=260, place="deck", ignition_protected=True)
-    fit_alternator(y, "G2", 16, place="deck", ignition_protected=True)
+    fit_alternator(y, "G2", 16, place="deck", ignition_protected=True, survives_cut_off=True)
     way = {"battery box": 0.4, "lazarette": 1.6}
     y.pos("W1", "G1.pos", "Q1.in", "2 AWG", 0.3, "battery box", exempt="cranking")
     y.pos("W2", "Q1.out", "M2.in", "2 AWG", 2.0, way, exempt="cranking")
@@ -109,7 +109,7 @@ def isolated_return() -> Installation:
     """A steel workboat: starter and alternator with insulated returns, no current in block or hull, one earth point."""
     y = Yard(hull="steel", use="workboat", length_m=14.0, name="Guillemot")
     y.agm("G1", 2, 100)
-    y.switch("Q1", 300, poles=("+", "-"))
+    y.switch("Q1", 300, poles=("+", "-"), field_contact=True)
     fit_engine(y, return_path="isolated")
     fit_starter(y, "M2", isolated_return=True)
     fit_alternator(y, "G2", 60, isolated_return=True)

@@ -102,8 +102,10 @@ def balanced_bank() -> Installation:
     y.pair("W5", "G1.pos", "F2.in", "4 AWG", 0.15, "battery box")
     y.pair("W6", "F2.out", "T1.pos", "4 AWG", 0.6, "battery box")
     y.pos("W7", "T1.mid", "F3.in", "12 AWG", 0.15, "battery box")
+    y.switch("Q3", 50, label="radio battery switch")
+    y.pos("W10", "F3.out", "Q3.in", "10 AWG", 0.15, "battery box")
     y.load("A1", "communication", 60, place="helm", minimum_v=9)
-    y.pos("W8", "F3.out", "A1.in", "10 AWG", 3.0, {"battery box": 0.5, "helm": 2.5})
+    y.pos("W8", "Q3.out", "A1.in", "10 AWG", 3.0, {"battery box": 0.5, "helm": 2.5})
     y.neg("W9", "T1.neg", "A1.neg", "10 AWG", 3.0, {"battery box": 0.5, "helm": 2.5})
     y.state("Under way", {"A1": 10}, required_hours=8)
     return y.done()
@@ -235,7 +237,9 @@ def fuse_holders_and_posts() -> Installation:
     y.add("terminal", "X1", place="battery box", rating_a=250, stud_size="M10", most_terminals=4, covered=True)
     y.add("terminal", "X2", place="battery box", rating_a=250, stud_size="M10", most_terminals=4, covered=True)
     y.pos("W1", "G1.pos", "F1.in", "1/0 AWG", 0.15, "battery box")
-    y.pos("W2", "F1.out", "X1.at", "1/0 AWG", 0.3, "battery box")
+    y.switch("Q1", 300)
+    y.pos("W4", "F1.out", "Q1.in", "1/0 AWG", 0.2, "battery box")
+    y.pos("W2", "Q1.out", "X1.at", "1/0 AWG", 0.3, "battery box")
     y.neg("W3", "G1.neg", "X2.at", "1/0 AWG", 0.4, "battery box")
     for n, service, amps, watts, where in ((4, "lighting", 15, 60, "saloon"), (5, "navigation lights", 10, 25, "bow")):
         y.add(
