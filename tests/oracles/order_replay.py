@@ -344,8 +344,8 @@ class Boat:
         if wrong := self.safe(after):
             return wrong
         if thing.kind == "switch":
-            joins = {p: {x for x in self.circuit.links if x.equipment == thing.item and x.positions and p in x.positions}
-                     for p in (before[n], after[n])}  # fmt: skip
+            own = [x for x in self.circuit.links if x.equipment == thing.item and x.positions]
+            joins = {p: {x for x in own if p in x.positions} for p in (before[n], after[n])}
             first = record.parts().makes_first
             if all(joins.values()):
                 if first is not False and joins[before[n]] != joins[after[n]]:

@@ -225,4 +225,5 @@ def _is_unit(snapshot: Snapshot, item: str) -> bool:
 def _is_started(snapshot: Snapshot, item: str) -> bool:
     """Whether a person starts and stops it: batteries, sun and wind are simply there."""
     record = snapshot.equipment[item]
-    return record.store() is None and record.harvest() is None
+    gives = record.WITH_ENGINE or (record.ROLE in ("source", "converter") and not record.positions())
+    return gives and record.store() is None and record.harvest() is None

@@ -124,7 +124,8 @@ def _live_at(moving: Moving, state: State, item: str, terminals: set[str]) -> bo
 
 def _called(study: Study, item: str) -> str:
     record = study.snapshot.equipment[item]
-    return record.marking.strip() or study.name(item)
+    name = study.name(item)
+    return record.marking.strip() or (f"{record.label} ({name})" if record.label else name)
 
 
 # -- why there is none -----------------------------------------------------------------------------------------------
