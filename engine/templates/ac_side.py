@@ -95,6 +95,7 @@ def panel(m: Making, a: Answers, amps: float, label: str, *, sign: bool) -> Spot
                     name=m.of(spot.equipment).designation
                 )
             )
+        m.hold_to(ac_volts_of(a), spot, "L1", _("panel"))
         return spot
     return bus_bar(m, max(50.0, amps), "line", "saloon", label, m.box(label, "saloon", sign=sign))
 

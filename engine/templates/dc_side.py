@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from engine.edits.edit import EditError
 from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
 from engine.templates.stock import agm, class_t, dc_breaker, lithium
@@ -110,15 +109,9 @@ def dc_side(
 
 
 def joined_bus(m: Making, asked: str, volts: float) -> Spot:
-    """The bus a person named. Raises `EditError` where it is of other volts as far as a battery there tells."""
+    """The bus a person named. Raises `EditError` where it is known to be of other volts."""
     spot = m.joined(asked, _("bus"), ("+",))
-    nominal = m.of(spot.equipment).nominal_volts(spot.terminal)
-    if nominal is not None and nominal[0] == "dc" and nominal[1] is not None and abs(nominal[1] / volts - 1) > 0.2:
-        raise EditError(
-            _("bus: {name} is of {have} V, and {volts} V were asked for").format(
-                name=m.of(spot.equipment).designation, have=round(nominal[1]), volts=round(volts)
-            )
-        )
+    m.hold_to(volts, spot, "+", _("bus"))
     return spot
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import msgspec
@@ -20,10 +21,23 @@ from engine.edits.draft import Draft
 from engine.edits.edit import EditError, Several
 from engine.equipment import kind_named
 from engine.equipment.base import Breaking, Equipment
-from engine.installation import Condition, Enclosure, End, Held, Interlock, Passage, Place, Run, Setting, Snapshot
+from engine.installation import (
+    Condition,
+    ConditionDuty,
+    Enclosure,
+    End,
+    Held,
+    Interlock,
+    Passage,
+    Place,
+    Run,
+    Setting,
+    Snapshot,
+)
 from engine.record import Origin
+from engine.study import Study
 from engine.templates.stock import NOT_OFFERED, PLACES, PlaceFacts
-from engine.units import AWG_SIZES, METRIC_SIZES, area_mm2
+from engine.units import AWG_SIZES, METRIC_SIZES, area_mm2, number
 from engine.words import _
 
 __all__ = ["Making", "Spot"]
@@ -42,6 +56,7 @@ PLAIN = (
     "quantity",
 )
 MOST_PARALLEL = 4
+ALIKE = 0.2  # of the volts: 25.6 V is a 24 V system, 14.4 V a 12 V one
 APART_ABOVE_A = 60  # conductors for more are laid by themselves, lesser ones as a pair in one sheath
 
 
@@ -164,6 +179,23 @@ class Making:
                 )
             )
         return Spot(item, takes[0])
+
+    def hold_to(self, volts: float, spot: Spot, conductor: str, what: str) -> None:
+        """Raise `EditError` where what is joined is known to be of other volts than were answered."""
+        study = self._study
+        nominal = study.volts.at(study.circuit.node(spot.equipment, spot.terminal, conductor)).nominal()
+        other = [have for have in nominal if abs(have / volts - 1) > ALIKE]
+        if other:
+            raise EditError(
+                _("{what}: {name} is of {have} V, and {volts} V were answered").format(
+                    what=what, name=self.of(spot.equipment).designation, have=number(other[0]), volts=number(volts)
+                )
+            )
+
+    @cached_property
+    def _study(self) -> Study:
+        """Of the drawing as it was."""
+        return Study(self.draft.first, self.book)
 
     def _called(self, name: str) -> list[str]:
         folded = name.casefold()
@@ -321,17 +353,23 @@ class Making:
         devices = tuple(Held(equipment=item, positions=positions) for item, positions in held.items())
         return self.draft.add("interlocks", Interlock(name=name, kind=kind, at_most=at_most, held=devices))
 
-    def condition(self, name: str, positions: Mapping[str, str], running: tuple[str, ...] = (), **facts: Any) -> str:
-        """An operating condition; where the drawing has one of that name, a number follows."""
+    def condition(
+        self,
+        name: str,
+        positions: Mapping[str, str],
+        running: tuple[str, ...] = (),
+        hours: Mapping[str, float] | None = None,
+    ) -> None:
+        """An operating condition, where the drawing has none of its own; else only the hours of new loads in each."""
+        duties = tuple(ConditionDuty(equipment=i, hours_a_day=h) for i, h in (hours or {}).items())
+        if self.draft.first.conditions:
+            for item, record in self.draft.first.conditions.items() if duties else ():
+                self.draft.put("conditions", item, msgspec.structs.replace(record, duties=(*record.duties, *duties)))
+            return
         there = self.draft.table("conditions")
-        record = Condition(
-            name=_free(name, {one.name.casefold() for one in there.values()}),
-            order=max((one.order for one in there.values()), default=0) + 1,
-            settings=tuple(Setting(equipment=item, position=position) for item, position in positions.items()),
-            running=running,
-            **facts,
-        )
-        return self.draft.add("conditions", record)
+        settings = tuple(Setting(equipment=item, position=position) for item, position in positions.items())
+        record = Condition(name=name, order=len(there) + 1, settings=settings, running=running, duties=duties)
+        self.draft.add("conditions", record)
 
     def done(self, title: str) -> Several:
         """The edit."""

@@ -34,14 +34,7 @@ def two_banks(m: Making, a: Answers, house_kind: str) -> tuple[Spot, Spot]:
         store = m.of(item).store()
         if store is None:
             raise EditError(_("{name}: {designation} is no battery bank").format(name=name, designation=asked))
-        nominal = m.of(item).nominal_volts("pos")
-        have = nominal[1] if nominal is not None else None
-        if have is not None and abs(have / volts - 1) > 0.2:
-            raise EditError(
-                _("{name}: {designation} is of {have} V, and {volts} V were asked for").format(
-                    name=name, designation=asked, have=round(have), volts=round(volts)
-                )
-            )
+        m.hold_to(volts, Spot(item, "pos"), "+", name)
         made.append(Spot(item, "pos"))
     if made[0].equipment == made[1].equipment:
         raise EditError(_("start and house are one bank; name two"))

@@ -177,10 +177,7 @@ def _lead(draft: Draft, before: Snapshot, now: Snapshot, tracks: dict[tuple[str,
     for symbol in draft.table("placements").values():
         shown.setdefault(symbol.sheet, set()).add(symbol.equipment)
     for sheet, here in shown.items():
-        both = (now.runs[item] for item in joining)
-        seen = [
-            r for r, run in zip(joining, both, strict=True) if {run.from_end.equipment, run.to_end.equipment} <= here
-        ]
+        seen = [r for r in joining if {now.runs[r].from_end.equipment, now.runs[r].to_end.equipment} <= here]
         wanted = [*later.get(sheet, ()), *seen]
         if not wanted:
             continue

@@ -80,15 +80,9 @@ def _bank(m: Making, a: Answers, volts: float) -> str:
     if not a.word("house"):
         return dc_side(m, a, 200.0, chemistry="managed lithium", metres=1.0).bank
     bank = m.found(a.word("house"), "house")
-    store, nominal = m.of(bank).store(), m.of(bank).nominal_volts("pos")
-    if store is None or m.of(bank).chemistry not in ("LFP", "NMC", "LTO"):
+    if m.of(bank).store() is None or m.of(bank).chemistry not in ("LFP", "NMC", "LTO"):
         raise EditError(_("house: {designation} is no lithium bank").format(designation=a.word("house")))
-    if nominal is not None and nominal[1] is not None and abs(nominal[1] / volts - 1) > 0.2:
-        raise EditError(
-            _("house: {designation} is of {have} V, and {volts} V were asked for").format(
-                designation=a.word("house"), have=round(nominal[1]), volts=round(volts)
-            )
-        )
+    m.hold_to(volts, Spot(bank, "pos"), "+", "house")
     return bank
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from engine.equipment.base import Breaking
 from engine.equipment.switching.switching_module import Channel
-from engine.installation import ConditionDuty
 from engine.templates.dc_side import TO_FUSE_M, ask_bank, ask_bus, ask_volts, dc_side, device, volts_of
 from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
@@ -86,7 +85,4 @@ def build(m: Making, a: Answers) -> None:
         m.dc(
             lead, Spot(load, "in"), trip, a.figure("load_m"), volts=volts, load_a=load_a, drop=0.02, typed=("length_m",)
         )
-    hours = a.figure("hours")
-    m.condition(
-        _("Remote panel in use"), {}, duties=tuple(ConditionDuty(equipment=i, hours_a_day=hours) for i in loads)
-    )
+    m.condition(_("Remote panel in use"), {}, hours=dict.fromkeys(loads, a.figure("hours")))
