@@ -4,9 +4,9 @@ What it checks
 --------------
 Every fuse, breaker, switch, contactor or relay that opens a negative conductor joined to the boat's ground (an earth
 point, an engine whose electrics return through its block) and does not open the positive of the same circuit with it.
-A fuse that its maker supplied in the return of a piece of electronics is a *notice*. A return that nothing drawn joins
-to the ground is no earthed one: of what opens one of its conductors alone `poles-open-apart` speaks. Where no ground is
-drawn at all, or whether the engine's block is one is not recorded, nothing is judged.
+A fuse that its maker supplied in the return of a piece of electronics is a *notice*. A return of its own that nothing
+drawn joins to the boat's ground is no earthed one and passes, so too that of an engine recorded as isolated. Where
+neither is drawn, or whether the engine's block is the ground is not recorded, nothing is judged.
 
 Why it matters
 --------------
@@ -97,9 +97,12 @@ def _alone(study: Study, item: str, contact: Contact, node: int, grounds: list[s
         )
         why = _("whether the return it opens is earthed is not recorded")
         yield left_open(study, SLUG, word, item, missing=missing, why=why)
-    elif not grounds:
+    elif not grounds and not any(study.snapshot.equipment[other].GROUND_FIELD for other in met):
         why = _("it opens a return alone, and no ground is drawn: whether that return is earthed is not known")
         yield left_open(study, SLUG, word, item, missing=(), why=why)
+    elif study.proving:
+        text = _("The return that {item} opens is joined to no ground.").format(item=named(study, item))
+        yield proved(study, SLUG, item, message=text)
 
 
 def _finding(study: Study, item: str, contact: Contact, word: Word) -> Finding:
