@@ -65,6 +65,35 @@ def _show_faults(window: Window) -> None:
     window.show_layer("" if window.document.wanted_layer == "faults" else "faults")
 
 
+def _show_state(window: Window) -> None:
+    finding = window.stating.finding_at_hand()
+    if finding is not None:
+        window.stating.show_witness(finding.key)
+
+
+def _has_state(window: Window) -> bool:
+    finding = window.stating.finding_at_hand()
+    return finding is not None and bool(finding.positions)
+
+
+def _end_state(window: Window) -> None:
+    window.document.end_state()
+
+
+def _in_state(window: Window) -> bool:
+    return window.document.state is not None
+
+
+def _keep_state(window: Window) -> None:
+    from app.window.stating import keep_state
+
+    keep_state(window)
+
+
+def _may_keep(window: Window) -> bool:
+    return window.document.state is not None or window.board.operating
+
+
 def _next_part(window: Window) -> None:
     window.next_part(1)
 
@@ -95,6 +124,30 @@ ACTIONS = (
         _show_faults,
         ("Shift+F9",),
         checked=lambda w: w.document.wanted_layer == "faults",
+    ),
+    Action(
+        "show_state",
+        N_("State of the note"),
+        N_("Show the sheet with its switches as they stand where the note that is chosen is true."),
+        _show_state,
+        ("Shift+F8",),
+        _has_state,
+        break_before=True,
+    ),
+    Action(
+        "end_state",
+        N_("Leave the state"),
+        N_("Show the condition again instead of a state that is not stored."),
+        _end_state,
+        when=_in_state,
+    ),
+    Action(
+        "keep_state",
+        N_("Keep this as a condition…"),
+        N_("Make an operating condition of the positions and running sources that are shown."),
+        _keep_state,
+        when=_may_keep,
+        changes=True,
     ),
     Action(
         "next_sheet",

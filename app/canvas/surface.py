@@ -30,6 +30,7 @@ class Surface(SheetView):
     """The sheet of a document with everything that is shown over it. What it tells are ids, numbers and sentences."""
 
     refused = Signal(str)  # why an edit could not be done
+    live_told = Signal()  # what is told of live parts is another
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -247,6 +248,11 @@ class Surface(SheetView):
                 bars.append(Box(ax, ay, bx, by).grown(1.4))
         self.marks.ring_terminals(rings, bars, crosses)
 
+    @property
+    def note(self) -> int:
+        """The note that is marked, 0 for none."""
+        return self._note
+
     def show_note(self, number: int) -> None:
         """Mark a note in the margin and its flags; 0 for none."""
         finder = self.finder()
@@ -274,6 +280,7 @@ class Surface(SheetView):
         self.live.live = live
         self.shown.items.dress_all()
         self.live.set_signs(self.finder() if live is not None else None)
+        self.live_told.emit()
 
     def _show_way(self) -> None:
         """Mark what the state that is shown is about."""

@@ -19,6 +19,7 @@ from app.window.conditions import ConditionsBar
 from app.window.document import Change, Document
 from app.window.foot import Foot
 from app.window.help.warming import Warming
+from app.window.legend import SourcesLegend
 from app.window.menus import Menus
 from app.window.pages import Pages
 from app.window.rail import Rail
@@ -56,6 +57,7 @@ class Window(QMainWindow):
         self.menus = Menus(self)
         self.conditions = ConditionsBar(document, self)
         self.banner = Banner(self)
+        self.legend = SourcesLegend(self.board, self)
         self.foot = Foot(document, self)
         self.warming = Warming(self)
         self.pages = Pages(self)
@@ -89,6 +91,7 @@ class Window(QMainWindow):
         whole.setSpacing(0)
         whole.addWidget(self.conditions)
         whole.addWidget(self.banner)
+        whole.addWidget(self.legend)
         whole.addLayout(middle, 1)
         whole.addWidget(self.foot)
         body = QWidget()
@@ -236,6 +239,7 @@ class Window(QMainWindow):
         key = next((key for key, n in judgement.numbers.items() if n == number), "")
         if key:
             self.show_finding(key)
+            self.stating.offer(key)
             if self.page == "notes":
                 self.pages.notes().show_finding(key)
 

@@ -155,6 +155,7 @@ class Pages(QStackedWidget):
         page.rule_wanted.connect(self._show_rule)
         page.size_wanted.connect(self.window_of.size)
         page.refused.connect(self.window_of.foot.refuse)
+        page.state_wanted.connect(self.window_of.stating.show_witness)
         return page
 
     def _make_sizes(self) -> QWidget:

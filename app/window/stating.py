@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
-from app.drawing.in_condition import running_in
+from app.drawing.in_condition import positions_shown, running_in
 from app.window.ask import ask_line
-from engine.circuit.switching.completing import completed
 from engine.edits import Edit, Put
+from engine.findings import Finding
 from engine.installation import Condition
 from engine.installation.model import Snapshot
 from engine.installation.records import Setting
+from engine.naming import capital
 from engine.words import _
 
 if TYPE_CHECKING:
+    from app.window.document import Document
     from app.window.main import Window
 
-__all__ = ["Stating", "condition_of", "keep_state", "show_witness"]
+__all__ = ["Stating", "condition_of", "keep_state"]
 
-_KEY = "state"
+_KEY, _OFFER = "state", "witness"
 _LONGEST = 60  # letters of a condition's name
 
 
@@ -54,28 +57,76 @@ class Stating(QObject):
     def _keep(self) -> None:
         keep_state(self._window)
 
+    # -- the state of a finding -----------------------------------------------------------------------------------
+    def finding_at_hand(self) -> Finding | None:
+        """The finding one is in on the page of notes, else the one whose note was clicked on the sheet."""
+        from app.window.notes.whole import finding_of
 
-def show_witness(window: Window, key: str) -> bool:
-    """Show the sheet in the state in which a finding is true; whether there is such a state."""
-    from app.window.notes.whole import finding_of
+        window = self._window
+        judgement = window.document.judgement
+        if judgement is None:
+            return None
+        if window.page == "notes":
+            key = window.pages.notes().current_key()
+        else:
+            key = next((k for k, n in judgement.numbers.items() if n == window.board.note), "")
+        return finding_of(judgement, key) if key else None
 
-    document = window.document
-    finding = finding_of(document.judgement, key)
-    if finding is None or not finding.positions:
-        return False
+    def offer(self, key: str) -> None:
+        """A note on the sheet was clicked: offer the state it speaks of."""
+        from app.window.notes.whole import finding_of
+
+        window = self._window
+        finding = finding_of(window.document.judgement, key)
+        if finding is None or not finding.positions or window.document.state is not None:
+            window.banner.drop(_OFFER)
+            return
+        text = _("{note} is true in a state of the switches: {when}.")
+        text = text.format(note=capital(_named(window.document, finding)), when=_when(window.document, finding))
+        window.banner.tell(_OFFER, text, (_("Show me"), partial(self.show_witness, key)))
+
+    def show_witness(self, key: str) -> bool:
+        """Show the sheet in the state in which a finding is true; whether there is such a state."""
+        from app.window.notes.whole import finding_of
+        from engine.circuit.switching.completing import completed
+
+        window, document = self._window, self._window.document
+        window.banner.drop(_OFFER)
+        finding = finding_of(document.judgement, key)
+        if finding is None or not finding.positions:
+            return False
+        title = _("{note}, {when}").format(note=_named(document, finding), when=_when(document, finding))
+        document.end_state()
+        snapshot = document.snapshot()
+        standing = positions_shown(snapshot, _condition_named(snapshot, finding) or document.condition)
+        state = completed(snapshot, dict(finding.positions), standing)
+        if state is None:
+            window.foot.refuse(_("The interlocks of the drawing as it is now allow no state with these positions."))
+            return False
+        document.show_state(state, title, marks=finding.ids)
+        window.show_finding(key)
+        return True
+
+
+def _named(document: Document, finding: Finding) -> str:
+    number = 0 if document.judgement is None else document.judgement.numbers.get(finding.key, 0)
+    return _("note {n}").format(n=number) if number else finding.rule
+
+
+def _condition_named(snapshot: Snapshot, finding: Finding) -> str:
+    """The operating condition whose name the finding's words begin with, "" where it is none."""
+    named = [
+        (len(c.name), item)
+        for item, c in snapshot.conditions.items()
+        if c.name and (finding.condition == c.name or finding.condition.startswith((f"{c.name}:", f"{c.name},")))
+    ]
+    return max(named)[1] if named else ""
+
+
+def _when(document: Document, finding: Finding) -> str:
+    """The positions in words, with the condition where the finding names one."""
     snapshot = document.snapshot()
-    document.end_state()
-    state = completed(snapshot, dict(finding.positions), document.standing())
-    if state is None:
-        window.foot.refuse(_("The interlocks of the drawing as it is now allow no state with these positions."))
-        return False
-    number = document.judgement.numbers.get(key) if document.judgement is not None else None
-    name = _("note {n}").format(n=number) if number else finding.rule
-    when = finding.condition or ", ".join(f"{snapshot.name(e)} {_(p)}" for e, p in finding.positions)
-    title = _("{note}, {when}").format(note=name, when=when)
-    document.show_state(state, title, marks=finding.ids)
-    window.show_finding(key)
-    return True
+    return finding.condition or ", ".join(f"{snapshot.name(e)} {_(p)}" for e, p in finding.positions)
 
 
 # -- keeping it -------------------------------------------------------------------------------------------------------

@@ -334,7 +334,7 @@ def test_a_fault_inside_is_told_and_the_next_request_is_served(
     window = Window(sample())
     window.open()
     with monkeypatch.context() as patch, caplog.at_level(logging.ERROR):
-        patch.setattr(worker_module, "live_items", lambda *_all: 1 / 0)
+        patch.setattr(worker_module, "live_from", lambda *_all: 1 / 0)
         heard = window.study()
     assert heard[-2:] == [Fault(1, "ZeroDivisionError"), Done(1)]
     assert "ZeroDivisionError" in caplog.text

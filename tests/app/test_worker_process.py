@@ -71,9 +71,9 @@ def until(running: subprocess.Popen[bytes], wanted: type) -> list[Answer]:
 def test_the_process_answers_on_stdout_in_frames_alone_and_ends_with_its_input() -> None:
     # what anything prints, even past Python, must not get between the frames
     loud = (
-        "import os, app.worker as w; old = w.live_items\n"
+        "import os, app.worker as w; old = w.live_from\n"
         "def live(*s): print('chatter', flush=True); os.write(1, b'more of it'); return old(*s)\n"
-        "w.live_items = live; w.main()"
+        "w.live_from = live; w.main()"
     )
     running = process(loud)
     assert running.stdin is not None

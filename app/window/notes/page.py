@@ -47,6 +47,7 @@ class NotesPage(QWidget):
     size_wanted = Signal(str)  # id of a run or of equipment
     rule_wanted = Signal(str)  # name of a rule: its page
     refused = Signal(str)  # a sentence
+    state_wanted = Signal(str)  # key of a finding: show the sheet in the state in which it is true
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -63,6 +64,7 @@ class NotesPage(QWidget):
         self.waive_button.clicked.connect(self._begin_waiver)
         self.size_button.clicked.connect(self._size)
         self.unwaive_button.clicked.connect(self._take_waiver_back)
+        self.state_button.clicked.connect(self._show_state)
         self.mend_button.refused.connect(self.refused)
         self.mend_button.mended.connect(self.begin)
         self.form.given.connect(self._waive)
@@ -105,7 +107,13 @@ class NotesPage(QWidget):
         inside.setContentsMargins(0, 0, 0, 0)
         inside.addWidget(self.whole, 1)
         self.mend_button = MendButton(self.document)
+        self.state_button = QPushButton(_("Show me"))
+        self.state_button.setToolTip(_("Show the sheet with the switches as they stand where this is true"))
+        self.state_button.setAccessibleDescription(self.state_button.toolTip())
+        self.state_button.setAutoDefault(False)
+        self.state_button.hide()
         mending = QHBoxLayout()
+        mending.addWidget(self.state_button)
         mending.addWidget(self.mend_button)
         mending.addStretch(1)
         inside.addLayout(mending)
@@ -210,6 +218,7 @@ class NotesPage(QWidget):
         held = finding is not None and bool(waivers_of(finding, self.document.snapshot()))
         self.unwaive_button.setVisible(held)
         self.unwaive_button.setEnabled(writable)
+        self.state_button.setVisible(finding is not None and bool(finding.positions))
         self.mend_button.show_for(finding, stale=self.rows.stale)
         self.size_button.setVisible(bool(sizable(finding, self.document.snapshot())))
 
@@ -265,6 +274,17 @@ class NotesPage(QWidget):
         item = sizable(self._finding(), self.document.snapshot())
         if item:
             self.size_wanted.emit(item)
+
+    def _show_state(self) -> None:
+        """The state of the switches in which the finding is true."""
+        finding = self._finding()
+        if finding is not None and finding.positions:
+            self.state_wanted.emit(finding.key)
+
+    def current_key(self) -> str:
+        """The finding one is in, "" for none."""
+        finding = self._finding()
+        return "" if finding is None else finding.key
 
     def settle(self) -> str:
         """Before leaving: a sentence about a waiver that was begun and not given, else ""."""
