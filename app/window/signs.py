@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QIcon, QPainter, QPainterPath, QPalette, QPen, QPixmap
+from PySide6.QtGui import QColor, QIcon, QPainter, QPainterPath, QPalette, QPen, QPixmap
 
 __all__ = ["sign"]
 
@@ -44,22 +44,23 @@ def sign(name: str, palette: QPalette) -> QIcon:
     if strokes is None:
         return made
     path = _path(strokes)
-    for group, mode in (
-        (QPalette.ColorGroup.Active, QIcon.Mode.Normal),
-        (QPalette.ColorGroup.Disabled, QIcon.Mode.Disabled),
+    active, text = QPalette.ColorGroup.Active, QPalette.ColorRole.ButtonText
+    for colour, mode in (
+        (palette.color(active, text), QIcon.Mode.Normal),
+        (palette.color(QPalette.ColorGroup.Disabled, text), QIcon.Mode.Disabled),
+        (palette.color(active, QPalette.ColorRole.HighlightedText), QIcon.Mode.Selected),
     ):
         for side in _SIDES:
-            made.addPixmap(_drawn(path, side, palette, group), mode)
+            made.addPixmap(_drawn(path, side, colour), mode)
     return made
 
 
-def _drawn(path: QPainterPath, side: int, palette: QPalette, group: QPalette.ColorGroup) -> QPixmap:
+def _drawn(path: QPainterPath, side: int, colour: QColor) -> QPixmap:
     made = QPixmap(side, side)
     made.fill(Qt.GlobalColor.transparent)
     painter = QPainter(made)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.scale(side / 24, side / 24)
-    colour = palette.color(group, QPalette.ColorRole.ButtonText)
     painter.setPen(QPen(colour, 1.7, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin))
     painter.drawPath(path)
     painter.end()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Literal, NamedTuple
 
-from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QFont, QIcon, QKeyEvent, QPalette
+from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal
+from PySide6.QtGui import QFont, QIcon, QKeyEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 
 from app.figures.failure_report import called, failure_words
@@ -203,16 +203,15 @@ class FailureView(QTableView):
         self._fit()
 
     def fit_columns(self) -> None:
-        """Give every load the room its cells need, within bounds, and what fails no more than half of all."""
+        """Give every load the room its cells need, within bounds."""
         metrics = self.fontMetrics()
         model = self.cells
         for column in range(model.columnCount()):
             texts = {str(model.index(row, column).data()) for row in range(model.rowCount())}
-            wide = max((metrics.horizontalAdvance(text) for text in texts), default=0) + self.iconSize().width() + 22
+            wide = max((metrics.horizontalAdvance(text) for text in texts), default=0) + self.iconSize().width() + 26
             head = str(model.headerData(column, Qt.Orientation.Horizontal)).split("\n")
             wide = max(wide, *(metrics.horizontalAdvance(line) + 16 for line in head))
             self.setColumnWidth(column, min(max(wide, _NARROWEST), max(_WIDEST, self.fontMetrics().height() * 12)))
-        self.verticalHeader().setMaximumWidth(max(120, self.width() * 9 // 20))
 
     def current(self) -> Fed | None:
         """The cell one is in."""
@@ -227,7 +226,9 @@ class FailureView(QTableView):
         self.taken.emit()
 
     def _fit(self) -> None:
-        self.verticalHeader().setDefaultSectionSize(self.fontMetrics().height() + 8)
+        high = self.fontMetrics().height()
+        self.setIconSize(QSize(high, high))
+        self.verticalHeader().setDefaultSectionSize(high + 8)
 
     def event(self, event: QEvent) -> bool:
         """Enter in the table is for the table, whatever the window does with it."""
@@ -247,6 +248,14 @@ class FailureView(QTableView):
             event.accept()
         else:
             super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt's own name. What fails takes less than half of the width, so that one sees what it does."""
+        super().resizeEvent(event)
+        wide = max(90, self.width() * 9 // 20)
+        if self.verticalHeader().maximumWidth() != wide:
+            self.verticalHeader().setMaximumWidth(wide)
+            self.updateGeometries()
 
     def changeEvent(self, event: QEvent) -> None:
         """Qt's own name. Rows are as high as the type, signs in the colours of the screen."""

@@ -5,20 +5,22 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
-from app.figures.failure_report import called
-from app.figures.switching_words import act_words, lock_words, prove_words
+from app.figures.isolation_report import before, cut_off, locks, proofs, remains, short_deed, subject
+from app.figures.order_report import called as marked
+from app.figures.order_report import what, where
 from app.switching_messages import Isolated, IsolateRequest, full
 from app.window.document import Document
 from app.window.printing import Paper
 from app.window.switching.part import Names, Part, push_button, text_line
 from app.window.switching.steps import Line, Steps
 from engine.circuit.switching.along import listed as listed_running
-from engine.circuit.switching.results import Isolation
+from engine.circuit.switching.results import Isolation, MakeDead
 from engine.installation.model import Snapshot
-from engine.rules.wording import listed
 from engine.words import _
 
 __all__ = ["DeadPart"]
+
+_UNSEEN = ("draw", "cover", "disable")
 
 
 class DeadPart(Part):
@@ -140,6 +142,11 @@ class DeadPart(Part):
             return
         snapshot = self.document.snapshot()
         title = _("{item} made dead").format(item=_name(snapshot, made.item))
+        unseen = [_deed(Names(snapshot), act) for act in made.steps if act.kind in _UNSEEN]
+        if unseen:  # what has no position: the sheet shows it as it is without
+            title = _("{item}, before this is done, which no sheet shows: {acts}").format(
+                item=title, acts="; ".join(unseen)
+            )
         stopped = {act.item for act in made.steps if act.kind in ("stop", "unplug")}
         running = listed_running(snapshot, tuple(item for item in made.sources if item not in stopped))
         acts = tuple(act.item for act in made.steps if act.item in snapshot.equipment)
@@ -162,26 +169,28 @@ def _wanted(document: Document) -> str:
 
 
 def _name(snapshot: Snapshot, item: str) -> str:
-    return called(Names(snapshot), item) if item in snapshot.equipment else snapshot.name(item)
+    return subject(Names(snapshot), item)
 
 
 def _head(names: Names, made: Isolation) -> str:
-    def some(items: tuple[str, ...]) -> str:
-        return listed([called(names, item) for item in items])
-
-    if made.remains:
-        return _("CANNOT BE ISOLATED. Nothing drawn cuts off {sources}: with all below done it is still live.").format(
-            sources=some(made.remains)
-        )
-    if made.undecided:
-        return _("NOT DECIDED whether it is cut off from {sources}: prove it, and take it as live.").format(
-            sources=some(made.undecided)
-        )
+    stays = remains(names, made)
+    if stays:
+        return _("WARNING: {what}").format(what=stays)
     if not made.sources:
-        return _("No source drawn can feed it.")
-    return _("After these steps no source drawn feeds it: {sources}. Prove it before it is touched.").format(
-        sources=some(made.sources)
+        return before(names, made)
+    return _("{fed} After these steps nothing drawn does. Prove it before it is touched.").format(
+        fed=before(names, made)
     )
+
+
+def _deed(names: Names, act: MakeDead) -> str:
+    """*SHORE: open (Q1, shore breaker; main panel)*, as the page on paper says it."""
+    snapshot = names.snapshot
+    if act.item not in snapshot.equipment:
+        return short_deed(act)
+    about = "; ".join(text for text in (what(snapshot, act.item), where(snapshot, act.item)) if text)
+    head = _("{name}: {deed}").format(name=marked(snapshot, act.item), deed=short_deed(act))
+    return f"{head} ({about})" if about else head
 
 
 def _lines(names: Names, made: Isolation) -> list[Line]:
@@ -189,20 +198,22 @@ def _lines(names: Names, made: Isolation) -> list[Line]:
     if made.steps:
         lines.append(Line(_("Do, in this order"), is_heading=True))
     for n, act in enumerate(made.steps, 1):
-        text = f"{n}.  {act_words(names, act)}"
-        lines.append(Line(f"{text}\n{act.why}" if act.why else text, act.item))
+        parts = [f"{n}.  {_deed(names, act)}"]
+        if act.sources:
+            parts.append(_("cuts off {sources}").format(sources=cut_off(names, act)))
+        if act.why:
+            parts.append(act.why)
+        lines.append(Line("\n".join(parts), act.item))
     if made.locks:
-        lines.append(Line(_("Lock off, hang a notice"), is_heading=True))
-        lines += [Line(lock_words(names, lock), lock.item) for lock in made.locks]
+        lines.append(Line(_("Lock off"), is_heading=True))
+        lines += [Line(text, lock.item) for text, lock in zip(locks(names, made), made.locks, strict=True)]
     if made.prove:
         lines.append(Line(_("Prove dead"), is_heading=True))
-        lines += [Line(prove_words(names, prove), prove.item) for prove in made.prove]
-    more = [(_("Still live: {item}").format(item=called(names, item)), item) for item in made.remains]
-    more += [(_("Not decided: {item}").format(item=called(names, item)), item) for item in made.undecided]
-    more += [(note, "") for note in made.notes]
+        lines += [Line(text, made.item) for text in proofs(names, made)]
+    more = list(made.notes)
     if made.missing:
-        more.append((_("Not recorded: {fields}.").format(fields=", ".join(made.missing)), ""))
+        more.append(_("Not recorded: {fields}.").format(fields=", ".join(made.missing)))
     if more:
-        lines.append(Line(_("Beware"), is_heading=True))
-        lines += [Line(text, item) for text, item in more]
+        lines.append(Line(_("To know"), is_heading=True))
+        lines += [Line(text, "") for text in more]
     return lines

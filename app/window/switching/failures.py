@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QCheckBox, QWidget
 
 from app.figures.failure_report import called, failure_words, way_words
@@ -32,8 +32,9 @@ class FailuresPart(Part):
         self.view = FailureView(self.model)
         self.view.moved.connect(self._tell_cell)
         self.view.taken.connect(self._take_cell)
-        self.everything = QCheckBox(_("failures that no essential load notices too"))
+        self.everything = QCheckBox(_("unnoticed ones too"))
         self.everything.setAccessibleName(_("Show failures that no essential load notices too"))
+        self.everything.setToolTip(_("Failures that no essential load notices are left out else"))
         self.everything.toggled.connect(self._fill)
         self.told = text_line(_("What the cell says"))
         self.ways = Steps(_("Ways in which it is fed"), _("Enter shows the sheet with the switches so"))
@@ -49,9 +50,6 @@ class FailuresPart(Part):
         self.column.addWidget(self.ways, 1)
         self.column.addWidget(self.notes)
         self.column.addLayout(self.row(self.write, self.stop))
-        self._later = QTimer(self)  # the width of a page is known once it is laid out
-        self._later.setSingleShot(True)
-        self._later.timeout.connect(self.view.fit_columns)
         self._show_parts(False)
 
     def begin(self) -> None:
@@ -191,8 +189,13 @@ def _head(table: FailureTable) -> str:
     open_ = sum("undecided" in row for row in fates)
     loads = ngettext("{n} essential load", "{n} essential loads", len(table.loads)).format(n=len(table.loads))
     count = ngettext("{n} thing can fail", "{n} things can fail", len(table.failures)).format(n=len(table.failures))
-    text = _("{loads}, {failures}; {dark} of them leave something dark.").format(loads=loads, failures=count, dark=dark)
-    return _("{text} {n} are not decided.").format(text=text, n=open_) if open_ else text
+    some = ngettext("{n} of them leaves something dark", "{n} of them leave something dark", dark).format(n=dark)
+    text = _("{loads}, {failures}; {dark}.").format(loads=loads, failures=count, dark=some)
+    return (
+        ngettext("{text} {n} is not decided.", "{text} {n} are not decided.", open_).format(text=text, n=open_)
+        if open_
+        else text
+    )
 
 
 def _cell_told(names: Names, fed: Fed, what: str) -> str:

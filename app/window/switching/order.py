@@ -58,8 +58,9 @@ class OrderPart(Part):
         self.column.addLayout(self.row(self.find, self.more, self.stop))
         self.column.addWidget(self.head)
         self.column.addWidget(self.steps, 1)
-        self.column.addLayout(self.row(self.before, self.next, self.write))
+        self.column.addLayout(self.row(self.before, self.next))
         self.column.addWidget(self.notes)
+        self.column.addLayout(self.row(self.write))
         self.start.activated.connect(self._asked_otherwise)
         self.stop_at.activated.connect(self._asked_otherwise)
         self.loads.itemChanged.connect(self._asked_otherwise)
@@ -248,6 +249,8 @@ class _Loads(QListWidget):
         super().__init__()
         self.setAccessibleName(_("Loads to keep fed throughout"))
         self.setAccessibleDescription(_("The space bar ticks a load"))
+        self.setTextElideMode(Qt.TextElideMode.ElideRight)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._fit()
 
     def fill(self, snapshot: Snapshot) -> None:
@@ -271,6 +274,7 @@ class _Loads(QListWidget):
             for text, item in wanted:
                 line = QListWidgetItem(text)
                 line.setData(_ROLE, item)
+                line.setToolTip(text)
                 line.setFlags(
                     Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemIsUserCheckable
                 )
@@ -334,7 +338,7 @@ def _head(order: Order) -> str:
     if order.undecided:
         return _("NOT DECIDED. {reason}").format(reason=order.reason).strip()
     if not order.found:
-        return _("THERE IS NO SAFE ORDER. {reason}").format(reason=order.reason).strip()
+        return order.reason or _("There is no safe order.")
     if not order.steps:
         return _("There is nothing to do: both stand alike.")
     count = ngettext("{n} step", "{n} steps", len(order.steps)).format(n=len(order.steps))

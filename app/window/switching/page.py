@@ -39,7 +39,7 @@ class SwitchingPage(QWidget):
         for part, title in (
             (self.failures, _("Failures")),
             (self.order, _("Switching order")),
-            (self.dead, _("Make it dead")),
+            (self.dead, _("Make dead")),
         ):
             self.tabs.addTab(part, title)
             part.reveal.connect(self.reveal)

@@ -1,7 +1,7 @@
 """Where everything stands before an order is begun and after each of its steps, to be shown.
 
-The relay of a converter moves with its input, as the steps tell. What else moves by itself (contactors, charging relays)
-is shown as in the condition one comes from, and after the last step as in the one that is reached.
+The relay of a converter moves with its input, as the steps tell. What else moves by itself (contactors, charging
+relays) is shown as in the condition one comes from, and after the last step as in the one that is reached.
 """
 
 from __future__ import annotations
