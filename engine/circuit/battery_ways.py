@@ -107,7 +107,7 @@ def in_between(
     ways: dict[int, set[tuple[int, int]]] = {}
 
     def joins(a: int, b: int, number: int) -> None:
-        if circuit.nodes[a].conductor in conductors and circuit.nodes[b].conductor in conductors:
+        if a != b and circuit.nodes[a].conductor in conductors and circuit.nodes[b].conductor in conductors:
             ways.setdefault(a, set()).add((b, number))
             ways.setdefault(b, set()).add((a, number))
 

@@ -197,8 +197,9 @@ def _between(study: Study, feeds: list[Feed], items: dict[str, tuple[int, int]])
     ways: dict[int, set[tuple[int, str]]] = {}
     for node, near in _neighbours(study).items():
         for to, item in near:
-            ways.setdefault(node, set()).add((to, item))
-            ways.setdefault(to, set()).add((node, item))
+            if to != node:  # a run may lead back to where it comes from
+                ways.setdefault(node, set()).add((to, item))
+                ways.setdefault(to, set()).add((node, item))
     kept = {feed.node for feed in feeds}
     todo = [node for node, near in ways.items() if len({to for to, _i in near}) <= 1 and node not in kept]
     while todo:
