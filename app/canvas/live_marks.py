@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas.finding import Finder
 from app.canvas.glyphs import text_path
+from app.canvas.hands import SIGN, hand_of
 from app.canvas.items import Style, brush_of, colour_of, dress, pen_of
 from app.canvas.sheet_items import FLAGS
 from app.canvas.source_flags import AFTER, BEFORE, HEIGHT, NAMED, STRIPE, Flag, flags_of, order_of
@@ -23,17 +24,13 @@ from engine.picture import Box, Text
 
 __all__ = ["SOURCE_COLOURS", "LiveMarks"]
 
-# second to the name, told apart by most of those who see colours otherwise (Okabe, Ito: Color universal design, 2008)
+# second to the name; the first seven are told apart by most people (Okabe, Ito: Color universal design, 2008)
 SOURCE_COLOURS = (
-    (0, 114, 178),
-    (230, 159, 0),
-    (0, 158, 115),
-    (204, 121, 167),
-    (86, 180, 233),
-    (213, 94, 0),
-    (90, 90, 90),
-)
+    (0, 114, 178), (230, 159, 0), (0, 158, 115), (204, 121, 167), (86, 180, 233), (213, 94, 0), (240, 228, 66),
+    (90, 90, 90), (110, 60, 160), (130, 70, 20), (0, 0, 0), (150, 200, 60),
+)  # fmt: skip
 _APART = 45.0  # mm from one sign on a run to the next
+_HAND = 1.7  # mm: half the frame of a handle
 _SHORTEST = 6.0  # mm: a stretch that carries a sign
 _DEAD_WIDTH = 0.25
 # a bolt in a box of 2 by 4.6 mm about (0, 0)
@@ -70,8 +67,11 @@ class LiveMarks:
         for item, colour in zip(self._stripes, SOURCE_COLOURS, strict=True):
             item.setPen(QPen(Qt.PenStyle.NoPen))
             item.setBrush(QBrush(QColor(*colour)))
+        self._hands = QGraphicsPathItem()  # whether a hand can switch what is switched from afar
+        self._hands.setPen(QPen(colour_of("black"), 0.35, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
+        self._hands.setBrush(QBrush(colour_of("white")))
         flags = (self._boards, self._wrong, *self._stripes, self._names)
-        self._every = (*flags, self._bolts, self._doubts, self._dots)
+        self._every = (*flags, self._hands, self._bolts, self._doubts, self._dots)
         for item in self._every:
             item.setZValue(FLAGS - (0.6 if item is self._boards else 0.5))
             item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
@@ -122,7 +122,8 @@ class LiveMarks:
                     dots.addEllipse(QPointF(x, y), _DOT, _DOT)
         _add_flags(bolts, self.flags)
         boards, wrong, names, stripes = _flag_paths(self.flags, [] if self.live is None else order_of(self.live))
-        paths = (boards, wrong, *stripes, names, bolts, doubts, dots)
+        hands = _add_hands(names, self.flags, finder if self.live is not None else None)
+        paths = (boards, wrong, *stripes, names, hands, bolts, doubts, dots)
         for item_path, path in zip(self._every, paths, strict=True):
             item_path.setPath(path)
             item_path.setVisible(not path.isEmpty())
@@ -212,6 +213,40 @@ def _add_flags(bolts: QPainterPath, flags: Iterable[Flag]) -> None:
         for dx, dy in corners[1:]:
             bolts.lineTo(x + dx, y + dy)
         bolts.closeSubpath()
+
+
+def _add_hands(names: QPainterPath, flags: Iterable[Flag], finder: Finder | None) -> QPainterPath:
+    """A framed handle beside what is switched from afar or by itself: crossed out where no hand can, "?" if unknown."""
+    made = QPainterPath()
+    boxes = [flag.box for flag in flags]
+    for piece in () if finder is None else finder.scene.on(finder.sheet):
+        hand = hand_of(piece.record)
+        if hand is None or not hand.sign:
+            continue
+        assert finder is not None
+        box = finder.boxes[piece.id]
+        middle = (box.top + box.bottom) / 2
+        spots = [(x, y) for x in (box.right + 2.6, box.left - 2.6) for y in (middle, box.bottom, box.top + 3.5)]
+        x, y = min(spots, key=lambda at: _cost(finder, boxes, _square(*at, _HAND)))
+        made.addRect(QRectF(x - _HAND, y - _HAND, 2 * _HAND, 2 * _HAND))
+        if hand.sign == "unknown":
+            names.addPath(text_path(Text(x, y + 1.1, "?", 2.2, "middle", bold=True)))
+            continue
+        for (ax, ay), (bx, by) in SIGN:
+            made.moveTo(x + ax, y + ay)
+            made.lineTo(x + bx, y + by)
+        if hand.sign == "cannot":
+            made.moveTo(x - _HAND, y + _HAND)
+            made.lineTo(x + _HAND, y - _HAND)
+    return made
+
+
+def _square(x: float, y: float, half: float) -> Box:
+    return Box(x - half, y - half, x + half, y + half)
+
+
+def _cost(finder: Finder, boxes: Iterable[Box], box: Box) -> float:
+    return finder.covered(box) + finder.crossed(box, "") + sum(3.0 for other in boxes if other.meets(box))
 
 
 def _flag_paths(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from app.canvas.hands import hand_of
 from app.canvas.tool import Hit
 from app.drawing.figures import owner_of
 from app.drawing.texts import device_text, on_one_line, run_words, title_of
@@ -23,10 +24,26 @@ def told_item(snapshot: Snapshot, item: str, live: LiveParts | None = None) -> s
         return ""
     if live is None:
         return text
+    text = _with_sources(snapshot, item, text, live)
+    hand = hand_of(snapshot.equipment[item]) if item in snapshot.equipment else None
+    return _("{text}; {hand}").format(text=text, hand=hand.words) if hand is not None else text
+
+
+def _with_sources(snapshot: Snapshot, item: str, text: str, live: LiveParts) -> str:
+    """The same, whether it is live, and from what."""
+    names = [snapshot.name(i) for i in live.sources.get(item, ()) if i in snapshot.equipment and i != item]
+    told = ", ".join(names)
+    if item in live.together:
+        made = _("{text} (live from {sources}, which are not recorded as built to run together)")
+        return made.format(text=text, sources=told)
     if item in live.live:
-        return _("{text} (live)").format(text=text)
+        made = _("{text} (live from {sources})") if told else _("{text} (live)")
+        return made.format(text=text, sources=told)
     if item in live.doubtful:
-        return _("{text} (may be live: what feeds it is not recorded)").format(text=text)
+        made = _("{text} (may be live from {sources}: what feeds it is not recorded)")
+        return (made if told else _("{text} (may be live: what feeds it is not recorded)")).format(
+            text=text, sources=told
+        )
     return _("{text} (dead)").format(text=text)
 
 
