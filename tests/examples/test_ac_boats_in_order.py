@@ -17,7 +17,7 @@ from engine.rules import rules
 
 def inlet_of_30_a_with_branches(b: Any) -> None:
     """Every device of the size of its conductor."""
-    b.add("shore_inlet", "X1", ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
+    b.add("shore_inlet", "X1", polarised=True, ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
     b.add("residual_current_device", "Q1", rating_a=30, overcurrent=True, residual_ma=30, rated_ac_v=240)
     b.ac("W1", "X1.out", "Q1.in", "10 AWG", 96)
     b.add("bus_bar", "W50")
@@ -32,7 +32,7 @@ def inlet_of_30_a_with_branches(b: Any) -> None:
 def inlet_of_two_lines(b: Any) -> None:
     """One main for both, branches on each, one load between them."""
     b.add("shore_supply", "G1", ac_v=120, phases="L1 L2", frequency_hz=60, breaker_a=50)
-    b.add("shore_inlet", "X1", ac_v=120, phases="L1 L2", frequency_hz=60, rating_a=50)
+    b.add("shore_inlet", "X1", polarised=True, ac_v=120, phases="L1 L2", frequency_hz=60, rating_a=50)
     b.ac("W1", "G1.out", "X1.shore", "6 AWG", 600, phases="L1 L2")
     b.acb("Q1", 50, poles=("L1", "L2", "N"))
     b.ac("W2", "X1.out", "Q1.in", "6 AWG", 100, phases="L1 L2")
@@ -51,7 +51,7 @@ def inlet_of_two_lines(b: Any) -> None:
 
 def generator_and_shore_through_a_changeover(b: Any) -> None:
     """Never joined."""
-    b.add("shore_inlet", "X1", ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
+    b.add("shore_inlet", "X1", polarised=True, ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
     b.add(
         "generator",
         "G1",
@@ -77,7 +77,7 @@ def inverter_bypass_with_two_slides(b: Any) -> None:
     """No position joins bridge and shore."""
     b.bank("G1", 25.6)
     b.fuse("F1", 200)
-    b.add("shore_inlet", "X1", ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
+    b.add("shore_inlet", "X1", polarised=True, ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
     b.add(
         "inverter_charger",
         "T1",
@@ -128,7 +128,7 @@ def bridge_that_supports_its_input(b: Any) -> None:
 
 def transformer_to_two_lines(b: Any) -> None:
     """240 V in, 120/240 V out."""
-    b.add("shore_inlet", "X1", ac_v=240, frequency_hz=60, rating_a=30, supply_breaker_a=30)
+    b.add("shore_inlet", "X1", polarised=True, ac_v=240, frequency_hz=60, rating_a=30, supply_breaker_a=30)
     b.add(
         "isolation_transformer",
         "T1",
@@ -150,7 +150,7 @@ def transformer_to_two_lines(b: Any) -> None:
 
 def step_up_transformer(b: Any) -> None:
     """30 A at 120 V are 16 A at 230 V."""
-    b.add("shore_inlet", "X1", ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
+    b.add("shore_inlet", "X1", polarised=True, ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
     b.add("autotransformer", "T1", power_va=3600, purpose="step", in_v=120, out_v=230, frequency_hz=60)
     b.acb("Q1", 30)
     b.acb("Q2", 16)
@@ -183,7 +183,9 @@ def inverter_of_two_legs(b: Any) -> None:
         common_neutral=True,
     )
     b.dc("W2", "F1.out", "T1.dc", "4/0 AWG", 60)
-    b.add("shore_inlet", "X1", ac_v=120, phases="L1 L2", frequency_hz=60, rating_a=50, supply_breaker_a=50)
+    b.add(
+        "shore_inlet", "X1", polarised=True, ac_v=120, phases="L1 L2", frequency_hz=60, rating_a=50, supply_breaker_a=50
+    )
     b.acb("Q1", 50, poles=("L1", "L2", "N"))
     b.ac("W3", "X1.out", "Q1.in", "6 AWG", 90, phases="L1 L2")
     b.ac("W4", "Q1.out", "T1.ac_in", "6 AWG", 40, phases="L1 L2")
@@ -226,7 +228,7 @@ def two_inlets_through_a_changeover(b: Any) -> None:
     """Never joined."""
     b.add("changeover", "S1", poles=("L1", "N"), continuous_a=30, rated_ac_v=240)
     for i, t in ((1, "one"), (2, "two")):
-        b.add("shore_inlet", f"X{i}", ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
+        b.add("shore_inlet", f"X{i}", polarised=True, ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
         b.acb(f"Q{i}", 30)
         b.ac(f"W{i}1", f"X{i}.out", f"Q{i}.in", "10 AWG", 60)
         b.ac(f"W{i}2", f"Q{i}.out", f"S1.{t}", "10 AWG", 20)

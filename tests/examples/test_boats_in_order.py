@@ -66,7 +66,7 @@ def charger_fused_at_the_battery_only(b: Any) -> None:
     """A charger that limits itself needs no device of its own."""
     b.bank("G1")
     b.fuse("F1", 50)
-    b.add("shore_inlet", "X1", ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
+    b.add("shore_inlet", "X1", polarised=True, ac_v=120, frequency_hz=60, rating_a=30, supply_breaker_a=30)
     b.acb("Q1", 30)
     b.acb("Q2", 15, poles=("L1",))
     b.add("charger", "T1", dc_v=12, charge_a=40, self_limiting=True, charge_v=14.4, ac_v=120, frequency_hz=60)
