@@ -27,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def named(snapshot: Snapshot, designation: str) -> list[str]:
-    """Ids of what is called so, runs first. Raises `CommandError` where nothing is."""
+    """Ids of what is called so, runs first; else what has this id. Raises `CommandError` where there is nothing."""
     wanted = designation.strip().casefold()
     found = [
         item
@@ -35,6 +35,8 @@ def named(snapshot: Snapshot, designation: str) -> list[str]:
         for item, record in table.items()
         if record.designation.casefold() == wanted
     ]
+    if not found and (designation in snapshot.runs or designation in snapshot.equipment):
+        return [designation]
     if not found:
         raise CommandError(_("nothing is called {name!r} on this drawing").format(name=designation))
     return found

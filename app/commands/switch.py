@@ -90,11 +90,13 @@ def condition(snapshot: Snapshot, name: str) -> str:
 
 
 def loads(snapshot: Snapshot, names: Sequence[str]) -> tuple[str, ...]:
-    """Ids of the loads named. Raises `CommandError`."""
+    """Ids of the loads named, or of these ids. Raises `CommandError`."""
     made: list[str] = []
     for name in names:
         wanted = name.strip().casefold()
         found = [item for item, record in snapshot.equipment.items() if record.designation.casefold() == wanted]
+        if not found and name in snapshot.equipment:
+            found = [name]
         if not found:
             raise CommandError(_("nothing is called {name!r} on this drawing").format(name=name))
         made += found

@@ -8,14 +8,14 @@ from app.figures.lines import gaps, section, titled, wrapped
 from app.figures.order_report import called, what, where
 from app.text_report import cautions
 from engine.circuit.switching.results import Isolation, MakeDead, Prove
-from engine.rules.wording import listed, named
+from engine.rules.wording import Namer, listed, named
 from engine.study import Study
 from engine.words import _
 
 __all__ = ["before", "cut_off", "isolation_report", "locks", "proofs", "remains", "short_deed", "subject"]
 
 
-def subject(study: Study, item: str) -> str:
+def subject(study: Namer, item: str) -> str:
     """*T1 (inverter)*; of a run its designation."""
     return named(study, item) if item in study.snapshot.equipment else study.name(item)
 
@@ -35,19 +35,19 @@ def short_deed(step: MakeDead) -> str:
     }[step.kind]
 
 
-def cut_off(study: Study, step: MakeDead) -> str:
+def cut_off(study: Namer, step: MakeDead) -> str:
     """The sources a step cuts off."""
     return listed([named(study, item) for item in step.sources])
 
 
-def before(study: Study, told: Isolation) -> str:
+def before(study: Namer, told: Isolation) -> str:
     """What feeds it, in a sentence."""
     if not told.sources:
         return _("Nothing drawn feeds it.")
     return _("Fed by: {sources}.").format(sources="; ".join(named(study, item) for item in told.sources))
 
 
-def remains(study: Study, told: Isolation) -> str:
+def remains(study: Namer, told: Isolation) -> str:
     """That it cannot be made dead, in a sentence; `""` where it can."""
     if told.remains:
         names = listed([named(study, item) for item in told.remains])
@@ -58,7 +58,7 @@ def remains(study: Study, told: Isolation) -> str:
     return ""
 
 
-def locks(study: Study, told: Isolation) -> Iterator[str]:
+def locks(study: Namer, told: Isolation) -> Iterator[str]:
     """Where to lock off, a sentence each."""
     for lock in told.locks:
         name = called(study.snapshot, lock.item)
@@ -72,7 +72,7 @@ def locks(study: Study, told: Isolation) -> Iterator[str]:
             yield _("{name} cannot be locked: hang a notice on it, and let somebody stand by it.").format(name=name)
 
 
-def proofs(study: Study, told: Isolation) -> Iterator[str]:
+def proofs(study: Namer, told: Isolation) -> Iterator[str]:
     """How to prove it dead, a sentence each: the tester before and after."""
     yield _("Prove the tester on something known to be live.")
     for prove in told.prove:
@@ -80,7 +80,7 @@ def proofs(study: Study, told: Isolation) -> Iterator[str]:
     yield _("Prove the tester again on something known to be live.")
 
 
-def prove_words(study: Study, prove: Prove) -> str:
+def prove_words(study: Namer, prove: Prove) -> str:
     """A terminal and what is measured there."""
     at = f"{study.name(prove.item)}.{prove.terminal}"
     if len(prove.conductors) == 1:

@@ -29,15 +29,21 @@ log = logging.getLogger(__name__)
 
 
 class Paper(NamedTuple):
-    """What is written: the command that does, what it is told after the drawing, a title to ask by, a file's name.
+    """What is written: the command that does, what it is told, a title to ask by.
 
-    Without `name` the file is called like the drawing.
+    Without `name` the file is called like the drawing. `of`: the id of what the paper is about, "" the whole drawing.
     """
 
     command: str
-    arguments: tuple[str, ...]
+    options: tuple[str, ...]
     title: str
     name: str = ""
+    of: str = ""
+
+    def asked(self, drawing: Path, made: Path) -> list[str]:
+        """What the command line is asked; options may follow."""
+        of = [self.of] if self.of else []
+        return [self.command, str(drawing), *of, "-o", str(made), *self.options]
 
 
 def write_pdf(window: Window) -> None:
@@ -92,7 +98,7 @@ class Printing(QObject):
             self._refuse(reason(fault))
             return
         self._made = copy.with_suffix(ENDING)
-        told = ["-P", "-m", "app.cli", paper.command, str(copy), *paper.arguments, "-o", str(self._made)]
+        told = ["-P", "-m", "app.cli", *paper.asked(copy, self._made)]
         book, path = window.document.snapshot().settings.book, window.document.path
         if book.endswith(BOOK_ENDING) and path is not None:  # a yard's own stands beside the drawing, not the copy
             told += ["--book", str(path.absolute().parent / Path(book).name)]

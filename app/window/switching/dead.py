@@ -128,7 +128,13 @@ class DeadPart(Part):
         if self.isolation is None:
             return None
         name = self.document.snapshot().name(self.isolation.item)
-        return Paper("isolate", (name,), _("Write how it is made dead as PDF"), _("make dead {item}").format(item=name))
+        return Paper(
+            "isolate",
+            (),
+            _("Write how it is made dead as PDF"),
+            _("make dead {item}").format(item=name),
+            of=self.isolation.item,
+        )
 
     # -- the sheet ------------------------------------------------------------------------------------------------
     def _take(self, row: int) -> None:

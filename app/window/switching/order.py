@@ -141,14 +141,17 @@ class OrderPart(Part):
             self.steps.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def paper(self) -> Paper | None:
-        """The order as a card."""
+        """The order as cards to be hung up aboard."""
         if self.order is None or not self.order.found:
             return None
-        snapshot = self.document.snapshot()
         arguments = ["--from", self.order.start or _AS_DRAWN, "--to", self.order.stop or _AS_DRAWN]
         if self.order.kept:
-            arguments += ["--keep", *map(snapshot.name, self.order.kept)]
-        return Paper("switch", tuple(arguments), _("Write the switching order as PDF"), _("switching order"))
+            arguments += ["--keep", *self.order.kept]
+        if self._question is not None and self._question.effort > 1:
+            from engine.circuit.switching.orders import BUDGET
+
+            arguments += ["--budget", str(BUDGET * self._question.effort)]
+        return Paper("card", tuple(arguments), _("Write the switching order as cards, PDF"), _("switching order"))
 
     # -- telling --------------------------------------------------------------------------------------------------
     def _fill_choices(self) -> None:

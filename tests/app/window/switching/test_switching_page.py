@@ -14,7 +14,8 @@ from PySide6.QtCore import Qt  # noqa: E402
 from PySide6.QtWidgets import QAbstractButton, QWidget  # noqa: E402
 from pytestqt.qtbot import QtBot  # noqa: E402
 
-from app.switching_messages import FailuresTold, Ordered, failures_told  # noqa: E402
+from app.cli import main  # noqa: E402
+from app.switching_messages import FailuresTold, Isolated, Ordered, failures_told  # noqa: E402
 from app.window.main import Window  # noqa: E402
 from app.window.printing import Paper  # noqa: E402
 from app.window.start import Desk  # noqa: E402
@@ -22,6 +23,7 @@ from app.window.switching.page import SwitchingPage  # noqa: E402
 from engine.books import load as book  # noqa: E402
 from engine.builder import Builder  # noqa: E402
 from engine.circuit.switching.isolating import isolate  # noqa: E402
+from engine.circuit.switching.orders import order  # noqa: E402
 from engine.circuit.switching.results import Order, Step  # noqa: E402
 from engine.edits import SetFields  # noqa: E402
 from engine.files.drawing import save  # noqa: E402
@@ -263,12 +265,7 @@ def test_an_order_from_before_an_edit_is_marked_and_shows_nothing_on_the_sheet(w
     page.paper_wanted.disconnect()
     page.paper_wanted.connect(papers.append)
     part.write.click()
-    assert (papers[0].command, papers[0].arguments) == ("switch-card", ()) or papers[0].arguments[:4] == (
-        "--from",
-        question.start,
-        "--to",
-        question.stop,
-    )
+    assert (papers[0].command, papers[0].options) == ("card", ("--from", question.start, "--to", question.stop))
     window.document.do(SetFields("equipment", at(window)["A1"], (("power_w", 50.0),)))
     assert part.head.text().startswith("From before the last change of the drawing")
     assert not part.write.isEnabled()
@@ -305,8 +302,6 @@ def test_a_table_of_before_is_slanted_and_unnoticed_failures_are_shown_on_reques
 def test_what_no_switch_does_is_told_where_the_sheet_is_shown_and_a_step_does_not_take_the_page_away(
     window: Window,
 ) -> None:
-    from app.switching_messages import Isolated
-
     window.document.judge = Deaf()  # type: ignore[assignment]
     page = page_of(window)
     page.tabs.setCurrentWidget(page.dead)
@@ -324,6 +319,32 @@ def test_what_no_switch_does_is_told_where_the_sheet_is_shown_and_a_step_does_no
     assert state is not None
     drawn_out = [act for act in made.steps if act.kind == "draw"]
     assert ("which no sheet shows" in state.title) == bool(drawn_out)
+    window.document.judge = None
+
+
+def test_what_can_be_written_is_what_the_command_line_writes(window: Window, path: Path, tmp_path: Path) -> None:
+    window.document.judge = Deaf()  # type: ignore[assignment]
+    page = page_of(window)
+    answered(window, page)
+    page.tabs.setCurrentWidget(page.order)
+    page.order.start.setCurrentIndex(1)
+    page.order.stop_at.setCurrentIndex(2)
+    page.order.loads.item(0).setCheckState(Qt.CheckState.Checked)
+    page.order.find.click()
+    study, question = study_of(window), page.order.question
+    assert question.keep == (at(window)["A1"],)
+    made = order(study, question.start, question.stop, question.keep)
+    window.document.switched.emit(Ordered(1, question, made))
+    page.tabs.setCurrentWidget(page.dead)
+    lamp = at(window)["E1"]
+    window.document.select(lamp)
+    window.document.switched.emit(Isolated(1, lamp, isolate(study, lamp)))
+    for part in (page.failures, page.order, page.dead):
+        paper = part.paper()
+        assert paper is not None
+        to = tmp_path / f"{paper.command}.pdf"
+        assert main(paper.asked(path, to)) == 0
+        assert to.read_bytes().startswith(b"%PDF")
     window.document.judge = None
 
 
