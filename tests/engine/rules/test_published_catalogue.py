@@ -204,10 +204,12 @@ def shore_and_generator(poles: tuple[str, ...]) -> Builder:
     return b
 
 
-def test_a_neutral_tied_to_ground_aboard_and_fed_from_shore_fails() -> None:
-    """The generator's bond stays on the neutral that the changeover leaves joined: two connections to ground."""
-    assert found(shore_and_generator(("L1",)), "wrong-neutral-bond", "trade-na") == [("G9", "G2")]
-    assert found(shore_and_generator(("L1", "N")), "wrong-neutral-bond", "trade-na") == []
+def test_a_changeover_that_leaves_the_neutral_makes_two_connections_to_ground() -> None:
+    """46 CFR 183.376(a): exactly one, however many sources. Where neutrals must be switched, that is the fault."""
+    for poles, met in ((("L1",), [("G9", "G2")]), (("L1", "N"), [])):
+        assert found(shore_and_generator(poles), "wrong-neutral-bond", "us-46cfr") == met
+        assert found(shore_and_generator(poles), "neutral-not-switched", "trade-na") == met
+        assert found(shore_and_generator(poles), "wrong-neutral-bond", "trade-na") == []
 
 
 def test_behind_an_isolation_transformer_the_bond_stands_at_its_secondary() -> None:
