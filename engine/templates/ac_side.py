@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from engine.edits.edit import EditError
+from engine.templates.charged import banks_at
 from engine.templates.dc_side import TO_FUSE_M, bus_bar, dc_poles, dc_side, main_bank, switch_rating, volts_of
 from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
@@ -44,9 +45,10 @@ class Shore(NamedTuple):
 
 
 class InverterFeed(NamedTuple):
-    """The DC of an inverter: its own bank (`""` where it joins a bus) and the runs of the feed."""
+    """The DC of an inverter: its own bank (`""` where it joins a bus), every bank there, and the runs of the feed."""
 
     bank: str
+    banks: tuple[str, ...]
     runs: tuple[str, ...]
 
 
@@ -223,11 +225,13 @@ def inverter_feed(
     m.set(inverter, largest_device_a=rating)
     runs: list[str] = []
     bank = ""
+    banks: tuple[str, ...]
     if a.word("bus"):
         start = dc_side(m, a, rating).bus
+        banks = banks_at(m, start)
     else:
         bank = main_bank(m, "AGM", _("house bank"), volts, a.figure("bank"))
-        start = Spot(bank, "pos")
+        start, banks = Spot(bank, "pos"), (bank,)
     fuse = m.add("fuse", "battery box", _("inverter fuse"), **class_t(rating))
     carried = switch_rating(rating)
     switch = m.add(
@@ -253,4 +257,4 @@ def inverter_feed(
     m.earth(Spot(inverter, "earth"), earth, 1.5, like=[*runs, *([ac] if ac else [])])
     if bank:
         m.ground(Spot(bank, "neg"), earth, 1.5, like=runs)
-    return InverterFeed(bank, tuple(runs))
+    return InverterFeed(bank, banks, tuple(runs))

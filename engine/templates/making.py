@@ -192,6 +192,12 @@ class Making:
                 )
             )
 
+    def sources_at(self, spot: Spot, conductor: str, *, battery: bool) -> tuple[str, ...]:
+        """Equipment of the drawing as it was that can feed a spot; with `battery` banks only."""
+        study = self._study
+        feeds = study.volts.at(study.circuit.node(spot.equipment, spot.terminal, conductor)).feeds
+        return tuple(dict.fromkeys(feed.equipment for feed in feeds if feed.source.battery or not battery))
+
     @cached_property
     def _study(self) -> Study:
         """Of the drawing as it was."""

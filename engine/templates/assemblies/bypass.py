@@ -16,6 +16,7 @@ from engine.templates.ac_side import (
     residual_main,
     shore,
 )
+from engine.templates.charged import charge_facts, let_stop
 from engine.templates.dc_side import ask_bank, ask_bus, ask_volts, bus_bar
 from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
@@ -67,7 +68,6 @@ def build(m: Making, a: Answers) -> None:
         charge_a=charge_a,
         charge_v=charge_v,
         float_v=13.6 * times,
-        profile="three-stage",
         temperature_sensed=True,
         self_limiting=True,
         obeys_stop=True,
@@ -88,7 +88,9 @@ def build(m: Making, a: Answers) -> None:
     m.ac(join, start, out_a, 0.15, volts=ac_v, inside=True)
     last = m.ac(end, out, out_a, 0.3, volts=ac_v, inside=True)
     m.earth(first, earth, 2.0, like=(lead, last))
-    inverter_feed(m, a, unit, a.figure("inverter_w"), a.figure("inverter_m"), charge_a, side)
+    dc = inverter_feed(m, a, unit, a.figure("inverter_w"), a.figure("inverter_m"), charge_a, side)
+    m.set(unit, **charge_facts(m, dc.banks, volts))
+    let_stop(m, dc.banks, unit)
     closed = ("closed",)
     m.interlock(_("slide: output or bypass"), {give[0].equipment: closed, by[0].equipment: closed})
     m.interlock(_("slide: input or bypass"), {feed[0].equipment: closed, by[0].equipment: closed})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from engine.templates.charged import charge_facts, let_stop
 from engine.templates.dc_side import ask_volts, device, volts_of
 from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
@@ -26,7 +27,6 @@ def build(m: Making, a: Answers) -> None:
     volts, amps = volts_of(a), a.figure("converter")
     times = volts / 12
     start, house = two_banks(m, a, a.word("house_kind"))
-    lithium = m.of(house.equipment).chemistry in ("LFP", "NMC", "LTO")
     input_a = round(amps * 1.25, 1)
     first = device(m, "battery box", _("converter input"), m.rating(input_a * 1.25), always_fuse=True)
     second = device(m, "battery box", _("converter output"), m.rating(amps * 1.25), always_fuse=True, reverse=True)
@@ -50,11 +50,10 @@ def build(m: Making, a: Answers) -> None:
         needs_battery=False,
         runs_when="engine runs",
         charges_battery=True,
-        charge_v=14.4 * times,
-        float_v=(13.5 if lithium else 13.6) * times,
-        profile="lithium" if lithium else "three-stage",
+        **charge_facts(m, (house.equipment,), volts),
         obeys_stop=True,
     )
+    let_stop(m, (house.equipment,), unit)
     fuse_in, fuse_out = m.of(first[0].equipment).rating_a, m.of(second[0].equipment).rating_a
     m.dc(start, first[0], fuse_in, 0.15, volts=volts)
     m.dc(first[1], Spot(unit, "in"), fuse_in, a.figure("start_m"), volts=volts, load_a=input_a, typed=("length_m",))

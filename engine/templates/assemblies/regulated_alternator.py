@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from engine.edits.edit import EditError
+from engine.templates.charged import LITHIUM, charge_facts, let_stop
 from engine.templates.dc_side import ask_volts, dc_side, volts_of
 from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
@@ -27,8 +28,8 @@ QUESTIONS = (
 def build(m: Making, a: Answers) -> None:
     """Bank with management, fuse at its post, alternator, regulator, engine."""
     volts, amps = volts_of(a), a.figure("alternator")
-    times = volts / 12
     bank = _bank(m, a, volts)
+    charge = charge_facts(m, (bank,), volts)
     engine = _engine(m, a)
     rating = m.rating(amps * 1.25)
     fuse = m.add("fuse", "battery box", _("alternator"), **class_t(rating))
@@ -40,7 +41,7 @@ def build(m: Making, a: Answers) -> None:
         dc_v=volts,
         rating_a=amps,
         hot_a=amps * 0.75,
-        charge_v=14.4 * times,
+        charge_v=charge["charge_v"],
         regulator="external",
         self_limiting=True,
         isolated_return=True,
@@ -56,9 +57,7 @@ def build(m: Making, a: Answers) -> None:
         _("alternator regulator"),
         alternators=(machine,),
         dc_v=volts,
-        profile="lithium",
-        charge_v=14.4 * times,
-        float_v=13.5 * times,
+        **charge,
         limit_a=amps * 0.75,
         obeys_stop=True,
         on_sense_loss="opens",
@@ -80,7 +79,7 @@ def _bank(m: Making, a: Answers, volts: float) -> str:
     if not a.word("house"):
         return dc_side(m, a, 200.0, chemistry="managed lithium", metres=1.0).bank
     bank = m.found(a.word("house"), "house")
-    if m.of(bank).store() is None or m.of(bank).chemistry not in ("LFP", "NMC", "LTO"):
+    if m.of(bank).store() is None or m.of(bank).chemistry not in LITHIUM:
         raise EditError(_("house: {designation} is no lithium bank").format(designation=a.word("house")))
     m.hold_to(volts, Spot(bank, "pos"), "+", "house")
     return bank
@@ -88,10 +87,9 @@ def _bank(m: Making, a: Answers, volts: float) -> str:
 
 def _management(m: Making, a: Answers, bank: str, machine: str) -> str:
     """The management of the bank, which can now stop the alternator too; a new one where none is drawn for it."""
-    for item, record in m.draft.table("equipment").items():
-        if record.KIND == "battery_management" and bank in record.batteries:
-            m.set(item, stops=(*record.stops, machine))
-            return item
+    there = let_stop(m, (bank,), machine)
+    if there:
+        return there
     amp_hours = m.of(bank).unit_ah * m.of(bank).parallel if m.of(bank).unit_ah else a.figure("bank")
     return m.add(
         "battery_management",

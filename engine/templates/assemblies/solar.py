@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from engine.templates.charged import LITHIUM, banks_at, charge_facts, let_stop
 from engine.templates.dc_side import TO_FUSE_M, ask_bank, ask_bus, ask_volts, dc_side, device, volts_of
 from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
@@ -32,6 +33,8 @@ def build(m: Making, a: Answers) -> None:
     power_a, short_a = watts / POWER_V, watts / POWER_V * 1.07
     charge_a = m.rating(watts * series * strings / volts)
     side = dc_side(m, a, max(100.0, charge_a * 1.5))
+    banks = (side.bank,) if side.bank else banks_at(m, side.bus)
+    lithium = any(m.of(bank).chemistry in LITHIUM for bank in banks)
     rating = m.rating(charge_a * 1.25)
     near, far = device(m, "saloon", _("solar"), rating)
     m.dc(side.bus, near, rating, TO_FUSE_M, volts=volts, inside=True)
@@ -45,11 +48,9 @@ def build(m: Making, a: Answers) -> None:
         self_limiting=True,
         highest_input_v=_next((100, 150, 250), OPEN_V * series * 1.25),
         largest_input_a=math.ceil(short_a * strings * 1.3 / 5) * 5.0,
-        charge_v=14.4 * volts / 12,
-        float_v=13.6 * volts / 12,
-        profile="three-stage",
+        **charge_facts(m, banks, volts),
         temperature_sensed=True,
-        obeys_stop=False,
+        obeys_stop=lithium,
         needs_battery=False,
         common="negative",
         blocks_reverse=True,
@@ -59,6 +60,8 @@ def build(m: Making, a: Answers) -> None:
     m.dc(
         far, Spot(controller, "dc"), rating, a.figure("controller_m"), volts=volts, load_a=charge_a, typed=("length_m",)
     )
+    if lithium:
+        let_stop(m, banks, controller)
     fused = strings > 2
     array = m.add(
         "solar_array",
