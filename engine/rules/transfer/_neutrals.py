@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from engine.circuit.meeting import AC_LIVE, Conflict
-from engine.circuit.paths import Net, search
+from engine.circuit.meeting import AC_LIVE, Conflict, Point
+from engine.circuit.paths import Net, search, walk
 from engine.circuit.states import States, TooManyStates, states_of
 from engine.study import Study
 
@@ -86,29 +86,43 @@ def told_of_neutrals(study: Study) -> set[frozenset[str]]:
     return {frozenset(remark.ids[:2]) for remark in study.outcome("neutral-not-switched").remarks}
 
 
-def joined_apart(study: Study, conflict: Conflict, one: Iterable[Neutral], other: Iterable[Neutral]) -> bool:
-    """Whether a condition under which neutrals meet holds in a state in which the live conductors stay apart.
+def joined_apart(
+    study: Study, here: Point, there: Point, one: Iterable[Neutral], other: Iterable[Neutral]
+) -> Conflict | None:
+    """The smallest condition under which two neutrals meet in some state in which the live conductors stay apart.
 
     Sources whose live conductors meet too are told of by `sources-meet`; where this cannot be told, so they are.
     """
-    states = states_of(study.snapshot, study.circuit)
-    net = Net(study.circuit, states, AC_LIVE)
-    here = [net.terminal(n, s.item, s.positions) for s in one for n in s.live]
-    there = [net.terminal(n, s.item, s.positions) for s in other for n in s.live]
-    cubes: list[int] = []
-    for start in here:
-        found = search(net, start, there, MANY)
+    circuit = study.circuit
+    states = states_of(study.snapshot, circuit)
+    lives, neutral = Net(circuit, states, AC_LIVE), Net(circuit, states, ("N",))
+    starts = [lives.terminal(n, s.item, s.positions) for s in one for n in s.live]
+    targets = [lives.terminal(n, s.item, s.positions) for s in other for n in s.live]
+    meet: list[int] = []
+    for start in starts:
+        found = search(lives, start, targets, MANY)
         if found.undecided or found.truncated:
-            return False
-        cubes += [cube for some in found.cubes.values() for cube in some]
+            return None
+        meet += [cube for some in found.cubes.values() for cube in some]
+    start, target = neutral.terminal(*here), neutral.terminal(*there)
     try:
-        return states.outside(cubes, _cube(states, conflict)) is not None
+        for cube in search(neutral, start, [target], MANY).cubes.get(target, ()):
+            state = states.outside(meet, cube)
+            if state is not None:
+                return _told(study, states, here, there, cube, state)
     except TooManyStates:
-        return False
+        pass
+    return None
 
 
-def _cube(states: States, conflict: Conflict) -> int:
-    cube = 0
-    for item, positions in conflict.positions:
-        cube |= states.guard(item, positions) or 0
-    return cube
+def _told(study: Study, states: States, here: Point, there: Point, cube: int, state: dict[str, str]) -> Conflict:
+    way = walk(study.circuit, here.node, there.node, state, ("N",)) or []
+    positions = states.positions(cube)
+    protection = {x.equipment: min(x.positions) for x in way if x.positions and x.equipment not in states.number}
+    return Conflict(
+        positions=positions,
+        automatic=tuple(sorted(item for item, _every in positions if states.is_automatic(item))),
+        protection=tuple(sorted(protection.items())),
+        state=tuple(sorted(state.items())),
+        way=tuple(dict.fromkeys(x.equipment for x in way)),
+    )

@@ -71,8 +71,13 @@ def check(study: Study) -> Iterator[Remark]:
     for (i, j), conflict in found.items():
         one, other = sources[i], sources[j]
         pair = frozenset((one.item, other.item))
-        if pair in told or (pair in meeting and not joined_apart(study, conflict, [one], [other])):
+        if pair in told:
             continue
+        if pair in meeting:
+            apart = joined_apart(study, points[i], points[j], [one], [other])
+            if apart is None:
+                continue
+            conflict = apart
         told.add(pair)
         unsaid = _unsaid(study, one, other)
         if unsaid:

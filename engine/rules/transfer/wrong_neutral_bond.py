@@ -76,9 +76,14 @@ def check(study: Study) -> Iterator[Remark]:
     for (i, j), conflict in found.items():
         pair = frozenset((every[i].item, every[j].item))
         met |= pair
-        own = [[s for s in sources if s.item == every[n].item] for n in (i, j)]
-        if pair in said or (pair in meeting and not joined_apart(study, conflict, *own)):
+        if pair in said:
             continue
+        if pair in meeting:
+            one, other = ([s for s in sources if s.item == every[n].item] for n in (i, j))
+            apart = joined_apart(study, points[i], points[j], one, other)
+            if apart is None:
+                continue
+            conflict = apart
         said.add(pair)
         yield _two(study, every[i], every[j], conflict)
     for i, j in undecided if not study.meeting.locked else ():
