@@ -36,6 +36,7 @@ from typing import Any
 from engine.circuit.battery_ways import BatteryWays
 from engine.circuit.paths import Net
 from engine.findings import Figure, Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
 from engine.rules.left_open import left_open
@@ -232,6 +233,22 @@ def _charge(study: Study, item: str, terminal: str) -> tuple[float, str] | None:
         parts.append((study.name(feed.equipment), feed.source.limit_a))
     total = sum(amps for _name, amps in parts)
     return total, " + ".join(f"{name} {show(amps, 'A')}" for name, amps in parts)
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A relay that limits the current, or an interlock over the switches that join them."""
+    from engine.fixing.parting import of_form
+    from engine.fixing.pieces import interlocked
+    from engine.fixing.trial import first_sound
+
+    if finding.detail == "rating":
+        return
+    for item, _position in finding.positions:
+        if hasattr(study.snapshot.equipment[item], "limits_current"):
+            text = _("fit {name} as a relay that limits the current")
+            yield from of_form(study, (item,), "limits_current", True, text)
+    held = ((item, (position,)) for item, position in finding.positions)
+    yield from first_sound(study, finding, interlocked(study, held))
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -34,6 +34,7 @@ from typing import Any
 
 from engine.builder import Builder
 from engine.findings import Figure, Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.distribution._disconnects import By, Left, by_hand, charges, left_on, open_position
 from engine.rules.left_open import left_open
@@ -173,6 +174,21 @@ def _finding(
         if switches
         else (_("fit a battery switch in the positive of {bank}").format(bank=study.name(first)),),
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A switch in the one run that leaves the bank, or in that to each thing that stays on."""
+    from engine.fixing.parting import switch_at
+
+    banks = [item for item in finding.ids if item in study.battery_ways.banks]
+    if not finding.positions and len(banks) == 1:
+        terminal = study.circuit.nodes[study.battery_ways.banks[banks[0]]].terminal
+        yield from switch_at(study, finding, banks[0], terminal)
+    left = [item for item in finding.ids if item not in banks]
+    if len(left) == 1:
+        for place in study.snapshot.equipment[left[0]].terminals():
+            if study.circuit.node(left[0], place.name, "+") is not None:
+                yield from switch_at(study, finding, left[0], place.name)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

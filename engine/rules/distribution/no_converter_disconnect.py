@@ -32,6 +32,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from engine.findings import Figure, Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.distribution._disconnects import Left, by_hand, left_on, open_position, positives
 from engine.rules.example_parts import boat, cable
@@ -167,6 +168,16 @@ def _counts(study: Study, item: str, other: str) -> bool:
     if other in getattr(equipment[item], "parallel_with", ()) or item in getattr(record, "parallel_with", ()):
         return False
     return record.use() is not None or (record.ROLE in ("converter", "source") and record.store() is None)
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A switch in the inverter's positive."""
+    from engine.fixing.parting import switch_at
+
+    item = finding.ids[0]
+    node = _inverters(study).get(item)
+    if node is not None:
+        yield from switch_at(study, finding, item, study.circuit.nodes[node].terminal)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -43,6 +43,7 @@ from engine.circuit.battery_ways import smallest
 from engine.circuit.expand import Feed
 from engine.circuit.states import TooManyStates
 from engine.findings import Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.energy._alternators import alternator
 from engine.rules.energy._stopping import Told, absorbers_for, can_stop, charging_feeds, field_first, harmed
@@ -278,6 +279,14 @@ def _undecided(study: Study, item: str) -> Finding:
         fixes=(_("join the alternator to a battery so that fewer switches lie between them"),),
         undecided=True,
     )
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """Switches with a field contact in place of those that have none."""
+    from engine.fixing.parting import of_form
+
+    text = _("fit {name} with a contact that opens the alternator's field first")
+    yield from of_form(study, finding.ids[1:], "field_contact", True, text)
 
 
 # -- examples -------------------------------------------------------------------------------------------------------

@@ -36,6 +36,7 @@ from engine.circuit.expand import Feed
 from engine.circuit.paths import Net, search
 from engine.circuit.states import States
 from engine.findings import Finding, Remark, Word
+from engine.fixes import Fix
 from engine.installation.model import Installation
 from engine.rules.example_parts import boat, cable
 from engine.rules.left_open import left_open
@@ -224,6 +225,13 @@ def _side(study: Study, states: States, item: str, node: int, feeds: list[Feed])
     sources = tuple(dict.fromkeys(points[point].equipment for _size, point in least))
     positions = states.positions(found.cubes[least[0][1]][0]) if least else ()
     return _Side(sources, positions, not sources and bool(found.undecided))
+
+
+def fixes(study: Study, finding: Finding) -> Iterator[Fix]:
+    """A device that breaks both ways."""
+    from engine.fixing.parting import of_form
+
+    yield from of_form(study, finding.ids[:1], "polarised", False, _("fit {name} as a device that breaks both ways"))
 
 
 # -- examples -------------------------------------------------------------------------------------------------------
