@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import msgspec
 
 from app.drawing.frame import SIZES, Frame, frame
+from app.drawing.links import link_mark
 from app.drawing.looks import STEP
 from app.drawing.margin import column_height, flags, set_notes
 from app.drawing.notes import Note, basis, collect, plain, told_elsewhere, waived_dangers
@@ -16,6 +17,7 @@ from app.drawing.sheet import Body, draw_sheet
 from app.drawing.strokes import legend
 from app.drawing.title_block import TitleFields, title_fields
 from engine.installation import Sheet, Snapshot
+from engine.installation.records import Held
 from engine.picture import Box, Picture, Primitive, Text, wrap_text
 from engine.words import _
 
@@ -180,9 +182,22 @@ def _remarks(scene: Scene, sheet: str, made: Frame, body: Body) -> tuple[list[Pr
 def lock_words(snapshot: Snapshot, item: str) -> str:
     """An interlock in a sentence."""
     lock = snapshot.interlocks[item]
-    names = ", ".join(dict.fromkeys(snapshot.name(h.equipment) for h in lock.held))
-    text = _("Interlock ({kind}): {names}, at most {n} at a time.")
-    return text.format(kind=_(lock.kind), names=names, n=lock.at_most)
+    names = ", ".join(dict.fromkeys(_held_words(snapshot, held) for held in lock.held))
+    mark = link_mark(lock)
+    text = (
+        _("Interlock {mark} ({kind}): {names}, at most {n} at a time.")
+        if mark
+        else _("Interlock ({kind}): {names}, at most {n} at a time.")
+    )
+    return text.format(mark=mark, kind=_(lock.kind), names=names, n=lock.at_most)
+
+
+def _held_words(snapshot: Snapshot, held: Held) -> str:
+    """A device that an interlock holds, with the positions counted where they are not simply closed."""
+    name = snapshot.name(held.equipment)
+    if tuple(held.positions) == ("closed",):
+        return name
+    return _("{name} in {positions}").format(name=name, positions=_(" or ").join(_(p) for p in held.positions))
 
 
 def pages_of_notes(drawn: list[Dressed]) -> list[tuple[str, list[Primitive]]]:
