@@ -1,12 +1,17 @@
-"""What flows through a switch or out of a source in one state: solved, and nothing where nothing can reach it."""
+"""What flows through a switch or out of a source in one state: solved, and nothing where nothing can reach it.
+
+What flows through something rests on what it is joined to, there and back and across converters, and on nothing else:
+states that agree on that are solved once.
+"""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
 from engine.circuit.flow.operating import Operation
-from engine.circuit.live import live_items
+from engine.circuit.switching._contracted import Contracted
 from engine.circuit.switching._hands import Hands, State, Thing
+from engine.equipment.base import LIVE
 from engine.pausing import pause
 from engine.study import Study
 
@@ -37,24 +42,49 @@ class _Solved(NamedTuple):
 class Current:
     """Solved states of one question. `solved` counts the networks that were solved."""
 
-    def __init__(self, study: Study, hands: Hands) -> None:
-        self.study, self.hands = study, hands
+    def __init__(self, study: Study, hands: Hands, net: Contracted) -> None:
+        self.study, self.hands, self.net = study, hands, net
         self.solved = 0
         self._known: dict[State, list[_Solved]] = {}
+        self._alike: dict[tuple[str, frozenset[tuple[str, str]]], Amps] = {}
+        self._at: dict[str, set[int]] = {}  # equipment -> where its conductors are, live and returns
+        self._live: set[int] = set()
+        for number, node in enumerate(study.circuit.nodes):
+            if node.conductor in LIVE:
+                self._live.add(net.root[number])
+            self._at.setdefault(node.equipment, set()).add(net.root[number])
+        self._converters = {item for item, _conversion in study.circuit.conversions}
+        self._of: dict[int, set[str]] = {}  # root -> equipment there
+        for item, roots in self._at.items():
+            for root in roots:
+                self._of.setdefault(root, set()).add(item)
+        self._poles: dict[str, dict[str, list[int]]] = {}  # equipment -> live conductor -> where it is, each terminal
+        for number, node in enumerate(study.circuit.nodes):
+            if node.conductor in LIVE:
+                self._poles.setdefault(node.equipment, {}).setdefault(node.conductor, []).append(net.root[number])
+        self._active = {item for item in self._at if _takes_part(study, item, hands.on)}
+        feeds = (*study.circuit.feeds, *study.circuit.supposed_feeds)
+        self._sources = {f.equipment for f in feeds if f.equipment not in self._converters}
 
     def through(self, thing: Thing, state: State) -> Amps:
         """What a switch carries, or a source gives, in a state."""
-        if state not in self._known and not self._is_live(thing, state):
+        if self._is_idle(thing, state):
             return Amps(0.0)
-        worst, missing = 0.0, dict[str, None]()
-        for solved in self._solve(state):
-            for item in (thing.item, *thing.members):
-                found = solved.through.get(item)
-                if found is not None:
-                    worst = max(worst, found.amps)
-                    missing.update(dict.fromkeys(found.missing))
-                worst = max(worst, solved.given.get(item, 0.0))
-        return Amps(worst, tuple(missing))
+        island, has_source = self._island(thing, state)
+        if not has_source:
+            return Amps(0.0)
+        key = thing.item, island
+        if key not in self._alike:
+            worst, missing = 0.0, dict[str, None]()
+            for solved in self._solve(state):
+                for item in (thing.item, *thing.members):
+                    found = solved.through.get(item)
+                    if found is not None:
+                        worst = max(worst, found.amps)
+                        missing.update(dict.fromkeys(found.missing))
+                    worst = max(worst, solved.given.get(item, 0.0))
+            self._alike[key] = Amps(worst, tuple(missing))
+        return self._alike[key]
 
     def carrying(self, state: State) -> frozenset[str]:
         """Everything that carries current in a state."""
@@ -62,13 +92,58 @@ class Current:
             item for solved in self._solve(state) for item, found in solved.through.items() if not found.is_nil
         )
 
-    def _is_live(self, thing: Thing, state: State) -> bool:
-        running = self.hands.running(state)
+    def _is_idle(self, thing: Thing, state: State) -> bool:
+        """Whether less than two sides of a switch, or nothing besides a source, could take or give current at all."""
+        net = self.net
         for positions in self.hands.surroundings(state):
-            live = live_items(self.study.circuit, positions, running)
-            if any(item in live.live or item in live.doubtful for item in (thing.item, *thing.members)):
-                return True
-        return False
+            apart = positions | {thing.item: ""} if thing.kind == "switch" else positions
+            for item in thing.members or (thing.item,):
+                for roots in self._poles.get(item, {}).values():
+                    active = 0
+                    for root in roots:
+                        beside = {i for r in net.spread((root,), apart, against=True) for i in self._of[r]}
+                        active += not beside.isdisjoint(self._active - {thing.item, *thing.members})
+                    if active >= (2 if thing.kind == "switch" else 1):
+                        return False
+        return True
+
+    def _island(self, thing: Thing, state: State) -> tuple[frozenset[tuple[str, str]], bool]:
+        """What stands how in all that something is joined to, and whether a source is among it."""
+        hands, net = self.hands, self.net
+        reached: set[int] = set()
+        for positions in hands.surroundings(state):
+            here = {root for item in (thing.item, *thing.members) for root in self._at.get(item, ())}
+            done: set[str] = set()
+            while True:
+                here = net.spread(here, positions, against=True)
+                more = {item for root in here & self._live for item in self._of[root]} - done
+                done |= more
+                # the returns of what is joined, and the other side of converters
+                grown = here.union(*(self._at[item] for item in more if item in self._converters), *(
+                    self._at[item] - self._live for item in more))  # fmt: skip
+                if grown == here:
+                    break
+                here = grown
+            reached |= here
+        within = {item for root in reached for item in self._of.get(root, ())}
+        stands = {(t.item, p) for t, p in zip(hands.things, state, strict=True)
+                  if t.item in within or not within.isdisjoint(t.members)}  # fmt: skip
+        live = {item for root in reached & self._live for item in self._of[root]}
+        running = hands.running(state)
+        gives = any(
+            item in self._sources and (running is None or item in running or self._stands_ready(item)) for item in live
+        )
+        return frozenset(stands), gives or any(item in self._converters and self._is_lone(item) for item in live)
+
+    def _stands_ready(self, item: str) -> bool:
+        """What is never started: a bank, the sun."""
+        record = self.study.snapshot.equipment[item]
+        return record.store() is not None or record.harvest() is not None
+
+    def _is_lone(self, item: str) -> bool:
+        """A converter of which no input is drawn gives by itself."""
+        joined = self.study.circuit.joined.get(item, frozenset())
+        return not any(c.source in joined for c in self.study.snapshot.equipment[item].conversions())
 
     def _solve(self, state: State) -> list[_Solved]:
         if state not in self._known:
@@ -98,3 +173,12 @@ class Current:
                 made.append(_Solved(through, given))
             self._known[state] = made
         return self._known[state]
+
+
+def _takes_part(study: Study, item: str, on: frozenset[str]) -> bool:
+    """Whether it could give or take current: of consumers only those that draw."""
+    record = study.snapshot.equipment[item]
+    joined = study.circuit.joined.get(item, frozenset())
+    if record.sources(joined) or record.conversions() or record.store() is not None or not record.KIND:
+        return True
+    return item in on if record.use() is not None else bool(record.draws())

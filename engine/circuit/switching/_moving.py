@@ -22,7 +22,7 @@ from engine.words import _
 
 __all__ = ["Block", "Moving", "Path"]
 
-SOLVED_COSTS = 20  # a solved network counts as so many states looked at
+SOLVED_COSTS = 10  # a solved network counts as so many states looked at
 
 
 class Block(NamedTuple):

@@ -140,11 +140,9 @@ class Safety:
             if not self._has_battery(node, cube, broken):
                 text = _("{machine} would lose its battery while it runs").format(machine=self._name(item))
                 return Fault("cut off", text, (item,), (field,) if field else ())
-        if self.keep:
-            fed = self.supplied(state, broken)
-            for item in self.keep:
-                if item not in fed:
-                    return Fault("dark", _("{load} would be without supply").format(load=self._name(item)), (item,))
+        dark = self._dark(state, broken)
+        if dark:
+            return Fault("dark", _("{load} would be without supply").format(load=self._name(dark)), (dark,))
         return None
 
     def _is_driven(self, item: str, running: frozenset[str]) -> bool:
@@ -187,6 +185,19 @@ class Safety:
             return bool(ways) and self.hands.states.outside(ways, cube) is None
         except TooManyStates:
             return False
+
+    def _dark(self, state: State, broken: str) -> str:
+        """The first of the loads to be kept that is without supply."""
+        wanted = set(self.keep)
+        if wanted:
+            off, running = self._off(state), self.hands.running(state)
+            for positions in self.hands.surroundings(state):
+                if broken:
+                    positions = positions | {broken: BETWEEN}
+                wanted -= self.fed.items(positions, lambda s: _gives(s, running), off)
+                if not wanted:
+                    break
+        return next((item for item in self.keep if item in wanted), "")
 
     def supplied(self, state: State, broken: str = "") -> set[str]:
         """Equipment with supply while what moves by itself stands where it is meant to."""

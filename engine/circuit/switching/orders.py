@@ -45,7 +45,7 @@ class _Ordering:
         self.study, self.keep = study, keep
         self.hands = Hands(study, start, stop)
         self.safety = Safety(study, self.hands, keep)
-        self.current = Current(study, self.hands)
+        self.current = Current(study, self.hands, self.safety.fed.net)
         self.moving = Moving(study, self.hands, self.safety, self.current, depths(study, self.hands))
         self._budget, self._looked = budget, 0
 
