@@ -125,7 +125,9 @@ def _source(study: Study, bank: _Bank, feed: Feed, lost: BatteryLost, joined: Jo
     held, whole = _alone(study, bank, feed, joined, fit, unsure=False)
     if held is not None and whole:
         unsure = _alone(study, bank, feed, joined, fit, unsure=True)
-        if unsure == (None, True):
+        if unsure[0] is not None:
+            held = unsure[0]  # true whatever is not recorded
+        elif unsure[1]:
             missing += [f"{study.name(other.item)}.{other.field}" for other in _others(study, bank, feed, unsure=True)]
     if held is None and whole:
         if study.proving:
