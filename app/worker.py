@@ -328,8 +328,9 @@ class Worker:
         study = self._study
         circuit = study.circuit if study is not None and study.snapshot is snapshot else expand(snapshot)
         positions = positions_shown(snapshot, self._condition, self._state)
-        found = live_from(circuit, positions, running)
-        way = way_between(circuit, positions, self._state.about) if self._state is not None else ()
+        state = self._state or State(())
+        found = live_from(circuit, positions, running, state.gone, state.silent)
+        way = way_between(circuit, positions, state.about) if self._state is not None else ()
         self._send(lit_of(self._at, self._condition, found, way))
         self._lit = snapshot, self._condition, self._state
 

@@ -16,6 +16,8 @@ class State(msgspec.Struct, frozen=True):
     positions: tuple[tuple[str, str], ...]  # (equipment, position)
     running: tuple[str, ...] | None = None  # sources that run; None: any may
     about: tuple[str, ...] = ()  # ids of what it is shown for: the way between sources among them is marked
+    gone: tuple[str, ...] = ()  # equipment that joins nothing and gives nothing: failed, or a fuse that is drawn
+    silent: tuple[str, ...] = ()  # equipment that gives nothing and joins as before
 
 
 def positions_shown(snapshot: Snapshot, condition: str, state: State | None = None) -> dict[str, str]:

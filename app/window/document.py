@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
+import msgspec
 from PySide6.QtCore import QObject, Signal
 
 from app.drawing.in_condition import State, positions_shown
@@ -202,13 +203,17 @@ class Document(QObject):
         title: str,
         running: Iterable[str] | None = None,
         marks: Iterable[str] = (),
+        gone: Iterable[str] = (),
+        silent: Iterable[str] = (),
     ) -> None:
         """Show the drawing with switches in other positions, all others as they stand now; nothing is changed.
 
-        `running`: the sources that run; `None`: any may. `marks`: ids of what is to be marked.
+        `running`: the sources that run; `None`: any may. `marks`: ids of what is to be marked. `gone`: what joins and
+        gives nothing; `silent`: what gives nothing and joins as before.
         """
         standing = positions_shown(self.snapshot(), self.condition, self._told_state) | dict(positions)
-        state = State(tuple(sorted(standing.items())), None if running is None else tuple(running), tuple(marks))
+        runs = None if running is None else tuple(running)
+        state = State(tuple(sorted(standing.items())), runs, tuple(marks), tuple(gone), tuple(silent))
         self._show_state(ShownState(title, state))
 
     def end_state(self) -> None:
@@ -220,7 +225,7 @@ class Document(QObject):
         """Move a switch in the state that is shown."""
         if self.state is not None:
             moved = dict(self.state.state.positions) | {equipment: position}
-            state = State(tuple(sorted(moved.items())), self.state.state.running, self.state.state.about)
+            state = msgspec.structs.replace(self.state.state, positions=tuple(sorted(moved.items())))
             self._show_state(self.state._replace(state=state))
 
     def standing(self) -> dict[str, str]:

@@ -62,9 +62,17 @@ def live_items(circuit: Circuit, positions: Mapping[str, str], running: Collecti
 class LiveNet:
     """The live conductors of a circuit in one state."""
 
-    def __init__(self, circuit: Circuit, positions: Mapping[str, str]) -> None:
+    def __init__(
+        self,
+        circuit: Circuit,
+        positions: Mapping[str, str],
+        gone: Collection[str] = (),
+        silent: Collection[str] = (),
+    ) -> None:
+        """`gone` joins nothing and gives nothing (a fuse that is drawn); `silent` gives nothing and joins as before."""
         self.circuit = circuit
         self._positions = positions
+        self._gone, self._silent = gone, silent
         hot = self._hot = [node.conductor in LIVE for node in circuit.nodes]
         self._near: list[list[tuple[int, bool]]] = [[] for _node in circuit.nodes]  # far node, whether supposed
         for wire in circuit.wires:
@@ -94,6 +102,8 @@ class LiveNet:
                 self._near[b].append((a, supposed))
 
     def _holds(self, item: str, positions: frozenset[str] | None) -> bool:
+        if item in self._gone:
+            return False
         if positions is None:
             return True
         at = self._positions.get(item)
@@ -104,6 +114,8 @@ class LiveNet:
 
     # -- converters ---------------------------------------------------------------------------------------------
     def _convert(self, item: str) -> None:
+        if item in self._silent:
+            return
         record = self.circuit.snapshot.equipment[item]
         conversions = self._conversions[item]
         made: list[Converter] = []
@@ -135,6 +147,8 @@ class LiveNet:
         sure: dict[str, list[int]] = {}
         perhaps: dict[str, list[int]] = {}
         for item, record in self.circuit.snapshot.equipment.items():
+            if item in self._silent:
+                continue
             joined = self.circuit.joined.get(item, frozenset())
             if not record.KIND:  # nobody can tell what it is
                 perhaps[item] = [n for some in self._at.get(item, {}).values() for n in some]

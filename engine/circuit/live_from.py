@@ -40,9 +40,18 @@ class LiveFrom(NamedTuple):
     still: tuple[str, ...]
 
 
-def live_from(circuit: Circuit, positions: Mapping[str, str], running: Collection[str] | None = None) -> LiveFrom:
-    """Where the equipment in `positions` stands as named, all other as drawn. `running` as for `live_items`."""
-    net = LiveNet(circuit, positions)
+def live_from(
+    circuit: Circuit,
+    positions: Mapping[str, str],
+    running: Collection[str] | None = None,
+    gone: Collection[str] = (),
+    silent: Collection[str] = (),
+) -> LiveFrom:
+    """Where the equipment in `positions` stands as named, all other as drawn. `running` as for `live_items`.
+
+    `gone` joins nothing and gives nothing: failed, or a fuse that is drawn; `silent` gives nothing and joins as before.
+    """
+    net = LiveNet(circuit, positions, gone, silent)
     sure, perhaps = net.starts(running)
     every = tuple(i for i, record in circuit.snapshot.equipment.items() if record.sources(circuit.joined.get(i, _NONE)))
     bits = {item: 1 << n for n, item in enumerate(every)}

@@ -8,19 +8,17 @@ from PySide6.QtWidgets import QWidget
 from app.figures.isolation_report import before, cut_off, locks, proofs, remains, short_deed, subject
 from app.figures.order_report import called as marked
 from app.figures.order_report import what, where
-from app.switching_messages import Isolated, IsolateRequest, full
+from app.switching_messages import Isolated, IsolateRequest
 from app.window.document import Document
 from app.window.printing import Paper
 from app.window.switching.part import Names, Part, push_button, text_line
 from app.window.switching.steps import Line, Steps
-from engine.circuit.switching.along import listed as listed_running
+from engine.circuit.switching.along import when_dead
 from engine.circuit.switching.results import Isolation, MakeDead
 from engine.installation.model import Snapshot
 from engine.words import _
 
 __all__ = ["DeadPart"]
-
-_UNSEEN = ("draw", "cover", "disable")
 
 
 class DeadPart(Part):
@@ -148,15 +146,21 @@ class DeadPart(Part):
             return
         snapshot = self.document.snapshot()
         title = _("{item} made dead").format(item=_name(snapshot, made.item))
-        unseen = [_deed(Names(snapshot), act) for act in made.steps if act.kind in _UNSEEN]
-        if unseen:  # what has no position: the sheet shows it as it is without
+        standing = when_dead(snapshot, made)
+        unseen = [act for act in made.steps if act.kind == "draw" and act.item not in standing.gone]
+        if unseen:  # one fuse of a block: the sheet shows it as it is with it
             title = _("{item}, before this is done, which no sheet shows: {acts}").format(
-                item=title, acts="; ".join(unseen)
+                item=title, acts="; ".join(_deed(Names(snapshot), act) for act in unseen)
             )
-        stopped = {act.item for act in made.steps if act.kind in ("stop", "unplug")}
-        running = listed_running(snapshot, tuple(item for item in made.sources if item not in stopped))
         acts = tuple(act.item for act in made.steps if act.item in snapshot.equipment)
-        self.document.show_state(full(snapshot, made.state), title, running=running, marks=(made.item, *acts))
+        self.document.show_state(
+            standing.positions,
+            title,
+            standing.running,
+            marks=(made.item, *acts),
+            gone=standing.gone,
+            silent=standing.silent,
+        )
         self.reveal.emit(made.item)
 
 

@@ -12,13 +12,14 @@ from app.window.printing import Paper
 from app.window.switching.cells import FailureModel, FailureView, Fed, cell_of
 from app.window.switching.part import Names, Part, text_line
 from app.window.switching.steps import Line, Steps
-from engine.circuit.switching.results import FailureTable, FedBy, Way
+from engine.circuit.switching.results import Failure, FailureTable, FedBy, Way
 from engine.rules.wording import listed
 from engine.words import _, ngettext
 
 __all__ = ["FailuresPart"]
 
-_NOTHING = FedBy("", ())
+_NOBODY = FedBy("", ())
+NOTHING = Failure("none", "")
 
 
 class FailuresPart(Part):
@@ -41,7 +42,7 @@ class FailuresPart(Part):
         self.ways.taken.connect(self._take_way)
         self.ways.setMaximumHeight(self.ways.fontMetrics().lineSpacing() * 9)
         self._ways: list[Way] = []
-        self._told_of = Fed("", None, _NOTHING, "never")
+        self._told_of = Fed("", None, _NOBODY, "never")
         self.notes = text_line(_("What the table rests on"))
         self.column.addWidget(self.head)
         self.column.addWidget(self.everything)
@@ -174,9 +175,15 @@ class FailuresPart(Part):
         title = _("{load} fed from {way}").format(load=called(names, fed.load), way=way_words(names, way))
         if what:
             title = _("{failure}: {state}").format(failure=what, state=title)
-        failed = () if fed.failure is None or not fed.failure.item else (fed.failure.item,)
-        positions = full(document.snapshot(), way.state)
-        document.show_state(positions, title, running=(way.source,), marks=(*way.through, *failed))
+        failed = fed.failure or NOTHING
+        document.show_state(
+            full(document.snapshot(), way.state),
+            title,
+            running=(way.source,),
+            marks=(*way.through, *((failed.item,) if failed.item else ())),
+            gone=sorted(failed.gone),
+            silent=sorted(failed.silent),
+        )
         self.reveal.emit(fed.load)
 
 

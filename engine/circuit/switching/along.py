@@ -1,4 +1,5 @@
-"""Where everything stands before an order is begun and after each of its steps, to be shown.
+"""Where everything stands before an order is begun and after each of its steps, and when something is made dead: to
+be shown.
 
 The relay of a converter moves with its input, as the steps tell. What else moves by itself (contactors, charging
 relays) is shown as in the condition one comes from, and after the last step as in the one that is reached.
@@ -9,19 +10,24 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from engine.circuit.flow.operating import positions_in
-from engine.circuit.switching.results import Order, Step
+from engine.circuit.switching.results import Isolation, Order, Step
 from engine.installation.model import Snapshot
 
-__all__ = ["Standing", "along", "listed"]
+__all__ = ["Standing", "along", "when_dead"]
 
 OFF = "off"
 
 
 class Standing(NamedTuple):
-    """Positions of everything that has any, and the sources that run; `None`: not recorded."""
+    """Positions of everything that has any, and the sources that run; `None`: not recorded.
+
+    `gone` joins nothing and gives nothing: fuses that are drawn; `silent` gives nothing and joins as before.
+    """
 
     positions: dict[str, str]
     running: tuple[str, ...] | None
+    gone: tuple[str, ...] = ()
+    silent: tuple[str, ...] = ()
 
 
 def along(snapshot: Snapshot, order: Order) -> list[Standing]:
@@ -33,14 +39,27 @@ def along(snapshot: Snapshot, order: Order) -> list[Standing]:
     states = [Standing(first, before)]
     for step in order.steps:
         states.append(_after(snapshot, states[-1], step, last, after or ()))
-    states = [s._replace(running=None if s.running is None else listed(snapshot, s.running)) for s in states]
+    states = [s._replace(running=None if s.running is None else _listed(snapshot, s.running)) for s in states]
     if len(states) > 1:
         moved = {step.item for step in order.steps}
         states[-1].positions.update({item: p for item, p in last.items() if item not in moved})
     return states
 
 
-def listed(snapshot: Snapshot, running: tuple[str, ...]) -> tuple[str, ...]:
+def when_dead(snapshot: Snapshot, made: Isolation) -> Standing:
+    """Where everything stands once all is done that makes something dead, all other sources running.
+
+    One fuse of several in a block cannot be told: the block is taken as it is.
+    """
+    positions = {item: record.drawn_position() for item, record in snapshot.equipment.items() if record.positions()}
+    positions.update((item, p) for item, p in made.state if item in positions)
+    silent = tuple(act.item for act in made.steps if act.kind in ("stop", "unplug", "cover", "disable"))
+    running = tuple(item for item in made.sources if item not in silent)
+    gone = tuple(act.item for act in made.steps if act.kind == "draw" and not act.position)
+    return Standing(positions, _listed(snapshot, running), gone, silent)
+
+
+def _listed(snapshot: Snapshot, running: tuple[str, ...]) -> tuple[str, ...]:
     """Sources that run, so told that it is known: where nothing has to be started, what is simply there is named.
 
     A condition that lists no source has not recorded which run.

@@ -8,7 +8,9 @@ import pytest
 
 from engine.books import load as book
 from engine.circuit.flow.operating import positions_in
-from engine.circuit.switching.along import along, listed
+from engine.circuit.live_from import live_from
+from engine.circuit.switching.along import along, when_dead
+from engine.circuit.switching.isolating import isolate
 from engine.circuit.switching.orders import order
 from engine.circuit.switching.results import Order, Step
 from engine.files.drawing import load
@@ -57,4 +59,20 @@ def test_what_has_stopped_is_told_as_stopped_not_as_unrecorded(ketch: Study) -> 
     (_first, last) = along(snapshot, Order(at["Under way"], "", steps, found=True))
     assert last.running
     assert not {ids["M1"], ids["G3"], ids["G4"]} & set(last.running)
-    assert listed(snapshot, ("g",)) == ("g",)
+
+
+@pytest.mark.parametrize("name", ["launch", "workboat", "ketch"])
+def test_what_is_made_dead_is_seen_to_be_dead_by_who_tells_what_is_live(name: str) -> None:
+    snapshot = load(str(ROOT / "samples" / name / f"{name}.linewright")).installation.snapshot()
+    study = Study(snapshot, book(snapshot.settings.book))
+    every = list(snapshot.equipment)
+    tried = 0
+    for item in (*every[3::9], *list(snapshot.runs)[5::30]):
+        made = isolate(study, item)
+        if made.remains or made.undecided or any(act.kind == "draw" and act.position for act in made.steps):
+            continue
+        then = when_dead(snapshot, made)
+        told = live_from(study.circuit, then.positions, then.running, then.gone, then.silent)
+        assert item not in told.of, (snapshot.name(item), told.of[item])
+        tried += bool(made.sources)
+    assert tried
