@@ -87,7 +87,7 @@ def _inverter(study: Study, item: str, node: int, output: float | None, limit_va
         return getattr(record, "isolates", None) is not False and by_hand(study, other).value is True
 
     left = left_on(study, (node,), parts)
-    ends = [end for end in left.ends if _leads_to_bank(study, end, left)]
+    ends = _towards_banks(study, left)
     dark = left_on(study, (node,), lambda other: other in ends)
     near = dict.fromkeys(study.circuit.nodes[n].equipment for n in sorted(left.nodes))
     inside = dict.fromkeys(study.circuit.nodes[n].equipment for n in sorted(dark.nodes))
@@ -151,14 +151,12 @@ def _inverter(study: Study, item: str, node: int, output: float | None, limit_va
     )
 
 
-def _leads_to_bank(study: Study, end: str, left: Left) -> bool:
-    """Whether a battery lies behind a device at which the way from the inverter ends."""
-    behind = [
-        node for link in positives(study).links.get(end, ()) for node in (link.a, link.b) if node not in left.nodes
-    ]
-    inside = {study.circuit.nodes[n].equipment for n in left.nodes} - {end}
-    far = left_on(study, behind, lambda other: other in inside or other == end)
-    return any(at in far.nodes for at in study.battery_ways.banks.values())
+def _towards_banks(study: Study, left: Left) -> list[str]:
+    """Of the devices at which the way from the inverter ends, those behind which a battery lies."""
+    open_ones = set(left.ends)
+    far = left_on(study, study.battery_ways.banks.values(), lambda other: other in open_ones).nodes - left.nodes
+    links = positives(study).links
+    return [end for end in left.ends if any(link.a in far or link.b in far for link in links.get(end, ()))]
 
 
 def _counts(study: Study, item: str, other: str) -> bool:
