@@ -66,6 +66,14 @@ def _elsewhere(window: Window) -> bool:
     return _has_sheet(window) and bool(acts.elsewhere(window.board))
 
 
+def _templates(window: Window) -> None:
+    window.show_page("templates", toggle=True)
+
+
+def _templates_shown(window: Window) -> bool:
+    return window.page == "templates"
+
+
 def _new_sheet(window: Window) -> None:
     from app.drawing.changes import add_sheet
 
@@ -212,6 +220,16 @@ ACTIONS = (
         ("S",),
         _something,
         at_board=True,
+    ),
+    Action(
+        "templates",
+        N_("Place a template…"),
+        N_("Choose a sub-assembly, answer what it asks, and put it on the sheet in one go."),
+        _templates,
+        ("Shift+F4",),
+        checked=_templates_shown,
+        break_before=True,
+        changes=True,
     ),
     Action(
         "new_sheet",

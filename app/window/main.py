@@ -29,6 +29,7 @@ from engine.edits import Edit, EditError
 from engine.words import _
 
 if TYPE_CHECKING:
+    from app.drawing.changes import Made
     from app.window.start import Desk
 
 __all__ = ["Window"]
@@ -160,6 +161,22 @@ class Window(QMainWindow):
         self.board.take_up(tools()["place"](self.board, kind))
         self.board.setFocus()
         self.desk.settings.set("kinds_used", list(self.pages.kinds_list().recent))
+
+    def set_template(self, making: Callable[[int, int], Made]) -> None:
+        """Go on to clicking where a template is to stand."""
+        from app.canvas.tools.setting import Setting
+
+        if not self.document.sheet:
+            self.foot.refuse(_("There is no sheet to place it on; add one first."))
+            return
+        self.board.take_up(Setting(self.board, making))
+        self.board.setFocus()
+
+    def show_template(self, made: Made) -> None:
+        """What was placed, chosen on its sheet."""
+        from app.canvas.tools.setting import show_set
+
+        show_set(self.board, made.items)
 
     def _tool_changed(self, name: str) -> None:
         from app.canvas.tools import tools

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from app.window.sizing.page import SizesPage
     from app.window.switching.page import SwitchingPage
     from app.window.table.page import TablePage
+    from app.window.templates.page import TemplatesPage
     from app.window.why.page import WhyPage
 
 __all__ = ["Pages"]
@@ -86,6 +87,10 @@ class Pages(QStackedWidget):
         """The list of equipment to place."""
         return self._page("kinds")
 
+    def templates(self) -> TemplatesPage:
+        """The page of templates."""
+        return self._page("templates")
+
     def conditions(self) -> ConditionsPage:
         """The page of operating conditions."""
         return self._page("conditions")
@@ -133,6 +138,15 @@ class Pages(QStackedWidget):
         page = KindsList()
         page.set_recent(tuple(k for k in self.window_of.desk.settings.get("kinds_used") if isinstance(k, str)))
         page.chosen.connect(self.window_of.place_kind)
+        return page
+
+    def _make_templates(self) -> QWidget:
+        from app.window.templates.page import TemplatesPage
+
+        page = TemplatesPage(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.click_wanted.connect(self.window_of.set_template)
+        page.placed.connect(self.window_of.show_template)
         return page
 
     def _make_conditions(self) -> QWidget:

@@ -1,0 +1,1 @@
+"""The page of templates: which, its questions, and placing it."""
