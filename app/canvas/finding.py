@@ -82,6 +82,16 @@ class Finder:
                         made.setdefault(cell, []).append((box, owner))
         return made
 
+    @cached_property
+    def _obstacles(self) -> dict[tuple[int, int], list[Box]]:
+        """What no sign is to cover."""
+        made: dict[tuple[int, int], list[Box]] = {}
+        labels = (box for some in self._labels.values() for box, _owner in some)
+        for box in dict.fromkeys((*self.boxes.values(), *self.flag_boxes.values(), *self._figure_boxes, *labels)):
+            for cell in _cells(box):
+                made.setdefault(cell, []).append(box)
+        return made
+
     # -- at a point -----------------------------------------------------------------------------------------------
     def at(self, x: float, y: float, pixel_mm: float) -> Hit:
         """What is at a point; `pixel_mm` is how large a pixel of the screen is on the sheet."""
@@ -165,11 +175,11 @@ class Finder:
     def covered(self, box: Box) -> float:
         """How much of labels, flags and symbols a box would cover, in mm²."""
         left, top, right, bottom = box.left, box.top, box.right, box.bottom
-        others = [*self.flag_boxes.values(), *self._figure_boxes]
+        met: set[Box] = set()
         for cell in _cells(box):
-            others += [label for label, _owner in self._labels.get(cell, ())]
-            others += [self.boxes[piece.id] for piece in self._pieces.get(cell, ())]
-        met = {o for o in others if o.left < right and left < o.right and o.top < bottom and top < o.bottom}
+            for o in self._obstacles.get(cell, ()):
+                if o.left < right and left < o.right and o.top < bottom and top < o.bottom:
+                    met.add(o)
         return sum((min(right, o.right) - max(left, o.left)) * (min(bottom, o.bottom) - max(top, o.top)) for o in met)
 
     def crossed(self, box: Box, run: str) -> int:

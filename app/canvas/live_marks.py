@@ -70,8 +70,8 @@ class LiveMarks:
         self._hands = QGraphicsPathItem()  # whether a hand can switch what is switched from afar
         self._hands.setPen(QPen(colour_of("black"), 0.35, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
         self._hands.setBrush(QBrush(colour_of("white")))
-        flags = (self._boards, self._wrong, *self._stripes, self._names)
-        self._every = (*flags, self._hands, self._bolts, self._doubts, self._dots)
+        flags = (self._boards, self._wrong, *self._stripes, self._hands, self._names)
+        self._every = (*flags, self._bolts, self._doubts, self._dots)
         for item in self._every:
             item.setZValue(FLAGS - (0.6 if item is self._boards else 0.5))
             item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
@@ -123,7 +123,7 @@ class LiveMarks:
         _add_flags(bolts, self.flags)
         boards, wrong, names, stripes = _flag_paths(self.flags, [] if self.live is None else order_of(self.live))
         hands = _add_hands(names, self.flags, finder if self.live is not None else None)
-        paths = (boards, wrong, *stripes, names, hands, bolts, doubts, dots)
+        paths = (boards, wrong, *stripes, hands, names, bolts, doubts, dots)
         for item_path, path in zip(self._every, paths, strict=True):
             item_path.setPath(path)
             item_path.setVisible(not path.isEmpty())
@@ -262,7 +262,7 @@ def _flag_paths(
         b = flag.box
         boards.addRect(QRectF(b.left, b.top, b.right - b.left, b.bottom - b.top))
         if flag.wrong:
-            g = b.grown(0.6)
+            g = b.grown(0.1)
             wrong.addRect(QRectF(g.left, g.top, g.right - g.left, g.bottom - g.top))
         some = flag.sources[:NAMED]
         for n, source in enumerate(some):

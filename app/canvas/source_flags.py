@@ -56,7 +56,7 @@ class Flag(NamedTuple):
 
 def order_of(live: LiveParts) -> list[str]:
     """Every source of the drawing in one order, so that each keeps its colour whatever is live."""
-    every = {*live.still, *(s for some in live.sources.values() for s in some)}
+    every = {*live.still, *(s for some in set(live.sources.values()) for s in some)}
     return sorted(every, key=lambda item: (int(item[1:]) if item[1:].isdecimal() else 0, item))
 
 

@@ -94,8 +94,9 @@ def legend_of(snapshot: Snapshot, live: LiveParts, here: Collection[str]) -> tup
         told = ", ".join(still[:_MOST]) + ("…" if len(still) > _MOST else "")
         parts.append((_("Gives nothing:"), html.escape(told), told))
     if live.together:
-        names = {snapshot.name(i) for i in live.together if i in snapshot.equipment or i in snapshot.runs}
-        some = sorted(names)
+        found = [(i, snapshot.equipment[i].ROLE == "bus") for i in live.together if i in snapshot.equipment]
+        wide = sorted({snapshot.name(i) for i, is_bus in found if is_bus})  # where there is a bus it says enough
+        some = wide or sorted({snapshot.name(i) for i, _is_bus in found})
         told = ", ".join(some[:_MOST]) + ("…" if len(some) > _MOST else "")
         told = _("! sources meet that are not recorded as built to run together: {where}").format(where=told)
         parts.append(("", f"<b>{html.escape(told)}</b>", told))
