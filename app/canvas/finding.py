@@ -9,6 +9,7 @@ from itertools import pairwise
 from app.canvas.redraw import sight_of
 from app.canvas.tool import Hit
 from app.drawing.figures import FIGURE
+from app.drawing.labels import arrow_box
 from app.drawing.placed import Piece, RunPart, Scene
 from engine.picture import Box, Primitive, Text, path_box
 
@@ -87,7 +88,17 @@ class Finder:
         """What no sign is to cover."""
         made: dict[tuple[int, int], list[Box]] = {}
         labels = (box for some in self._labels.values() for box, _owner in some)
-        for box in dict.fromkeys((*self.boxes.values(), *self.flag_boxes.values(), *self._figure_boxes, *labels)):
+        arrows = [
+            arrow_box(self.sight.at(part.points[-1]), part.side)
+            for part in self.scene.parts_on(self.sheet)
+            if part.kind != "whole"
+        ]
+        for piece in self.scene.on(self.sheet):
+            if piece.is_bar and piece.several:  # it may go on at either end
+                (ax, ay), (bx, by) = (self.sight.at(p) for p in piece.ends())
+                arrows += [arrow_box((ax, ay), "left"), arrow_box((bx, by), "right")]
+        every = (*self.boxes.values(), *self.flag_boxes.values(), *self._figure_boxes, *labels, *arrows)
+        for box in dict.fromkeys(every):
             for cell in _cells(box):
                 made.setdefault(cell, []).append(box)
         return made
