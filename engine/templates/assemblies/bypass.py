@@ -22,6 +22,8 @@ from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
 from engine.words import N_, _
 
+__all__ = ["NAME", "PURPOSE", "QUESTIONS", "TITLE", "build"]
+
 NAME = "bypass"
 TITLE = N_("Inverter/charger with two-sided bypass")
 PURPOSE = N_("A slide lets either the inverter's input and output be closed, or the bypass: the unit can be taken out.")

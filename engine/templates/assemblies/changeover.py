@@ -21,6 +21,8 @@ from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
 from engine.words import N_, _
 
+__all__ = ["NAME", "PURPOSE", "QUESTIONS", "TITLE", "build"]
+
 NAME = "changeover"
 TITLE = N_("Shore, generator and inverter changeover")
 PURPOSE = N_("One of three sources feeds the panel, the neutral switched with the line: no two can meet.")

@@ -9,6 +9,8 @@ from engine.templates.question import Answers, Question
 from engine.templates.two_banks import ask_two_banks, two_banks
 from engine.words import N_, _
 
+__all__ = ["NAME", "PURPOSE", "QUESTIONS", "TITLE", "build"]
+
 NAME = "charging-converter"
 TITLE = N_("Two banks with a DC-DC converter")
 PURPOSE = N_("While the engine runs the converter charges the house bank by its own profile; the banks never meet.")

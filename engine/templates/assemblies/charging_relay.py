@@ -9,6 +9,8 @@ from engine.templates.stock import class_t
 from engine.templates.two_banks import ask_two_banks, two_banks
 from engine.words import N_, _
 
+__all__ = ["NAME", "PURPOSE", "QUESTIONS", "TITLE", "build"]
+
 NAME = "charging-relay"
 TITLE = N_("Two banks with a charging relay")
 PURPOSE = N_(

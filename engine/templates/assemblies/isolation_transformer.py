@@ -18,6 +18,8 @@ from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
 from engine.words import N_, _
 
+__all__ = ["NAME", "PURPOSE", "QUESTIONS", "TITLE", "build"]
+
 NAME = "isolation-transformer"
 TITLE = N_("Isolation-transformer inlet")
 PURPOSE = N_("The shore's earth ends at the screen; the boat's neutral is bonded aboard, at the transformer.")

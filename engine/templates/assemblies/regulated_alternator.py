@@ -12,6 +12,8 @@ from engine.templates.question import Answers, Question
 from engine.templates.stock import class_t
 from engine.words import N_, _
 
+__all__ = ["NAME", "PURPOSE", "QUESTIONS", "TITLE", "build"]
+
 NAME = "regulated-alternator"
 TITLE = N_("Alternator with external regulator, stopped by the battery")
 PURPOSE = N_("The battery management tells the regulator to take the field off before it opens the lithium bank.")

@@ -9,6 +9,8 @@ from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
 from engine.words import N_, _
 
+__all__ = ["NAME", "PURPOSE", "QUESTIONS", "TITLE", "build"]
+
 NAME = "remote-panel"
 TITLE = N_("Remote-switched branch panel with override")
 PURPOSE = N_(

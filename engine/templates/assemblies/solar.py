@@ -10,6 +10,8 @@ from engine.templates.making import Making, Spot
 from engine.templates.question import Answers, Question
 from engine.words import N_, _
 
+__all__ = ["NAME", "PURPOSE", "QUESTIONS", "TITLE", "build"]
+
 NAME = "solar"
 TITLE = N_("Solar with controller")
 PURPOSE = N_("Modules to a tracking controller, and from it through a device of its own to the bus.")
