@@ -15,6 +15,7 @@ from engine.circuit.switching.results import Cell, Failure, FailureTable, FedBy,
 from engine.installation.model import Snapshot
 
 __all__ = [
+    "DeadQuestion",
     "FailuresRequest",
     "FailuresTold",
     "ForgetRequest",
@@ -40,11 +41,18 @@ class OrderQuestion(NamedTuple):
     effort: int = 1
 
 
+class DeadQuestion(NamedTuple):
+    """What is to be made dead, by id; how many times the usual may be tried."""
+
+    item: str
+    effort: int = 1
+
+
 class FailuresRequest(msgspec.Struct, frozen=True, tag="failures"):
-    """From what essential loads are fed when something has failed. `wanted` is "all"."""
+    """From what essential loads are fed when something has failed; how many times the usual may be tried."""
 
     number: int
-    wanted: str
+    effort: int
 
 
 class OrderRequest(msgspec.Struct, frozen=True, tag="order"):
@@ -55,10 +63,10 @@ class OrderRequest(msgspec.Struct, frozen=True, tag="order"):
 
 
 class IsolateRequest(msgspec.Struct, frozen=True, tag="isolate"):
-    """How something is made dead, by id; takes the place of an earlier one."""
+    """How something is made dead; takes the place of an earlier one."""
 
     number: int
-    item: str
+    question: DeadQuestion
 
 
 class ForgetRequest(msgspec.Struct, frozen=True, tag="forget"):
@@ -81,7 +89,7 @@ class FailuresTold(msgspec.Struct, frozen=True, tag="failures told"):
     """A table of failures; `words`: what stopped it."""
 
     at: int
-    wanted: str
+    effort: int
     loads: tuple[str, ...] = ()
     failures: tuple[Failure, ...] = ()
     normal: tuple[FedBy, ...] = ()
@@ -104,7 +112,7 @@ class Isolated(msgspec.Struct, frozen=True, tag="isolated"):
     """How something is made dead; `words`: what stopped it."""
 
     at: int
-    item: str
+    question: DeadQuestion
     isolation: Isolation | None = None
     words: str = ""
 
@@ -114,7 +122,7 @@ Switched: TypeAlias = FailuresTold | Ordered | Isolated
 
 
 # -- tables ---------------------------------------------------------------------------------------------------------
-def failures_told(at: int, wanted: str, table: FailureTable, snapshot: Snapshot) -> FailuresTold:
+def failures_told(at: int, effort: int, table: FailureTable, snapshot: Snapshot) -> FailuresTold:
     """A table as a message: cells that are as with nothing failed are left out."""
     shortened = _on_states(lambda state: _unlike_drawn(snapshot, state))
     unlike = tuple(
@@ -124,7 +132,7 @@ def failures_told(at: int, wanted: str, table: FailureTable, snapshot: Snapshot)
         if cell.fed != table.normal[i] or not cell.unchanged
     )
     normal = tuple(map(shortened, table.normal))
-    return FailuresTold(at, wanted, table.loads, table.failures, normal, unlike, table.own, table.not_recorded)
+    return FailuresTold(at, effort, table.loads, table.failures, normal, unlike, table.own, table.not_recorded)
 
 
 def table_of(told: FailuresTold, snapshot: Snapshot) -> FailureTable:

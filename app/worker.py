@@ -229,6 +229,8 @@ class Worker:
         if self._study is not None and self._study.snapshot is snapshot:
             self._figures.tell(self._study, self._result, self._at, View(first, self._condition, self._layer))
         if refused is not None:
+            if study is None:
+                self._switching.refuse(said(refused), self._at)
             raise refused
 
     def _first(self) -> str:

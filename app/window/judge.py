@@ -15,6 +15,7 @@ from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
 from app.drawing.in_condition import State
 from app.switching_messages import (
+    DeadQuestion,
     FailuresRequest,
     ForgetRequest,
     IsolateRequest,
@@ -169,17 +170,17 @@ class Judge(QObject):
         """Ask what rules say of things; `explained` tells. What was asked before and not answered is forgotten."""
         self._ask(WhyRequest, items)
 
-    def tell_failures(self) -> None:
-        """Ask what still feeds essential loads when something has failed; `switched` tells."""
-        self._ask(FailuresRequest, "all")
+    def tell_failures(self, effort: int = 1) -> None:
+        """Ask what still feeds essential loads when something has failed, trying so many times the usual."""
+        self._ask(FailuresRequest, effort)
 
     def find_order(self, question: OrderQuestion) -> None:
         """Ask for a switching order; `switched` tells. What was asked before and not answered is forgotten."""
         self._ask(OrderRequest, question)
 
-    def isolate(self, item: str) -> None:
+    def isolate(self, question: DeadQuestion) -> None:
         """Ask how something is made dead; `switched` tells. What was asked before and not answered is forgotten."""
-        self._ask(IsolateRequest, item)
+        self._ask(IsolateRequest, question)
 
     def forget(self, *asked: type) -> None:
         """What was asked by these requests is not wanted any more: the process gives it up at once."""
@@ -189,7 +190,7 @@ class Judge(QObject):
                 self._number += 1
                 self._send(ForgetRequest(self._number, what))
 
-    def _ask(self, make: Any, wanted: str | tuple[Any, ...]) -> None:
+    def _ask(self, make: Any, wanted: str | int | tuple[Any, ...]) -> None:
         self._questions.keep(make, wanted)
         if self._opened and wanted:
             self._number += 1

@@ -31,9 +31,9 @@ _OF: dict[type, tuple[type, str]] = {
     Examples: (ExampleRequest, "rule"),
     Offered: (MendRequest, "key"),
     Explained: (WhyRequest, "items"),
-    FailuresTold: (FailuresRequest, "wanted"),
+    FailuresTold: (FailuresRequest, "effort"),
     Ordered: (OrderRequest, "question"),
-    Isolated: (IsolateRequest, "item"),
+    Isolated: (IsolateRequest, "question"),
 }
 
 

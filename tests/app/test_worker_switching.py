@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from app.switching_messages import (
+    DeadQuestion,
     FailuresRequest,
     FailuresTold,
     ForgetRequest,
@@ -67,7 +68,7 @@ def test_a_table_arrives_as_it_was_made_and_the_states_it_names_are_not_sent_who
     study = study_of("workboat")
     table = study.failure_table
     assert any(not cell.unchanged for row in table.cells for cell in row)
-    told = failures_told(1, "all", table, study.snapshot)
+    told = failures_told(1, 1, table, study.snapshot)
     got = arrived(told)
     assert isinstance(got, FailuresTold)
     back = table_of(got, study.snapshot)
@@ -97,9 +98,9 @@ def test_each_question_is_answered_once(launch: Study) -> None:
     at = {record.name: item for item, record in launch.snapshot.conditions.items()}
     question = OrderQuestion(at["Under way"], at["Unattended"])
     (load,) = (item for item, record in launch.snapshot.equipment.items() if record.designation == "E11")
-    teller.switching.take(FailuresRequest(1, "all"))
+    teller.switching.take(FailuresRequest(1, 1))
     teller.switching.take(OrderRequest(2, question))
-    teller.switching.take(IsolateRequest(3, load))
+    teller.switching.take(IsolateRequest(3, DeadQuestion(load)))
     teller.switching.tell(launch, 3)
     isolated, failures, ordered = teller.told
     assert isinstance(isolated, Isolated)
@@ -125,7 +126,7 @@ def test_a_search_gives_way_and_is_taken_up_again_and_what_is_forgotten_is_not(l
     teller.switching.tell(launch, 2)
     assert isinstance(teller.told[0], Ordered)
     teller.switching.take(OrderRequest(3, question))
-    teller.switching.take(FailuresRequest(4, "all"))
+    teller.switching.take(FailuresRequest(4, 1))
     teller.switching.take(ForgetRequest(5, "order"))
     teller.switching.tell(launch, 5)
     assert [type(told) for told in teller.told] == [Ordered, FailuresTold]
@@ -134,7 +135,7 @@ def test_a_search_gives_way_and_is_taken_up_again_and_what_is_forgotten_is_not(l
 def test_a_table_gives_way_too() -> None:
     study = study_of("launch")
     teller = Teller()
-    teller.switching.take(FailuresRequest(1, "all"))
+    teller.switching.take(FailuresRequest(1, 1))
     teller.pauses = iter((0, 0, 0, 1))
     with pytest.raises(Superseded):
         teller.switching.tell(study, 1)
@@ -153,8 +154,8 @@ def test_a_fault_of_the_program_is_told_and_takes_nothing_else_with_it(
         raise RuntimeError("the flood")
 
     monkeypatch.setattr("engine.circuit.switching.isolating.isolate", broken)
-    teller.switching.take(IsolateRequest(1, "e1"))
-    teller.switching.take(FailuresRequest(1, "all"))
+    teller.switching.take(IsolateRequest(1, DeadQuestion("e1")))
+    teller.switching.take(FailuresRequest(1, 1))
     teller.switching.tell(launch, 1)
     isolated, failures = teller.told
     assert isinstance(isolated, Isolated)
@@ -162,3 +163,32 @@ def test_a_fault_of_the_program_is_told_and_takes_nothing_else_with_it(
     assert isinstance(failures, FailuresTold)
     assert not failures.words
     assert "the flood" in caplog.text
+
+
+def test_more_may_be_tried_and_what_cannot_be_studied_is_said(launch: Study, monkeypatch: pytest.MonkeyPatch) -> None:
+    teller = Teller()
+    budgets: list[int] = []
+
+    def asked(study: Study, *_some: object) -> None:
+        budgets.append(study.budget)
+
+    monkeypatch.setattr("engine.circuit.switching.isolating.isolate", asked)
+    for effort in (1, 10, 10, 100):
+        teller.switching.take(IsolateRequest(1, DeadQuestion("e1", effort)))
+        teller.switching.tell(launch, 1)
+    assert budgets == [launch.budget * n for n in (1, 10, 10, 100)]
+    teller.switching.take(FailuresRequest(2, 10))
+    teller.switching.tell(launch, 2)
+    told = teller.told[-1]
+    assert isinstance(told, FailuresTold)
+    assert told.effort == 10
+    assert told.loads == launch.failure_table.loads
+    teller.switching.take(FailuresRequest(3, 1))
+    teller.switching.take(OrderRequest(3, OrderQuestion("", "c1")))
+    teller.switching.refuse("The rule book is not there.", 3)
+    failures, ordered = teller.told[-2:]
+    assert isinstance(failures, FailuresTold)
+    assert isinstance(ordered, Ordered)
+    assert failures.words == ordered.words == "The rule book is not there."
+    teller.switching.refuse("again", 4)
+    assert teller.told[-1] is ordered

@@ -8,10 +8,10 @@ from PySide6.QtWidgets import QWidget
 from app.figures.isolation_report import before, cut_off, locks, proofs, remains, short_deed, subject
 from app.figures.order_report import called as marked
 from app.figures.order_report import what, where
-from app.switching_messages import Isolated, IsolateRequest
+from app.switching_messages import DeadQuestion, Isolated, IsolateRequest
 from app.window.document import Document
 from app.window.printing import Paper
-from app.window.switching.part import Names, Part, push_button, text_line
+from app.window.switching.part import MORE, Names, Part, push_button, text_line
 from app.window.switching.steps import Line, Steps
 from engine.circuit.switching.along import when_dead
 from engine.circuit.switching.results import Isolation, MakeDead
@@ -28,6 +28,7 @@ class DeadPart(Part):
         super().__init__(document, _("Make it dead"), parent)
         self.isolation: Isolation | None = None
         self._item = ""  # of which it is told or asked
+        self._effort = 1
         self.of = text_line(_("What is to be made dead"))
         font = self.of.font()
         font.setBold(True)
@@ -39,7 +40,8 @@ class DeadPart(Part):
         self.column.addWidget(self.of)
         self.column.addWidget(self.head)
         self.column.addWidget(self.lines, 1)
-        self.column.addLayout(self.row(self.show_it, self.write, self.stop))
+        self.column.addLayout(self.row(self.show_it, self.write))
+        self.column.addLayout(self.row(self.more, self.stop))
         document.selected.connect(self._selected)
         self._clear(_hint())
 
@@ -81,7 +83,12 @@ class DeadPart(Part):
         if item != self._item or self.isolation is None:
             self._ask(item)
 
-    def _ask(self, item: str) -> None:
+    def ask_more(self) -> None:
+        """The same, looking ten times as far."""
+        self._ask(self._item, self._effort * MORE)
+
+    def _ask(self, item: str, effort: int = 1) -> None:
+        self._effort = effort
         self._item = item if _can_be(self.document.snapshot(), item) else ""
         self._clear("")
         if not self._item:
@@ -91,13 +98,13 @@ class DeadPart(Part):
         else:
             self.of.setText(_name(self.document.snapshot(), self._item))
             self.work(_("Being worked out…"))
-            self.document.judge.isolate(self._item)
+            self.document.judge.isolate(DeadQuestion(self._item, effort))
 
     def _clear(self, words: str) -> None:
         self.isolation = None
         self.lines.show_lines([])
         self.of.setText("")
-        for part in (self.lines, self.show_it, self.write):
+        for part in (self.lines, self.show_it, self.write, self.more):
             part.setVisible(False)
         self.of.setVisible(False)
         self.rest(words)
@@ -105,7 +112,7 @@ class DeadPart(Part):
     # -- telling --------------------------------------------------------------------------------------------------
     def take(self, told: Isolated) -> None:
         """The answer."""
-        if not self.is_working or told.item != self._item:
+        if not self.is_working or told.question != (self._item, self._effort):
             return
         if told.isolation is None:
             self.rest(_("How it is made dead could not be worked out: {fault}").format(fault=told.words))
@@ -113,13 +120,14 @@ class DeadPart(Part):
         snapshot = self.document.snapshot()
         self.isolation = told.isolation
         self.rest(_head(Names(snapshot), told.isolation))
-        self.of.setText(_("Make dead: {item}").format(item=_name(snapshot, told.item)))
+        self.of.setText(_("Make dead: {item}").format(item=_name(snapshot, self._item)))
         lines = _lines(Names(snapshot), told.isolation)
         self.lines.show_lines(lines)
         self.of.setVisible(True)
         self.lines.setVisible(bool(lines))
         self.show_it.setVisible(bool(told.isolation.state))
         self.write.setVisible(True)
+        self.more.setVisible(bool(told.isolation.undecided))
 
     def paper(self) -> Paper | None:
         """The page for one thing."""

@@ -10,7 +10,7 @@ from app.switching_messages import FailuresRequest, FailuresTold, full, table_of
 from app.window.document import Document
 from app.window.printing import Paper
 from app.window.switching.cells import FailureModel, FailureView, Fed, cell_of
-from app.window.switching.part import Names, Part, text_line
+from app.window.switching.part import MORE, Names, Part, text_line
 from app.window.switching.steps import Line, Steps
 from engine.circuit.switching.results import Failure, FailureTable, FedBy, Way
 from engine.rules.wording import listed
@@ -29,6 +29,7 @@ class FailuresPart(Part):
         super().__init__(document, _("When something fails"), parent)
         self.table: FailureTable | None = None
         self.is_stale = True
+        self._effort = 1
         self.model = FailureModel(self)
         self.view = FailureView(self.model)
         self.view.moved.connect(self._tell_cell)
@@ -50,7 +51,7 @@ class FailuresPart(Part):
         self.column.addWidget(self.told)
         self.column.addWidget(self.ways, 1)
         self.column.addWidget(self.notes)
-        self.column.addLayout(self.row(self.write, self.stop))
+        self.column.addLayout(self.row(self.write, self.more, self.stop))
         self._show_parts(False)
 
     def begin(self) -> None:
@@ -68,6 +69,7 @@ class FailuresPart(Part):
         """The drawing is another: what is shown is from before."""
         self.is_stale = True
         self.model.set_stale(True)
+        self._effort = 1
         self.write.setEnabled(False)
         if self.is_awake:
             self._ask()
@@ -83,11 +85,17 @@ class FailuresPart(Part):
             self.rest(_("What fails cannot be worked out: there is no study process."))
             return
         self.work(_("Being worked out anew…") if self.table is not None else _("Being worked out…"))
-        self.document.judge.tell_failures()
+        self.more.hide()
+        self.document.judge.tell_failures(self._effort)
+
+    def ask_more(self) -> None:
+        """The table anew, looking ten times as far."""
+        self._effort *= MORE
+        self._ask()
 
     def take(self, told: FailuresTold) -> None:
         """The answer."""
-        if not self.is_working:
+        if not self.is_working or told.effort != self._effort:
             return
         if told.words:
             self.rest(_("What fails could not be worked out: {fault}").format(fault=told.words))
@@ -99,7 +107,12 @@ class FailuresPart(Part):
 
     def paper(self) -> Paper | None:
         """The failure table."""
-        return Paper("failures", (), _("Write the failure table as PDF"), _("failures"))
+        options: tuple[str, ...] = ()
+        if self._effort > 1:
+            from engine.circuit.paths import BUDGET
+
+            options = ("--budget", str(BUDGET * self._effort))
+        return Paper("failures", options, _("Write the failure table as PDF"), _("failures"))
 
     # -- telling --------------------------------------------------------------------------------------------------
     @property
@@ -118,6 +131,7 @@ class FailuresPart(Part):
         self.notes.setVisible(bool(self.notes.text()))
         self._show_parts(bool(table.loads))
         self.write.setEnabled(bool(table.loads) and not self.is_stale)
+        self.more.setVisible(any(cell.fed.undecided for row in table.cells for cell in row) and not self.is_stale)
         self.view.fit_columns()
         if table.loads:
             here = self.model.index(*at) if at[0] >= 0 else self.model.index(0, 0)
@@ -176,11 +190,12 @@ class FailuresPart(Part):
         if what:
             title = _("{failure}: {state}").format(failure=what, state=title)
         failed = fed.failure or NOTHING
+        lost = (failed.item,) if failed.item else ()
         document.show_state(
             full(document.snapshot(), way.state),
             title,
             running=(way.source,),
-            marks=(*way.through, *((failed.item,) if failed.item else ())),
+            marks=dict.fromkeys((way.source, *(item for item, _p in way.positions), *way.through, fed.load, *lost)),
             gone=sorted(failed.gone),
             silent=sorted(failed.silent),
         )

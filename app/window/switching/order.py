@@ -12,7 +12,7 @@ from app.figures.order_report import deed, what, where
 from app.switching_messages import Ordered, OrderQuestion, OrderRequest
 from app.window.document import Document
 from app.window.printing import Paper
-from app.window.switching.part import Names, Part, push_button, text_line
+from app.window.switching.part import MORE, Names, Part, push_button, text_line
 from app.window.switching.steps import Line, Steps
 from app.window.table.rows import natural
 from engine.circuit.switching.along import along
@@ -22,7 +22,6 @@ from engine.words import _, ngettext
 
 __all__ = ["OrderPart"]
 
-MORE = 10  # times as much is tried
 _ROLE = Qt.ItemDataRole.UserRole
 _AS_DRAWN = "as drawn"  # as the command line calls it
 
@@ -45,8 +44,6 @@ class OrderPart(Part):
         form.addRow(_("Keep fed"), self.loads)
         self.find = push_button(_("Find the order"), _("Look for the shortest safe order of steps"))
         self.find.clicked.connect(self._find)
-        self.more = push_button(_("Search further"), _("Look on, ten times as far"))
-        self.more.clicked.connect(self._find_more)
         self.steps = Steps(_("Steps"), _("Enter shows the switch and the sheet as it stands after the step"))
         self.steps.taken.connect(self._take)
         self.before = push_button(_("Previous"), _("Show the sheet one step before"))
@@ -101,7 +98,8 @@ class OrderPart(Part):
     def _find(self) -> None:
         self._ask(self.question)
 
-    def _find_more(self) -> None:
+    def ask_more(self) -> None:
+        """Look for the same order ten times as far."""
         if self._question is not None:
             self._ask(self._question._replace(effort=self._question.effort * MORE))
 

@@ -12,9 +12,10 @@ from app.window.printing import Paper
 from engine.installation.model import Snapshot
 from engine.words import _
 
-__all__ = ["Names", "Part", "push_button", "text_line"]
+__all__ = ["MORE", "Names", "Part", "push_button", "text_line"]
 
 TICK_MS = 1_000
+MORE = 10  # times as much is tried
 
 
 class Names(NamedTuple):
@@ -45,6 +46,9 @@ class Part(QWidget):
         self.stop = push_button(_("Give up"), _("Stop working it out"))
         self.stop.clicked.connect(self.give_up)
         self.stop.hide()
+        self.more = push_button(_("Search further"), _("What is not decided: look on, ten times as far"))
+        self.more.clicked.connect(self.ask_more)
+        self.more.hide()
         self.write = push_button(_("Write as PDF…"), _("Write this on paper, as the drawing is now"))
         self.write.clicked.connect(self._write)
         self._tick = QTimer(self)
@@ -75,6 +79,9 @@ class Part(QWidget):
     def give_up(self) -> None:
         """What was asked is not wanted any more."""
         self.rest()
+
+    def ask_more(self) -> None:
+        """Ask again, what is not decided to be looked for further."""
 
     def paper(self) -> Paper | None:
         """What can be written of what is shown."""

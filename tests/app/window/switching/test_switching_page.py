@@ -15,7 +15,7 @@ from PySide6.QtWidgets import QAbstractButton, QWidget  # noqa: E402
 from pytestqt.qtbot import QtBot  # noqa: E402
 
 from app.cli import main  # noqa: E402
-from app.switching_messages import FailuresTold, Isolated, Ordered, failures_told  # noqa: E402
+from app.switching_messages import DeadQuestion, FailuresTold, Isolated, Ordered, failures_told  # noqa: E402
 from app.window.main import Window  # noqa: E402
 from app.window.printing import Paper  # noqa: E402
 from app.window.start import Desk  # noqa: E402
@@ -24,7 +24,7 @@ from engine.books import load as book  # noqa: E402
 from engine.builder import Builder  # noqa: E402
 from engine.circuit.switching.isolating import isolate  # noqa: E402
 from engine.circuit.switching.orders import order  # noqa: E402
-from engine.circuit.switching.results import Order, Step  # noqa: E402
+from engine.circuit.switching.results import FedBy, Order, Step  # noqa: E402
 from engine.edits import SetFields  # noqa: E402
 from engine.files.drawing import save  # noqa: E402
 from engine.installation import Condition, Setting  # noqa: E402
@@ -112,7 +112,7 @@ def answered(window: Window, page: SwitchingPage) -> None:
     """The table, as the study process would tell it."""
     page.failures.work("...")
     study = study_of(window)
-    window.document.switched.emit(failures_told(1, "all", study.failure_table, study.snapshot))
+    window.document.switched.emit(failures_told(1, 1, study.failure_table, study.snapshot))
 
 
 def test_one_key_shows_what_is_fed_when_something_fails_and_the_sheet_so(
@@ -249,6 +249,37 @@ def test_no_order_says_why_and_what_is_not_decided_can_be_given_more(window: Win
     window.document.judge = None
 
 
+def test_of_a_table_and_of_a_piece_too_what_is_not_decided_can_be_given_more(window: Window) -> None:
+    judge = Deaf()
+    window.document.judge = judge  # type: ignore[assignment]
+    page = page_of(window)
+    page.failures.work("...")
+    study, lamp = study_of(window), at(window)["E1"]
+    table = study.failure_table
+    doubt = table.cells[0][0]._replace(fed=FedBy(table.loads[0], (), (at(window)["G2"],)), unchanged=False)
+    table = table._replace(cells=((doubt, *table.cells[0][1:]), *table.cells[1:]))
+    window.document.switched.emit(failures_told(1, 1, table, study.snapshot))
+    assert "1 is not decided." in page.failures.head.text()
+    row = next(n for n, j in enumerate(page.failures.model.rows) if j == 0)
+    cell = page.failures.model.index(row, 0)
+    assert cell.data() == "not decided: G2?"
+    assert not cell.data(Qt.ItemDataRole.DecorationRole).isNull()
+    assert page.failures.more.isVisible()
+    page.failures.more.click()
+    assert page.failures.is_working
+    window.document.switched.emit(failures_told(2, 10, study.failure_table, study.snapshot))
+    assert not page.failures.more.isVisible()
+    page.tabs.setCurrentWidget(page.dead)
+    window.document.select(lamp)
+    made = isolate(study, lamp)._replace(undecided=(at(window)["G2"],))
+    window.document.switched.emit(Isolated(3, DeadQuestion(lamp), made))
+    assert page.dead.head.text().startswith("WARNING: Whether all of this makes it dead is not decided")
+    page.dead.more.click()
+    window.document.switched.emit(Isolated(4, DeadQuestion(lamp, 10), isolate(study, lamp)))
+    assert not page.dead.more.isVisible()
+    window.document.judge = None
+
+
 def test_an_order_from_before_an_edit_is_marked_and_shows_nothing_on_the_sheet(window: Window) -> None:
     judge = Deaf()
     window.document.judge = judge  # type: ignore[assignment]
@@ -294,7 +325,7 @@ def test_a_table_of_before_is_slanted_and_unnoticed_failures_are_shown_on_reques
     part.view.taken.emit()
     assert window.document.state is None
     assert told
-    window.document.switched.emit(FailuresTold(2, "all", words="RuntimeError"))
+    window.document.switched.emit(FailuresTold(2, 1, words="RuntimeError"))
     assert part.head.text() == "What fails could not be worked out: RuntimeError"
     window.document.judge = None
 
@@ -307,7 +338,7 @@ def test_the_sheet_is_shown_as_it_stands_when_it_is_dead_and_a_step_does_not_tak
     page.tabs.setCurrentWidget(page.dead)
     lamp = at(window)["E1"]
     window.document.select(lamp)
-    window.document.switched.emit(Isolated(1, lamp, isolate(study_of(window), lamp)))
+    window.document.switched.emit(Isolated(1, DeadQuestion(lamp), isolate(study_of(window), lamp)))
     made = page.dead.isolation
     assert made is not None
     row = next(n for n, line in enumerate(page.dead.lines.lines) if line.to and line.to != lamp)
@@ -339,7 +370,7 @@ def test_what_can_be_written_is_what_the_command_line_writes(window: Window, pat
     page.tabs.setCurrentWidget(page.dead)
     lamp = at(window)["E1"]
     window.document.select(lamp)
-    window.document.switched.emit(Isolated(1, lamp, isolate(study, lamp)))
+    window.document.switched.emit(Isolated(1, DeadQuestion(lamp), isolate(study, lamp)))
     for part in (page.failures, page.order, page.dead):
         paper = part.paper()
         assert paper is not None
