@@ -49,6 +49,7 @@ class Surface(SheetView):
         document.selected.connect(self._selected)
         document.lit.connect(self._lit)
         document.conditioned.connect(self._lit)
+        document.conditioned.connect(self._name)
         document.turned_to.connect(self._turned)
         document.layered.connect(self._name)
         self.shown.turn()
@@ -175,6 +176,10 @@ class Surface(SheetView):
         if layer is not None:
             over = _("currents and drops") if layer.what == "flow" else _("fault currents")
             text = _("{sheet}, with {figures}").format(sheet=text, figures=over)
+        if self.document.state is not None:
+            text = _("{sheet}, in a state that is not stored: {title}").format(
+                sheet=text, title=self.document.state.title
+            )
         self.setAccessibleName(text)
 
     # -- previews --------------------------------------------------------------------------------------------

@@ -317,6 +317,8 @@ class Window(QMainWindow):
     def _layer_words(self) -> str:
         """What lies over the sheet."""
         document = self.document
+        if document.state is not None:
+            return _("No figures lie over a state that is not stored; keep it as a condition to see them.")
         if document.wanted_layer == "faults":
             return _("Over the sheet: fault currents at protective devices and buses, the batteries full or weakest.")
         condition = document.installation.get("conditions", document.condition)

@@ -10,11 +10,15 @@ from msgspec.structs import replace
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
+from app.drawing.in_condition import positions_shown
 from app.judgement import Judgement
 from app.window import stating
 from app.window.main import Window
 from app.window.start import Desk
+from app.worker_messages import lit_of, live_of
 from engine.check import check
+from engine.circuit.expand import expand
+from engine.circuit.live_from import live_from, way_between
 from engine.findings import Finding
 
 pytestmark = pytest.mark.qt
@@ -41,7 +45,11 @@ def test_a_state_is_shown_told_and_left_and_the_drawing_stays_as_it_is(window: W
     document.show_state({q1: "open"}, "step 3: Q1 open")
     assert drawn(window, "Q1") == "open"
     assert "step 3: Q1 open" in window.banner.told()["state"]
+    assert window.board.accessibleName().endswith("not stored: step 3: Q1 open")
     assert not any(b.isChecked() for b in window.conditions._buttons.values()), "no condition is shown"
+    window.menus.call("flow_layer")
+    assert "keep it as a condition" in window.foot.message
+    window.menus.call("flow_layer")
     qtbot.keyClick(window.board, Qt.Key.Key_Escape)
     assert document.state is None
     assert drawn(window, "Q1") == "closed"
@@ -121,3 +129,47 @@ def test_show_me_shows_the_state_of_a_finding_from_the_page_and_from_the_sheet(w
     window.menus.call("show_state")
     assert document.state is not None
     assert "witness" not in window.banner.told()
+
+
+def test_sources_stand_by_name_on_the_sheet_and_in_the_legend(window: Window) -> None:
+    document = window.document
+    snapshot, condition = (
+        document.snapshot(),
+        next(i for i, c in document.snapshot().conditions.items() if c.name == "Alongside"),
+    )
+    document.set_condition(condition)
+    document.turn_to(next(i for i, s in snapshot.sheets.items() if s.number == 5))
+    found = live_from(expand(snapshot), positions_shown(snapshot, condition), snapshot.conditions[condition].running)
+    assert window.legend.isHidden()
+    window.take_tool("operate")
+    document._lit(live_of(lit_of(1, condition, found)))
+    flags = {snapshot.name(flag.item): flag.text for flag in window.board.live.flags}
+    assert flags["WA1"] == "G10"
+    assert flags["W202"] == "G10"
+    told = window.legend.line.accessibleName()
+    assert "G10 Shore supply" in told
+    assert "Gives nothing: G3, G4" in told
+    boxes = [flag.box for flag in window.board.live.flags]
+    assert not any(a.grown(-0.2).meets(b) for n, a in enumerate(boxes) for b in boxes[n + 1 :])
+    window.take_tool("choose")
+    assert window.legend.isHidden()
+    assert not window.board.live.flags
+
+
+def test_where_sources_meet_is_framed_and_said(window: Window) -> None:
+    document = window.document
+    snapshot = document.snapshot()
+    document.turn_to(next(i for i, s in snapshot.sheets.items() if s.number == 5))
+    names = ("T1", "Q10", "Q12", "Q13")
+    state = dict(zip((id_of(window, n) for n in names), ("invert", "closed", "closed", "closed"), strict=True))
+    sources = (id_of(window, "T1"), id_of(window, "G10"))
+    document.show_state(state, "they meet", marks=sources)
+    circuit, standing = expand(snapshot), document.standing()
+    found = live_from(circuit, standing)
+    document._lit(live_of(lit_of(1, document.condition, found, way_between(circuit, standing, sources))))
+    wrong = [flag for flag in window.board.live.flags if flag.wrong]
+    assert wrong
+    assert all(flag.text.startswith("! ") for flag in wrong)
+    assert "sources meet" in window.legend.line.accessibleName()
+    assert {snapshot.name(i) for i in document.live.way} >= {"T1", "Q12", "Q13", "Q10", "G10"}  # type: ignore[union-attr]
+    assert window.board.marks._way.isVisible()
