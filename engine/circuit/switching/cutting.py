@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from engine.circuit.switching.upstream import Act, Upstream
+from engine.pausing import pause
 
 __all__ = ["Cut", "cheapest", "cut_off"]
 
@@ -41,6 +42,7 @@ def cut_off(upstream: Upstream, targets: Iterable[int], cost: Callable[[Act], fl
     cut: frozenset[Act] = frozenset()
     rounds = 0
     while found:
+        pause()
         rounds += 1
         for n, way in found.items():
             ended = upstream.origins[n].act
