@@ -39,15 +39,20 @@ def draw_template(snapshot: Snapshot, fitted: Fitted, sheet: str = "", near: tup
     draft = Draft(now, fitted.last_id)
     pieces, pages = laid(_alone(snapshot, now))
     tracks: dict[tuple[str, str], dict[Part, Track]] = {}
+    pages_of: dict[tuple[str, str], set[int]] = {}
     used: list[str] = []
     for n, page in enumerate(sorted(pages, key=lambda p: -len(p.items))):
         box = _outline(page)
-        small = used if len(page.items) <= _FEW else []
-        target, left, top = _room(draft, page, box, [sheet] if n == 0 and sheet else small, near if n == 0 else None)
+        wanted = used if n and len(page.items) <= _FEW else []
+        target, left, top = _room(draft, page, box, wanted if n or not sheet else [sheet], near)
+        if n == 0:  # what is small stands below it
+            near = math.floor(left + (box.right - box.left) / 2), math.ceil(top + (box.bottom - box.top)) + _ROUND
         used.append(target)
         for track in _put(draft, pieces, page, target, left - math.floor(box.left), top - math.floor(box.top)):
             tracks.setdefault((track.run, target), {})[track.part] = track
-    _lead(draft, snapshot, now, tracks)
+            pages_of.setdefault((track.run, target), set()).add(n)
+    parted = {run for run, of in pages_of.items() if len(of) > 1}
+    _lead(draft, snapshot, now, tracks, parted)
     drawing = draft.done("").edits
     return Made(Several((*fitted.edit.edits, *drawing), fitted.edit.words), fitted.items)
 
@@ -160,11 +165,17 @@ def _put(draft: Draft, pieces: Pieces, page: Drawn, sheet: str, dx: int, dy: int
     return [track.moved(dx, dy) for track in page.tracks]
 
 
-def _lead(draft: Draft, before: Snapshot, now: Snapshot, tracks: dict[tuple[str, str], dict[Part, Track]]) -> None:
+def _lead(
+    draft: Draft,
+    before: Snapshot,
+    now: Snapshot,
+    tracks: dict[tuple[str, str], dict[Part, Track]],
+    parted: set[tuple[str, str]],
+) -> None:
     """Keep the ways that the layout found; lead what joins two of its parts, or what the drawing had, on one sheet."""
     later: dict[str, list[str]] = {}
     for (run, sheet), of in tracks.items():
-        if "whole" not in of and len(of) == 2:
+        if (run, sheet) in parted:
             later.setdefault(sheet, []).append(run)
         else:
             _keep(draft, run, sheet, of)
