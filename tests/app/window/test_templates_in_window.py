@@ -149,6 +149,7 @@ def test_everything_on_the_page_has_a_name_and_every_template_can_be_asked(windo
         assert list(page.form.editors) == [question.name for question in template.questions]
         for editor in page.form.editors.values():
             assert editor.accessibleName()
+            assert editor.width() > page.width() / 2  # what is answered can be read
         assert page.purpose.text() == template.purpose
     assert page.which.accessibleName() == "Template"
     assert page.here.accessibleName() == "Place on this sheet"
