@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["Menus"]
 
 _AT_BOARD = ("undo", "redo", "cut", "copy", "paste", "duplicate", "delete", "delete_with_runs", "turn", "mirror",
-             "lead_anew", "make_dead", "particulars")  # fmt: skip
+             "lead_anew", "make_dead", "show_state", "keep_state", "end_state", "particulars")  # fmt: skip
 
 
 class Menus(QObject):
@@ -115,6 +115,8 @@ class Menus(QObject):
             return
         if hit.item and hit.item not in self.window.document.selection:
             board.grasp((hit.placement,) if hit.placement else (), () if hit.placement else (hit.item,))
+        if hit.kind in ("note", "flag"):
+            board.show_note(hit.number)
         menu = QMenu(self.window)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.refresh()

@@ -59,17 +59,17 @@ class Stating(QObject):
 
     # -- the state of a finding -----------------------------------------------------------------------------------
     def finding_at_hand(self) -> Finding | None:
-        """The finding one is in on the page of notes, else the one whose note was clicked on the sheet."""
+        """The finding one is in on the page of notes, or the one whose note is marked on the sheet."""
         from app.window.notes.whole import finding_of
 
         window = self._window
         judgement = window.document.judgement
         if judgement is None:
             return None
-        if window.page == "notes":
-            key = window.pages.notes().current_key()
-        else:
-            key = next((k for k, n in judgement.numbers.items() if n == window.board.note), "")
+        page = window.pages.notes() if window.page == "notes" else None
+        key = next((k for k, n in judgement.numbers.items() if n == window.board.note), "")
+        if page is not None and (not key or page.isAncestorOf(window.focusWidget())):
+            key = page.current_key()
         return finding_of(judgement, key) if key else None
 
     def offer(self, key: str) -> None:
