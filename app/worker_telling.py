@@ -13,6 +13,7 @@ from app.worker_figures import fault_figures, flow_figures, over_limits
 from app.worker_messages import Answer, EnergyTold, FaultsTold, FiguresStopped, FlowTold
 from app.worker_pictures import laid
 from engine.check import CheckResult
+from engine.pausing import GivenUp
 from engine.study import Study
 
 __all__ = ["FigureTeller", "Superseded", "View", "said"]
@@ -20,7 +21,7 @@ __all__ = ["FigureTeller", "Superseded", "View", "said"]
 log = logging.getLogger(__name__)
 
 
-class Superseded(Exception):
+class Superseded(GivenUp):
     """A newer request waits."""
 
 

@@ -9,7 +9,11 @@ import contextlib
 import contextvars
 from collections.abc import Callable, Iterator
 
-__all__ = ["giving_way", "pause"]
+__all__ = ["GivenUp", "giving_way", "pause"]
+
+
+class GivenUp(Exception):
+    """The work is not wanted any more: no fault, and nobody on the way takes it for one."""
 
 
 def _nothing() -> None:
@@ -21,7 +25,7 @@ _PAUSE: contextvars.ContextVar[Callable[[], object]] = contextvars.ContextVar("p
 
 @contextlib.contextmanager
 def giving_way(go_on: Callable[[], object]) -> Iterator[None]:
-    """Within: `go_on` is called at every `pause`; it may raise to stop."""
+    """Within: `go_on` is called at every `pause`; it may raise `GivenUp` to stop."""
     token = _PAUSE.set(go_on)
     try:
         yield

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from engine.books import Book
 from engine.findings import Finding, NotJudged, Passed, least
 from engine.installation.model import Snapshot
+from engine.pausing import GivenUp
 
 if TYPE_CHECKING:
     from engine.circuit.battery_ways import BatteryWays
@@ -220,6 +221,8 @@ class Study:
                         passed.append(remark)
                     else:
                         remarks.append(remark)
+            except GivenUp:
+                raise
             except Exception as caught:
                 fault = caught
             self._outcomes[slug] = Outcome(tuple(remarks), fault, least(passed, remarks) if passed else ())

@@ -27,6 +27,8 @@ from app.worker_telling import Superseded
 from engine.books import load as book
 from engine.circuit.switching.orders import order
 from engine.files.drawing import load
+from engine.pausing import giving_way, pause
+from engine.rules import rules
 from engine.study import Study
 
 ROOT = Path(__file__).parents[2]
@@ -192,3 +194,27 @@ def test_more_may_be_tried_and_what_cannot_be_studied_is_said(launch: Study, mon
     assert failures.words == ordered.words == "The rule book is not there."
     teller.switching.refuse("again", 4)
     assert teller.told[-1] is ordered
+
+
+def test_a_rule_that_is_given_up_is_not_taken_for_one_that_fails(
+    launch: Study, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fresh = Study(launch.snapshot, launch.book)
+
+    def stops(_study: Study) -> Iterator[object]:
+        pause()
+        yield from ()
+
+    every = dict(rules())
+    every["no-alternative"] = every["no-alternative"]._replace(check=stops)
+    monkeypatch.setattr("engine.rules.rules", lambda: every)
+    pauses = iter((1, 0))
+
+    def go_on() -> None:
+        if next(pauses):
+            raise Superseded
+
+    with giving_way(go_on):
+        with pytest.raises(Superseded):
+            fresh.outcome("no-alternative")
+        assert fresh.outcome("no-alternative").fault is None
