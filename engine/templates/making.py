@@ -59,6 +59,12 @@ MOST_PARALLEL = 4
 ALIKE = 0.2  # of the volts: 25.6 V is a 24 V system, 14.4 V a 12 V one
 APART_ABOVE_A = 60  # conductors for more are laid by themselves, lesser ones as a pair in one sheath
 
+# (largest device in amperes, smallest conductor it stands before)
+AC_LEAST = ((15, "14 AWG"), (20, "12 AWG"), (30, "10 AWG"), (40, "8 AWG"), (55, "6 AWG"))
+AC_LEAST_METRIC = ((16, "2.5 mm2"), (20, "4 mm2"), (32, "6 mm2"), (40, "10 mm2"), (63, "16 mm2"))
+DC_LEAST = ((20, "14 AWG"), (30, "12 AWG"), (45, "10 AWG"), (70, "8 AWG"))
+DC_LEAST_METRIC = ((16, "1.5 mm2"), (20, "2.5 mm2"), (32, "4 mm2"), (63, "6 mm2"))
+
 
 class Spot(NamedTuple):
     """A terminal of a piece of equipment, by id."""
@@ -383,13 +389,16 @@ class Making:
 
 
 def _least(function: str, amps: float, *, is_metric: bool) -> str:
-    """What is fitted at least, for a device of `amps`: of AC as is usual ashore (common practice, no source)."""
-    usual = zip((16, 20, 32, 40, 63), ("2.5 mm2", "4 mm2", "6 mm2", "10 mm2", "16 mm2"), strict=True)
-    if not is_metric:
-        usual = zip((15, 20, 30, 40, 55), ("14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG"), strict=True)
+    """What is fitted at least, for a device of `amps`: of AC as is usual ashore, of DC so that a fault is cut in time.
+
+    Common practice, no source.
+    """
+    steps: tuple[tuple[float, str], ...]
     if function == "ac":
-        return next((size for most, size in usual if amps <= most), "16 mm2" if is_metric else "6 AWG")
-    return "1.5 mm2" if is_metric else "14 AWG"
+        steps = AC_LEAST_METRIC if is_metric else AC_LEAST
+    else:
+        steps = DC_LEAST_METRIC if is_metric else DC_LEAST
+    return next((size for most, size in steps if amps <= most), steps[-1][1])
 
 
 def _free(name: str, borne: set[str]) -> str:
