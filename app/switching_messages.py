@@ -1,12 +1,11 @@
 """What the window asks of switch positions, and what the study process answers. Plain values, no Qt.
 
 A table of failures names a full state with every way of every cell: it is sent without the positions that are those
-of the drawing, and given them back where it arrives.
+of the drawing; `full` gives them back to the one state that is shown.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
 import msgspec
@@ -121,10 +120,17 @@ SwitchingRequest: TypeAlias = FailuresRequest | OrderRequest | IsolateRequest | 
 Switched: TypeAlias = FailuresTold | Ordered | Isolated
 
 
+_State: TypeAlias = tuple[tuple[str, str], ...]
+
+
 # -- tables ---------------------------------------------------------------------------------------------------------
 def failures_told(at: int, effort: int, table: FailureTable, snapshot: Snapshot) -> FailuresTold:
     """A table as a message: cells that are as with nothing failed are left out."""
-    shortened = _on_states(lambda state: _unlike_drawn(snapshot, state))
+    drawn = full(snapshot, ())
+
+    def shortened(fed: FedBy) -> FedBy:
+        return fed._replace(ways=tuple(way._replace(state=_unlike(drawn, way.state)) for way in fed.ways))
+
     unlike = tuple(
         _Unlike(i, j, shortened(cell.fed), cell.unchanged)
         for i, row in enumerate(table.cells)
@@ -135,38 +141,23 @@ def failures_told(at: int, effort: int, table: FailureTable, snapshot: Snapshot)
     return FailuresTold(at, effort, table.loads, table.failures, normal, unlike, table.own, table.not_recorded)
 
 
-def table_of(told: FailuresTold, snapshot: Snapshot) -> FailureTable:
-    """The table of its message; `snapshot` is the drawing it is told of."""
-    completed = _on_states(lambda state: tuple(full(snapshot, state).items()))
-    normal = tuple(map(completed, told.normal))
+def table_of(told: FailuresTold) -> FailureTable:
+    """The table of its message. `Way.state` holds what differs from the drawing: see `full`."""
     unlike = {(each.load, each.failure): each for each in told.unlike}
     rows = []
     for i, load in enumerate(told.loads):
         cells = []
         for j, failure in enumerate(told.failures):
             other = unlike.get((i, j))
-            if other is None:
-                cells.append(Cell(load, failure, normal[i], True))
-            else:
-                cells.append(Cell(load, failure, completed(other.fed), other.unchanged))
+            fed, unchanged = (told.normal[i], True) if other is None else (other.fed, other.unchanged)
+            cells.append(Cell(load, failure, fed, unchanged))
         rows.append(tuple(cells))
-    return FailureTable(told.loads, told.failures, normal, tuple(rows), told.own, told.not_recorded)
+    return FailureTable(told.loads, told.failures, told.normal, tuple(rows), told.own, told.not_recorded)
 
 
-_State: TypeAlias = tuple[tuple[str, str], ...]
-
-
-def _on_states(change: Callable[[_State], _State]) -> Callable[[FedBy], FedBy]:
-    def call(fed: FedBy) -> FedBy:
-        return fed._replace(ways=tuple(way._replace(state=change(way.state)) for way in fed.ways))
-
-    return call
-
-
-def _unlike_drawn(snapshot: Snapshot, state: _State) -> _State:
+def _unlike(drawn: dict[str, str], state: _State) -> _State:
     """The positions of a state that are not those of the drawing."""
-    equipment = snapshot.equipment
-    return tuple((item, p) for item, p in state if item not in equipment or equipment[item].drawn_position() != p)
+    return tuple((item, position) for item, position in state if drawn.get(item) != position)
 
 
 def full(snapshot: Snapshot, some: _State) -> dict[str, str]:

@@ -73,7 +73,7 @@ def test_a_table_arrives_as_it_was_made_and_the_states_it_names_are_not_sent_who
     told = failures_told(1, 1, table, study.snapshot)
     got = arrived(told)
     assert isinstance(got, FailuresTold)
-    back = table_of(got, study.snapshot)
+    back = table_of(got)
     as_sets = lambda fed: [(w._replace(state=()), dict(w.state)) for w in fed.ways]  # noqa: E731
     assert (back.loads, back.failures, back.own, back.not_recorded) == (
         table.loads,

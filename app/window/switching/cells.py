@@ -85,6 +85,7 @@ class FailureModel(QAbstractTableModel):
         super().__init__(parent)
         self.table: FailureTable | None = None
         self.rows: list[int] = []  # numbers of failures, -1 first
+        self._cells: list[list[tuple[Fed, str]]] = []  # of each row: what each cell says
         self.stale = False
         self._names: Namer | None = None
         self._icons: dict[str, QIcon] = {}
@@ -93,15 +94,13 @@ class FailureModel(QAbstractTableModel):
         """Show a table; without `everything` only failures that some load notices."""
         self.beginResetModel()
         self._names, self.table, self.stale = names, table, False
-        self.rows = []
-        if table is not None and table.loads:
-            noticed = {
-                j
-                for i in range(len(table.loads))
-                for j in range(len(table.failures))
-                if cell_of(table, i, j).fate not in ("as-before", "never")
-            }
-            self.rows = [-1, *(j for j in range(len(table.failures)) if everything or j in noticed)]
+        self.rows, self._cells = [], []
+        if table is not None:
+            for j in range(-1, len(table.failures) if table.loads else -1):
+                row = [cell_of(table, i, j) for i in range(len(table.loads))]
+                if j < 0 or everything or any(fed.fate not in ("as-before", "never") for fed in row):
+                    self.rows.append(j)
+                    self._cells.append([(fed, cell_words(names, fed)) for fed in row])
         self.endResetModel()
 
     def set_stale(self, stale: bool) -> None:
@@ -146,21 +145,22 @@ class FailureModel(QAbstractTableModel):
 
     def fed(self, index: AnyIndex) -> Fed | None:
         """The cell at an index."""
-        if self.table is None or not index.isValid():
-            return None
-        return cell_of(self.table, index.column(), self.rows[index.row()])
+        return self._cells[index.row()][index.column()][0] if index.isValid() else None
+
+    def texts(self, column: int) -> set[str]:
+        """What the cells of a load say, each once."""
+        return {row[column][1] for row in self._cells}
 
     def data(self, index: AnyIndex, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         """What a cell says; slanted while it is from before the last change."""
-        fed = self.fed(index)
-        if fed is None or self._names is None:
+        if not index.isValid() or self._names is None:
             return None
+        fed, said = self._cells[index.row()][index.column()]
         if role == Qt.ItemDataRole.DisplayRole:
-            return cell_words(self._names, fed)
+            return said
         if role == Qt.ItemDataRole.DecorationRole:
             return self._icons.get(fed.fate)
         if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
-            said = cell_words(self._names, fed)
             told = _("{load}, {failure}: {said}")
             return told.format(load=called(self._names, fed.load), failure=self.failure(index.row()), said=said)
         if role == Qt.ItemDataRole.FontRole and (self.stale or fed.fate == "dark"):
@@ -207,7 +207,7 @@ class FailureView(QTableView):
         metrics = self.fontMetrics()
         model = self.cells
         for column in range(model.columnCount()):
-            texts = {str(model.index(row, column).data()) for row in range(model.rowCount())}
+            texts = sorted(model.texts(column), key=len)[-4:]
             wide = max((metrics.horizontalAdvance(text) for text in texts), default=0) + self.iconSize().width() + 26
             head = str(model.headerData(column, Qt.Orientation.Horizontal)).split("\n")
             wide = max(wide, *(metrics.horizontalAdvance(line) + 16 for line in head))

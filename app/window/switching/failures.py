@@ -101,7 +101,7 @@ class FailuresPart(Part):
             self.rest(_("What fails could not be worked out: {fault}").format(fault=told.words))
             return
         self.is_stale = False
-        self.table = table_of(told, self.document.snapshot())
+        self.table = table_of(told)
         self.rest()
         self._fill()
 
