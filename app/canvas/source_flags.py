@@ -14,6 +14,7 @@ from app.canvas.finding import Finder
 from app.judgement import LiveParts
 from engine.installation import Snapshot
 from engine.picture import Box, text_width
+from engine.words import _
 
 __all__ = ["AFTER", "BEFORE", "HEIGHT", "NAMED", "STRIPE", "Flag", "flags_of", "order_of", "told_sources"]
 
@@ -23,7 +24,7 @@ BEFORE = 3.0  # for the bolt
 STRIPE = 0.8  # wide, one a source
 AFTER = 0.7
 _APART = 60.0  # mm along a run from one flag to the next
-NAMED = 3  # sources by name in one flag
+NAMED = 4  # sources by name in one flag
 _LETTERS = 9
 _Spot = tuple[float, float, bool]
 
@@ -61,11 +62,12 @@ def order_of(live: LiveParts) -> list[str]:
 
 
 def told_sources(snapshot: Snapshot, sources: Sequence[str], most: int = NAMED) -> str:
-    """*G1+T4*; of many the first, and how many more."""
+    """*G1+T4*; of many the first, and how many more: *G1+3 more*."""
     names = [snapshot.name(item) for item in sources if item in snapshot.equipment]
     short = [name if len(name) <= _LETTERS else f"{name[: _LETTERS - 1]}…" for name in names]
     if len(short) > most:
-        return "+".join((*short[: most - 1], str(len(short) - most + 1)))
+        told = "+".join(short[: most - 1])
+        return _("{some}+{n} more").format(some=told, n=len(short) - most + 1)
     return "+".join(short)
 
 
@@ -73,21 +75,26 @@ def flags_of(finder: Finder, live: LiveParts, lines: Mapping[str, list[Box]]) ->
     """Flags of the runs (`lines`: their stretches) and buses of a sheet, and the runs that found no room for one."""
     snapshot = finder.scene.snapshot
     taken: dict[tuple[int, int], list[Box]] = {}
-    texts: dict[tuple[tuple[str, ...], bool], str] = {}
+    texts: dict[tuple[tuple[str, ...], bool, int], str] = {}
     made: list[Flag] = []
     crowded: set[str] = set()
 
-    def text_of(item: str, sources: tuple[str, ...]) -> str:
+    def text_of(item: str, sources: tuple[str, ...], named: int) -> str:
         wrong = item in live.together
-        text = texts.get((sources, wrong))
+        text = texts.get((sources, wrong, named))
         if text is None:
-            text = texts[sources, wrong] = ("! " if wrong else "") + told_sources(snapshot, sources)
+            text = texts[sources, wrong, named] = ("! " if wrong else "") + told_sources(snapshot, sources, named)
         return text
 
     def place(
-        item: str, spots: Sequence[Sequence[_Spot]], sources: tuple[str, ...], bolt: bool, most: float = _TOLERATED
+        item: str,
+        spots: Sequence[Sequence[_Spot]],
+        sources: tuple[str, ...],
+        named: int,
+        bolt: bool,
+        most: float = _TOLERATED,
     ) -> bool:
-        text = text_of(item, sources)
+        text = text_of(item, sources, named)
         long = _long(text, sources, bolt)
         placed = False
         for some in spots:
@@ -111,22 +118,26 @@ def flags_of(finder: Finder, live: LiveParts, lines: Mapping[str, list[Box]]) ->
         sources = live.sources.get(item, ())
         if not sources:
             continue
-        long, less = (_long(text_of(item, sources), sources, bolt) for bolt in (True, False))
-        if not (
-            place(item, _spots_on(stretches, long), sources, True)
-            or place(item, _spots_on(stretches, less), sources, False)
-            or place(item, _spots_off(stretches, long), sources, True, 0.0)
-            or place(item, _spots_off(stretches, less), sources, False, 0.0)
-        ):
+        for named in (NAMED, _FEW) if len(sources) > _FEW else (NAMED,):
+            long, less = (_long(text_of(item, sources, named), sources, bolt) for bolt in (True, False))
+            if (
+                place(item, _spots_on(stretches, long), sources, named, True)
+                or place(item, _spots_on(stretches, less), sources, named, False)
+                or place(item, _spots_off(stretches, long), sources, named, True, 0.0)
+                or place(item, _spots_off(stretches, less), sources, named, False, 0.0)
+            ):
+                break
+        else:
             crowded.add(item)
     for piece in finder.scene.on(finder.sheet):
         sources = live.sources.get(piece.equipment, ())
         if piece.is_bar and sources:
-            text = text_of(piece.equipment, sources)
-            place(piece.equipment, _spots_at(finder.boxes[piece.id], _long(text, sources, True)), sources, True)
+            long = _long(text_of(piece.equipment, sources, NAMED), sources, True)
+            place(piece.equipment, _spots_at(finder.boxes[piece.id], long), sources, NAMED, True)
     return made, crowded
 
 
+_FEW = 2  # by name where there is no room for more
 _TOLERATED = 2.0  # mm² that a flag may cover before none is better
 _CELL = 12.5
 
