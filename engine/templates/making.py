@@ -40,7 +40,7 @@ from engine.templates.stock import NOT_OFFERED, PLACES, PlaceFacts
 from engine.units import AWG_SIZES, METRIC_SIZES, area_mm2, number
 from engine.words import _
 
-__all__ = ["Making", "Spot"]
+__all__ = ["ALIKE", "Making", "Spot"]
 
 INSULATION_C = 105.0
 PLAIN = (
@@ -188,15 +188,18 @@ class Making:
 
     def hold_to(self, volts: float, spot: Spot, conductor: str, what: str) -> None:
         """Raise `EditError` where what is joined is known to be of other volts than were answered."""
-        study = self._study
-        nominal = study.volts.at(study.circuit.node(spot.equipment, spot.terminal, conductor)).nominal()
-        other = [have for have in nominal if abs(have / volts - 1) > ALIKE]
+        other = [have for have in self.nominal_at(spot, conductor) if abs(have / volts - 1) > ALIKE]
         if other:
             raise EditError(
                 _("{what}: {name} is of {have} V, and {volts} V were answered").format(
                     what=what, name=self.of(spot.equipment).designation, have=number(other[0]), volts=number(volts)
                 )
             )
+
+    def nominal_at(self, spot: Spot, conductor: str) -> tuple[float, ...]:
+        """Nominal volts that the drawing as it was has at a spot, as far as they are known."""
+        study = self._study
+        return study.volts.at(study.circuit.node(spot.equipment, spot.terminal, conductor)).nominal()
 
     def sources_at(self, spot: Spot, conductor: str, *, battery: bool) -> tuple[str, ...]:
         """Equipment of the drawing as it was that can feed a spot; with `battery` banks only."""

@@ -23,7 +23,7 @@ from typing import NamedTuple
 from engine.books import Book
 from engine.edits.edit import EditError, Several
 from engine.installation import Snapshot
-from engine.templates.making import Making
+from engine.templates.making import ALIKE, Making, Spot
 from engine.templates.question import Answers, Question, answers
 from engine.words import _
 
@@ -77,7 +77,29 @@ def uses_metric(book: Book) -> bool:
 
 
 def fit(snapshot: Snapshot, last_id: int, template: Template, given: Mapping[str, float | str], book: Book) -> Fitted:
-    """A template over a drawing, not yet drawn on a sheet. Raises `EditError` in one sentence."""
+    """A template over a drawing, not yet drawn on a sheet. Raises `EditError` in one sentence.
+
+    Where the system voltage is not answered it is that of what the template joins.
+    """
     making = Making(snapshot, last_id, book, is_metric=uses_metric(book))
-    template.build(making, answers(template.questions, given, is_metric=making.is_metric))
+    known = _volts_there(making, template, given)
+    template.build(making, answers(template.questions, known, is_metric=making.is_metric))
     return Fitted(making.done(_(template.title)), tuple(making.items), making.draft.last_id)
+
+
+def _volts_there(m: Making, template: Template, given: Mapping[str, float | str]) -> Mapping[str, float | str]:
+    volts = next((q for q in template.questions if q.name == "volts"), None)
+    if volts is None or "volts" in given:
+        return given
+    for question in template.questions:
+        asked = str(given.get(question.name, "")).strip()
+        if question.joins in ("dc", "bank") and asked:
+            if question.joins == "bank":
+                spot = Spot(m.found(asked, question.name), "pos")
+            else:
+                spot = m.joined(asked, question.name, ("+",))
+            nominal = m.nominal_at(spot, "+")
+            for choice in volts.choices:
+                if nominal and all(abs(have / float(choice) - 1) <= ALIKE for have in nominal):
+                    return {**given, "volts": choice}
+    return given

@@ -83,11 +83,11 @@ class Form(QWidget):
             box.setEnabled(box.count() > 1)
 
     def given(self) -> dict[str, str]:
-        """The answers that differ from the usual ones."""
+        """Every choice, and the figures that differ from the usual ones."""
         made: dict[str, str] = {}
         for name, editor in self.editors.items():
             value = editor.text().strip() if isinstance(editor, QLineEdit) else str(editor.currentData() or "")
-            if value != self._usual[name]:
+            if isinstance(editor, QComboBox) or value != self._usual[name]:
                 made[name] = value
         return made
 

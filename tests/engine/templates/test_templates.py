@@ -222,6 +222,17 @@ def test_two_banks_that_are_there_are_joined_and_none_is_made() -> None:
     assert sum(r.KIND == "battery_bank" for r in installation.equipment.values()) == 2
 
 
+def test_the_volts_are_those_of_the_bus_it_joins() -> None:
+    installation = placed("solar", "trade-na", {"volts": "24"})
+    bus = next(r.designation for r in installation.equipment.values() if r.KIND == "bus_bar")
+    fitted = fit(
+        installation.snapshot(), installation.last_id, templates()["remote-panel"], {"bus": bus}, load("trade-na")
+    )
+    apply(installation, fitted.edit)
+    assert {r.dc_v for r in installation.equipment.values() if r.KIND in ("load", "switching_module")} == {24}
+    assert remarks(installation) == []
+
+
 def test_conditions_of_the_drawing_stay_as_they_are() -> None:
     b = Builder("trade-na")
     b.condition("Winter")
