@@ -57,6 +57,7 @@ class Dangers:
     def __init__(self, study: Study, circuit: Circuit, states: States) -> None:
         self.study, self.circuit, self.states = study, circuit, states
         self._apart = [part for part in (self._ac(), self._dc(), self._two_bonds()) if part is not None]
+        self.unsaid: list[str] = []  # fields that would tell whether a source is bonded by itself
         self._needs = tuple(self._bonds_needed())
 
     # -- what may never be joined -----------------------------------------------------------------------------------
@@ -132,6 +133,10 @@ class Dangers:
                 b.node == neutral and (b.positions is None or (source.positions or frozenset()) <= b.positions)
                 for b in bonds
             ):
+                continue
+            field = self.study.snapshot.equipment[item].unsaid_bond()
+            if field:
+                self.unsaid.append(f"{self.study.name(item)}.{field}")
                 continue
             net = Net(self.circuit, self.states, ("N",))
             start = net.terminal(neutral, item, source.positions)

@@ -52,6 +52,11 @@ class Safety:
         self._field_first = [t.item for t in hands.things if t.kind == "switch"
                              and study.snapshot.equipment[t.item].parts().field_first]  # fmt: skip
 
+    @property
+    def unsaid(self) -> tuple[str, ...]:
+        """Fields without which it is not known whether a source is bonded: it is taken as so."""
+        return tuple(self._dangers.unsaid)
+
     # -- states -----------------------------------------------------------------------------------------------------
     def fault(self, state: State) -> Fault | None:
         """What is wrong in a state, `None` where it is safe."""

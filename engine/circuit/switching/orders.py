@@ -23,6 +23,7 @@ from engine.circuit.switching._steps import reason, steps, unsafe
 from engine.circuit.switching.results import Order
 from engine.pausing import pause
 from engine.study import Study
+from engine.words import _
 
 __all__ = ["BUDGET", "order"]
 
@@ -96,7 +97,11 @@ class _Ordering:
     def _answer(
         self, states: tuple[State, ...] | None, told: str, missing: Iterable[str], undecided: bool = False
     ) -> Order:
-        hands = self.hands
+        hands, unsaid = self.hands, self.safety.unsaid
+        taken = [*hands.taken]
+        if unsaid:
+            text = _("whether its own neutral is bonded to earth is not recorded, and taken as so: {fields}")
+            taken.append(text.format(fields=", ".join(unsaid)))
         return Order(
             start=hands.first.condition,
             stop=hands.last.condition,
@@ -106,8 +111,8 @@ class _Ordering:
             undecided=undecided,
             kept=self.keep,
             dark=self._dark(states) if states is not None else (),
-            missing=tuple(dict.fromkeys(missing)),
-            taken=tuple(hands.taken),
+            missing=tuple(dict.fromkeys((*missing, *unsaid))),
+            taken=tuple(taken),
         )
 
     def _dark(self, states: tuple[State, ...]) -> tuple[str, ...]:
