@@ -80,7 +80,7 @@ class DeadPart(Part):
 
     def ask_for(self, item: str) -> None:
         """Tell of this, whatever is told now."""
-        if item != self._item or self.isolation is None:
+        if item != self._item or (self.isolation is None and not self.is_working):
             self._ask(item)
 
     def ask_more(self) -> None:

@@ -108,7 +108,7 @@ class SwitchingPage(QWidget):
 
     def _judged(self, _judgement: object) -> None:
         """There is a study process now, if there was none before."""
-        if self.isVisible() and not self.part.is_working:
+        if self.isVisible() and not self.part.is_working and not self.part.is_given_up:
             self.part.wake()
 
     def _switched(self, told: object) -> None:

@@ -39,12 +39,13 @@ class Part(QWidget):
         super().__init__(parent)
         self.document = document
         self.is_awake = False
+        self.is_given_up = False  # the person wants no answer to what would be asked by itself
         self._seconds = 0
         self._working = ""  # what is said while it is being worked out
         self.setAccessibleName(name)
         self.head = text_line(_("What is said about it"))
         self.stop = push_button(_("Give up"), _("Stop working it out"))
-        self.stop.clicked.connect(self.give_up)
+        self.stop.clicked.connect(self._stop)
         self.stop.hide()
         self.more = push_button(_("Search further"), _("What is not decided: look on, ten times as far"))
         self.more.clicked.connect(self.ask_more)
@@ -95,7 +96,7 @@ class Part(QWidget):
 
     def work(self, words: str) -> None:
         """Something is being worked out: say so, with a way to stop it."""
-        self._working, self._seconds = words, 0
+        self._working, self._seconds, self.is_given_up = words, 0, False
         self.head.setText(words)
         self.stop.show()
         self._tick.start()
@@ -108,6 +109,10 @@ class Part(QWidget):
         self._tick.stop()
         self.stop.hide()
         self.head.setText(words)
+
+    def _stop(self) -> None:
+        self.give_up()
+        self.is_given_up = True
 
     def _count(self) -> None:
         self._seconds += TICK_MS // 1000

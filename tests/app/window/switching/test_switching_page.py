@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QAbstractButton, QWidget  # noqa: E402
 from pytestqt.qtbot import QtBot  # noqa: E402
 
 from app.cli import main  # noqa: E402
+from app.judgement import Judgement  # noqa: E402
 from app.switching_messages import DeadQuestion, FailuresTold, Isolated, Ordered, failures_told  # noqa: E402
 from app.window.main import Window  # noqa: E402
 from app.window.printing import Paper  # noqa: E402
@@ -22,6 +23,7 @@ from app.window.start import Desk  # noqa: E402
 from app.window.switching.page import SwitchingPage  # noqa: E402
 from engine.books import load as book  # noqa: E402
 from engine.builder import Builder  # noqa: E402
+from engine.check import check  # noqa: E402
 from engine.circuit.switching.isolating import isolate  # noqa: E402
 from engine.circuit.switching.orders import order  # noqa: E402
 from engine.circuit.switching.results import FedBy, Order, Step  # noqa: E402
@@ -205,6 +207,9 @@ def test_what_was_asked_is_dropped_with_the_button_with_another_part_and_with_th
     page.failures.stop.click()
     assert page.failures.head.text() == "Given up."
     assert judge.asked.pop() == "forget"
+    snapshot = window.document.snapshot()
+    window.document.judged.emit(Judgement(1, check(snapshot), {}, {}))  # once more, of the same drawing
+    assert judge.asked == ["tell_failures"]
     page.tabs.setCurrentWidget(page.dead)
     window.document.select(at(window)["A1"])
     assert judge.asked[-1] == "isolate"
