@@ -25,6 +25,7 @@ __all__ = [
     "Ordered",
     "Switched",
     "SwitchingRequest",
+    "SwitchingSoFar",
     "failures_told",
     "full",
     "table_of",
@@ -116,8 +117,17 @@ class Isolated(msgspec.Struct, frozen=True, tag="isolated"):
     words: str = ""
 
 
+class SwitchingSoFar(msgspec.Struct, frozen=True, tag="switching so far"):
+    """A question is being worked out: its request's tag; so many parts of so many are done."""
+
+    at: int
+    what: str
+    done: int
+    of: int
+
+
 SwitchingRequest: TypeAlias = FailuresRequest | OrderRequest | IsolateRequest | ForgetRequest
-Switched: TypeAlias = FailuresTold | Ordered | Isolated
+Switched: TypeAlias = FailuresTold | Ordered | Isolated | SwitchingSoFar
 
 
 _State: TypeAlias = tuple[tuple[str, str], ...]

@@ -7,6 +7,7 @@ takes nothing else with it.
 from __future__ import annotations
 
 import logging
+import time
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -22,6 +23,7 @@ from app.switching_messages import (
     OrderRequest,
     Switched,
     SwitchingRequest,
+    SwitchingSoFar,
     failures_told,
 )
 from app.worker_telling import Superseded, said
@@ -32,6 +34,8 @@ from engine.study import Study
 __all__ = ["Switching"]
 
 log = logging.getLogger(__name__)
+
+SO_FAR_S = 0.3  # between two words about how far it is
 
 T = TypeVar("T")
 
@@ -69,17 +73,21 @@ class Switching:
     def tell(self, study: Study, at: int) -> None:
         """What is quick before what may take long."""
         if (dead := self._isolate) is not None:
-            isolation, words = self._worked_out(lambda: _isolation(self._with(study, dead.effort), dead.item), at)
+            isolation, words = self._worked_out(
+                lambda: _isolation(self._with(study, dead.effort), dead.item), at, "isolate"
+            )
             self._isolate = None
             self._send(Isolated(at, dead, isolation, words))
         if effort := self._failures:
             told, words = self._worked_out(
-                lambda: failures_told(at, effort, self._with(study, effort).failure_table, study.snapshot), at
+                lambda: failures_told(at, effort, self._with(study, effort).failure_table, study.snapshot),
+                at,
+                "failures",
             )
             self._failures = 0
             self._send(told or FailuresTold(at, effort, words=words))
         if (question := self._order) is not None:
-            made, words = self._worked_out(lambda: _order(self._with(study, question.effort), question), at)
+            made, words = self._worked_out(lambda: _order(self._with(study, question.effort), question), at, "order")
             self._order = None
             self._send(Ordered(at, question, made, words))
 
@@ -103,11 +111,19 @@ class Switching:
             wide.budget = budget
         return wide
 
-    def _worked_out(self, work: Callable[[], T], at: int) -> tuple[T | None, str]:
+    def _worked_out(self, work: Callable[[], T], at: int, what: str) -> tuple[T | None, str]:
         """What the work gives, else what stopped it."""
         self._go_on()
+        told_s = time.monotonic()
+
+        def so_far(done: int, of: int) -> None:
+            nonlocal told_s
+            if time.monotonic() > told_s + SO_FAR_S:
+                told_s = time.monotonic()
+                self._send(SwitchingSoFar(at, what, done, of))
+
         try:
-            with giving_way(self._go_on):
+            with giving_way(self._go_on, so_far):
                 return work(), ""
         except Superseded:
             raise

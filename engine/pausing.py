@@ -20,19 +20,30 @@ def _nothing() -> None:
     """Nobody waits."""
 
 
+def _unheard(_done: int, _of: int) -> None:
+    """Nobody asks how far it is."""
+
+
 _PAUSE: contextvars.ContextVar[Callable[[], object]] = contextvars.ContextVar("pause", default=_nothing)
+_FAR: contextvars.ContextVar[Callable[[int, int], object]] = contextvars.ContextVar("far", default=_unheard)
 
 
 @contextlib.contextmanager
-def giving_way(go_on: Callable[[], object]) -> Iterator[None]:
-    """Within: `go_on` is called at every `pause`; it may raise `GivenUp` to stop."""
-    token = _PAUSE.set(go_on)
+def giving_way(go_on: Callable[[], object], so_far: Callable[[int, int], object] = _unheard) -> Iterator[None]:
+    """Within: `go_on` is called at every `pause`; it may raise `GivenUp` to stop. `so_far` hears how much is done."""
+    token, far = _PAUSE.set(go_on), _FAR.set(so_far)
     try:
         yield
     finally:
         _PAUSE.reset(token)
+        _FAR.reset(far)
 
 
-def pause() -> None:
-    """A place at which work can be given up: nothing is half done here. Call it every few milliseconds."""
+def pause(done: int = 0, of: int = 0) -> None:
+    """A place at which work can be given up: nothing is half done here. Call it every few milliseconds.
+
+    `done` of `of` parts are done, where that is known.
+    """
     _PAUSE.get()()
+    if of:
+        _FAR.get()(done, of)

@@ -22,6 +22,7 @@ from app.switching_messages import (
     OrderQuestion,
     OrderRequest,
     Switched,
+    SwitchingSoFar,
 )
 from app.window.arriving import Arriving
 from app.window.questions import Questions
@@ -407,7 +408,10 @@ class Judge(QObject):
 
     def _hear_asked(self, answer: Sized | Examples | Offered | Explained | Switched) -> None:
         of = {Sized: self.sized, Examples: self.exampled, Offered: self.offered, Explained: self.explained}
-        if self._questions.is_answered(answer, self._edited):
+        if isinstance(answer, SwitchingSoFar):
+            if answer.at >= self._edited:
+                self.switched.emit(answer)
+        elif self._questions.is_answered(answer, self._edited):
             of.get(type(answer), self.switched).emit(answer)
 
     def _hear_lost(self, answer: Lost) -> None:

@@ -17,6 +17,7 @@ from app.switching_messages import (
     Ordered,
     OrderQuestion,
     OrderRequest,
+    SwitchingSoFar,
     failures_told,
     full,
     table_of,
@@ -194,6 +195,21 @@ def test_more_may_be_tried_and_what_cannot_be_studied_is_said(launch: Study, mon
     assert failures.words == ordered.words == "The rule book is not there."
     teller.switching.refuse("again", 4)
     assert teller.told[-1] is ordered
+
+
+def test_how_far_a_long_one_is_is_told_now_and_then(launch: Study, monkeypatch: pytest.MonkeyPatch) -> None:
+    teller = Teller()
+    monkeypatch.setattr("app.worker_switching.SO_FAR_S", 0.0)
+
+    def long_work(*_some: object) -> None:
+        pause(3, 40)
+        pause()
+
+    monkeypatch.setattr("engine.circuit.switching.isolating.isolate", long_work)
+    teller.switching.take(IsolateRequest(1, DeadQuestion("e1")))
+    teller.switching.tell(launch, 7)
+    assert teller.told[0] == SwitchingSoFar(7, "isolate", 3, 40)
+    assert isinstance(teller.told[1], Isolated)
 
 
 def test_a_rule_that_is_given_up_is_not_taken_for_one_that_fails(

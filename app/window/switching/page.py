@@ -6,7 +6,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QTabWidget, QVBoxLayout, QWidget
 
-from app.switching_messages import FailuresTold, Isolated, Ordered
+from app.switching_messages import FailuresTold, Isolated, Ordered, SwitchingSoFar
 from app.window.document import Change, Document
 from app.window.switching.dead import DeadPart
 from app.window.switching.failures import FailuresPart
@@ -118,3 +118,6 @@ class SwitchingPage(QWidget):
             self.order.take(told)
         elif isinstance(told, Isolated):
             self.dead.take(told)
+        elif isinstance(told, SwitchingSoFar):
+            parts: dict[str, Part] = {"failures": self.failures, "order": self.order, "isolate": self.dead}
+            parts[told.what].hear(told.done, told.of)

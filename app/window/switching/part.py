@@ -41,6 +41,7 @@ class Part(QWidget):
         self.is_awake = False
         self.is_given_up = False  # the person wants no answer to what would be asked by itself
         self._seconds = 0
+        self._so_far = ""
         self._working = ""  # what is said while it is being worked out
         self.setAccessibleName(name)
         self.head = text_line(_("What is said about it"))
@@ -96,7 +97,7 @@ class Part(QWidget):
 
     def work(self, words: str) -> None:
         """Something is being worked out: say so, with a way to stop it."""
-        self._working, self._seconds, self.is_given_up = words, 0, False
+        self._working, self._so_far, self._seconds, self.is_given_up = words, "", 0, False
         self.head.setText(words)
         self.stop.show()
         self._tick.start()
@@ -114,10 +115,20 @@ class Part(QWidget):
         self.give_up()
         self.is_given_up = True
 
+    def hear(self, done: int, of: int) -> None:
+        """How far it is."""
+        if self._working:
+            self._so_far = _("{done} of {all}").format(done=done, all=of)
+            self._tell_progress()
+
     def _count(self) -> None:
         self._seconds += TICK_MS // 1000
         if self._seconds > 1:
-            self.head.setText(_("{doing} {n} s").format(doing=self._working, n=self._seconds))
+            self._tell_progress()
+
+    def _tell_progress(self) -> None:
+        parts = [self._working, self._so_far, _("{n} s").format(n=self._seconds) if self._seconds > 1 else ""]
+        self.head.setText(" ".join(part for part in parts if part))
 
     # -- making ---------------------------------------------------------------------------------------------------
     def row(self, *some: QWidget) -> QHBoxLayout:

@@ -16,7 +16,7 @@ from pytestqt.qtbot import QtBot  # noqa: E402
 
 from app.cli import main  # noqa: E402
 from app.judgement import Judgement  # noqa: E402
-from app.switching_messages import DeadQuestion, FailuresTold, Isolated, Ordered, failures_told  # noqa: E402
+from app.switching_messages import DeadQuestion, FailuresTold, Isolated, Ordered, SwitchingSoFar, failures_told  # noqa: E402
 from app.window.main import Window  # noqa: E402
 from app.window.printing import Paper  # noqa: E402
 from app.window.start import Desk  # noqa: E402
@@ -258,7 +258,9 @@ def test_of_a_table_and_of_a_piece_too_what_is_not_decided_can_be_given_more(win
     judge = Deaf()
     window.document.judge = judge  # type: ignore[assignment]
     page = page_of(window)
-    page.failures.work("...")
+    page.failures.work("Being worked out…")
+    window.document.switched.emit(SwitchingSoFar(1, "failures", 30, 96))
+    assert page.failures.head.text() == "Being worked out… 30 of 96"
     study, lamp = study_of(window), at(window)["E1"]
     table = study.failure_table
     doubt = table.cells[0][0]._replace(fed=FedBy(table.loads[0], (), (at(window)["G2"],)), unchanged=False)
