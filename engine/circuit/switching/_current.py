@@ -45,7 +45,7 @@ class Current:
     def __init__(self, study: Study, hands: Hands, net: Contracted) -> None:
         self.study, self.hands, self.net = study, hands, net
         self.solved = 0
-        self._known: dict[State, list[_Solved]] = {}
+        self._known: dict[tuple[frozenset[tuple[str, str]], frozenset[str] | None], _Solved] = {}
         self._alike: dict[tuple[str, frozenset[tuple[str, str]]], Amps] = {}
         self._at: dict[str, set[int]] = {}  # equipment -> where its conductors are, live and returns
         self._live: set[int] = set()
@@ -67,73 +67,75 @@ class Current:
         self._sources = {f.equipment for f in feeds if f.equipment not in self._converters}
 
     def through(self, thing: Thing, state: State) -> Amps:
-        """What a switch carries, or a source gives, in a state."""
-        if self._is_idle(thing, state):
-            return Amps(0.0)
-        island, has_source = self._island(thing, state)
-        if not has_source:
-            return Amps(0.0)
-        key = thing.item, island
-        if key not in self._alike:
-            worst, missing = 0.0, dict[str, None]()
-            for solved in self._solve(state):
-                for item in (thing.item, *thing.members):
-                    found = solved.through.get(item)
-                    if found is not None:
-                        worst = max(worst, found.amps)
-                        missing.update(dict.fromkeys(found.missing))
-                    worst = max(worst, solved.given.get(item, 0.0))
-            self._alike[key] = Amps(worst, tuple(missing))
-        return self._alike[key]
+        """What a switch carries, or a source gives: in the first position of the relays in which that is not nil."""
+        for positions in self.hands.surroundings(state):
+            if self._is_idle(thing, positions):
+                continue
+            island, has_source = self._island(thing, state, positions)
+            if not has_source:
+                continue
+            key = thing.item, island
+            if key not in self._alike:
+                self._alike[key] = self._worst(thing, self._solve(state, positions))
+            if not self._alike[key].is_nil:
+                return self._alike[key]
+        return Amps(0.0)
+
+    def _worst(self, thing: Thing, solved: _Solved) -> Amps:
+        worst, missing = 0.0, dict[str, None]()
+        for item in thing.members or (thing.item,):
+            found = solved.through.get(item)
+            if found is not None:
+                worst = max(worst, found.amps)
+                missing.update(dict.fromkeys(found.missing))
+            worst = max(worst, solved.given.get(item, 0.0))
+        return Amps(worst, tuple(missing))
 
     def carrying(self, state: State) -> frozenset[str]:
         """Everything that carries current in a state."""
         return frozenset(
-            item for solved in self._solve(state) for item, found in solved.through.items() if not found.is_nil
+            item
+            for positions in self.hands.surroundings(state)
+            for item, found in self._solve(state, positions).through.items()
+            if not found.is_nil
         )
 
-    def _is_idle(self, thing: Thing, state: State) -> bool:
+    def _is_idle(self, thing: Thing, positions: dict[str, str]) -> bool:
         """Whether less than two sides of a switch, or nothing besides a source, could take or give current at all."""
         net = self.net
-        for positions in self.hands.surroundings(state):
-            apart = positions | {thing.item: ""} if thing.kind == "switch" else positions
-            for item in thing.members or (thing.item,):
-                for roots in self._poles.get(item, {}).values():
-                    active = 0
-                    for root in roots:
-                        beside = {i for r in net.spread((root,), apart, against=True) for i in self._of[r]}
-                        active += not beside.isdisjoint(self._active - {thing.item, *thing.members})
-                    if active >= (2 if thing.kind == "switch" else 1):
-                        return False
+        apart = positions | {thing.item: ""} if thing.kind == "switch" else positions
+        others = self._active - {thing.item, *thing.members}
+        for item in thing.members or (thing.item,):
+            for roots in self._poles.get(item, {}).values():
+                active = 0
+                for root in roots:
+                    reached = net.spread((root,), apart, against=True)
+                    active += any(not others.isdisjoint(self._of[r]) for r in reached)
+                if active >= (2 if thing.kind == "switch" else 1):
+                    return False
         return True
 
-    def _island(self, thing: Thing, state: State) -> tuple[frozenset[tuple[str, str]], bool]:
+    def _island(self, thing: Thing, state: State, positions: dict[str, str]) -> tuple[frozenset[tuple[str, str]], bool]:
         """What stands how in all that something is joined to, and whether a source is among it."""
-        hands, net = self.hands, self.net
-        reached: set[int] = set()
-        for positions in hands.surroundings(state):
-            here = {root for item in (thing.item, *thing.members) for root in self._at.get(item, ())}
-            done: set[str] = set()
-            while True:
-                here = net.spread(here, positions, against=True)
-                more = {item for root in here & self._live for item in self._of[root]} - done
-                done |= more
-                # the returns of what is joined, and the other side of converters
-                grown = here.union(*(self._at[item] for item in more if item in self._converters), *(
-                    self._at[item] - self._live for item in more))  # fmt: skip
-                if grown == here:
-                    break
-                here = grown
-            reached |= here
-        within = {item for root in reached for item in self._of.get(root, ())}
-        stands = {(t.item, p) for t, p in zip(hands.things, state, strict=True)
-                  if t.item in within or not within.isdisjoint(t.members)}  # fmt: skip
-        live = {item for root in reached & self._live for item in self._of[root]}
-        running = hands.running(state)
+        net = self.net
+        here = {root for item in (thing.item, *thing.members) for root in self._at.get(item, ())}
+        done: set[str] = set()
+        while True:
+            here = net.spread(here, positions, against=True)
+            more = {item for root in here & self._live for item in self._of[root]} - done
+            if not more:
+                break
+            done |= more
+            for item in more:  # the returns of what is joined, and the other side of converters
+                here |= self._at[item] if item in self._converters else self._at[item] - self._live
+        within = {item for root in here for item in self._of.get(root, ())}
+        running = self.hands.running(state)
+        stands = {(item, positions[item]) for item in within if item in positions}
+        stands |= {(item, "runs") for item in within if running is not None and item in running}
         gives = any(
-            item in self._sources and (running is None or item in running or self._stands_ready(item)) for item in live
+            item in self._sources and (running is None or item in running or self._stands_ready(item)) for item in done
         )
-        return frozenset(stands), gives or any(item in self._converters and self._is_lone(item) for item in live)
+        return frozenset(stands), gives or any(item in self._converters and self._is_lone(item) for item in done)
 
     def _stands_ready(self, item: str) -> bool:
         """What is never started: a bank, the sun."""
@@ -145,34 +147,28 @@ class Current:
         joined = self.study.circuit.joined.get(item, frozenset())
         return not any(c.source in joined for c in self.study.snapshot.equipment[item].conversions())
 
-    def _solve(self, state: State) -> list[_Solved]:
-        if state not in self._known:
+    def _solve(self, state: State, positions: dict[str, str]) -> _Solved:
+        hands, study = self.hands, self.study
+        running = hands.running(state)
+        key = frozenset(positions.items()), running
+        if key not in self._known:
             from engine.circuit.flow.flow import flow
 
-            hands, study, made = self.hands, self.study, []
-            for positions in hands.surroundings(state):
-                pause()
-                operation = Operation(
-                    condition="",
-                    name="",
-                    positions=positions,
-                    running=hands.running(state),
-                    hours={},
-                    on=hands.on,
-                    has_hours=True,
-                )
-                found = flow(study.snapshot, study.circuit, operation, study.book)
-                self.solved += 1
-                # a least value rests on something not recorded: then what is not named counts too
-                through = {
-                    d.equipment: Amps(abs(d.amps), (d.missing or ("",)) if d.at_least else ()) for d in found.devices
-                }
-                given: dict[str, float] = {}
-                for source in found.sources:
-                    given[source.equipment] = max(given.get(source.equipment, 0.0), abs(source.amps))
-                made.append(_Solved(through, given))
-            self._known[state] = made
-        return self._known[state]
+            pause()
+            operation = Operation(
+                condition="", name="", positions=positions, running=running, hours={}, on=hands.on, has_hours=True
+            )
+            found = flow(study.snapshot, study.circuit, operation, study.book)
+            self.solved += 1
+            # a least value rests on something not recorded: then what is not named counts too
+            through = {
+                d.equipment: Amps(abs(d.amps), (d.missing or ("",)) if d.at_least else ()) for d in found.devices
+            }
+            given: dict[str, float] = {}
+            for source in found.sources:
+                given[source.equipment] = max(given.get(source.equipment, 0.0), abs(source.amps))
+            self._known[key] = _Solved(through, given)
+        return self._known[key]
 
 
 def _takes_part(study: Study, item: str, on: frozenset[str]) -> bool:
