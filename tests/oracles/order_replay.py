@@ -236,17 +236,34 @@ class Boat:
     def cut_off(self, state: tuple[str, ...], without: str) -> str:
         running, equipment = self.running(state), self.snapshot.equipment
         banks = {f.node for f in self.circuit.feeds if f.source.battery}
-        for i in running:
+        for i in sorted(running):
             lost = equipment[i].battery_lost() if i in equipment else None
             if lost is None or lost.form != "machine" or lost.harmed is False or lost.field_first:
                 continue
             node = self.circuit.node(i, lost.terminal, "+")
             if node is None:
                 continue
+            keeps = banks | self.absorbers(equipment[i].machine().rated_a)
             for positions in self.surroundings(state, self.touching(("+",))):
-                if not self.reach([node], positions, ("+",), one_way=True, without=without) & banks:
+                if self.reach([node], positions, ("+",), one_way=True, without=without) & keeps:
+                    continue
+                # a switch that opens the field first does no harm
+                first = [m for m in self.moved if m.kind == "switch" and equipment[m.item].parts().field_first]
+                if not any(
+                    self.reach([node], positions | {m.item: m.positions[-1]}, ("+",), one_way=True) & keeps
+                    for m in first
+                ):
                     return f"{i} loses its battery"
         return ""
+
+    def absorbers(self, amps: float | None) -> set[int]:
+        """Surge absorbers made for a machine of so many amperes."""
+        made = set()
+        for i, r in self.snapshot.equipment.items():
+            lost = r.battery_lost()
+            if lost is not None and lost.form == "absorber" and amps and lost.largest_a and lost.largest_a >= amps:
+                made.add(self.circuit.node(i, lost.terminal, "+"))
+        return made
 
     def dark(self, state: tuple[str, ...], without: str) -> str:
         if not self.keep:

@@ -9,11 +9,11 @@ from __future__ import annotations
 import copy
 
 from engine.circuit.expand import Circuit
-from engine.circuit.paths import Net, search
 from engine.circuit.states import TooManyStates
-from engine.circuit.switching._dangers import ENOUGH, Dangers, Fault
+from engine.circuit.switching._dangers import Dangers, Fault
 from engine.circuit.switching._hands import STANDS, Hands, State, Thing
 from engine.circuit.switching._live import Fed
+from engine.circuit.switching._machines import Machines
 from engine.circuit.switching.feeding import Supply
 from engine.study import Study
 from engine.words import _
@@ -31,26 +31,9 @@ class Safety:
         self.fed = Fed(study.snapshot, study.circuit)
         self._dangers = Dangers(study, study.circuit, hands.states)
         self._joined: dict[tuple[str, str, str], Dangers] = {}
-        self._nets: dict[str, Net] = {}
         self._known: dict[State, Fault | None] = {}
         self._fed: dict[tuple[State, str], set[str]] = {}
-        circuit = study.circuit
-        self._machines: list[tuple[str, int, str]] = []  # equipment, node, field that would tell whether it is harmed
-        self._banks: list[int] = []
-        for item, record in study.snapshot.equipment.items():
-            lost = record.battery_lost()
-            if lost is None:
-                continue
-            node = circuit.node(item, lost.terminal, "+")
-            if node is None:
-                continue
-            if lost.form == "absorber":
-                self._banks.append(node)
-            elif lost.form == "machine" and lost.harmed is not False and lost.field_first is not True:
-                self._machines.append((item, node, f"{study.name(item)}.{lost.field}" if lost.harmed is None else ""))
-        self._banks += [f.node for f in circuit.feeds if f.source.battery]
-        self._field_first = [t.item for t in hands.things if t.kind == "switch"
-                             and study.snapshot.equipment[t.item].parts().field_first]  # fmt: skip
+        self._machines = Machines(study, hands.states)
 
     @property
     def unsaid(self) -> tuple[str, ...]:
@@ -138,58 +121,16 @@ class Safety:
         running = self.hands.running(state) or frozenset()
         things, number = self.hands.things, self.hands.number
         turning = {t.item for t in things if t.kind == "source" and state[number[t.item]] != STANDS}
-        for item, node, field in self._machines:
-            engine = self.study.snapshot.equipment[item].engine_mounted()
-            if item not in running and not (engine and engine in turning) and not self._is_driven(item, running):
+        for machine in self._machines.every:
+            if not self._machines.turns(machine, running, turning) or self._machines.has_battery(machine, cube, broken):
                 continue
-            if not self._has_battery(node, cube, broken):
-                text = _("{machine} would lose its battery while it runs").format(machine=self._name(item))
-                return Fault("cut off", text, (item,), (field,) if field else ())
+            text = _("{machine} would lose its battery while it runs").format(machine=self._name(machine.item))
+            missing = (*((machine.field,) if machine.field else ()), *machine.unsaid)
+            return Fault("cut off", text, (machine.item,), missing)
         dark = self._dark(state, broken)
         if dark:
             return Fault("dark", _("{load} would be without supply").format(load=self._name(dark)), (dark,))
         return None
-
-    def _is_driven(self, item: str, running: frozenset[str]) -> bool:
-        """A rectifier turns with the machine on its AC side."""
-        record = self.study.snapshot.equipment[item]
-        if not record.conversions():
-            return False
-        return any(
-            source.rotating for other in running for source in self.study.snapshot.equipment[other].sources(frozenset())
-            if source.line == "stator"
-        )  # fmt: skip
-
-    def _has_battery(self, node: int, cube: int, broken: str) -> bool:
-        if not self._banks:
-            return False
-        if self._is_joined(node, cube, broken):
-            return True
-        states = self.hands.states
-        for item in self._field_first:
-            if item == broken or not cube & states.field[states.number[item]]:
-                continue
-            closed = self.study.snapshot.equipment[item].positions()[-1]
-            without = cube & ~states.field[states.number[item]]
-            if self._is_joined(node, without | states.of_positions([(item, closed)]), broken):
-                return True  # its field is opened by the switch that takes the battery away
-        return False
-
-    def _is_joined(self, node: int, cube: int, broken: str) -> bool:
-        """Whether a machine has a battery in every position of what moves by itself."""
-        net = self._nets.get(broken)
-        if net is None:
-            circuit = self.study.circuit
-            if broken:
-                circuit = copy.copy(circuit)
-                circuit.links = [x for x in circuit.links if x.equipment != broken or x.positions is None]
-            net = self._nets[broken] = Net(circuit, self.hands.states, ("+",), both_ways=False)
-        found = search(net, net.at(node), sorted({net.at(n) for n in self._banks}), enough=ENOUGH, given=cube)
-        ways = [c for cubes in found.cubes.values() for c in cubes]
-        try:
-            return bool(ways) and self.hands.states.outside(ways, cube) is None
-        except TooManyStates:
-            return False
 
     def _dark(self, state: State, broken: str) -> str:
         """The first of the loads to be kept that is without supply."""
