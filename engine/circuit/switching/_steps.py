@@ -130,13 +130,14 @@ def _called(study: Study, item: str) -> str:
 
 # -- why there is none -----------------------------------------------------------------------------------------------
 def unsafe(study: Study, faults: Sequence[tuple[str, Fault]]) -> str:
-    """A condition that is not safe by itself."""
-    return " ".join(
-        _("{condition} is not safe in itself: {what}.").format(condition=name, what=fault.text)
-        if fault.kind != "undecided"
-        else _("Whether {condition} is safe in itself is not decided: {what}.").format(condition=name, what=fault.text)
-        for name, fault in faults
-    )
+    """A condition that is not safe by itself, or does not feed what is to be kept fed."""
+    told = {
+        "dark": _("In {condition} {what}: it cannot be kept fed."),
+        "undecided": _("Whether {condition} is safe in itself is not decided: {what}."),
+    }
+    plain = _("{condition} is not safe in itself: {what}.")
+    made = [told.get(fault.kind, plain).format(condition=name, what=fault.text) for name, fault in faults]
+    return " ".join(text[0].upper() + text[1:] for text in dict.fromkeys(made))
 
 
 def reason(study: Study, hands: Hands, blocks: Sequence[Block], keep: tuple[str, ...], finished: bool) -> str:

@@ -142,6 +142,13 @@ def test_inverter_to_bypass_cannot_keep_the_load_fed(interlock: bool, why: str) 
     assert Boat(study, start, stop, ids(study, "E1")).shortest() is None
 
 
+def test_load_that_a_condition_does_not_feed_cannot_be_kept_fed() -> None:
+    study, start, stop = isolator(breaks=True)
+    made = order(study, start, stop, keep=ids(study, "E10"))
+    assert not made.found
+    assert made.reason == "In Ashore E10 (load) would be without supply: it cannot be kept fed."
+
+
 def test_search_that_is_stopped_says_so_and_goes_on_when_given_more() -> None:
     study, start, stop = bypass()
     keep = ids(study, "E1")
@@ -157,7 +164,7 @@ def test_condition_that_is_not_safe_by_itself_is_told_as_such() -> None:
     made = order(study, start, "")  # as drawn everything is closed
     assert not made.found
     assert not made.undecided
-    assert made.reason.startswith("as drawn is not safe in itself: ")
+    assert made.reason.startswith("As drawn is not safe in itself: ")
     assert "could meet" in made.reason
 
 
@@ -378,7 +385,7 @@ def compare(seed: int) -> str:
         boat.replay(made.steps)
     if len(boat.moved) <= 10:
         assert boat.shortest() == (len(made.steps) if made.found else None), (seed, made.reason)
-    return "found" if made.found else "unsafe" if "in itself" in made.reason else "none"
+    return "found" if made.found else "unsafe" if "in itself" in made.reason or "kept fed" in made.reason else "none"
 
 
 def test_orders_on_random_boats_are_as_short_as_any() -> None:
