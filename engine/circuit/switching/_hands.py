@@ -74,7 +74,23 @@ class Hands:
         self._switch = [n for n, thing in enumerate(self.things) if thing.kind == "switch"]
         self._of_source = {member: n for n, t in enumerate(self.things) if t.kind == "source" for member in t.members}
         self.on = self.first.on | self.last.on
+        self._left_to_controllers()
         self._distances = [{p: thing.steps(p) for p in thing.positions} for thing in self.things]
+
+    def _left_to_controllers(self) -> None:
+        """What moves by itself and stands otherwise at the two ends is said to be no step."""
+        differ = [
+            self.study.name(item)
+            for item in self.automatic
+            if item not in self.units
+            and not self.study.snapshot.equipment[item].CLOSES_ON_NEED
+            and self.first.positions[item] != self.last.positions[item]
+        ]
+        if differ:
+            text = _(
+                "{items}: moved by a controller, no step of a person; every position of theirs is safe all the time"
+            )
+            self.taken.append(text.format(items=", ".join(differ)))
 
     # -- what there is ----------------------------------------------------------------------------------------------
     def _switches(self, snapshot: Snapshot) -> Iterator[Thing]:

@@ -43,6 +43,7 @@ class _Ordering:
     """One question."""
 
     def __init__(self, study: Study, start: str, stop: str, keep: tuple[str, ...], budget: int) -> None:
+        keep = tuple(item for item in keep if item in study.snapshot.equipment)
         self.study, self.keep = study, keep
         self.hands = Hands(study, start, stop)
         self.safety = Safety(study, self.hands, keep)
