@@ -389,12 +389,12 @@ def compare(seed: int) -> str:
 
 
 def test_orders_on_random_boats_are_as_short_as_any() -> None:
-    kinds = [compare(seed) for seed in range(6)]
+    kinds = [compare(seed) for seed in range(4)]
     assert "found" in kinds
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("seed", range(6, 400))
+@pytest.mark.parametrize("seed", range(4, 400))
 def test_orders_on_many_random_boats_are_as_short_as_any(seed: int) -> None:
     compare(seed)
 
