@@ -20,7 +20,7 @@ from engine.installation.model import Snapshot
 
 __all__ = ["BatteryWays", "Joined", "in_between", "smallest"]
 
-EVERY = 200  # conditions a target: more than that is not decided
+EVERY = 100  # conditions a target: more than that is not decided
 
 
 class Joined(NamedTuple):
@@ -67,15 +67,18 @@ class BatteryWays:
             self._plus.arcs[node] = [arc for arc in arcs if arc.device not in dropped]
         self._minus = Net(circuit, self.states, ("-",))
 
-    def joined(self, item: str, node: int, targets: Mapping[str, int]) -> dict[str, Joined]:
-        """Of each target (equipment -> its positive) that `item` at its positive `node` can be joined to, how."""
+    def joined(self, item: str, node: int, targets: Mapping[str, int], enough: int = EVERY) -> dict[str, Joined]:
+        """Of each target (equipment -> its positive) that `item` at its positive `node` can be joined to, how.
+
+        No more than the `enough` smallest conditions of the positive are looked for.
+        """
         made: dict[str, Joined] = {}
         others = {name: at for name, at in targets.items() if name != item}
         if not others:
             return made
         start = self._plus.terminal(node)
         points = {name: self._plus.terminal(at) for name, at in others.items()}
-        found = search(self._plus, start, points.values(), EVERY, self._budget)
+        found = search(self._plus, start, points.values(), enough, self._budget)
         for name, point in points.items():
             cubes = found.cubes.get(point, ())
             whole = point not in found.undecided and point not in found.truncated

@@ -54,6 +54,9 @@ LOOKS_AT = N_("pairs of banks that a switch or relay can join, and charging rela
 SOLVES = False
 
 
+FEW = 6  # of the smallest conditions: one that joins them is enough
+
+
 def check(study: Study) -> Iterator[Remark]:
     """One remark a pair of banks; one a charging relay that is too small."""
     equipment = study.snapshot.equipment
@@ -76,10 +79,12 @@ def _joined(ways: BatteryWays, one: str, other: str) -> tuple[int | None, bool]:
     cubes: list[int] = []
     whole = True
     for a, b in ((one, other), (other, one)):
-        found = ways.joined(a, ways.banks[a], {b: ways.banks[b]}).get(b)
+        found = ways.joined(a, ways.banks[a], {b: ways.banks[b]}, FEW).get(b)
         if found is not None:
             cubes += found.cubes
             whole = whole and found.whole
+        if cubes:
+            break  # only a diode makes the other way differ
     least = ways.states.weakest(cubes)
     return (least[0] if least else None), whole or bool(least)
 

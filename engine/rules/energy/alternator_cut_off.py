@@ -36,6 +36,7 @@ Common practice, no source. Surge on loss of the battery: ISO 16750-2 (load dump
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -61,6 +62,9 @@ LOOKS_AT = N_("alternators that charge a battery, and what can be opened between
 SOLVES = False
 
 Positions = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+FEW = 4  # conditions looked at for each device that does it: the smallest come first
 
 
 class _Cut(NamedTuple):
@@ -96,12 +100,11 @@ def _alternator(study: Study, feed: Feed) -> Iterator[Remark]:
         if study.proving:
             yield proved(study, SLUG, item, message=_spared(study, item, survives))
         return
-    try:
-        cuts = _cuts(study, item, {name: one.cubes for name, one in joined.items()})
-        whole = all(one.whole for one in joined.values())
-    except TooManyStates:
-        cuts, whole = [], False
-    if not whole:
+    cuts: list[_Cut] | None = None
+    if all(one.whole for one in joined.values()):
+        with contextlib.suppress(TooManyStates):
+            cuts = _cuts(study, item, {name: one.cubes for name, one in joined.items()})
+    if cuts is None:
         yield _undecided(study, item)
         return
     sure = [cut for cut in cuts if cut.first.value is False]
@@ -142,15 +145,25 @@ def _cuts(study: Study, item: str, joined: dict[str, tuple[int, ...]]) -> list[_
     states = study.battery_ways.states
     banks = study.battery_ways.banks
     every = states.weakest(cube for cubes in joined.values() for cube in cubes)
+    had = states.weakest(cube for bank, cubes in joined.items() if bank in banks for cube in cubes)
     found: dict[str, _Cut] = {}
-    for bank, cubes in joined.items():
-        for cube in cubes if bank in banks else ():
-            for number in states.touched(cube):
-                device = states.devices[number].equipment
-                for cut in _moves(study, item, device, cube, every):
-                    if device not in found or len(cut.positions) < len(found[device].positions):
-                        found[device] = cut
+    looked: dict[str, int] = {}
+    for cube in had:
+        for number in states.touched(cube):
+            device = states.devices[number].equipment
+            if looked.get(device, 0) >= FEW:
+                continue
+            for cut in _moves(study, item, device, cube, every):
+                if cut.first.value is not None:
+                    looked[device] = looked.get(device, 0) + (1 if len(cut.positions) > 1 else FEW)
+                if device not in found or _worth(cut) < _worth(found[device]):
+                    found[device] = cut
     return sorted(found.values(), key=lambda cut: (len(cut.positions), cut.device))
+
+
+def _worth(cut: _Cut) -> tuple[bool, int]:
+    """What is known goes before what is not, fewer positions before more."""
+    return cut.first.value is None, len(cut.positions)
 
 
 def _moves(study: Study, item: str, device: str, cube: int, every: list[int]) -> Iterator[_Cut]:
