@@ -81,17 +81,19 @@ def _state(question: Question) -> tuple[tuple[str, str], ...]:
     """A full permitted state with all done, what else there is as drawn where that may be."""
     upstream = question.upstream
     states = upstream.states
-    cube = upstream.given(question.cut.acts)
-    for device in states.devices:
-        drawn = question.record(device.equipment).drawn_position()
-        more = cube | states.of_positions(((device.equipment, drawn),))
+    done = {act.item: act.position for act in question.cut.acts if act.kind in ("switch", "disable")}
+    stands = {
+        item: done.get(item, record.drawn_position())
+        for item, record in question.snapshot.equipment.items()
+        if record.positions()
+    }
+    if not upstream.is_locked:
+        cube = upstream.given(question.cut.acts)
         try:
-            if states.is_possible(more) and states.allows(more):
-                cube = more
+            for device in states.devices:
+                more = cube | states.of_positions(((device.equipment, stands[device.equipment]),))
+                cube = more if states.allows(more) else cube
+            stands |= states.completion(cube) or {}
         except TooManyStates:
-            break
-    try:
-        state = states.completion(cube)
-    except TooManyStates:
-        return ()
-    return () if state is None else tuple(sorted(state.items()))
+            return ()
+    return tuple(sorted(stands.items()))

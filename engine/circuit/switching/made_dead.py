@@ -33,7 +33,7 @@ def live_nodes(study: Study, item: str) -> list[int]:
     if item in study.snapshot.runs:
         ends = {node for wire in circuit.wires if wire.run == item for node in (wire.a, wire.b)}
         return sorted(n for n in ends if circuit.nodes[n].conductor in LIVE)
-    return [n for n, node in enumerate(circuit.nodes) if node.equipment == item and node.conductor in LIVE]
+    return study.upstream.live_at.get(item, [])
 
 
 def holds_charge(record: Equipment) -> bool:

@@ -21,7 +21,7 @@ from engine.circuit.expand import Circuit, Feed
 from engine.circuit.meeting import allows_nothing
 from engine.circuit.paths import BUDGET, Net, search
 from engine.circuit.paths import Arc as Guarded
-from engine.circuit.states import TooManyStates, states_of
+from engine.circuit.states import Device, Lock, States, TooManyStates
 from engine.equipment.base import LIVE, Equipment
 from engine.installation.model import Snapshot
 
@@ -69,19 +69,29 @@ class Upstream:
 
     def __init__(self, snapshot: Snapshot, circuit: Circuit) -> None:
         self.snapshot, self.circuit = snapshot, circuit
-        self.states = states_of(snapshot, circuit, protection_opens=True)
-        self.is_locked = allows_nothing(self.states)  # the interlocks contradict each other: they prove nothing
         self._parting: dict[str, tuple[str, ...]] = {}
-        held = {h.equipment for lock in snapshot.interlocks.values() for h in lock.held}
-        self.hard = frozenset(
-            d.equipment
-            for d in self.states.devices
-            if not self.is_locked and (len(d.positions) > 2 or d.equipment in held or not self.parting(d.equipment))
-        )
+        locks = [
+            Lock(lock.at_most, tuple((h.equipment, frozenset(h.positions)) for h in lock.held))
+            for lock in snapshot.interlocks.values()
+        ]
+        held = {item for lock in locks for item, _positions in lock.held}
+        hard = [
+            Device(item, record.positions(), record.moves_itself() is not False)
+            for item, record in snapshot.equipment.items()
+            if len(record.positions()) > 2 or (record.positions() and (item in held or not self.parting(item)))
+        ]
+        self.states = States(hard, locks)
+        self.is_locked = allows_nothing(self.states)  # the interlocks contradict each other: they prove nothing
+        self.hard = frozenset(d.equipment for d in hard if not self.is_locked)
+        self._guards: dict[tuple[str, frozenset[str] | None], tuple[int, int, int] | None] = {}
         self.into: list[list[Arc]] = [[] for _ in circuit.nodes]
         self.out_of: list[list[tuple[int, Arc]]] = [[] for _ in circuit.nodes]  # forwards: (to, the arc)
         self.origins: list[Origin] = []
         self._live = [node.conductor in LIVE for node in circuit.nodes]
+        self.live_at: dict[str, list[int]] = {}  # of equipment: its nodes that can be live
+        for number, node in enumerate(circuit.nodes):
+            if self._live[number]:
+                self.live_at.setdefault(node.equipment, []).append(number)
         self._wire_up()
         self._convert()
         self._at: dict[int, list[int]] = {}
@@ -236,13 +246,9 @@ class Upstream:
                 doubtful.append(n)
         if not doubtful:
             return found, []
-        undecided: list[int] = []
-        for n in doubtful:
-            state, is_told = self._exact(goals, cut, n)
-            if not is_told:
-                undecided.append(n)
-            elif state is not None:
-                found[n] = self._walk(goals, cut, state)[n]
+        states, undecided = self._exact(goals, cut, doubtful)
+        for n, state in states.items():
+            found[n] = self._walk(goals, cut, state)[n]
         return found, undecided
 
     def parted_by_position(self, targets: Iterable[int], cut: frozenset[Act]) -> list[list[Arc]]:
@@ -331,48 +337,66 @@ class Upstream:
         except TooManyStates:
             return False
 
-    def _exact(self, goals: list[int], cut: frozenset[Act], n: int) -> tuple[dict[str, str] | None, bool]:
-        """A state of the hard devices in which an origin reaches a goal, `None` where none does; whether it is told."""
-        net = _Backwards(self, goals, cut, n)
-        found = search(net, net.start, [net.stop], 1, max(BUDGET, 20 * len(self.circuit.nodes)), self.given(cut))
-        cubes = found.cubes.get(net.stop)
-        if not cubes:
-            return None, net.stop not in found.undecided
-        try:
-            state = self.states.completion(cubes[0] | self.given(cut))
-        except TooManyStates:
-            return None, False
-        if state is None:
-            return None, True
-        return {item: position for item, position in state.items() if item in self.hard}, True
+    def _exact(
+        self, goals: list[int], cut: frozenset[Act], asked: list[int]
+    ) -> tuple[dict[int, dict[str, str]], list[int]]:
+        """Of each origin asked about that reaches a goal, a state of the hard devices; those it could not tell of."""
+        net = _Backwards(self, goals, cut, asked)
+        given = self.given(cut)
+        found = search(net, net.start, net.stops, 1, max(BUDGET, 20 * len(self.circuit.nodes)), given)
+        told: dict[int, dict[str, str]] = {}
+        undecided = []
+        for n, stop in zip(asked, net.stops, strict=True):
+            cubes = found.cubes.get(stop)
+            if not cubes:
+                undecided += [n] if stop in found.undecided else []
+                continue
+            try:
+                state = self.states.completion(cubes[0] | given)
+            except TooManyStates:
+                undecided.append(n)
+                continue
+            if state is not None:
+                told[n] = state
+        return told, undecided
+
+    def guard(self, item: str, positions: frozenset[str] | None) -> tuple[int, int, int] | None:
+        """Device, cube and cube with what follows, of a contact; `None` where the interlocks never allow it."""
+        if positions is None or item not in self.hard:
+            item, positions = "", None
+        key = item, positions
+        if key not in self._guards:
+            cube = 0 if positions is None else self.states.guard(item, positions)
+            closed = None if cube is None else self.states.closed(cube)
+            made = None
+            if cube is not None and closed is not None:
+                made = self.states.number[item] if cube else -1, cube, closed
+            self._guards[key] = made
+        return self._guards[key]
 
 
 class _Backwards(Net):
     """The same graph for the search over positions: only hard devices guard, the cut is left out."""
 
-    def __init__(self, upstream: Upstream, goals: list[int], cut: frozenset[Act], n: int) -> None:
+    def __init__(self, upstream: Upstream, goals: list[int], cut: frozenset[Act], asked: list[int]) -> None:
         self.states = upstream.states
         self.arcs = {}
         self.start = len(upstream.into)
-        self.stop = self.start + 1
+        self.stops = [self.start + 1 + place for place in range(len(asked))]
         for goal in goals:
-            self._way(upstream, self.start, goal, "", None)
+            self._way(self.start, goal, upstream.guard("", None))
         for node, arcs in enumerate(upstream.into):
             for arc in arcs:
                 if not any(act in cut for act in arc.acts):
-                    self._way(upstream, node, arc.start, arc.equipment, arc.positions)
-        origin = upstream.origins[n]
-        if origin.act is None or origin.act not in cut:
-            self._way(upstream, origin.node, self.stop, origin.equipment, origin.positions)
+                    self._way(node, arc.start, upstream.guard(arc.equipment, arc.positions))
+        for n, stop in zip(asked, self.stops, strict=True):
+            origin = upstream.origins[n]
+            if origin.act is None or origin.act not in cut:
+                self._way(origin.node, stop, upstream.guard(origin.equipment, origin.positions))
 
-    def _way(self, upstream: Upstream, node: int, to: int, item: str, positions: frozenset[str] | None) -> None:
-        guard: int | None = 0
-        if positions is not None and item in upstream.hard:
-            guard = self.states.guard(item, positions)
-        closed = None if guard is None else self.states.closed(guard)
-        if guard is not None and closed is not None:
-            device = self.states.number[item] if guard else -1
-            self.arcs.setdefault(node, []).append(Guarded(to, device, guard, closed))
+    def _way(self, node: int, to: int, guard: tuple[int, int, int] | None) -> None:
+        if guard is not None:
+            self.arcs.setdefault(node, []).append(Guarded(to, *guard))
 
 
 def _others(record: Equipment, positions: frozenset[str]) -> tuple[str, ...]:
