@@ -29,6 +29,7 @@ class Command(Protocol):
 def every() -> tuple[Command, ...]:
     """All commands, in the order the help lists them."""
     from app.commands import (
+        battery_card,
         books,
         card,
         check,
@@ -64,6 +65,7 @@ def every() -> tuple[Command, ...]:
         switch,
         isolate,
         card,
+        battery_card,
         print_sheets,
         parts,
         import_lists,

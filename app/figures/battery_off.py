@@ -1,0 +1,194 @@
+"""What the card *the battery has shut itself off* says: what still works, how to start, reconnect, cut the inverter.
+
+What still works comes from the failure table of the essential loads. How a battery is put back is its maker's to say:
+what stands here besides is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from app.figures.order_report import called, where
+from engine.circuit.switching.cutting import cut_off
+from engine.circuit.switching.made_dead import Question
+from engine.circuit.switching.results import Failure, Way
+from engine.circuit.switching.upstream import Act
+from engine.rules.wording import listed
+from engine.study import Study
+from engine.units import show
+from engine.words import _
+
+__all__ = ["Line", "banks", "cut_inverter", "never", "reconnect", "start_engine", "still_works"]
+
+
+class Line(NamedTuple):
+    """What is to be read or done, and what explains it."""
+
+    deed: str
+    about: str = ""
+
+
+def banks(study: Study) -> list[str]:
+    """Banks that are not known to stay on: their management may shut them off, or nobody has recorded that."""
+    made = ((item, record.store()) for item, record in study.snapshot.equipment.items())
+    return [item for item, store in made if store is not None and store.disconnects is not False]
+
+
+def still_works(study: Study, bank: str) -> Iterator[Line]:
+    """Every essential load while the bank is off."""
+    table = study.failure_table
+    place = next((j for j, f in enumerate(table.failures) if f.kind == "bank" and f.item == bank), None)
+    for i, load in enumerate(table.loads):
+        name = _named(study, load)
+        if place is None:
+            yield Line(_("{load}: as before").format(load=name))
+            continue
+        cell = table.cells[i][place]
+        ways = cell.ways
+        if cell.unchanged and ways:
+            yield Line(_("{load}: as before").format(load=name))
+        elif ways:
+            yield _from(study, name, ways[0])
+        elif cell.fed.undecided:
+            yield Line(_("{load}: not decided").format(load=name), _("the search was stopped before it could tell"))
+        else:
+            yield Line(_("{load}: does not work").format(load=name))
+    if table.not_recorded:
+        names = ", ".join(study.name(item) for item in table.not_recorded)
+        yield Line(
+            _("Of others nothing is said here"), _("not recorded as essential or not: {names}").format(names=names)
+        )
+
+
+def start_engine(study: Study, bank: str) -> Iterator[Line]:
+    """From what each starter can be fed meanwhile, and in which positions."""
+    failure = _failure(study, bank)
+    found = False
+    for item, record in study.snapshot.equipment.items():
+        use = record.use()
+        if use is None or not use.starts:
+            continue
+        found = True
+        engine = _named(study, use.starts) if use.starts in study.snapshot.equipment else _named(study, item)
+        fed = study.feeding.fed(item, failure)
+        ways = [way for way in fed.ways if way.stands_alone]
+        if ways:
+            yield _from(study, engine, ways[0])
+        elif fed.undecided:
+            yield Line(_("{engine}: not decided").format(engine=engine))
+        else:
+            yield Line(_("{engine}: nothing drawn starts it").format(engine=engine))
+    if not found:
+        yield Line(_("No starter is drawn"))
+
+
+def reconnect(study: Study, bank: str) -> Iterator[Line]:
+    """In which order it is put back."""
+    equipment = study.snapshot.equipment
+    yield Line(
+        _("Read why it shut off"), _("its management tells: flat, too full, too hot, too cold, too much current")
+    )
+    turning = [o.equipment for o in study.upstream.origins if _charges(study, o.equipment) == "machine"]
+    if turning:
+        names = listed([_named(study, item) for item in dict.fromkeys(turning)])
+        yield Line(
+            _("Stop the engine"), _("{names} must not turn into a battery that comes and goes").format(names=names)
+        )
+    inverters = [i for i, r in equipment.items() if r.output_va() is not None and _dc_side(study, i)]
+    for item in inverters:
+        yield Line(_("{name}: switch off").format(name=called(study.snapshot, item)), where(study.snapshot, item))
+    yield Line(_("Switch off all loads, all chargers"), _("one by one, so that nothing comes on at once"))
+    keepers = [i for i, r in equipment.items() if (g := r.governs()) is not None and bank in g.banks]
+    for item in keepers or [bank]:
+        yield Line(
+            _("{name}: reset").format(name=called(study.snapshot, item)),
+            "; ".join(t for t in (where(study.snapshot, item), _("as its maker says")) if t),
+        )
+    yield Line(_("If it was flat: charge first"), _("then switch loads on one by one, the essential ones first"))
+
+
+def never(study: Study, bank: str) -> Iterator[Line]:
+    """When it is not put back."""
+    yield Line(_("Smoke, smell, swelling, heat, water"), _("leave it off; cut the inverter; get people away from it"))
+    coldest = getattr(study.snapshot.equipment[bank], "lowest_charge_c", None)
+    if coldest is not None:
+        yield Line(_("Colder than {limit}: no charging").format(limit=show(coldest, "degC")))
+    else:
+        yield Line(_("Freezing: no charging"), _("the lowest temperature for charging is not recorded"))
+    yield Line(_("It shuts off again"), _("the reason is still there: leave it off"))
+
+
+def cut_inverter(study: Study) -> Iterator[Line]:
+    """How the battery side of each inverter is cut, in an emergency."""
+    snapshot = study.snapshot
+    for item, record in snapshot.equipment.items():
+        if record.output_va() is None or not (goals := _dc_side(study, item)):
+            continue
+        cut = cut_off(study.upstream, goals, Question(study, item).cost)
+        name = called(snapshot, item)
+        of_bank = [act for act in sorted(cut.acts) if _cuts_bank(study, cut.cuts[act])]
+        left = [
+            n for n in cut.remains | cut.undecided if snapshot.equipment[study.upstream.origins[n].equipment].store()
+        ]
+        if any(act.kind != "switch" or snapshot.equipment[act.item].breaks_load_now() is not True for act in of_bank):
+            yield Line(_("{name}: switch off first").format(name=name), _("what cuts it may not break its current"))
+        for act in of_bank:
+            about = _("cuts the battery from {name}").format(name=name)
+            at = where(snapshot, act.item)
+            yield Line(
+                f"{called(snapshot, act.item)}: {_deed(act)}",
+                "; ".join(t for t in (study.name(act.item), at, about) if t),
+            )
+        if left or not of_bank:
+            yield Line(_("{name}: nothing drawn cuts its battery").format(name=name))
+
+
+def _deed(act: Act) -> str:
+    if act.kind == "switch":
+        return _("open") if act.position == "open" else _("to {position}").format(position=act.position)
+    return _("draw the fuse") if act.kind == "draw" else _("keep open by hand")
+
+
+def _cuts_bank(study: Study, origins: frozenset[int]) -> bool:
+    equipment = study.snapshot.equipment
+    return any(equipment[study.upstream.origins[n].equipment].store() is not None for n in origins)
+
+
+def _dc_side(study: Study, item: str) -> list[int]:
+    """Live nodes at which a converter takes direct current to give alternating."""
+    nodes = study.circuit.nodes
+    inputs = {c.source for c in study.snapshot.equipment[item].conversions()}
+    return [
+        n for n in study.upstream.live_at.get(item, []) if nodes[n].conductor == "+" and nodes[n].terminal in inputs
+    ]
+
+
+def _charges(study: Study, item: str) -> str:
+    lost = study.snapshot.equipment[item].battery_lost()
+    return "" if lost is None else lost.form
+
+
+def _failure(study: Study, bank: str) -> Failure:
+    """The bank shut off, as the failure table has it; where nothing rests on it, silent alone."""
+    for failure in study.failure_table.failures:
+        if failure.kind == "bank" and failure.item == bank:
+            return failure
+    return Failure("bank", bank, silent=frozenset({bank}))
+
+
+def _from(study: Study, name: str, way: Way) -> Line:
+    source = _named(study, way.source)
+    by_hand = [
+        f"{called(study.snapshot, item)} {_(' or ').join(_(p) for p in positions)}"
+        for item, positions in way.positions
+        if item not in way.automatic
+    ]
+    told = _("with {positions}").format(positions=", ".join(by_hand)) if by_hand else ""
+    return Line(_("{load}: from {source}").format(load=name, source=source), told)
+
+
+def _named(study: Study, item: str) -> str:
+    """What is written at it, else its label, else its designation."""
+    record = study.snapshot.equipment[item]
+    return record.marking.strip() or record.label or study.name(item)
