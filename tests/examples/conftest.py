@@ -63,9 +63,15 @@ class Boat(Builder):
 
 # these boats are about wiring: places, markings and what else a diligent record holds are the corpus's
 NOT_WIRING = (
+    "alternator-cut-off",
+    "breaker-one-way",
+    "charge-not-stopped",
     "live-stud-bare",
     "missing-support",
+    "no-battery-switch",
+    "no-converter-disconnect",
     "no-label",
+    "no-shutdown-alarm",
     "over-stud",
     "solar-over-input",
     "wrong-colour",

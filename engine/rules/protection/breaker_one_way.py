@@ -120,7 +120,7 @@ def _judged(study: Study, item: str, sides: tuple[_Side, _Side]) -> Remark | tup
     if told.one_way:
         return _finding(study, item, back, turned=False)
     why = _("{sources} can drive current through it both ways; whether it breaks one way only is not recorded")
-    sources = listed([study.name(source) for side in sides for source in side.sources[:1]])
+    sources = listed(list(dict.fromkeys(study.name(source) for side in sides for source in side.sources[:1])))
     missing = (f"{study.name(item)}.polarised",)
     return left_open(study, SLUG, WORD, item, missing=missing, why=why.format(sources=sources))
 
