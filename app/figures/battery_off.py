@@ -39,21 +39,20 @@ def still_works(study: Study, bank: str) -> Iterator[Line]:
     """Every essential load while the bank is off."""
     table = study.failure_table
     place = next((j for j, f in enumerate(table.failures) if f.kind == "bank" and f.item == bank), None)
+    together: dict[Line, list[str]] = {}  # loads of which the same is to be said
     for i, load in enumerate(table.loads):
-        name = _named(study, load)
-        if place is None:
-            yield Line(_("{load}: as before").format(load=name))
-            continue
-        cell = table.cells[i][place]
-        ways = cell.ways
-        if cell.unchanged and ways:
-            yield Line(_("{load}: as before").format(load=name))
-        elif ways:
-            yield _from(study, name, ways[0])
+        cell = table.cells[i][place] if place is not None else None
+        if cell is None or (cell.unchanged and cell.ways):
+            said = Line(_("As before: {loads}"))
+        elif cell.ways:
+            said = _from(study, "{loads}", cell.ways)
         elif cell.fed.undecided:
-            yield Line(_("{load}: not decided").format(load=name), _("the search was stopped before it could tell"))
+            said = Line(_("Not decided: {loads}"), _("the search was stopped before it could tell"))
         else:
-            yield Line(_("{load}: does not work").format(load=name))
+            said = Line(_("Does not work: {loads}"))
+        together.setdefault(said, []).append(_named(study, load))
+    for said, loads in together.items():
+        yield Line(said.deed.replace("{loads}", listed(loads)), said.about)
     if table.not_recorded:
         names = ", ".join(study.name(item) for item in table.not_recorded)
         yield Line(
@@ -74,7 +73,7 @@ def start_engine(study: Study, bank: str) -> Iterator[Line]:
         fed = study.feeding.fed(item, failure)
         ways = [way for way in fed.ways if way.stands_alone]
         if ways:
-            yield _from(study, engine, ways[0])
+            yield _from(study, engine, tuple(ways))
         elif fed.undecided:
             yield Line(_("{engine}: not decided").format(engine=engine))
         else:
@@ -89,7 +88,13 @@ def reconnect(study: Study, bank: str) -> Iterator[Line]:
     yield Line(
         _("Read why it shut off"), _("its management tells: flat, too full, too hot, too cold, too much current")
     )
-    turning = [o.equipment for o in study.upstream.origins if _charges(study, o.equipment) == "machine"]
+    upstream = study.upstream
+    own = {o.node for o in upstream.origins if o.equipment == bank}
+    turning = [
+        o.equipment
+        for o in upstream.origins
+        if _charges(study, o.equipment) == "machine" and upstream.joined([o.node], frozenset()) & own
+    ]
     if turning:
         names = listed([_named(study, item) for item in dict.fromkeys(turning)])
         yield Line(
@@ -177,7 +182,9 @@ def _failure(study: Study, bank: str) -> Failure:
     return Failure("bank", bank, silent=frozenset({bank}))
 
 
-def _from(study: Study, name: str, way: Way) -> Line:
+def _from(study: Study, name: str, ways: tuple[Way, ...]) -> Line:
+    """The way of the fewest positions, and which other sources there are."""
+    way = ways[0]
     source = _named(study, way.source)
     by_hand = [
         f"{called(study.snapshot, item)} {_(' or ').join(_(p) for p in positions)}"
@@ -185,7 +192,10 @@ def _from(study: Study, name: str, way: Way) -> Line:
         if item not in way.automatic
     ]
     told = _("with {positions}").format(positions=", ".join(by_hand)) if by_hand else ""
-    return Line(_("{load}: from {source}").format(load=name, source=source), told)
+    others = dict.fromkeys(_named(study, other.source) for other in ways[1:] if other.source != way.source)
+    also = _("or from {sources}").format(sources=listed(list(others))) if others else ""
+    about = "; ".join(text for text in (told, also) if text)
+    return Line(_("{load}: from {source}").format(load=name, source=source), about)
 
 
 def _named(study: Study, item: str) -> str:

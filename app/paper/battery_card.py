@@ -16,6 +16,8 @@ from engine.words import _
 
 __all__ = ["battery_cards", "write_battery_cards"]
 
+BELOW = 30.0  # mm left under a heading: a step of three lines
+
 
 def write_battery_cards(study: Study, banks: Sequence[str], path: Path | str, *, size: str = "A5") -> Written:
     """Write the cards of some banks. Raises `OSError`."""
@@ -34,15 +36,15 @@ def battery_cards(study: Study, bank: str, size: str = "A5") -> tuple[Picture, .
     if called(snapshot, bank) not in (name, study.name(bank)):
         title = _("{bank} ({marking}) has shut itself off").format(bank=name, marking=called(snapshot, bank))
     cards = Cards(size, Head(snapshot.vessel.name, title, about(snapshot)))
-    cards.heading(_("Emergency: cut the inverter"))
+    cards.heading(_("Emergency: cut the inverter"), BELOW)
     _put(cards, list(cut_inverter(study)) or [Line(_("No inverter is drawn"))], numbered=True)
-    cards.heading(_("What still works"))
+    cards.heading(_("What still works"), BELOW)
     _put(cards, list(still_works(study, bank)) or [Line(_("No load is recorded as essential"))])
-    cards.heading(_("To start the engine"))
+    cards.heading(_("To start the engine"), BELOW)
     _put(cards, start_engine(study, bank))
-    cards.heading(_("To reconnect"))
+    cards.heading(_("To reconnect"), BELOW)
     _put(cards, reconnect(study, bank), numbered=True)
-    cards.heading(_("Do not reconnect"))
+    cards.heading(_("Do not reconnect"), BELOW)
     _put(cards, never(study, bank))
     return cards.finished()
 
@@ -50,4 +52,4 @@ def battery_cards(study: Study, bank: str, size: str = "A5") -> tuple[Picture, .
 def _put(cards: Cards, lines: Iterable[Line], numbered: bool = False) -> None:
     for number, each in enumerate(lines, 1):
         told = [(each.deed, True)] + ([(each.about, False)] if each.about else [])
-        cards.step(f"{number}" if numbered else "", told)
+        cards.step(f"{number}." if numbered else "", told)

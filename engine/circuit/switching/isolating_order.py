@@ -147,10 +147,10 @@ def _turning(question: Question) -> list[Act]:
 
 # -- loads ----------------------------------------------------------------------------------------------------------
 def _unloaded(question: Question, act: Act, done: frozenset[Act], told: set[str]) -> Iterator[MakeDead]:
-    """What takes current through it until then is switched off: converters one by one, loads together."""
+    """What takes current through it until then is switched off: loads together, then converters one by one."""
     upstream = question.upstream
     fed, beyond = upstream.fed(done), _beyond(question, act, done)
-    loads = []
+    loads, converters = [], []
     for item, record in question.snapshot.equipment.items():
         nodes = [n for n in question.nodes(item) if n in fed and n in beyond]
         if item in told or not nodes or item == act.item:
@@ -159,13 +159,15 @@ def _unloaded(question: Question, act: Act, done: frozenset[Act], told: set[str]
             continue
         if record.converter() is not None and any(not c.both_ways for c in record.conversions()):
             told.add(item)
-            yield MakeDead("stop", item, why=_("switch it off by its own control, so that it takes no current"))
+            converters.append(item)
         elif record.use() is not None:
             told.add(item)
             loads.append(question.study.name(item))
     if loads:
         why = _("what it feeds, one by one: {names}").format(names=", ".join(loads))
         yield MakeDead("unload", act.item, why=why)
+    for item in converters:
+        yield MakeDead("stop", item, why=_("switch it off by its own control, so that it takes no current"))
 
 
 def _beyond(question: Question, act: Act, done: frozenset[Act]) -> set[int]:
