@@ -9,6 +9,7 @@ be pulled out while another source runs.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from engine.circuit.meeting import AC_LIVE, allows_nothing
@@ -20,7 +21,8 @@ from engine.study import Study
 __all__ = ["Losing", "Lost"]
 
 ENOUGH = 100  # conditions looked for on each side
-TRIES = 3000  # choices tried for the smallest witness before the best found so far is told
+FEW = 20  # of the ways to feed a consumer are looked at for the smallest witness
+TRIES = 1000  # choices tried for the smallest witness before the best found so far is told
 
 
 class Lost(NamedTuple):
@@ -64,8 +66,9 @@ class Losing:
                 return Lost(False, load_of[cube], undecided=True)
             if doubtful:
                 return Lost(False, load_of[cube], undecided=True)
-            best = min((self._smallest(held, each) for each in fed), key=self._size)
-            return self._told(best, load_of)
+            tried = {self._smallest(held, fed, each) for each in fed[:FEW]}
+            narrow = [self._needed(held, fed, one) for each in tried for one in self._narrowed(each)]
+            return self._told(min((*tried, *narrow), key=self._size), load_of)
         return Lost(False, undecided=True) if stopped else None
 
     # -- conditions ---------------------------------------------------------------------------------------------
@@ -98,7 +101,7 @@ class Losing:
         stopped = False
         for start in starts:
             found = search(net, start, load_at, ENOUGH)
-            stopped |= bool(found.undecided)
+            stopped |= bool(found.undecided or found.truncated)
             for target, cubes in found.cubes.items():
                 for cube in cubes:
                     load_of.setdefault(cube, load_at[target])
@@ -109,18 +112,17 @@ class Losing:
         return len(self.states.touched(cube)), cube.bit_count(), cube
 
     # -- the smallest witness -----------------------------------------------------------------------------------
-    def _smallest(self, held: list[int], fed: int) -> int:
-        """The condition with fewest devices within `fed` that is in none of `held`; all of them excluded: no such."""
+    def _smallest(self, held: list[int], fed: list[int], start: int) -> int:
+        """The condition with fewest devices within `start` that is in none of `held`; all excluded: there is none."""
         states = self.states
-        best = [-1]
-        steps = [TRIES]
+        best, most = sum(states.field), len(states.devices)
+        left = TRIES
 
         def choose(cube: int) -> None:
-            steps[0] -= 1
-            if steps[0] < 0 or (best[0] >= 0 and self._size(cube) >= self._size(best[0])):
-                return
+            nonlocal best, most, left
+            left -= 1
             closed = states.closed(cube)
-            if closed is None:
+            if left < 0 or closed is None or len(states.touched(cube)) > most:
                 return
             for one in held:
                 if states.closed(one | closed) is not None:
@@ -129,21 +131,53 @@ class Losing:
                     return
             try:
                 if states.allows(cube):
-                    best[0] = cube
+                    most = len(states.touched(cube))
+                    best = min(best, self._needed(held, fed, cube), key=self._size)
             except TooManyStates:
                 return
 
-        choose(fed)
-        if best[0] >= 0:
-            return best[0]
-        return sum(states.field)
+        choose(start)
+        return best
+
+    def _needed(self, held: list[int], fed: list[int], cube: int) -> int:
+        """A condition without the devices that the interlocks, or one way or another of feeding, make needless."""
+        for device in self.states.touched(cube):
+            less = cube & ~self.states.field[device]
+            if self._is_lost(held, fed, less):
+                cube = less
+        return cube
+
+    def _narrowed(self, cube: int) -> Iterator[int]:
+        """A condition with one device in one position of several: what an interlock draws from it may be enough."""
+        states = self.states
+        for device in states.touched(cube):
+            left = states.left(cube, device)
+            for position in left if len(left) > 1 else ():
+                narrow = cube | (states.guard(states.devices[device].equipment, (position,)) or 0)
+                if states.closed(narrow) is not None:
+                    yield narrow
+
+    def _is_lost(self, held: list[int], fed: list[int], cube: int) -> bool:
+        """Whether the source feeds something without bond in every permitted state of a condition."""
+        states = self.states
+        try:
+            return (
+                states.outside(fed, cube) is None
+                and not any(states.allows(cube | one) for one in held)
+                and states.allows(cube)
+            )
+        except TooManyStates:
+            return False
 
     def _told(self, cube: int, load_of: dict[int, str]) -> Lost:
         states: States = self.states
-        load = next((load_of[fed] for fed in sorted(load_of, key=self._size) if fed & ~cube == 0), "")
+        by_size = sorted(load_of, key=self._size)
+        closed = states.closed(cube)
+        load = next((load_of[fed] for fed in by_size if fed & ~(cube if closed is None else closed) == 0), "")
         state = states.completion(cube) if cube != sum(states.field) else None
         if state is None:
             return Lost(False, load, undecided=True)
+        load = load or next(load_of[fed] for fed in by_size if fed & ~states.of_positions(state.items()) == 0)
         positions = states.positions(cube)
         return Lost(
             False,
