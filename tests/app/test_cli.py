@@ -211,7 +211,7 @@ def test_rules_and_explain(run) -> None:
     code, out, err = run("explain", "fuses")
     assert (code, out) == (2, "")
     assert err.startswith(
-        "linewright: there is no rule or kind of equipment 'fuses'; there are the rules bank-overdrawn, "
+        "linewright: there is no rule or kind of equipment 'fuses'; there are the rules alternator-cut-off, "
     )
     code, out, _err = run("explain", "kinds")
     assert code == 0
