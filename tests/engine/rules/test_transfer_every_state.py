@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 
 import pytest
-from small_boats import Boat, State, Supply, boat, built, groups, states
+from small_boats import Boat, Part, State, Supply, boat, built, groups, states
 
 from engine.books import load
 from engine.findings import Finding
@@ -100,6 +100,46 @@ def witness_holds_and_is_smallest(one: Boat, supply: Supply, finding: Finding, n
                 assert not inside or not all(unbonded(one, supply, s) for s in inside), (seed, fixed, held)
 
 
+def on_its_way(one: Boat, part: Part) -> Boat:
+    """The boat while a changeover has both its contacts closed; a lock that counts either position counts it."""
+    joins = tuple((a, b, c, None if at is None else frozenset({"between"})) for a, b, c, at in part.joins)
+    parts = tuple(p._replace(positions=("between",), joins=joins) if p is part else p for p in one.parts)
+    locks = []
+    for lock in one.locks:
+        held = tuple((n, "between") if n == part.name and at != "0" else (n, at) for n, at in lock)
+        if (part.name, "0") not in held:
+            locks.append((held[0], held[1]))
+    return one._replace(parts=parts, locks=tuple(locks))
+
+
+def joined_on_the_way(one: Boat) -> set[tuple[str, frozenset[str]]]:
+    """Changeover and pair of sources that it joins on its way, and no permitted position does."""
+    stands = pairs_that_meet(one, "L1")
+    return {
+        (part.name, pair)
+        for part in one.parts
+        if part.kind == "changeover"
+        for pair in pairs_that_meet(on_its_way(one, part), "L1")
+        if pair not in stands
+    }
+
+
+def compare_ways(seed: int) -> int:
+    one = boat(seed)
+    if not list(states(one)):
+        return 0
+    b = built(one)
+    for part in one.parts:
+        if part.kind == "changeover":
+            b.set(part.name, makes_before_breaks=True)
+    study = Study(b.installation.snapshot(), load("trade-na"))
+    outcome = study.outcome("make-before-break")
+    assert outcome.fault is None
+    told = {(f.designations[0], frozenset(f.designations[1:])) for f in outcome.remarks}
+    assert told == joined_on_the_way(one), seed
+    return len(told)
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_neutrals_and_bonds_of_a_random_boat(seed: int) -> None:
     compare(seed)
@@ -109,6 +149,11 @@ def test_neutrals_and_bonds_of_a_random_boat(seed: int) -> None:
 def test_neutrals_and_bonds_of_many_random_boats() -> None:
     for seed in LONG:
         compare(seed)
+        compare_ways(seed)
+
+
+def test_what_a_changeover_joins_on_its_way() -> None:
+    assert sum(compare_ways(seed) for seed in SEEDS) > 10
 
 
 def test_the_random_boats_have_every_kind_of_fault() -> None:
