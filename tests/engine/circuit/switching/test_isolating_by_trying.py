@@ -233,7 +233,7 @@ def cheapest_of_all(study: Study, boat: Boat, name: str, ids: dict[str, str]) ->
                     assert alive(boat, name, frozenset(some)), (name, some)
 
 
-@settings(max_examples=40)
+@settings(max_examples=30)
 @given(boats(3))
 def test_what_is_made_dead_is_dead_in_every_state(boat: Boat) -> None:
     """Every item of small boats: what feeds it, that the acts part all of it, that no cheaper ones do."""
