@@ -180,7 +180,7 @@ def all_poles(study: Study, finding: Finding, devices: Iterable[str]) -> Iterato
         if poles and "N" not in poles:
             fields = {"poles": (*poles, "N")} | ({"untripped": ("N",)} if hasattr(record, "untripped") else {})
             puts.append(Put("equipment", item, refitted(record, **fields)))
-    text = _("fit {devices} as breakers that open the neutral too").format(
+    text = _("fit {devices} as ones that open the neutral too").format(
         devices=", ".join(study.name(put.id) for put in puts)
     )
     if puts:

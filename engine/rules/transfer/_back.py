@@ -164,7 +164,12 @@ def at_idle_outputs(study: Study) -> Iterator[Back]:
         key = feeds[i].equipment, targets[at]
         if key not in seen:
             seen.add(key)
-            yield Back(*key, (), conflict)
+            # what the interlocks rule out with the rest is no part of what is told
+            idle = points[at].positions or frozenset()
+            told_of = tuple(
+                (item, tuple(p for p in some if item != targets[at] or p in idle)) for item, some in conflict.positions
+            )
+            yield Back(*key, (), conflict._replace(positions=told_of))
     for i, at in undecided if not study.meeting.locked else ():
         key = feeds[i].equipment, targets[at]
         if key not in seen:

@@ -272,7 +272,12 @@ BAD = (
         (("G1", "X1"),),
         condition="Q1 closed, Q2 closed",
     ),
-    Example("a bypass closed, the unit off", lambda: _idle(parted=False), (("X1", "T1"),), condition="T1 in off"),
+    Example(
+        "a bypass closed, the unit off",
+        lambda: _idle(parted=False),
+        (("X1", "T1"),),
+        condition="T1 in off by itself, K2 closed",
+    ),
     Example("a controller that blocks nothing", lambda: _solar(blocks=False), (("T1", "G2"),)),
     Example("a controller of which it is not recorded", lambda: _solar(blocks=None), (("T1", "G2"),)),
 )
