@@ -154,8 +154,8 @@ def _notes(study: Study, table: FailureTable) -> list[str]:
     if table.is_undecided:
         notes.append(
             _(
-                "Where it says “not decided” a search was stopped before it could tell, and what that leaves dark is not "
-                "known either: give it more with --budget."
+                "Where it says “not decided” a search was stopped before it could tell, and what that leaves dark is "
+                "not known either: give it more with --budget."
             )
         )
     if study.feeding.forbidden.always:

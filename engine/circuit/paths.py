@@ -13,15 +13,17 @@ without a cube is a proof that no state joins the two; a search stopped by its b
 from __future__ import annotations
 
 import heapq
-from collections.abc import Container, Iterable
+from collections.abc import Callable, Container, Iterable, Sequence
 from typing import NamedTuple
 
 from engine.circuit.expand import Circuit, Link
 from engine.circuit.states import States, TooManyStates
+from engine.pausing import pause
 
 __all__ = ["BUDGET", "ENOUGH", "Arc", "Found", "Net", "search", "walk"]
 
 ENOUGH = 20  # cubes a target
+PAUSE = 0xFF  # labels between two places at which a search can be given up
 BUDGET = 20_000  # labels a search
 
 
@@ -59,12 +61,14 @@ class Net:
         without: Container[int] = (),
         backwards: bool = False,
         parted: str = "",
+        extra: Callable[[Link], int] | None = None,
     ) -> None:
         """Take the conductors named; `both_ways`: a diode conducts backwards too (for alternating current).
 
         `supposed`: contacts are there of which the record does not say so. `without`: nodes that join nothing.
         `backwards`: arcs lead against the current, from what is fed to what feeds it. `parted`: equipment whose
-        contacts join nothing.
+        contacts join nothing. `extra`: bits above those of the states that a way through a contact takes with it, so
+        that cubes tell what they rest on; 0 for none.
         """
         self.circuit = circuit
         self.states = states
@@ -82,6 +86,8 @@ class Net:
             guard = self._guard(link)
             if guard is None:
                 continue
+            if extra is not None:
+                guard |= extra(link)
             if guard == 0 and (both_ways or not link.one_way):
                 self._join(link.a, link.b)
             else:
@@ -107,7 +113,8 @@ class Net:
         closed = self.states.closed(guard)
         if closed is None:
             return
-        arc = Arc(stop, self.states.number[equipment] if guard else -1, guard, closed)
+        number = self.states.number.get(equipment, -1)
+        arc = Arc(stop, number if number >= 0 and guard & self.states.field[number] else -1, guard, closed)
         here = self.arcs.setdefault(start, [])
         if arc not in here:
             here.append(arc)
@@ -142,13 +149,15 @@ class Net:
             self._arc(here, made, equipment, guard)
         return made
 
-    def lead(self, start: int, stop: int, equipment: str, positions: Iterable[str] | None = None) -> None:
+    def lead(
+        self, start: int, stop: int, equipment: str, positions: Iterable[str] | None = None, extra: int = 0
+    ) -> None:
         """A way from one circuit node to another, in this direction only: through a converter."""
         guard: int | None = 0
         if positions is not None and equipment in self.states.number:
             guard = self.states.guard(equipment, positions)
         if guard is not None:
-            self._arc(self._root(start), self._root(stop), equipment, guard)
+            self._arc(self._root(start), self._root(stop), equipment, guard | extra)
 
     def reachable(self, start: int) -> frozenset[int]:
         """Every node reached with all contacts taken as closed."""
@@ -169,14 +178,21 @@ def search(
     enough: int = ENOUGH,
     budget: int = BUDGET,
     given: int = 0,
+    avoid: Sequence[int] = (),
 ) -> Found:
     """The minimal conditions under which `start` is joined to each target.
 
     A path ends at a target: a join beyond it contains a smaller one. Cubes come with the fewest devices first, at most
-    `enough` a target. `within`: a cube that holds anyway, such as the positions of a state; it is no part of the cubes
-    found.
+    `enough` a target. `given`: a cube that holds anyway, such as the positions of a state; it is no part of the cubes
+    found. `avoid`: cubes that must not hold; a way that leads into one is given up.
     """
     states = net.states
+    plain = states.plain
+    if plain and given:
+        made = states.closed(given)
+        if made is None:
+            return Found({}, frozenset(), frozenset())
+        given = made
     within = net.reachable(start)
     wanted = {t for t in targets if t in within and t != start}
     leads = _not_dead_ends(net, within, wanted | {start})
@@ -186,19 +202,23 @@ def search(
     # (devices set, bits, tie-break, node, path cube, path cube with what the interlocks draw from it)
     heap: list[tuple[int, int, int, int, int, int]] = [(0, 0, 0, start, 0, given)]
     pushed = taken = 0
+    # by what an arc adds: fields it speaks of, cubes to avoid that it may complete
+    adds: dict[int, tuple[tuple[int, ...], tuple[int, ...]]] = {}
     open_targets = set(wanted)
     while heap and open_targets and taken < budget:
         devices, _bits, _tie, node, raw, cube = heapq.heappop(heap)
-        whole = states.closed(cube)
+        whole = cube if plain else states.closed(cube)
         here = labels.setdefault(node, [])
         if whole is None or any(x & ~whole == 0 for x in here):
             continue
         here.append(whole)
         taken += 1
+        if not taken & PAUSE:
+            pause()
         if node in wanted:
             if node in open_targets:
                 try:
-                    if states.completion(whole) is not None:
+                    if plain or states.completion(whole) is not None:
                         cubes[node].append(raw)
                 except TooManyStates:
                     doubtful.add(node)
@@ -209,10 +229,17 @@ def search(
             if arc.to not in leads:
                 continue
             joined = whole | arc.closed
-            if arc.device >= 0 and not _fits(states, joined, arc.closed):
-                continue
             if any(x & ~joined == 0 for x in labels.get(arc.to, ())):
                 continue
+            if arc.closed:
+                told = adds.get(arc.closed)
+                if told is None:
+                    told = adds[arc.closed] = (
+                        tuple(field for field in states.field if field & arc.closed),
+                        tuple(a for a in avoid if a & arc.closed),
+                    )
+                if any(joined & field == field for field in told[0]) or any(a & ~joined == 0 for a in told[1]):
+                    continue
             pushed += 1
             added = raw | (arc.guard & ~given)
             more = 1 if arc.device >= 0 and added != raw and not raw & states.field[arc.device] else 0
@@ -224,10 +251,6 @@ def search(
         undecided=frozenset(t for t in stopped | doubtful if not cubes[t]),
         truncated=frozenset(t for t in wanted if t in stopped or len(cubes[t]) >= enough),
     )
-
-
-def _fits(states: States, cube: int, added: int) -> bool:
-    return all(cube & field != field for field in states.field if added & field)
 
 
 def _not_dead_ends(net: Net, within: frozenset[int], keep: set[int]) -> set[int]:

@@ -78,6 +78,14 @@ class States:
             for device_number, bits in entries:
                 counted[device_number] = counted.get(device_number, 0) | bits
         self._counted = sorted(counted.items())
+        # every interlock allows one, and every device it holds has one position that none counts: what follows from two
+        # conditions together is what follows from each, and one that leaves every device a position can be met
+        self.plain = all(
+            at_most == 1
+            and len({d for d, _bits in entries}) == len(entries)
+            and all((self.field[d] & ~bits).bit_count() == 1 for d, bits in entries)
+            for at_most, entries in self._locks
+        ) and all((self.field[d] & ~bits).bit_count() == 1 for d, bits in counted.items())
         # of each interlock: all positions of its devices, where nothing follows from it until one of them is ruled out
         self._quiet = [
             sum(self.field[d] for d in {d for d, _bits in entries})

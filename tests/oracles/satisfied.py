@@ -19,12 +19,20 @@ __all__ = ["Edge", "Question"]
 
 
 class Edge(NamedTuple):
-    """Points `a` and `b` are joined while `device` stands in one of `positions`; `device` "": always."""
+    """Points `a` and `b` are joined while `device` stands in one of `positions`; `device` "": always.
+
+    `one_way`: from `a` to `b` only.
+    """
 
     a: int
     b: int
     device: str = ""
     positions: frozenset[str] = frozenset()
+    one_way: bool = False
+
+    def ways(self) -> tuple[tuple[int, int], ...]:
+        """The directions it leads in."""
+        return ((self.a, self.b),) if self.one_way else ((self.a, self.b), (self.b, self.a))
 
 
 class Question:
@@ -87,7 +95,7 @@ class Question:
                 # reached before, or over an edge that conducts from a point reached before
                 supports = [now[p]] if now[p] else []
                 for edge in edges:
-                    for u, v in ((edge.a, edge.b), (edge.b, edge.a)):
+                    for u, v in edge.ways():
                         if v == p and u != v and now[u]:
                             guard = self._guard(edge)
                             if guard is None:
@@ -117,7 +125,7 @@ class Question:
         self.solver.add_clause([-switch, -inside(stop)])
         for edge in edges:
             guard = self._guard(edge)
-            for u, v in ((edge.a, edge.b), (edge.b, edge.a)):
+            for u, v in edge.ways():
                 clause = [-switch, -inside(u), inside(v)]
                 self.solver.add_clause(clause if guard is None else [*clause, -guard])
         return switch

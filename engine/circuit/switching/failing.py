@@ -34,17 +34,18 @@ def failure_table(snapshot: Snapshot, feeding: Feeding, everything: bool = False
     used = {i: r.use() for i, r in snapshot.equipment.items() if r.status != "spare"}
     loads = tuple(item for item, use in used.items() if use is not None and use.essential)
     not_recorded = tuple(item for item, use in used.items() if use is not None and use.essential is None)
-    normal = tuple(feeding.fed(load) for load in loads)
+    normal = tuple(feeding.fed(load, traced=False) for load in loads)
     some = tuple(failures(snapshot, feeding, loads, everything))
-    cells = []
+    cells: list[tuple[Cell, ...]] = []
     for load, before in zip(loads, normal, strict=True):
-        row = []
+        row: list[Cell] = []
         for failure in some:
-            pause()
-            fed = feeding.fed(load, failure)
+            pause(len(cells) * len(some) + len(row), len(loads) * len(some))
+            fed = feeding.fed(load, failure, traced=False)
             row.append(Cell(load, failure, fed, _same(before, fed)))
         cells.append(tuple(row))
-    own = tuple(_own(snapshot, feeding, load, before, loads) for load, before in zip(loads, normal, strict=True))
+    rests_on = {load: feeding.rests_on(load) for load in loads}
+    own = tuple(_own(snapshot, feeding, load, rests_on) for load in loads)
     return FailureTable(loads, some, normal, tuple(cells), own, not_recorded)
 
 
@@ -154,14 +155,10 @@ def _same(before: FedBy, after: FedBy) -> bool:
     return alone[0] == alone[1] and before.undecided == after.undecided
 
 
-def _own(snapshot: Snapshot, feeding: Feeding, load: str, before: FedBy, loads: tuple[str, ...]) -> tuple[str, ...]:
-    others = frozenset[str]().union(*(feeding.rests_on(other) for other in loads if other != load))
-    on_every_way = [frozenset(way.through) for way in before.ways if way.stands_alone]
-    if not on_every_way:
-        return ()
-    common = frozenset.intersection(*on_every_way) - others - {load}
-    order = before.ways[0].through
-    return tuple(item for item in order if item in common and snapshot.equipment[item].ROLE in ("protection", "switch"))
+def _own(snapshot: Snapshot, feeding: Feeding, load: str, rests_on: dict[str, frozenset[str]]) -> tuple[str, ...]:
+    others = frozenset[str]().union(*(items for other, items in rests_on.items() if other != load))
+    mine = feeding.always_needs(load) - others - {load}
+    return tuple(i for i in snapshot.equipment if i in mine and snapshot.equipment[i].ROLE in ("protection", "switch"))
 
 
 def _positions(snapshot: Snapshot, item: str) -> tuple[str, ...]:

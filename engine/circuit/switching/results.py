@@ -33,7 +33,7 @@ class Way(NamedTuple):
     positions: Positions
     automatic: tuple[str, ...]  # of them, what a controller moves
     state: tuple[tuple[str, str], ...]
-    through: tuple[str, ...]  # equipment on the way in that state, the source first, the load last
+    through: tuple[str, ...]  # equipment on the way in that state, the source first, the load last; () where not asked
     assumed_return: bool = False  # the way back is not drawn the whole way: it is taken as there
     stands_alone: bool = True  # not so: an alternator, sun, wind, which want a battery beside them
 
@@ -57,8 +57,9 @@ class FedBy(NamedTuple):
 class Failure(NamedTuple):
     """Something that does not work, and what that does to the circuit.
 
-    `gone` joins nothing and gives nothing; `silent` gives nothing and joins as before; `shut` are channels,
-    (equipment, terminal), that carry nothing; `held` are devices that can stand in these positions only.
+    The contacts of what is `gone` stay open, it converts and gives nothing (a conductor that passes it straight does
+    still); `silent` gives nothing and joins as before; `shut` are channels, (equipment, terminal), that carry nothing;
+    `held` are devices that can stand in these positions only.
     """
 
     kind: Literal["none", "unit", "device", "bank", "control", "network"]

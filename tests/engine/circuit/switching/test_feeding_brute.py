@@ -13,7 +13,7 @@ from collections.abc import Iterable
 import pytest
 
 from engine.builder import Builder
-from engine.circuit.expand import Circuit, expand
+from engine.circuit.expand import Circuit, Link, expand
 from engine.circuit.switching.feeding import Feeding
 from engine.circuit.switching.results import Failure
 from engine.equipment.base import LIVE
@@ -98,6 +98,7 @@ class Oracle:
         self.gone = failure.gone if failure else frozenset()
         self.silent = (failure.silent if failure else frozenset()) | self.gone
         self.held = dict(failure.held) if failure else {}
+        self.acting = {link.equipment for link in circuit.links if self.acts(link)}
         moved = {i: r.positions() for i, r in snapshot.equipment.items() if r.positions() and circuit.switchable(i)}
         self.hands = [i for i in moved if not snapshot.equipment[i].moves_itself()]
         every = [dict(zip(moved, chosen, strict=True)) for chosen in itertools.product(*moved.values())]
@@ -106,6 +107,11 @@ class Oracle:
         for state in self.allowed:
             key = self.key(state)
             self.safe[key] = self.safe.get(key, True) and not self._meet(state)
+
+    @staticmethod
+    def acts(link: Link) -> bool:
+        """A contact, not a conductor that passes straight."""
+        return link.protection is not None or link.positions is not None
 
     def key(self, state: dict[str, str]) -> tuple:
         return tuple(state[i] for i in self.hands)
@@ -120,19 +126,22 @@ class Oracle:
         return positions is None or item not in state or state[item] in positions
 
     def flood(self, starts: Iterable[int], state: dict[str, str], names: tuple[str, ...], converts: bool) -> set[int]:
-        nodes, whole = self.circuit.nodes, not converts  # meeting is asked of the whole boat
-        cut = set() if whole else {n for n, node in enumerate(nodes) if node.equipment in self.gone}
+        nodes, gone = self.circuit.nodes, self.gone if converts else frozenset()  # meeting: of the whole boat
         ways: dict[int, list[int]] = {}
         for wire in self.circuit.wires:
             ways.setdefault(wire.a, []).append(wire.b)
             ways.setdefault(wire.b, []).append(wire.a)
         for link in self.circuit.links:
+            if link.equipment in gone and (self.acts(link) or link.equipment not in self.acting):
+                continue
             if self._closed(link.equipment, link.positions, state):
                 ways.setdefault(link.a, []).append(link.b)
                 if not link.one_way:
                     ways.setdefault(link.b, []).append(link.a)
         if converts:
             for item, conversion in self.circuit.conversions:
+                if item in gone:
+                    continue
                 sources = self.snapshot.equipment[item].sources(self.circuit.joined.get(item, frozenset()))
                 for source in sources:
                     if source.terminal != conversion.target or source.in_step:
@@ -149,11 +158,11 @@ class Oracle:
                             )
                             if a is not None and z is not None:
                                 ways.setdefault(a, []).append(z)
-        seen = {s for s in starts if s not in cut}
+        seen = set(starts)
         todo = list(seen)
         while todo:
             for to in ways.get(todo.pop(), ()):
-                if to not in seen and to not in cut and nodes[to].conductor in names:
+                if to not in seen and nodes[to].conductor in names:
                     seen.add(to)
                     todo.append(to)
         return seen
