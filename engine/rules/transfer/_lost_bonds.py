@@ -21,8 +21,8 @@ from engine.study import Study
 __all__ = ["Losing", "Lost"]
 
 ENOUGH = 100  # conditions looked for on each side
-FEW = 20  # of the ways to feed a consumer are looked at for the smallest witness
-TRIES = 1000  # choices tried for the smallest witness before the best found so far is told
+FEW = 10  # of the ways to feed a consumer are looked at for the smallest witness
+TRIES = 300  # choices tried for the smallest witness before the best found so far is told
 
 
 class Lost(NamedTuple):
@@ -158,16 +158,21 @@ class Losing:
                     yield narrow
 
     def _is_lost(self, held: list[int], fed: list[int], cube: int) -> bool:
-        """Whether the source feeds something without bond in every permitted state of a condition."""
+        """Whether the source feeds something without bond in every permitted state of a condition, as far as one
+        device more decides it."""
         states = self.states
-        try:
-            return (
-                states.outside(fed, cube) is None
-                and not any(states.allows(cube | one) for one in held)
-                and states.allows(cube)
-            )
-        except TooManyStates:
+        closed = states.closed(cube)
+        if closed is None or any(states.closed(closed | one) is not None for one in held):
             return False
+        by_device: dict[int, int] = {}
+        for one in fed:
+            more = states.touched(one & ~closed)
+            if not more:
+                return True
+            if len(more) == 1:
+                left = states.field[more[0]] & ~closed & ~one
+                by_device[more[0]] = by_device.get(more[0], 0) | left
+        return any(got == states.field[device] & ~closed for device, got in by_device.items())
 
     def _told(self, cube: int, load_of: dict[int, str]) -> Lost:
         states: States = self.states
