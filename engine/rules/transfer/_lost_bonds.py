@@ -21,8 +21,9 @@ from engine.study import Study
 __all__ = ["Losing", "Lost"]
 
 ENOUGH = 100  # conditions looked for on each side
-FEW = 10  # of the ways to feed a consumer are looked at for the smallest witness
-TRIES = 300  # choices tried for the smallest witness before the best found so far is told
+FEW = 6  # of the ways to feed a consumer are looked at for the smallest witness
+SHRUNK = 8  # witnesses of one way are looked at for needless conditions
+TRIES = 100  # choices tried for the smallest witness before the best found so far is told
 
 
 class Lost(NamedTuple):
@@ -66,8 +67,9 @@ class Losing:
                 return Lost(False, load_of[cube], undecided=True)
             if doubtful:
                 return Lost(False, load_of[cube], undecided=True)
-            tried = {self._smallest(held, fed, each) for each in fed[:FEW]}
-            narrow = [self._needed(held, fed, one) for each in tried for one in self._narrowed(each)]
+            near = fed[: 4 * FEW]
+            tried = {self._smallest(held, near, each) for each in (cube, *fed[:FEW])}
+            narrow = [self._needed(held, near, one) for each in tried for one in self._narrowed(each)]
             return self._told(min((*tried, *narrow), key=self._size), load_of)
         return Lost(False, undecided=True) if stopped else None
 
@@ -116,10 +118,10 @@ class Losing:
         """The condition with fewest devices within `start` that is in none of `held`; all excluded: there is none."""
         states = self.states
         best, most = sum(states.field), len(states.devices)
-        left = TRIES
+        left, shrunk = TRIES, 0
 
         def choose(cube: int) -> None:
-            nonlocal best, most, left
+            nonlocal best, most, left, shrunk
             left -= 1
             closed = states.closed(cube)
             if left < 0 or closed is None or len(states.touched(cube)) > most:
@@ -132,7 +134,8 @@ class Losing:
             try:
                 if states.allows(cube):
                     most = len(states.touched(cube))
-                    best = min(best, self._needed(held, fed, cube), key=self._size)
+                    shrunk += 1
+                    best = min(best, self._needed(held, fed, cube) if shrunk <= SHRUNK else cube, key=self._size)
             except TooManyStates:
                 return
 
