@@ -107,8 +107,8 @@ class Losing:
             for target, cubes in found.cubes.items():
                 for cube in cubes:
                     load_of.setdefault(cube, load_at[target])
-        # what feeds one consumer may leave the bond where what feeds another does not: none is weaker for the question
-        return sorted(load_of, key=self._size), load_of, stopped
+        # what a weaker condition holds the bond in, a stronger one does too
+        return sorted(self.states.weakest(load_of), key=self._size), load_of, stopped
 
     def _size(self, cube: int) -> tuple[int, int, int]:
         return len(self.states.touched(cube)), cube.bit_count(), cube
