@@ -179,12 +179,14 @@ def search(
     budget: int = BUDGET,
     given: int = 0,
     avoid: Sequence[int] = (),
+    inside: int = 0,
 ) -> Found:
     """The minimal conditions under which `start` is joined to each target.
 
     A path ends at a target: a join beyond it contains a smaller one. Cubes come with the fewest devices first, at most
     `enough` a target. `given`: a cube that holds anyway, such as the positions of a state; it is no part of the cubes
-    found. `avoid`: cubes that must not hold; a way that leads into one is given up.
+    found. `avoid`: cubes that must not hold; a way that leads into one is given up. `inside`: a cube that every arc
+    taken must leave possible, though it is not asked for.
     """
     states = net.states
     plain = states.plain
@@ -193,9 +195,9 @@ def search(
         if made is None:
             return Found({}, frozenset(), frozenset())
         given = made
-    within = net.reachable(start)
-    wanted = {t for t in targets if t in within and t != start}
-    leads = _not_dead_ends(net, within, wanted | {start})
+    ways = _passable(net, start, given | inside, avoid)
+    wanted = {t for t in targets if t in ways and t != start}
+    leads = _not_dead_ends(ways, wanted | {start})
     cubes: dict[int, list[int]] = {t: [] for t in wanted}
     doubtful: set[int] = set()
     labels: dict[int, list[int]] = {}
@@ -209,7 +211,7 @@ def search(
         devices, _bits, _tie, node, raw, cube = heapq.heappop(heap)
         whole = cube if plain else states.closed(cube)
         here = labels.setdefault(node, [])
-        if whole is None or any(x & ~whole == 0 for x in here):
+        if whole is None or _weaker(here, whole):
             continue
         here.append(whole)
         taken += 1
@@ -225,26 +227,30 @@ def search(
                 if len(cubes[node]) >= enough:
                     open_targets.discard(node)
             continue
-        for arc in net.arcs.get(node, ()):
+        for arc in ways[node]:
             if arc.to not in leads:
                 continue
             joined = whole | arc.closed
-            if any(x & ~joined == 0 for x in labels.get(arc.to, ())):
-                continue
-            if arc.closed:
+            if joined != whole:
                 told = adds.get(arc.closed)
                 if told is None:
                     told = adds[arc.closed] = (
                         tuple(field for field in states.field if field & arc.closed),
                         tuple(a for a in avoid if a & arc.closed),
                     )
-                if any(joined & field == field for field in told[0]) or any(a & ~joined == 0 for a in told[1]):
-                    continue
-            pushed += 1
-            added = raw | (arc.guard & ~given)
-            more = 1 if arc.device >= 0 and added != raw and not raw & states.field[arc.device] else 0
-            entry = (devices + more, added.bit_count(), pushed, arc.to, added, joined)
-            heapq.heappush(heap, entry)
+                for field in told[0]:
+                    if joined & field == field:
+                        break
+                else:
+                    if not _weaker(told[1], joined) and not _weaker(labels.get(arc.to, ()), joined):
+                        pushed += 1
+                        added = raw | (arc.guard & ~given)
+                        more = 1 if arc.device >= 0 and added != raw and not raw & states.field[arc.device] else 0
+                        entry = (devices + more, added.bit_count(), pushed, arc.to, added, joined)
+                        heapq.heappush(heap, entry)
+            elif not _weaker(labels.get(arc.to, ()), joined):
+                pushed += 1
+                heapq.heappush(heap, (devices, raw.bit_count(), pushed, arc.to, raw, joined))
     stopped = open_targets if heap and taken >= budget else set()
     return Found(
         cubes={t: tuple(c) for t, c in sorted(cubes.items()) if c},
@@ -253,15 +259,52 @@ def search(
     )
 
 
-def _not_dead_ends(net: Net, within: frozenset[int], keep: set[int]) -> set[int]:
-    """Nodes that can lie on a way between two kept ones: pendant trees are cut off."""
-    near: dict[int, set[int]] = {n: set() for n in within}
-    for node in within:
+def _weaker(cubes: Iterable[int], cube: int) -> bool:
+    """Whether one of `cubes` holds wherever `cube` does."""
+    negative = ~cube
+    for each in cubes:  # noqa: SIM110  # any() of a generator takes twice as long, and this is most of a search
+        if not each & negative:
+            return True
+    return False
+
+
+def _passable(net: Net, start: int, within: int, avoid: Sequence[int]) -> dict[int, list[Arc]]:
+    """What is reached from a place, every contact closed that `within` and single bits to avoid leave possible."""
+    fields = net.states.field
+    blocked = 0
+    for cube in avoid:
+        if cube & (cube - 1) == 0:
+            blocked |= cube
+    fits: dict[int, bool] = {}
+    found: dict[int, list[Arc]] = {start: []}
+    todo = [start]
+    while todo:
+        node = todo.pop()
         for arc in net.arcs.get(node, ()):
+            if arc.closed and (within or blocked):
+                fit = fits.get(arc.closed)
+                if fit is None:
+                    joined = within | arc.closed
+                    fit = not arc.closed & blocked and all(joined & f != f for f in fields if f & arc.closed)
+                    fits[arc.closed] = fit
+                if not fit:
+                    continue
+            found[node].append(arc)
+            if arc.to not in found:
+                found[arc.to] = []
+                todo.append(arc.to)
+    return found
+
+
+def _not_dead_ends(ways: dict[int, list[Arc]], keep: set[int]) -> set[int]:
+    """Nodes that can lie on a way between two kept ones: pendant trees are cut off."""
+    near: dict[int, set[int]] = {n: set() for n in ways}
+    for node, arcs in ways.items():
+        for arc in arcs:
             near[node].add(arc.to)
             near[arc.to].add(node)
-    leads = set(within)
-    todo = [n for n in within if n not in keep and len(near[n]) <= 1]
+    leads = set(ways)
+    todo = [n for n in ways if n not in keep and len(near[n]) <= 1]
     while todo:
         node = todo.pop()
         if node not in leads:

@@ -91,7 +91,7 @@ class Feeding:
             steady = [each for each in self.through if not each.follows_charging]
             self._live.append(self._side(LIVE, steady, banks))
         self._back = [self._side(RETURNS, self.through, everything)]
-        self._lists: dict[tuple[int, int, int | None, _Without | None], _Lists] = {}
+        self._lists: dict[tuple[int, int, int | None, _Without | None, int], _Lists] = {}
         self._states: dict[int, dict[str, str] | None] = {}
         self._failed: dict[Failure, _Without] = {}
         self._joined: dict[tuple[tuple[int, ...], tuple[int, ...], int], tuple[list[int], bool, bool]] = {}
@@ -149,9 +149,12 @@ class Feeding:
         way, decided = self._first(cubes, number, without, assumed)
         if way is not None or (is_whole and decided):
             return way, True
-        cubes, is_whole, assumed = self._conditions(live, back, number, without)
-        way, decided = self._first(cubes, number, without, assumed)
-        return way, way is not None or (is_whole and decided)
+        for enough in (1, MANY):
+            cubes, is_whole, assumed = self._conditions(live, back, number, without, enough)
+            way, decided = self._first(cubes, number, without, assumed)
+            if way is not None or (is_whole and decided):
+                return way, True
+        return None, False
 
     def _first(self, cubes: Sequence[int], number: int, without: _Without, assumed: bool) -> tuple[Way | None, bool]:
         states, supply, decided = self.states, self.supplies[number], True
@@ -161,7 +164,7 @@ class Feeding:
                 continue
             positions = cube & mask
             try:
-                state = self._state(positions | without.given)
+                state = self._state(positions, without)
             except TooManyStates:
                 decided = False
                 continue
@@ -180,14 +183,29 @@ class Feeding:
             ), True
         return None, decided
 
-    def _state(self, cube: int) -> dict[str, str] | None:
-        """A full permitted state within a cube; what could not be told is not told the second time either."""
+    def _state(self, cube: int, without: _Without) -> dict[str, str] | None:
+        """A full permitted state within a cube, and within what a failure leaves."""
+        if without.given:
+            within = self.states.closed(cube | without.given)
+            if within is None:
+                return None
+            usual = self._permitted(cube)
+            if usual is None or without.given & ~self.states.of_positions(usual.items()) == 0:
+                return usual
+        return self._permitted(cube | without.given)
+
+    def _permitted(self, cube: int) -> dict[str, str] | None:
         if cube not in self._states:
-            self._states[cube] = None if self.states.closed(cube) is None else self.forbidden.permitted(cube)
+            self._states[cube] = self.forbidden.permitted(cube)
         return self._states[cube]
 
     def _conditions(
-        self, live: tuple[int, ...], back: tuple[int, ...], number: int, without: _Without | None = None
+        self,
+        live: tuple[int, ...],
+        back: tuple[int, ...],
+        number: int,
+        without: _Without | None = None,
+        enough: int = KEPT,
     ) -> tuple[list[int], bool, bool]:
         """Conditions, smallest first; whether those are all; whether the way back is taken as there."""
         key = live, back, number
@@ -196,9 +214,9 @@ class Feeding:
         states = self.states
         made, is_whole, assumed = [0], True, False
         for node, sides in (*((n, self._live) for n in live), *((n, self._back) for n in back)):
-            cubes, whole = self._from(node, sides, number, without)
+            cubes, whole = self._from(node, sides, number, without, enough)
             if not cubes and sides is self._back:
-                drawn, sure = (cubes, whole) if without is None else self._from(node, sides, number, None)
+                drawn, sure = (cubes, whole) if without is None else self._from(node, sides, number, None, KEPT)
                 if not drawn:
                     assumed = True
                     is_whole &= sure
@@ -214,7 +232,9 @@ class Feeding:
         return made, is_whole, assumed
 
     # -- searches ---------------------------------------------------------------------------------------------------
-    def _from(self, node: int, sides: list[_Side], number: int, without: _Without | None) -> tuple[list[int], bool]:
+    def _from(
+        self, node: int, sides: list[_Side], number: int, without: _Without | None, enough: int
+    ) -> tuple[list[int], bool]:
         """Conditions under which one source reaches a node, and whether those are all."""
         for side in sides:
             if number not in side.ends.values():
@@ -222,20 +242,20 @@ class Feeding:
             seat, guard = self._seat(side, node)
             if guard is None:
                 return [], True
-            lists = self._asked(side, seat, None if without is None else number, without)
+            lists = self._asked(side, seat, None if without is None else number, without, enough)
             cubes = [guard | cube for cube in lists.cubes.get(number, ())]
             return [c for c in cubes if self.states.is_possible(c)], number not in lists.cut_short
         return [], True
 
-    def _asked(self, side: _Side, seat: int, number: int | None, without: _Without | None) -> _Lists:
+    def _asked(self, side: _Side, seat: int, number: int | None, without: _Without | None, enough: int) -> _Lists:
         """Conditions between a place and every source, or one, with a failure."""
-        key = id(side), seat, number, without
+        key = id(side), seat, number, without, enough
         if key not in self._lists:
             ends = {end: n for end, n in side.ends.items() if number is None or n == number}
             avoid = [] if self.forbidden.always else list(self.forbidden.cubes)
-            given, enough = 0, KEPT
+            given = 0
             if without is not None:
-                given, enough = without.given, MANY
+                given = without.given
                 avoid += [1 << bit for bit in _bits(without.needs)]
             found = search(side.net, seat, ends, enough, self.budget, given, avoid)
             cubes: dict[int, list[int]] = {}

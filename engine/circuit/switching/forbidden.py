@@ -49,22 +49,26 @@ class Forbidden:
         # forbidden in every state: then it tells nothing about any one of them
         self.always = False
         try:
-            self.always = bool(self._pairs) and self.permitted(0) is None and states.allows(0)
+            self.always = bool(pairs) and self.permitted(0) is None and states.allows(0)
         except TooManyStates:
             self.undecided = True
 
     def _collect(self) -> None:
         assert self._net is not None
         found: list[int] = []
-        live: list[tuple[int, list[int]]] = []
+        unsure: list[tuple[int, list[int]]] = []
         for start, others in self._pairs:
             result = search(self._net, start, others, enough=ENOUGH, budget=self.budget)
             self.undecided |= bool(result.undecided)
             found += self._sets(result)
-            meet = [other for other in others if other in result.cubes or other in result.undecided]
-            if meet:
-                live.append((start, meet))
-        self._pairs = live  # the others never meet
+            left = []
+            for other in others:
+                mixed = any(cube & self._held for cube in result.cubes.get(other, ()))
+                if other in result.truncated or other in result.undecided or mixed:
+                    left.append(other)
+            if left:
+                unsure.append((start, left))
+        self._pairs = unsure  # of the others every set is known
         self.cubes = self.states.weakest(found)
 
     def _sets(self, found: Found) -> list[int]:
@@ -81,11 +85,12 @@ class Forbidden:
                 return known
         for start, others in self._pairs:
             assert self._net is not None
-            result = search(self._net, start, others, enough=1, budget=self.budget, given=cube)
+            result = search(self._net, start, others, 1, self.budget, cube)
             if result.undecided:
                 return cube
             if result.cubes:
-                found = search(self._net, start, list(result.cubes), enough=ENOUGH, budget=self.budget)
+                # the smallest set that does it, of those this state has
+                found = search(self._net, start, list(result.cubes), 1, self.budget, inside=cube)
                 self.cubes = self.states.weakest([*self.cubes, *self._sets(found)])
                 return next((known for known in self.cubes if known & ~cube == 0), cube)
         return None
@@ -98,8 +103,18 @@ class Forbidden:
         ruled_out = list(without)
         if self.always:
             return self.states.outside(ruled_out, cube)
-        for _attempt in range(TRIES):
-            state = self.states.outside([*self.cubes, *ruled_out], cube)
+        for attempt in range(TRIES):
+            state = None
+            if not attempt and not ruled_out:
+                # most often the state with everything else open will do
+                state = self.states.completion(cube)
+                if state is None:
+                    return None
+                hands = self.states.of_positions(state.items()) & self.hands
+                if any(known & ~hands == 0 for known in self.cubes):
+                    state = None
+            if state is None:
+                state = self.states.outside([*self.cubes, *ruled_out], cube)
             if state is None:
                 return None
             hands = self.states.of_positions(state.items()) & self.hands
