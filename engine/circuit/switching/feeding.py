@@ -17,6 +17,8 @@ all that were kept and there may be more.
 
 from __future__ import annotations
 
+import functools
+import operator
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
@@ -35,7 +37,9 @@ __all__ = ["Feeding", "Supply", "Through", "supplies"]
 KEPT = 12  # smallest sets of positions kept for each source
 MANY = 200  # looked at where those are all ruled out
 NOTHING_FAILED = Failure("none", "")
+BACK = 2  # which of the sides are the returns
 _Key = tuple[str, str]  # equipment, and the terminal of a module's channel or ""
+_Places = tuple[tuple[int, int], ...]  # (side, place of its net)
 
 
 class _Lists(NamedTuple):
@@ -58,6 +62,7 @@ class _Side(NamedTuple):
 
     net: Net
     ends: dict[int, int]  # terminal of the net -> number of the source
+    numbers: frozenset[int]  # sources asked for on this side
 
 
 class Feeding:
@@ -85,16 +90,20 @@ class Feeding:
         banks = {n for n, s in enumerate(self.supplies) if s.battery}
         follows = any(each.follows_charging for each in self.through)
         everything = set(range(len(self.supplies)))
-        # sides: live conductors (banks apart where a converter brings nothing from them), returns
-        self._live = [self._side(LIVE, self.through, everything - banks if follows else everything)]
-        if follows:
-            steady = [each for each in self.through if not each.follows_charging]
-            self._live.append(self._side(LIVE, steady, banks))
-        self._back = [self._side(RETURNS, self.through, everything)]
-        self._lists: dict[tuple[int, int, int | None, _Without | None, int], _Lists] = {}
+        # live conductors, those of banks apart where a converter brings nothing from them; last the returns
+        steady = [each for each in self.through if not each.follows_charging]
+        self._sides = (
+            self._side(LIVE, self.through, everything - banks if follows else everything),
+            self._side(LIVE, steady, banks if follows else set()),
+            self._side(RETURNS, self.through, everything),
+        )
+        self._mask = (1 << self._base) - 1
+        self._seats: dict[tuple[int, int], tuple[int, int | None]] = {}
+        self._ways: dict[tuple[_Places, int, int, _Without], tuple[Way | None, bool]] = {}
+        self._lists: dict[tuple[int, int, int, _Without | None, int], _Lists] = {}
         self._states: dict[int, dict[str, str] | None] = {}
         self._failed: dict[Failure, _Without] = {}
-        self._joined: dict[tuple[tuple[int, ...], tuple[int, ...], int], tuple[list[int], bool, bool]] = {}
+        self._joined: dict[tuple[_Places, int, int], tuple[list[int], bool, bool]] = {}
 
     # -- what is asked for ------------------------------------------------------------------------------------------
     def fed(self, item: str, failure: Failure | None = None, *, traced: bool = True) -> FedBy:
@@ -108,7 +117,7 @@ class Feeding:
         for number, supply in enumerate(self.supplies if live else ()):
             if supply.equipment in without.quiet:
                 continue
-            way, is_whole = self._way(item, live, back, number, without)
+            way, is_whole = self._way(live, back, number, without)
             if way is not None:
                 told = self._with_through(way, supply, live) if traced else way
                 ways.append((len(way.positions), number, told))
@@ -119,38 +128,48 @@ class Feeding:
 
     def rests_on(self, item: str) -> frozenset[str]:
         """Equipment that some way of feeding it rests on, itself and the sources included."""
-        found: set[str] = set()
         live, back = self._points(item)
+        found, rested = {item}, 0
         for number, supply in enumerate(self.supplies if live else ()):
-            cubes, _whole, _assumed = self._conditions(live, back, number)
+            before, places = self._placed(live, back, number)
+            cubes = [] if before is None else self._conditions(places, before & self._mask, number)[0]
             if cubes:
                 found.add(supply.equipment)
-            for cube in cubes:
-                found.update(self._items(cube))
-        return frozenset(found | {item}) if found else frozenset()
+                rested |= functools.reduce(operator.or_, cubes, before or 0)
+        return (self._items(rested) | found) if len(found) > 1 else frozenset()
 
     def always_needs(self, item: str) -> frozenset[str]:
         """Equipment that every way of feeding it rests on, by sources that stand alone."""
         live, back = self._points(item)
-        common: frozenset[str] | None = None
+        common = -1
         for number, supply in enumerate(self.supplies if live else ()):
             if supply.stands_alone:
-                for cube in self._conditions(live, back, number)[0]:
-                    items = self._items(cube)
-                    common = items if common is None else common & items
-        return common or frozenset()
+                before, places = self._placed(live, back, number)
+                if before is not None:
+                    for cube in self._conditions(places, before & self._mask, number)[0]:
+                        common &= cube | before
+        return frozenset() if common == -1 else self._items(common)
 
     # -- one source -------------------------------------------------------------------------------------------------
     def _way(
-        self, item: str, live: tuple[int, ...], back: tuple[int, ...], number: int, without: _Without
+        self, live: tuple[int, ...], back: tuple[int, ...], number: int, without: _Without
     ) -> tuple[Way | None, bool]:
         """The way of the smallest set of positions that a permitted state has; whether the search could tell."""
-        cubes, is_whole, assumed = self._conditions(live, back, number)
+        before, places = self._placed(live, back, number)
+        if before is None or before & without.needs:
+            return None, True
+        key = places, before & self._mask, number, without
+        if key not in self._ways:
+            self._ways[key] = self._searched(*key)
+        return self._ways[key]
+
+    def _searched(self, places: _Places, before: int, number: int, without: _Without) -> tuple[Way | None, bool]:
+        cubes, is_whole, assumed = self._conditions(places, before, number)
         way, decided = self._first(cubes, number, without, assumed)
         if way is not None or (is_whole and decided):
             return way, True
         for enough in (1, MANY):
-            cubes, is_whole, assumed = self._conditions(live, back, number, without, enough)
+            cubes, is_whole, assumed = self._conditions(places, before, number, without, enough)
             way, decided = self._first(cubes, number, without, assumed)
             if way is not None or (is_whole and decided):
                 return way, True
@@ -158,11 +177,10 @@ class Feeding:
 
     def _first(self, cubes: Sequence[int], number: int, without: _Without, assumed: bool) -> tuple[Way | None, bool]:
         states, supply, decided = self.states, self.supplies[number], True
-        mask = (1 << self._base) - 1
         for cube in cubes:
             if cube & without.needs:
                 continue
-            positions = cube & mask
+            positions = cube & self._mask
             try:
                 state = self._state(positions, without)
             except TooManyStates:
@@ -200,26 +218,25 @@ class Feeding:
         return self._states[cube]
 
     def _conditions(
-        self,
-        live: tuple[int, ...],
-        back: tuple[int, ...],
-        number: int,
-        without: _Without | None = None,
-        enough: int = KEPT,
+        self, places: _Places, before: int, number: int, without: _Without | None = None, enough: int = KEPT
     ) -> tuple[list[int], bool, bool]:
-        """Conditions, smallest first; whether those are all; whether the way back is taken as there."""
-        key = live, back, number
+        """Conditions, smallest first; whether those are all; whether the way back is taken as there.
+
+        `before`: positions that hold anyway, on what leads from the load to the places.
+        """
+        key = places, before, number
         if without is None and key in self._joined:
             return self._joined[key]
         states = self.states
-        made, is_whole, assumed = [0], True, False
-        for node, sides in (*((n, self._live) for n in live), *((n, self._back) for n in back)):
-            cubes, whole = self._from(node, sides, number, without, enough)
-            if not cubes and sides is self._back:
-                drawn, sure = (cubes, whole) if without is None else self._from(node, sides, number, None, KEPT)
-                if not drawn:
+        made, is_whole, assumed = [before], True, False
+        for which, seat in places:
+            lists = self._asked(which, seat, number, without, enough)
+            cubes, whole = lists.cubes.get(number, ()), number not in lists.cut_short
+            if not cubes and which == BACK:
+                usual = lists if without is None else self._asked(which, seat, number, None, KEPT)
+                if number not in usual.cubes:
                     assumed = True
-                    is_whole &= sure
+                    is_whole &= number not in usual.cut_short
                     continue
             is_whole &= whole
             joined = {a | b for a in made for b in cubes}
@@ -232,26 +249,25 @@ class Feeding:
         return made, is_whole, assumed
 
     # -- searches ---------------------------------------------------------------------------------------------------
-    def _from(
-        self, node: int, sides: list[_Side], number: int, without: _Without | None, enough: int
-    ) -> tuple[list[int], bool]:
-        """Conditions under which one source reaches a node, and whether those are all."""
-        for side in sides:
-            if number not in side.ends.values():
-                continue
-            seat, guard = self._seat(side, node)
-            if guard is None:
-                return [], True
-            lists = self._asked(side, seat, None if without is None else number, without, enough)
-            cubes = [guard | cube for cube in lists.cubes.get(number, ())]
-            return [c for c in cubes if self.states.is_possible(c)], number not in lists.cut_short
-        return [], True
+    def _placed(self, live: tuple[int, ...], back: tuple[int, ...], number: int) -> tuple[int | None, _Places]:
+        """Where the ways from some nodes to a source part, and the condition of coming there; `None`: never."""
+        which = 0 if number in self._sides[0].numbers else 1
+        guard, places = 0, []
+        for side, nodes in ((which, live), (BACK, back)):
+            for node in nodes:
+                seat, more = self._seat(side, node)
+                if more is None:
+                    return None, ()
+                guard |= more
+                places.append((side, seat))
+        return (guard if self.states.is_possible(guard) else None), tuple(places)
 
-    def _asked(self, side: _Side, seat: int, number: int | None, without: _Without | None, enough: int) -> _Lists:
-        """Conditions between a place and every source, or one, with a failure."""
-        key = id(side), seat, number, without, enough
+    def _asked(self, which: int, seat: int, number: int, without: _Without | None, enough: int) -> _Lists:
+        """Conditions between a place and every source, or with a failure one."""
+        side = self._sides[which]
+        key = which, seat, -1 if without is None else number, without, enough
         if key not in self._lists:
-            ends = {end: n for end, n in side.ends.items() if number is None or n == number}
+            ends = {end: n for end, n in side.ends.items() if without is None or n == number}
             avoid = [] if self.forbidden.always else list(self.forbidden.cubes)
             given = 0
             if without is not None:
@@ -265,8 +281,14 @@ class Feeding:
             self._lists[key] = _Lists({n: tuple(some) for n, some in cubes.items()}, open_ends)
         return self._lists[key]
 
-    def _seat(self, side: _Side, node: int) -> tuple[int, int | None]:
+    def _seat(self, which: int, node: int) -> tuple[int, int | None]:
         """Where the ways from a node part for the first time, and the condition of coming there; `None`: never."""
+        key = which, node
+        if key not in self._seats:
+            self._seats[key] = self._led(self._sides[which], node)
+        return self._seats[key]
+
+    def _led(self, side: _Side, node: int) -> tuple[int, int | None]:
         net = side.net
         here, before, guard = net.at(node), -1, 0
         while True:
@@ -323,7 +345,7 @@ class Feeding:
             supply = self.supplies[number]
             for point in supply.live if is_live else supply.back:
                 ends[net.terminal(point, supply.equipment, supply.positions)] = number
-        return _Side(net, ends)
+        return _Side(net, ends, frozenset(numbers))
 
     def _without(self, failure: Failure) -> _Without:
         if failure not in self._failed:
