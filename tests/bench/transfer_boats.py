@@ -17,8 +17,11 @@ DC = {"function": "dc pair", "size": "2 AWG", "length_m": 1.0}
 POLES = ("L1", "N")
 
 
-def transfer_boat(switches: int, seed: int = 1) -> Builder:
-    """A boat with about `switches` switches; a module of inverter and bypass takes five of them."""
+def transfer_boat(switches: int, seed: int = 1, chained: bool = False) -> Builder:
+    """A boat with about `switches` switches; a module of inverter and bypass takes five of them.
+
+    Panels are tied two by two; `chained`: each to the next, which makes very many ways round.
+    """
     pick = random.Random(seed)
     b = Builder()
     number = itertools.count(1)
@@ -65,7 +68,7 @@ def transfer_boat(switches: int, seed: int = 1) -> Builder:
         b.interlock(out, by)
         if pick.random() < 0.9:
             b.interlock(into, by)
-        if m:
+        if m and (chained or m % 2):
             # the panel's other supply, from the module before; the banks tied as well
             tie = switch(f"QT{m}", f"WA1{m - 1}.bar", f"WA1{m}.bar", AC)
             if pick.random() < 0.8:

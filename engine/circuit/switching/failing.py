@@ -151,6 +151,8 @@ def _taken(stays: list[str], missing: list[str]) -> str:
 
 def _same(before: FedBy, after: FedBy) -> bool:
     """Whether what can feed it without a battery beside it is what it was."""
+    if before is after:
+        return True
     alone = [[way for way in each.ways if way.stands_alone] for each in (before, after)]
     return alone[0] == alone[1] and before.undecided == after.undecided
 

@@ -39,6 +39,8 @@ MANY = 200  # looked at where those are all ruled out
 NOTHING_FAILED = Failure("none", "")
 BACK = 2  # which of the sides are the returns
 _Key = tuple[str, str]  # equipment, and the terminal of a module's channel or ""
+_Told = tuple[Way, int]  # a way, and the state it names as a cube
+_Full = tuple[tuple[tuple[str, str], ...], int]  # a full state, and the same as a cube
 _Places = tuple[tuple[int, int], ...]  # (side, place of its net)
 
 
@@ -55,6 +57,21 @@ class _Without(NamedTuple):
     needs: int
     given: int
     quiet: frozenset[str]
+
+
+class _Usual(NamedTuple):
+    """What feeds something with nothing failed: bits of all it may rest on, its sources, the states told, as cubes."""
+
+    fed: FedBy
+    rests_on: int
+    sources: frozenset[str]
+    states: tuple[int, ...]
+
+    def is_hit(self, without: _Without) -> bool:
+        """Whether a failure may change that."""
+        if self.rests_on & without.needs or self.sources & without.quiet:
+            return True
+        return any(without.given & ~state for state in self.states)
 
 
 class _Side(NamedTuple):
@@ -99,32 +116,59 @@ class Feeding:
         )
         self._mask = (1 << self._base) - 1
         self._seats: dict[tuple[int, int], tuple[int, int | None]] = {}
-        self._ways: dict[tuple[_Places, int, int, _Without], tuple[Way | None, bool]] = {}
+        self._ways: dict[tuple[_Places, int, int, _Without], tuple[_Told | None, bool]] = {}
         self._lists: dict[tuple[int, int, int, _Without | None, int], _Lists] = {}
-        self._states: dict[int, dict[str, str] | None] = {}
+        self._states: dict[int, _Full | None] = {}
+        self._told: dict[tuple[int, int, bool, int], _Told] = {}
+        self._usuals: dict[str, _Usual] = {}
+        self._placings: dict[tuple[tuple[int, ...], tuple[int, ...], int], tuple[int | None, _Places]] = {}
+        self._nodes: dict[str, tuple[tuple[int, ...], tuple[int, ...]]] = {}
         self._failed: dict[Failure, _Without] = {}
         self._joined: dict[tuple[_Places, int, int], tuple[list[int], bool, bool]] = {}
 
     # -- what is asked for ------------------------------------------------------------------------------------------
     def fed(self, item: str, failure: Failure | None = None, *, traced: bool = True) -> FedBy:
         """Every source that can feed something, with `failure`. `traced`: `Way.through` is told."""
-        without = self._without(failure or NOTHING_FAILED)
         if failure is not None and item in failure.gone:
             return FedBy(item, ())
+        usual = self._usual(item)
+        without = self._without(failure or NOTHING_FAILED)
+        found = usual.fed if not usual.is_hit(without) else self._searched_for(item, without)[0]
+        if not traced:
+            return found
+        live, _back = self._points(item)
+        return found._replace(ways=tuple(self._with_through(way, live) for way in found.ways))
+
+    def _usual(self, item: str) -> _Usual:
+        """What feeds it with nothing failed, and what that rests on."""
+        if item not in self._usuals:
+            fed, states = self._searched_for(item, self._without(NOTHING_FAILED))
+            rests_on = 0
+            live, back = self._points(item)
+            for number in range(len(self.supplies) if live else 0):
+                before, places = self._placed(live, back, number)
+                if before is not None:
+                    cubes = self._conditions(places, before & self._mask, number)[0]
+                    rests_on |= functools.reduce(operator.or_, cubes, before)
+            self._usuals[item] = _Usual(fed, rests_on, frozenset(fed.sources), tuple(states))
+        return self._usuals[item]
+
+    def _searched_for(self, item: str, without: _Without) -> tuple[FedBy, list[int]]:
         live, back = self._points(item)
         ways: list[tuple[int, int, Way]] = []
+        states: list[int] = []
         undecided: list[str] = []
         for number, supply in enumerate(self.supplies if live else ()):
             if supply.equipment in without.quiet:
                 continue
-            way, is_whole = self._way(live, back, number, without)
-            if way is not None:
-                told = self._with_through(way, supply, live) if traced else way
-                ways.append((len(way.positions), number, told))
+            found, is_whole = self._way(live, back, number, without)
+            if found is not None:
+                ways.append((len(found[0].positions), number, found[0]))
+                states.append(found[1])
             elif not is_whole:
                 undecided.append(supply.equipment)
         ways.sort(key=lambda each: each[:2])
-        return FedBy(item, tuple(way for _size, _number, way in ways), tuple(dict.fromkeys(undecided)))
+        return FedBy(item, tuple(way for _size, _number, way in ways), tuple(dict.fromkeys(undecided))), states
 
     def rests_on(self, item: str) -> frozenset[str]:
         """Equipment that some way of feeding it rests on, itself and the sources included."""
@@ -153,7 +197,7 @@ class Feeding:
     # -- one source -------------------------------------------------------------------------------------------------
     def _way(
         self, live: tuple[int, ...], back: tuple[int, ...], number: int, without: _Without
-    ) -> tuple[Way | None, bool]:
+    ) -> tuple[_Told | None, bool]:
         """The way of the smallest set of positions that a permitted state has; whether the search could tell."""
         before, places = self._placed(live, back, number)
         if before is None or before & without.needs:
@@ -163,7 +207,7 @@ class Feeding:
             self._ways[key] = self._searched(*key)
         return self._ways[key]
 
-    def _searched(self, places: _Places, before: int, number: int, without: _Without) -> tuple[Way | None, bool]:
+    def _searched(self, places: _Places, before: int, number: int, without: _Without) -> tuple[_Told | None, bool]:
         cubes, is_whole, assumed = self._conditions(places, before, number)
         way, decided = self._first(cubes, number, without, assumed)
         if way is not None or (is_whole and decided):
@@ -175,8 +219,8 @@ class Feeding:
                 return way, True
         return None, False
 
-    def _first(self, cubes: Sequence[int], number: int, without: _Without, assumed: bool) -> tuple[Way | None, bool]:
-        states, supply, decided = self.states, self.supplies[number], True
+    def _first(self, cubes: Sequence[int], number: int, without: _Without, assumed: bool) -> tuple[_Told | None, bool]:
+        decided = True
         for cube in cubes:
             if cube & without.needs:
                 continue
@@ -186,35 +230,40 @@ class Feeding:
             except TooManyStates:
                 decided = False
                 continue
-            if state is None:
-                continue
-            told = states.positions(positions)
-            return Way(
-                source=supply.equipment,
-                line=supply.line,
-                positions=told,
-                automatic=tuple(e for e, _every in told if states.is_automatic(e)),
-                state=tuple(sorted(state.items())),
-                through=(),
-                assumed_return=assumed,
-                stands_alone=supply.stands_alone,
-            ), True
+            if state is not None:
+                key = positions, number, assumed, state[1]
+                if key not in self._told:
+                    self._told[key] = self._way_of(positions, number, assumed, state[0]), state[1]
+                return self._told[key], True
         return None, decided
 
-    def _state(self, cube: int, without: _Without) -> dict[str, str] | None:
+    def _way_of(self, positions: int, number: int, assumed: bool, state: tuple[tuple[str, str], ...]) -> Way:
+        states, supply = self.states, self.supplies[number]
+        told = states.positions(positions)
+        return Way(
+            source=supply.equipment,
+            line=supply.line,
+            positions=told,
+            automatic=tuple(e for e, _every in told if states.is_automatic(e)),
+            state=state,
+            through=(),
+            assumed_return=assumed,
+            stands_alone=supply.stands_alone,
+        )
+
+    def _state(self, cube: int, without: _Without) -> _Full | None:
         """A full permitted state within a cube, and within what a failure leaves."""
         if without.given:
-            within = self.states.closed(cube | without.given)
-            if within is None:
-                return None
             usual = self._permitted(cube)
-            if usual is None or without.given & ~self.states.of_positions(usual.items()) == 0:
+            if usual is None or without.given & ~usual[1] == 0:
                 return usual
         return self._permitted(cube | without.given)
 
-    def _permitted(self, cube: int) -> dict[str, str] | None:
+    def _permitted(self, cube: int) -> _Full | None:
         if cube not in self._states:
-            self._states[cube] = self.forbidden.permitted(cube)
+            state = None if self.states.closed(cube) is None else self.forbidden.permitted(cube)
+            full = None if state is None else (tuple(sorted(state.items())), self.states.of_positions(state.items()))
+            self._states[cube] = full
         return self._states[cube]
 
     def _conditions(
@@ -251,6 +300,12 @@ class Feeding:
     # -- searches ---------------------------------------------------------------------------------------------------
     def _placed(self, live: tuple[int, ...], back: tuple[int, ...], number: int) -> tuple[int | None, _Places]:
         """Where the ways from some nodes to a source part, and the condition of coming there; `None`: never."""
+        key = live, back, number
+        if key not in self._placings:
+            self._placings[key] = self._place(*key)
+        return self._placings[key]
+
+    def _place(self, live: tuple[int, ...], back: tuple[int, ...], number: int) -> tuple[int | None, _Places]:
         which = 0 if number in self._sides[0].numbers else 1
         guard, places = 0, []
         for side, nodes in ((which, live), (BACK, back)):
@@ -364,6 +419,11 @@ class Feeding:
 
     def _points(self, item: str) -> tuple[tuple[int, ...], tuple[int, ...]]:
         """Live conductors a load is fed by, and those of its return. Of a run or bus: its live conductors."""
+        if item not in self._nodes:
+            self._nodes[item] = self._points_of(item)
+        return self._nodes[item]
+
+    def _points_of(self, item: str) -> tuple[tuple[int, ...], tuple[int, ...]]:
         circuit, record = self.circuit, self.snapshot.equipment.get(item)
         if record is None:
             return (), ()
@@ -379,7 +439,8 @@ class Feeding:
             back = [n for t in sorted(circuit.joined[item]) if (n := circuit.node(item, t, "-")) is not None][:1]
         return tuple(live), tuple(back)
 
-    def _with_through(self, way: Way, supply: Supply, live: tuple[int, ...]) -> Way:
+    def _with_through(self, way: Way, live: tuple[int, ...]) -> Way:
+        supply = next(s for s in self.supplies if (s.equipment, s.line) == (way.source, way.line))
         passed = self._traced.way(supply.live, live, dict(way.state), LIVE, supply.equipment)
         return way._replace(through=passed)
 
