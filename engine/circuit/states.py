@@ -61,6 +61,12 @@ class States:
             self._shift.append(bit)
             self.field.append(((1 << len(device.positions)) - 1) << bit)
             bit += len(device.positions)
+        # what "this device stands in this position" excludes
+        self._standing = {
+            (device.equipment, position): self.field[i] & ~(1 << (self._shift[i] + place))
+            for i, device in enumerate(self.devices)
+            for place, position in enumerate(device.positions)
+        }
         # interlocks as (at most, [(device, bits of the positions counted)])
         self._locks: list[tuple[int, list[tuple[int, int]]]] = []
         for lock in locks:
@@ -86,6 +92,15 @@ class States:
             and all((self.field[d] & ~bits).bit_count() == 1 for d, bits in entries)
             for at_most, entries in self._locks
         ) and all((self.field[d] & ~bits).bit_count() == 1 for d, bits in counted.items())
+        # where that is so: what a device in a position that counts excludes (its one other position is excluded then)
+        self._excludes: list[tuple[int, int]] = []
+        if self.plain:
+            for device_number, bits in self._counted:
+                others = 0
+                for _most, entries in self._locks:
+                    if any(d == device_number for d, _bits in entries):
+                        others |= sum(b for d, b in entries if d != device_number and not others & b)
+                self._excludes.append((self.field[device_number] & ~bits, others))
         # of each interlock: all positions of its devices, where nothing follows from it until one of them is ruled out
         self._quiet = [
             sum(self.field[d] for d in {d for d, _bits in entries})
@@ -108,9 +123,8 @@ class States:
     def of_positions(self, positions: Iterable[tuple[str, str]]) -> int:
         """The cube of a full or partial state, pairs of (equipment, position); what is no device here is left out."""
         cube = 0
-        for equipment, position in positions:
-            if equipment in self.number:
-                cube |= self.guard(equipment, (position,)) or 0
+        for standing in positions:
+            cube |= self._standing.get(standing, 0)
         return cube
 
     def is_possible(self, cube: int) -> bool:
@@ -150,6 +164,11 @@ class States:
 
         Sound for every k; complete only together with `completion`.
         """
+        if self.plain:
+            for counts, others in self._excludes:
+                if cube & counts:
+                    cube |= others
+            return cube if self.is_possible(cube) else None
         changed = True
         while changed:
             changed = False

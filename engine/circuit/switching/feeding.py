@@ -69,7 +69,7 @@ class _Usual(NamedTuple):
 
     def is_hit(self, without: _Without) -> bool:
         """Whether a failure may change that."""
-        if self.rests_on & without.needs or self.sources & without.quiet:
+        if self.rests_on & without.needs or self.sources & without.quiet or without.quiet & set(self.fed.undecided):
             return True
         return any(without.given & ~state for state in self.states)
 
@@ -120,6 +120,7 @@ class Feeding:
         self._lists: dict[tuple[int, int, int, _Without | None, int], _Lists] = {}
         self._states: dict[int, _Full | None] = {}
         self._told: dict[tuple[int, int, bool, int], _Told] = {}
+        self._from_place: dict[tuple[tuple[tuple[int, _Places], ...], _Without], tuple[FedBy, list[int]]] = {}
         self._usuals: dict[str, _Usual] = {}
         self._placings: dict[tuple[tuple[int, ...], tuple[int, ...], int], tuple[int | None, _Places]] = {}
         self._nodes: dict[str, tuple[tuple[int, ...], tuple[int, ...]]] = {}
@@ -154,6 +155,18 @@ class Feeding:
         return self._usuals[item]
 
     def _searched_for(self, item: str, without: _Without) -> tuple[FedBy, list[int]]:
+        """With a failure; loads that hang on one place are asked about once."""
+        live, back = self._points(item)
+        placed = [self._placed(live, back, number) for number in range(len(self.supplies) if live else 0)]
+        if any(before is None or before & without.needs for before, _places in placed):
+            return self._searched_from(item, without)
+        key = tuple(((before or 0) & self._mask, places) for before, places in placed), without
+        if key not in self._from_place:
+            self._from_place[key] = self._searched_from(item, without)
+        fed, states = self._from_place[key]
+        return (fed if fed.item == item else fed._replace(item=item)), states
+
+    def _searched_from(self, item: str, without: _Without) -> tuple[FedBy, list[int]]:
         live, back = self._points(item)
         ways: list[tuple[int, int, Way]] = []
         states: list[int] = []
