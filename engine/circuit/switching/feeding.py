@@ -22,11 +22,12 @@ import operator
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from engine.circuit.expand import Circuit, Link
-from engine.circuit.paths import BUDGET, Net, search
+from engine.circuit.expand import Circuit
+from engine.circuit.paths import BUDGET, search
 from engine.circuit.states import States, TooManyStates, states_of
 from engine.circuit.switching.forbidden import Forbidden
 from engine.circuit.switching.results import Failure, FedBy, Way
+from engine.circuit.switching.sides import Side, Sides
 from engine.circuit.switching.sources import RETURNS, Supply, Through, supplies
 from engine.circuit.switching.traced import Traced
 from engine.equipment.base import LIVE
@@ -38,7 +39,6 @@ KEPT = 12  # smallest sets of positions kept for each source
 MANY = 200  # looked at where those are all ruled out
 NOTHING_FAILED = Failure("none", "")
 BACK = 2  # which of the sides are the returns
-_Key = tuple[str, str]  # equipment, and the terminal of a module's channel or ""
 _Told = tuple[Way, int]  # a way, and the state it names as a cube
 _Full = tuple[tuple[tuple[str, str], ...], int]  # a full state, and the same as a cube
 _Places = tuple[tuple[int, int], ...]  # (side, place of its net)
@@ -74,14 +74,6 @@ class _Usual(NamedTuple):
         return any(without.given & ~state for state in self.states)
 
 
-class _Side(NamedTuple):
-    """The live conductors, or the returns: the net, and the terminals of the sources in it."""
-
-    net: Net
-    ends: dict[int, int]  # terminal of the net -> number of the source
-    numbers: frozenset[int]  # sources asked for on this side
-
-
 class Feeding:
     """The answers for one circuit, worked out as they are asked for. `budget`: labels a search may take.
 
@@ -102,17 +94,17 @@ class Feeding:
         self.through = tuple(each for each in through if passes is None or passes(each))
         self._traced = Traced(circuit, self.through)
         self._base = max((field.bit_length() for field in self.states.field), default=0)
-        self._bits: dict[_Key, int] = {}
-        self._key_of_link = self._keys()
         banks = {n for n, s in enumerate(self.supplies) if s.battery}
         follows = any(each.follows_charging for each in self.through)
         everything = set(range(len(self.supplies)))
+        made = Sides(snapshot, circuit, self.states, self._base, self.through)
+        self._bits = made.bits
         # live conductors, those of banks apart where a converter brings nothing from them; last the returns
         steady = [each for each in self.through if not each.follows_charging]
         self._sides = (
-            self._side(LIVE, self.through, everything - banks if follows else everything),
-            self._side(LIVE, steady, banks if follows else set()),
-            self._side(RETURNS, self.through, everything),
+            made.side(LIVE, self.through, self.supplies, everything - banks if follows else everything),
+            made.side(LIVE, steady, self.supplies, banks if follows else set()),
+            made.side(RETURNS, self.through, self.supplies, everything),
         )
         self._mask = (1 << self._base) - 1
         self._seats: dict[tuple[int, int], tuple[int, int | None]] = {}
@@ -356,7 +348,7 @@ class Feeding:
             self._seats[key] = self._led(self._sides[which], node)
         return self._seats[key]
 
-    def _led(self, side: _Side, node: int) -> tuple[int, int | None]:
+    def _led(self, side: Side, node: int) -> tuple[int, int | None]:
         net = side.net
         here, before, guard = net.at(node), -1, 0
         while True:
@@ -368,52 +360,9 @@ class Feeding:
                 return here, None
             here, before = arcs[0].to, here
 
-    # -- the nets ---------------------------------------------------------------------------------------------------
-    def _keys(self) -> Callable[[Link], int]:
-        """The bit of what a way rests on by a contact; conductors that pass a device straight rest on nothing."""
-        nodes, links = self.circuit.nodes, self.circuit.links
-        channels = {
-            (item, remote.terminal)
-            for item, record in self.snapshot.equipment.items()
-            for remote in record.remotes()
-            if remote.terminal
-        }
-        parts = {link.equipment for link in links if link.protection is not None or link.positions is not None}
-        for each in self.through:
-            self._bit((each.equipment, ""))
-
-        def bit(link: Link) -> int:
-            item = link.equipment
-            if link.protection is None and link.positions is None and item in parts:
-                return 0
-            for node in (link.a, link.b):
-                if (item, nodes[node].terminal) in channels:
-                    return self._bit((item, nodes[node].terminal))
-            return self._bit((item, ""))
-
-        return bit
-
-    def _bit(self, key: _Key) -> int:
-        if key not in self._bits:
-            self._bits[key] = 1 << (self._base + len(self._bits))
-        return self._bits[key]
-
+    # -- failures and places ----------------------------------------------------------------------------------------
     def _items(self, cube: int) -> frozenset[str]:
         return frozenset(item for (item, _terminal), bit in self._bits.items() if cube & bit)
-
-    def _side(self, conductors: tuple[str, ...], through: Iterable[Through], numbers: set[int]) -> _Side:
-        net = Net(self.circuit, self.states, conductors, both_ways=False, backwards=True, extra=self._key_of_link)
-        is_live = conductors is LIVE
-        for each in through:
-            for output in each.outputs if is_live else each.back_outputs:
-                for node in each.inputs if is_live else each.back_inputs:
-                    net.lead(output, node, each.equipment, each.positions, self._bit((each.equipment, "")))
-        ends: dict[int, int] = {}
-        for number in sorted(numbers):
-            supply = self.supplies[number]
-            for point in supply.live if is_live else supply.back:
-                ends[net.terminal(point, supply.equipment, supply.positions)] = number
-        return _Side(net, ends, frozenset(numbers))
 
     def _without(self, failure: Failure) -> _Without:
         if failure not in self._failed:
