@@ -148,9 +148,11 @@ def test_figures_are_those_worked_out_by_hand(
 
 
 def test_launch_is_clean_under_the_law_that_binds_her() -> None:
+    """One battery feeds all she has: that is noticed, and no law asks for another."""
     result = judged("launch")
     assert result.law is True
-    assert (result.findings, result.waived, result.not_judged) == ((), (), ())
+    assert [(f.rule, f.word, f.law_here) for f in result.findings] == [("no-alternative", "notice", False)]
+    assert (result.waived, result.not_judged) == ((), ())
 
 
 def test_every_rule_of_the_main_job_fires_on_the_workboat() -> None:
