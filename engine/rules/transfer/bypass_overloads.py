@@ -82,9 +82,38 @@ def check(study: Study) -> Iterator[Remark]:
     for one in study.bypasses:
         pairs.setdefault((one.unit, one.source), []).append(one)
     for (unit, source), some in pairs.items():
-        carried = [c for one in some for c in _carried(study, one)]
+        carried = [c for one in _together(study, source, some) for c in _carried(study, one)]
         if any(c.va > told.get(source, -1.0) * (1 + ROUNDING) for c in carried):
             yield from _judged(study, unit, source, carried)
+
+
+def _together(study: Study, source: str, some: list[Bypass]) -> list[Bypass]:
+    """Bypasses of a unit that can be closed at once as one: what is left on then is the most there is."""
+    groups: list[tuple[dict[str, str], list[Bypass]]] = []
+    alone: list[Bypass] = []
+    for one in some:
+        if any(_stands(op, one) and _runs(op, source) for op in study.operations):
+            alone.append(one)  # a condition is recorded for it
+            continue
+        for wanted, members in groups:
+            both = wanted | dict(one.witness)
+            fits = all(both[item] == position for item, position in wanted.items())
+            if fits and completed(study.snapshot, both, study.operations[0].positions) is not None:
+                wanted.update(both)
+                members.append(one)
+                break
+        else:
+            groups.append((dict(one.witness), [one]))
+    for wanted, members in groups:
+        if len(members) == 1:
+            alone += members
+            continue
+        automatic = tuple(dict.fromkeys(item for one in members for item in one.automatic))
+        positions = dict(p for one in members for p in one.positions)
+        alone.append(
+            members[0]._replace(positions=tuple(positions.items()), automatic=automatic, witness=tuple(wanted.items()))
+        )
+    return alone
 
 
 def _wanted_without(remark: Finding | NotJudged) -> float:
