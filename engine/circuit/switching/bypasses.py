@@ -19,7 +19,7 @@ from engine.circuit.expand import Circuit
 from engine.circuit.flow.operating import positions_in
 from engine.circuit.meeting import AC_LIVE
 from engine.circuit.paths import BUDGET, Net, search
-from engine.circuit.states import States, TooManyStates, states_of
+from engine.circuit.states import Lock, States, TooManyStates, states_of
 from engine.circuit.switching.forbidden import Forbidden
 from engine.circuit.switching.results import Positions
 from engine.equipment.base import Equipment
@@ -36,9 +36,9 @@ class Bypass(NamedTuple):
     """One way round a unit.
 
     `positions`: what makes it, without what stands so on the way to or from the unit too, and without breakers that
-    merely protect. `witness`: one position for everything on it. `out`: a full permitted state in which the unit is out
-    on both sides and the load is fed; `None`: there is none, and `live` are the terminals that stay live. `undecided`:
-    the search was stopped before it could tell.
+    merely protect. `witness`: one position for everything on it. `out`: a permitted state in which the unit is out on
+    both sides and the load is fed, of all that is on ways between sources and units; `None`: there is none, and `live`
+    are the terminals that stay live. `undecided`: the search was stopped before it could tell.
     """
 
     unit: str
@@ -68,7 +68,7 @@ def bypasses(snapshot: Snapshot, circuit: Circuit, budget: int = BUDGET) -> tupl
     units = [sides for item, record in snapshot.equipment.items() if (sides := _sides(circuit, item, record))]
     if not units:
         return ()
-    states = states_of(snapshot, circuit, protection_opens=True)
+    states = _states(snapshot, circuit, units)
     forbidden: Forbidden | None = None
     made: list[Bypass] = []
     for sides in units:
@@ -96,6 +96,57 @@ def _sides(circuit: Circuit, item: str, record: Equipment) -> _Sides | None:
 def _live(circuit: Circuit, item: str, terminals: Iterable[str]) -> list[int]:
     """Live conductors of alternating current at some terminals."""
     return [n for t in terminals for c in AC_LIVE if (n := circuit.node(item, t, c)) is not None]
+
+
+def _states(snapshot: Snapshot, circuit: Circuit, units: Iterable[_Sides]) -> States:
+    """Devices on ways between sources and units, breakers too, and whatever interlocks hold.
+
+    What leads to loads alone counts as closed: it neither makes a bypass nor parts a unit from a source.
+    """
+    nodes = circuit.nodes
+    roots = list(range(len(nodes)))
+
+    def root(node: int) -> int:
+        while roots[node] != node:
+            roots[node] = roots[roots[node]]
+            node = roots[node]
+        return node
+
+    live = [node.conductor in AC_LIVE for node in nodes]
+    for wire in circuit.wires:
+        if live[wire.a] and live[wire.b]:
+            roots[root(wire.a)] = root(wire.b)
+    moved = []
+    for link in circuit.links:
+        if live[link.a] and live[link.b]:
+            if link.positions is None:
+                roots[root(link.a)] = root(link.b)
+            else:
+                moved.append(link)
+    kept = {root(feed.node) for feed in circuit.feeds if live[feed.node]}
+    for sides in units:
+        kept.update(root(node) for node in _live(circuit, sides.unit, (*sides.inputs, *sides.outputs)))
+    near: dict[int, set[int]] = {}
+    for link in moved:
+        a, b = root(link.a), root(link.b)
+        if a != b:
+            near.setdefault(a, set()).add(b)
+            near.setdefault(b, set()).add(a)
+    todo = [node for node, others in near.items() if node not in kept and len(others) < 2]
+    while todo:
+        node = todo.pop()
+        for other in near.pop(node, ()):
+            near[other].discard(node)
+            if other not in kept and len(near[other]) < 2:
+                todo.append(other)
+    wanted = {x.equipment for x in moved if root(x.b) in near.get(root(x.a), ())}
+    wanted |= {held.equipment for lock in snapshot.interlocks.values() for held in lock.held}
+    every = states_of(snapshot, circuit, protection_opens=True)
+    locks = [
+        Lock(lock.at_most, tuple((h.equipment, frozenset(h.positions)) for h in lock.held))
+        for lock in snapshot.interlocks.values()
+    ]
+    return States([device for device in every.devices if device.equipment in wanted], locks)
 
 
 class _Way(NamedTuple):
@@ -221,11 +272,20 @@ class _Round:
 
     # -- out on both sides --------------------------------------------------------------------------------------------
     def told(self, ways: Iterable[_Way], forbidden: Forbidden) -> Iterator[Bypass]:
-        """Each way with a state in which the unit is out, or what of it stays live."""
-        for way in ways:
+        """Each way with a state in which the unit is out, or what of it stays live.
+
+        Of ways that are others with more switches thrown only the smallest is told.
+        """
+        states = self.states
+        smallest: dict[str, list[int]] = {}
+        for way in sorted(ways, key=lambda w: (len(states.touched(w.own)), len(states.touched(w.cube)))):
+            done = smallest.setdefault(way.source, [])
+            if any(own & ~way.own == 0 for own in done):
+                continue
             try:
                 if forbidden.permitted(way.cube) is None:
                     continue  # only with sources joined
+                done.append(way.own)
                 out = self._out(way.cube, (*self.sides.inputs, *self.sides.outputs), forbidden)
                 live: tuple[str, ...] = ()
                 if out is None:
@@ -252,8 +312,11 @@ class _Round:
     def _out(self, cube: int, terminals: tuple[str, ...], forbidden: Forbidden) -> dict[str, str] | None:
         """A permitted state within `cube` in which none of the terminals is live."""
         bad = [b for terminal in terminals for b in self._live_sets(terminal)]
-        for _attempt in range(TRIES):
-            state = forbidden.permitted(cube, bad)
+        for attempt in range(TRIES):
+            # most often the state with everything else open will do
+            state = None if attempt else self._plain(cube, bad, forbidden)
+            if state is None:
+                state = forbidden.permitted(cube, bad)
             if state is None:
                 return None
             hands = self.states.of_positions(state.items()) & self.hands
@@ -261,6 +324,14 @@ class _Round:
                 return state
             bad.append(hands)
         raise TooManyStates
+
+    def _plain(self, cube: int, bad: Iterable[int], forbidden: Forbidden) -> dict[str, str] | None:
+        """The first permitted state within `cube`, where it is none of the bad ones."""
+        state = self.states.completion(cube)
+        if state is None:
+            return None
+        hands = self.states.of_positions(state.items()) & self.hands
+        return None if any(b & ~hands == 0 for b in bad) or forbidden.met(hands) is not None else state
 
     def _live_sets(self, terminal: str) -> list[int]:
         """Hand-moved positions by which a terminal is live, what a controller moves standing as it likes."""
