@@ -19,7 +19,7 @@ from engine.findings import WORDS
 from engine.installation.model import Snapshot
 from engine.words import N_, _
 
-__all__ = ["HELP", "NAME", "add_arguments", "one_of", "run"]
+__all__ = ["HELP", "NAME", "add_arguments", "number", "one_of", "run"]
 
 NAME = "check"
 HELP = N_("judge drawings: findings, waivers, what could not be judged")
@@ -43,6 +43,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--allow-unknown", action="store_true", help=_("what could not be judged does not count as failing")
     )
+    parser.add_argument(
+        "--budget",
+        type=number,
+        metavar="N",
+        help=_("conditions a search over switch positions may look at before it says: not decided (20000)"),
+    )
     add_since(parser)
     add_fix_list(parser)
     add_why(parser)
@@ -60,6 +66,13 @@ def one_of(choices: Sequence[str]) -> Callable[[str], str]:
         return text
 
     return chosen
+
+
+def number(text: str) -> int:
+    """A whole number above 0, as an argument."""
+    if not text.isdigit() or int(text) == 0:
+        raise argparse.ArgumentTypeError(_("{text!r} is not a whole number above 0").format(text=text))
+    return int(text)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -84,7 +97,14 @@ def run(arguments: argparse.Namespace) -> int:
             continue
         proving = arguments.format != "text"
         own = heard(snapshot, book, proving)
-        result = check(snapshot, book, proving=proving, own=own)
+        study = None
+        if arguments.budget:
+            from engine.books import load
+            from engine.study import Study
+
+            study = Study(snapshot, load(book), proving)
+            study.budget = arguments.budget
+        result = check(snapshot, book, proving=proving, own=own, study=study)
         if arguments.record:
             record(file, installation, result)
         judged.append((file, snapshot, result))

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 
+from app.commands.check import number
 from app.commands.figures import add_common, studied, write, write_json
 from app.commands.opening import output, say
 from engine.words import N_, _
 
-__all__ = ["HELP", "NAME", "add_arguments", "number", "run"]
+__all__ = ["HELP", "NAME", "add_arguments", "run"]
 
 NAME = "failures"
 HELP = N_("from what each essential load can still be fed when something has failed, and in which switch positions")
@@ -28,13 +29,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--output", metavar="OUT", help=_("write the table to a file: .pdf, .xlsx, .csv or .json")
     )
-
-
-def number(text: str) -> int:
-    """A whole number above 0, as an argument."""
-    if not text.isdigit() or int(text) == 0:
-        raise argparse.ArgumentTypeError(_("{text!r} is not a whole number above 0").format(text=text))
-    return int(text)
 
 
 def run(arguments: argparse.Namespace) -> int:

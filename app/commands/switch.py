@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 
-from app.commands.failures import number
+from app.commands.check import number
 from app.commands.figures import add_common, chosen, studied, write, write_json
 from app.commands.opening import CommandError
 from engine.circuit.switching.results import Order

@@ -49,3 +49,14 @@ def test_a_budget_too_small_is_told(capsys: pytest.CaptureFixture[str]) -> None:
 def test_a_budget_that_is_no_number(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["failures", KETCH, "--budget", "many"]) == 2
     assert "'many' is not a whole number above 0" in capsys.readouterr().err
+
+
+def test_check_can_be_given_more_or_less_to_look_at(capsys: pytest.CaptureFixture[str]) -> None:
+    """With one condition to look at, whether two sources meet is not decided, and that is a danger told as such."""
+    workboat = str(SAMPLES / "workboat" / "workboat.linewright")
+    assert main(["check", workboat, "--format", "json", "--budget", "1"]) == 1
+    told = json.loads(capsys.readouterr().out)
+    meeting = [f for f in told["findings"] if f["rule"] == "sources-meet"]
+    assert meeting
+    assert all("is not decided" in f["message"] for f in meeting)
+    assert main(["check", workboat, "--format", "json", "--budget", "0"]) == 2

@@ -102,7 +102,7 @@ def through_windings(study: Study) -> Iterator[Back]:
     ]
     circuit = _with_windings(study.circuit, windings)
     points = [Point(f.node, f.equipment, f.source.positions) for f in feeds]
-    found, undecided = joins(study.snapshot, circuit, points, pairs, AC_LIVE)
+    found, undecided = joins(study.snapshot, circuit, points, pairs, AC_LIVE, budget=study.budget)
     best: dict[frozenset[str], tuple[int, int]] = {}
     for i, j in found:
         pair = frozenset((feeds[i].equipment, feeds[j].equipment))

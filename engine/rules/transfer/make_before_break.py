@@ -129,7 +129,7 @@ def _questions(study: Study) -> Iterator[_Question]:
 
 
 def _standing(study: Study, points: list[Point], pairs: list[tuple[int, int]], word: Word) -> _Question:
-    found, undecided = joins(study.snapshot, study.circuit, points, pairs, DC_LIVE)
+    found, undecided = joins(study.snapshot, study.circuit, points, pairs, DC_LIVE, budget=study.budget)
     stands = frozenset(frozenset((points[i].equipment, points[j].equipment)) for i, j in (*found, *undecided))
     return _Question(points, pairs, DC_LIVE, word, stands)
 

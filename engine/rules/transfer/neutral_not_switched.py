@@ -65,7 +65,7 @@ def check(study: Study) -> Iterator[Remark]:
     sources = [one for one in neutrals(study) if one.line in switched]
     pairs = [(i, j) for i, j in combinations(range(len(sources)), 2) if _may_not(study, sources[i], sources[j])]
     points = [Point(one.node, one.item, one.positions) for one in sources]
-    found, undecided = joins(study.snapshot, study.circuit, points, pairs, ("N",))
+    found, undecided = joins(study.snapshot, study.circuit, points, pairs, ("N",), budget=study.budget)
     meeting = {frozenset((c.one.equipment, c.other.equipment)) for c in study.meeting.conflicts}
     told: set[frozenset[str]] = set()
     for (i, j), conflict in found.items():

@@ -69,7 +69,7 @@ def check(study: Study) -> Iterator[Remark]:
         for i, j in combinations(range(len(every)), 2)
         if every[i].item != every[j].item and frozenset((every[i].item, every[j].item)) not in told
     ]
-    found, undecided = joins(study.snapshot, study.circuit, points, pairs, ("N",))
+    found, undecided = joins(study.snapshot, study.circuit, points, pairs, ("N",), budget=study.budget)
     meeting = {frozenset((c.one.equipment, c.other.equipment)) for c in study.meeting.conflicts}
     met: set[str] = set()
     said: set[frozenset[str]] = set()

@@ -113,7 +113,7 @@ def reached(
     first = len(asked)
     number = {feed: first + i for i, feed in enumerate(feeds)}
     pairs = [(i, number[feed]) for i, (_demand, wanted) in enumerate(asked) for feed in wanted]
-    found, undecided = joins(study.snapshot, study.circuit, points, pairs, LIVE_OF[system])
+    found, undecided = joins(study.snapshot, study.circuit, points, pairs, LIVE_OF[system], budget=study.budget)
     open_pairs: Iterable[tuple[int, int]] = [pair for pair in undecided if pair not in found]
     both: dict[tuple[int, int], Conflict | None] = {**found, **dict.fromkeys(open_pairs)}
     for (i, j), conflict in sorted(both.items()):

@@ -213,7 +213,7 @@ def _over(
     numbers = {conductor: n for n, conductor in enumerate(poles)}
     pairs = [(numbers.get(seen.feed.source.conductor, 0), len(ends) + n) for n, seen in enumerate(over)]
     points = ends + [point(seen.feed) for seen in over]
-    found, undecided = joins(study.snapshot, study.circuit, points, pairs, LIVE_OF[system])
+    found, undecided = joins(study.snapshot, study.circuit, points, pairs, LIVE_OF[system], budget=study.budget)
     met = [
         (seen, found.get(pair)) for seen, pair in zip(over, pairs, strict=True) if pair in found or pair in undecided
     ]

@@ -146,7 +146,9 @@ def _systems_meet(study: Study, classes: Classes) -> Iterator[Finding]:
         if len(set(keys)) < 2:
             continue
         pairs = [(i, j) for j in range(len(feeds)) for i in range(j) if keys[i] != keys[j]]
-        found, undecided = joins(study.snapshot, study.circuit, [point(f) for f in feeds], pairs, DC_LIVE)
+        found, undecided = joins(
+            study.snapshot, study.circuit, [point(f) for f in feeds], pairs, DC_LIVE, budget=study.budget
+        )
         # the same positions join the same two systems, whichever of their sources are compared
         ties: dict[object, tuple[int, int, Conflict | None]] = {}
         for (i, j), joined in found.items():
