@@ -388,7 +388,8 @@ def _fitting(text: str, width: float, height: float, bold: bool) -> int:
     have = _advances(bold)
     left = width * CAP_HEIGHT / height + 1e-9
     for count, c in enumerate(text):
-        left -= have[c] if c in have else have[" "] if unicodedata.category(c) == "Zs" else _BOX_EM
+        for part in c if c.isascii() else unicodedata.normalize("NFC", c):  # a few are always written as two
+            left -= have[part] if part in have else have[" "] if unicodedata.category(part) == "Zs" else _BOX_EM
         if left < 0:
             return max(count, 1)
     return len(text)

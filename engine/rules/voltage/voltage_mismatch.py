@@ -72,9 +72,8 @@ def check(study: Study) -> Iterator[Remark]:
         if demand.found != demand.system:
             yield _other_kind(study, demand)
     yield from _systems_meet(study, classes)
-    systems: tuple[System, ...] = ("dc", "ac")
-    for system in systems:
-        yield from _volts(study, [d for d in wanted if d.system == system], system, classes, behind)
+    yield from _volts(study, [d for d in wanted if d.system == "dc"], "dc", classes, behind)
+    yield from _volts(study, [d for d in wanted if d.system == "ac"], "ac", classes, behind)
     yield from _hertz(study, [d for d in wanted if d.frequency_hz is not None], behind)
     yield from not_known(study, SLUG, WORD, wanted, behind)
 
@@ -145,10 +144,9 @@ def _systems_meet(study: Study, classes: Classes) -> Iterator[Finding]:
         keys = [classes.key("dc", _volts_of(f)) for f in feeds]
         if len(set(keys)) < 2:
             continue
+        points = [*map(point, feeds)]
         pairs = [(i, j) for j in range(len(feeds)) for i in range(j) if keys[i] != keys[j]]
-        found, undecided = joins(
-            study.snapshot, study.circuit, [point(f) for f in feeds], pairs, DC_LIVE, budget=study.budget
-        )
+        found, undecided = joins(study.snapshot, study.circuit, points, pairs, DC_LIVE, budget=study.budget)
         # the same positions join the same two systems, whichever of their sources are compared
         ties: dict[object, tuple[int, int, Conflict | None]] = {}
         for (i, j), joined in found.items():

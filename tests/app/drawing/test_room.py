@@ -126,7 +126,7 @@ def test_twins_on_two_sheets_are_flagged_on_both_and_told_on_the_first(laid_out:
         b.add("load", f"E9{n}")
         b.run("W999", bar, f"E9{n}.in", function="ac" if n else "dc pair", size="14 AWG")
     snapshot = laid_out(b)
-    made = pictures(snapshot, check(snapshot))
+    made = pictures(snapshot, check(snapshot, only=["duplicate-designation"]))
     told = [n for n, p in enumerate(made, 1) if "CAUTION duplicate-designation" in written(p)]
     assert len(told) == 1
     others = [p for p in made if f"CAUTION duplicate-designation: sheet {told[0]}" in written(p)]

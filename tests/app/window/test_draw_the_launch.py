@@ -299,8 +299,9 @@ def test_the_launch_is_drawn_from_nothing(
 
     expected = tomllib.loads((LAUNCH / "expected.toml").read_text(encoding="utf-8"))
     result = check(made, today=TODAY)
-    assert (result.findings, result.waived, result.not_judged) == ((), (), ())
-    assert {"judged_by": {"book": result.book, "law": result.law}} == expected
+    told = [{"rule": f.rule, "word": f.word, "designations": list(f.designations)} for f in result.findings]
+    assert (result.waived, result.not_judged) == ((), ())
+    assert {"judged_by": {"book": result.book, "law": result.law}, "finding": told} == expected
 
     path = tmp_path / "petrel.linewright"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_args: (str(path), ""))
