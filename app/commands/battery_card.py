@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import argparse
 
+from app.commands.card import add_paper
 from app.commands.figures import studied, write
-from app.commands.opening import CommandError, add_book, output, say
+from app.commands.opening import CommandError, output, say
 from app.commands.size import named
 from engine.words import N_, _, ngettext
 
@@ -13,7 +14,6 @@ __all__ = ["HELP", "NAME", "add_arguments", "run"]
 
 NAME = "battery-card"
 HELP = N_("what to do when a battery has shut itself off, as cards to be hung up aboard (PDF, A5 or A4)")
-SIZES = ("A5", "A4")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -25,17 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="BANK",
         help=_("battery bank; every one that may shut itself off where none is named"),
     )
-    parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_("PDF file to write"))
-    parser.add_argument("--size", type=_size, default="A5", metavar="SIZE", help=_("A5 or A4 (A5)"))
-    add_book(parser)
-
-
-def _size(text: str) -> str:
-    if text.upper() not in SIZES:
-        raise argparse.ArgumentTypeError(
-            _("expected one of {sizes}, found {text!r}").format(sizes=", ".join(SIZES), text=text)
-        )
-    return text.upper()
+    add_paper(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:

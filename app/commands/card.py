@@ -9,7 +9,7 @@ from app.commands.opening import add_book, output, say
 from app.commands.switch import add_ends, worked_out
 from engine.words import N_, _, ngettext
 
-__all__ = ["HELP", "NAME", "add_arguments", "run"]
+__all__ = ["HELP", "NAME", "add_arguments", "add_paper", "run"]
 
 NAME = "card"
 HELP = N_("an order of switching as cards to be hung up aboard (PDF, A5 or A4)")
@@ -21,6 +21,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.epilog = _("Exit code: 0, 1 where there is no safe order (nothing is written then), 2 bad input.")
     parser.add_argument("file", metavar="FILE", help=_("drawing file"))
     add_ends(parser)
+    add_paper(parser)
+
+
+def add_paper(parser: argparse.ArgumentParser) -> None:
+    """Output, paper, book: what every card is asked with."""
     parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_("PDF file to write"))
     parser.add_argument("--size", type=_size, default="A5", metavar="SIZE", help=_("A5 or A4 (A5)"))
     add_book(parser)
