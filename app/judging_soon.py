@@ -15,8 +15,9 @@ __all__ = ["rules_told_first", "with_remarks"]
 
 @functools.cache
 def rules_told_first() -> tuple[str, ...]:
-    """Rules of dangers and warnings that need neither currents nor faults nor energy."""
-    return tuple(slug for slug, rule in rules().items() if not rule.solves and rule.word in ("danger", "warning"))
+    """Rules of dangers and warnings that neither solve the circuit nor search long over switch positions."""
+    some = ((slug, rule) for slug, rule in rules().items() if not rule.solves and not rule.searches)
+    return tuple(slug for slug, rule in some if rule.word in ("danger", "warning"))
 
 
 def with_remarks(soon: CheckResult, before: CheckResult, snapshot: Snapshot) -> CheckResult:

@@ -7,6 +7,7 @@ A rule module holds
     TITLE = N_("protective device too far from the source")
     LOOKS_AT = N_("conductors that a source can feed, and where their protective devices stand")
     SOLVES = True  # only where it rests on solved currents and its family is not one of `SOLVING`
+    SEARCHES = True  # only where it searches over switch positions: a large boat is told of the others first
     def check(study: Study) -> Iterator[Remark]: ...  # `Passed` too, where `study.proving`
     def fixes(study: Study, finding: Finding) -> Iterator[Fix]: ...  # only where an edit puts it right
     GOOD: tuple[Example, ...]     BAD: tuple[Example, ...]
@@ -62,6 +63,7 @@ class Rule(NamedTuple):
     good: tuple[Example, ...]
     bad: tuple[Example, ...]
     solves: bool = False  # it needs currents, faults or energy: it takes long on a large boat
+    searches: bool = False  # over switch positions: it takes long on a large boat too
     looks_at: str = ""  # a plural: "protective devices"; whatever else it does not apply to
     fixes: Callable[[Study, Finding], Iterator[Fix]] | None = None  # edits that put a finding right
 
@@ -92,6 +94,7 @@ def _made(module: ModuleType, family: str) -> Rule:
         good=module.GOOD,
         bad=module.BAD,
         solves=getattr(module, "SOLVES", family in SOLVING),
+        searches=getattr(module, "SEARCHES", False),
         looks_at=getattr(module, "LOOKS_AT", ""),
         fixes=getattr(module, "fixes", None),
     )

@@ -51,6 +51,7 @@ SLUG = "banks-joined"
 WORD: Word = "warning"
 TITLE = N_("unlike banks can be joined")
 LOOKS_AT = N_("pairs of banks that a switch or relay can join, and charging relays")
+SEARCHES = True
 SOLVES = False
 
 

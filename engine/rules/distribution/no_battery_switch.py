@@ -49,6 +49,7 @@ SLUG = "no-battery-switch"
 WORD: Word = "warning"
 TITLE = N_("battery not cut off by its switch")
 LOOKS_AT = N_("battery banks, and what stays on with every battery switch open")
+SEARCHES = True
 SOLVES = False
 
 MANY = 4

@@ -48,6 +48,7 @@ SLUG = "no-converter-disconnect"
 WORD: Word = "warning"
 TITLE = N_("inverter without a DC disconnect of its own")
 LOOKS_AT = N_("inverters above the book's size that a battery feeds")
+SEARCHES = True
 SOLVES = False
 
 

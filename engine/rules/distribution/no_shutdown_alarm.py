@@ -48,6 +48,7 @@ SLUG = "no-shutdown-alarm"
 WORD: Word = "warning"
 TITLE = N_("battery management disconnects without an alarm")
 LOOKS_AT = N_("lithium banks that a management can disconnect, and what navigation hangs on")
+SEARCHES = True
 SOLVES = False
 
 

@@ -59,6 +59,7 @@ SLUG = "alternator-cut-off"
 WORD: Word = "danger"
 TITLE = N_("running alternator can be cut off from its only battery")
 LOOKS_AT = N_("alternators that charge a battery, and what can be opened between the two")
+SEARCHES = True
 SOLVES = False
 
 Positions = tuple[tuple[str, tuple[str, ...]], ...]

@@ -50,6 +50,7 @@ SLUG = "breaker-one-way"
 WORD: Word = "danger"
 TITLE = N_("current can flow backwards through a device that breaks one way")
 LOOKS_AT = N_("breakers and contactors that direct current passes")
+SEARCHES = True
 SOLVES = False
 
 Positions = tuple[tuple[str, tuple[str, ...]], ...]

@@ -52,6 +52,7 @@ SLUG = "earth-interrupted"
 WORD: Word = "danger"
 TITLE = N_("a protective earth passes something that can open it")
 LOOKS_AT = N_("devices and isolators that a protective or bonding conductor passes")
+SEARCHES = True
 
 
 def check(study: Study) -> Iterator[Remark]:

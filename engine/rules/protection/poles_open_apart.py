@@ -67,6 +67,7 @@ SLUG = "poles-open-apart"
 WORD: Word = "danger"
 TITLE = N_("a device leaves a live conductor closed")
 LOOKS_AT = N_("devices that open conductors of alternating current")
+SEARCHES = True
 
 
 def check(study: Study) -> Iterator[Remark]:

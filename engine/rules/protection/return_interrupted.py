@@ -52,6 +52,7 @@ SLUG = "return-interrupted"
 WORD: Word = "warning"
 TITLE = N_("an earthed DC return is opened alone")
 LOOKS_AT = N_("devices that a DC return passes")
+SEARCHES = True
 
 
 def check(study: Study) -> Iterator[Remark]:

@@ -49,6 +49,7 @@ SLUG = "backfeed"
 WORD: Word = "danger"
 TITLE = N_("energy can come in from behind")
 LOOKS_AT = N_("AC sources behind transformers and relays, and solar arrays whose controllers block nothing")
+SEARCHES = True
 
 
 def check(study: Study) -> Iterator[Remark]:

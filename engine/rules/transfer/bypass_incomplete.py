@@ -48,6 +48,7 @@ SLUG = "bypass-incomplete"
 WORD: Word = "warning"
 TITLE = N_("a bypass leaves the failed unit connected on one side")
 LOOKS_AT = N_("units with a bypass round them")
+SEARCHES = True
 
 
 def check(study: Study) -> Iterator[Remark]:

@@ -54,6 +54,7 @@ SLUG = "cannot-be-isolated"
 WORD: Word = "warning"
 TITLE = N_("equipment that no switch drawn makes dead")
 LOOKS_AT = N_("consumers, converters and buses")
+SEARCHES = True
 SPEAK_BEFORE = ("no-protection", "no-battery-switch", "no-converter-disconnect")
 FEW = 4  # of several items are named
 

@@ -49,6 +49,7 @@ SLUG = "charging-loop"
 WORD: Word = "warning"
 TITLE = N_("a charger is fed from the bank it charges")
 LOOKS_AT = N_("converters that charge a bank")
+SEARCHES = True
 
 ENOUGH = 6  # smallest sets of positions tried for each part of the way
 

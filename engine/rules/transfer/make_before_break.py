@@ -59,6 +59,7 @@ SLUG = "make-before-break"
 WORD: Word = "danger"
 TITLE = N_("a switch passes through a forbidden state")
 LOOKS_AT = N_("changeovers and selectors, and what they join on their way")
+SEARCHES = True
 
 
 class _Question(NamedTuple):

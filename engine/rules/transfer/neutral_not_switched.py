@@ -57,6 +57,7 @@ SLUG = "neutral-not-switched"
 WORD: Word = "danger"
 TITLE = N_("a transfer leaves the neutral")
 LOOKS_AT = N_("AC sources with a neutral, where there are several")
+SEARCHES = True
 
 
 def check(study: Study) -> Iterator[Remark]:

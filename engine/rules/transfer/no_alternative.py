@@ -54,6 +54,7 @@ SLUG = "no-alternative"
 WORD: Word = "notice"
 TITLE = N_("an essential load has a single way to be fed")
 LOOKS_AT = N_("loads marked essential")
+SEARCHES = True
 
 
 class _Fault(NamedTuple):

@@ -57,6 +57,7 @@ SLUG = "wrong-neutral-bond"
 WORD: Word = "danger"
 TITLE = N_("neutral bonded to earth twice, or nowhere")
 LOOKS_AT = N_("AC sources and the bonds of their neutrals")
+SEARCHES = True
 
 
 def check(study: Study) -> Iterator[Remark]:
