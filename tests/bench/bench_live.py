@@ -2,7 +2,7 @@
 
 1. 1000 pieces on A3 sheets: from an edit to the right judgement received, and to the picture of the shown sheet with
    its notes, both by way of the study process. Target: 200 ms for the later of the two (median of the edits); told as a
-   ratio to one `check` of the same drawing in this process too. It is missed since the catalogue is whole (some 350 ms
+   ratio to one `check` of the same drawing in this process too. It is missed since the catalogue is whole (some 400 ms
    where nothing else runs); fails above four times the target, so that it does not grow.
 2. The frame time of a window that draws a moderately full scene at 60 frames a second while the study process studies
    5000 pieces without a pause: at most 2 times that of the same window with nothing studied (median; the 95th

@@ -1,6 +1,7 @@
 """`linewright check` on the ketch, as a ratio to `python -c 'import networkx, numpy'` in the same run.
 
-Target 2.5 (median of 5, taken in turn), missed: with 74 rules it is some 4.5. Fails above 6.5, so that it does not grow.
+Target 2.5 (median of 5, taken in turn), missed: with 74 rules it is some 4.5. Fails above 6.5, so that it does not
+grow.
 """
 
 from __future__ import annotations
