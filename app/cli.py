@@ -80,8 +80,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run(given: list[str]) -> int:
     if not given:
         return open_window()
-    parser, names = _parser()
     asked = next((text for text in given if not text.startswith("-")), "")
+    parser, names = _parser(asked)
     if asked and asked not in names and _is_drawing(asked):
         options = [text for text in given if text.startswith("-")]
         if options:
@@ -123,7 +123,8 @@ def open_window(paths: Sequence[str] = ()) -> int:
     return run(paths)
 
 
-def _parser() -> tuple[argparse.ArgumentParser, list[str]]:
+def _parser(asked: str) -> tuple[argparse.ArgumentParser, list[str]]:
+    """The arguments of the command asked for, the names of all: what the others ask is not read from the books."""
     parser = Parser(
         prog="linewright",
         description=_("Single-line wiring diagrams of boats, proved, printed and kept true."),
@@ -135,7 +136,8 @@ def _parser() -> tuple[argparse.ArgumentParser, list[str]]:
     names = []
     for command in every():
         page = sub.add_parser(command.NAME, help=_(command.HELP), description=_(command.HELP), allow_abbrev=False)
-        command.add_arguments(page)
+        if asked == command.NAME:
+            command.add_arguments(page)
         page.set_defaults(run=command.run)
         names.append(command.NAME)
     return parser, names
