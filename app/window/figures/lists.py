@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.window.enter_key import keeps_enter
 from engine.words import _
 
 __all__ = ["Basis", "Facts", "Sources"]
@@ -187,14 +188,7 @@ class Basis(QListWidget):
 
     def event(self, event: QEvent) -> bool:
         """Enter in the list is for the list, whatever the window does with it."""
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
-        ):
-            event.accept()
-            return True
-        return bool(super().event(event))
+        return keeps_enter(event) or bool(super().event(event))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt's own name. Enter leads to the field."""

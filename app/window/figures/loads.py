@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.window.enter_key import keeps_enter
 from app.window.figures.rows import LoadRow
 from engine.units import number
 from engine.words import N_, _
@@ -213,14 +214,7 @@ class LoadsTable(QTableView):
 
     def event(self, event: QEvent) -> bool:
         """Keys of the table go before those of the window while one is in it."""
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and event.key() in (_KEY.Key_Delete, _KEY.Key_F2, _KEY.Key_Return, _KEY.Key_Enter)
-        ):
-            event.accept()
-            return True
-        return bool(super().event(event))
+        return keeps_enter(event) or bool(super().event(event))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter fills in or shows, Delete takes the hours out."""

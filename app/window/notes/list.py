@@ -6,6 +6,7 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QListView, QWidget
 
+from app.window.enter_key import keeps_enter
 from app.window.notes.drawing import NoteDrawing
 from app.window.notes.model import NotesModel
 from engine.words import _
@@ -48,14 +49,7 @@ class NotesList(QListView):
 
     def event(self, event: QEvent) -> bool:
         """Enter in the list is for the list, whatever the window does with it."""
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and event.key() in (_KEY.Key_Return, _KEY.Key_Enter)
-        ):
-            event.accept()
-            return True
-        return bool(super().event(event))
+        return keeps_enter(event) or bool(super().event(event))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter takes the row; left and right go to the last and the next heading."""

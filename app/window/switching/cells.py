@@ -9,6 +9,7 @@ from PySide6.QtGui import QFont, QIcon, QKeyEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QTableView, QWidget
 
 from app.figures.failure_report import called, failure_words
+from app.window.enter_key import keeps_enter
 from app.window.signs import sign
 from engine.circuit.switching.results import Failure, FailureTable, FedBy, Way
 from engine.rules.wording import Namer
@@ -232,14 +233,7 @@ class FailureView(QTableView):
 
     def event(self, event: QEvent) -> bool:
         """Enter in the table is for the table, whatever the window does with it."""
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and event.key() in (_KEY.Key_Return, _KEY.Key_Enter)
-        ):
-            event.accept()
-            return True
-        return bool(super().event(event))
+        return keeps_enter(event) or bool(super().event(event))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt's own name. Enter takes the cell."""
