@@ -9,6 +9,8 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPalette
 from PySide6.QtWidgets import QFrame, QListWidget, QListWidgetItem, QWidget
 
+from app.window.enter_key import keeps_enter
+
 __all__ = ["Line", "Steps"]
 
 _ROLE = Qt.ItemDataRole.UserRole
@@ -77,14 +79,7 @@ class Steps(QListWidget):
 
     def event(self, event: QEvent) -> bool:
         """Enter in the list is for the list, whatever the window does with it."""
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
-        ):
-            event.accept()
-            return True
-        return bool(super().event(event))
+        return keeps_enter(event) or bool(super().event(event))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt's own name. Enter takes the line."""
