@@ -186,6 +186,7 @@ def write_list(snapshot: Snapshot, result: CheckResult, missing: Missing, path: 
     """Write the list by the ending: PDF, XLSX, CSV, JSON; returns characters drawn as boxes. Raises `OSError`."""
     ending, block = path.suffix.lower(), snapshot.title_block
     if ending == ".pdf":
+        from app.drawing.frame import text_size
         from app.drawing.title_block import title_fields
         from app.paper.pages import write_tables
 
@@ -200,7 +201,7 @@ def write_list(snapshot: Snapshot, result: CheckResult, missing: Missing, path: 
             waived=len(result.waived),
             not_judged=len(result.not_judged),
         )
-        size = "Letter" if snapshot.settings.sheet_size in ("Letter", "Tabloid") else "A4"
+        size = text_size(snapshot.settings.sheet_size)
         return write_tables(sheets(missing), path, size=size, fields=fields, language=block.language).missing_characters
     if ending == ".xlsx":
         from app.paper.xlsx import write_xlsx

@@ -16,7 +16,7 @@ __all__ = ["HELP", "NAME", "add_arguments", "run", "write_sheets"]
 
 NAME = "print"
 HELP = N_("print the drawing with its findings in the margin (PDF)")
-SIZES = ("A4", "A3", "Letter", "Tabloid")
+SIZES = ("A4", "A3", "A2", "A1", "Letter", "Tabloid", "ANSI C", "ANSI D")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

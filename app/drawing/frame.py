@@ -1,9 +1,9 @@
 """The empty sheet: frame, zones, centring marks, title block, cautions. In mm from the upper left corner, y down.
 
-Sizes: ISO 216:2007 trimmed A series; Letter and Tabloid are 8.5 x 11 in and 11 x 17 in. Frame and zones follow ISO
-5457:1999 (from memory, not confirmed): 20 mm filing margin at the left, 10 mm elsewhere, frame line 0.7 mm, fields of
+Sizes: ISO 216:2007 trimmed A series; Letter, Tabloid, ANSI C and D are 8.5 x 11, 11 x 17, 17 x 22 and 22 x 34 in. Frame and
+zones follow ISO 5457:1999 (from memory, not confirmed): 20 mm filing margin at the left, 10 mm elsewhere, frame line 0.7 mm, fields of
 50 mm counted from the sheet's centre, letters without I and O downward, numerals rightward, 3.5 mm high, centring marks
-0.7 mm. Every sheet lies on its long side.
+0.7 mm. Every sheet lies on its long side; text and calculations stand upright, with the cautions above the title block.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from engine.cautions import CAUTIONS
 from engine.picture import Box, Primitive, Text, line, rectangle, text_width, wrap_text
 from engine.words import _
 
-__all__ = ["SIZES", "Frame", "TitleFields", "frame", "zone"]
+__all__ = ["SIZES", "Frame", "TitleFields", "frame", "text_size", "zone"]
 
 SIZES: dict[str, tuple[float, float]] = {
     "A4": (297.0, 210.0),
@@ -25,6 +25,8 @@ SIZES: dict[str, tuple[float, float]] = {
     "A1": (841.0, 594.0),
     "Letter": (279.4, 215.9),
     "Tabloid": (431.8, 279.4),
+    "ANSI C": (558.8, 431.8),
+    "ANSI D": (863.6, 558.8),
 }
 _SMALL = ("A4", "Letter")
 _LEFT, _OTHER = 20.0, 10.0  # margins
@@ -34,6 +36,11 @@ _MARK_INSIDE = 5.0  # how far a centring mark reaches inside the frame
 _CLEAR = 7.5  # three grid steps: clear of the frame line and of the centring marks
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 _PITCH = 1.6  # base line to base line, in heights of a capital
+
+
+def text_size(size: str) -> str:
+    """The paper for text and tables that goes with sheets of `size`: Letter in North America, else A4."""
+    return "Letter" if size in ("Letter", "Tabloid") or size.startswith("ANSI") else "A4"
 
 
 class Frame(NamedTuple):
@@ -55,17 +62,22 @@ class Frame(NamedTuple):
         return zone(self.size, x, y)
 
 
-def frame(size: str, fields: TitleFields, *, margin: bool = True) -> Frame:
-    """The frame of a sheet of `size` (a key of `SIZES`); `margin` keeps a strip for margin notes."""
+def frame(size: str, fields: TitleFields, *, margin: bool = True, upright: bool = False) -> Frame:
+    """The frame of a sheet of `size` (a key of `SIZES`); `margin` keeps a strip for margin notes.
+
+    `upright` stands the sheet on its short side, which is for text: no margin notes then.
+    """
     width, height = SIZES[size]
+    if upright:
+        width, height, margin = height, width, False
     border = Box(_LEFT, _OTHER, width - _OTHER, height - _OTHER)
-    title_width = 160.0 if size in _SMALL else 180.0
+    title_width = 160.0 if size in _SMALL and not upright else 180.0
     title_box = Box(border.right - title_width, border.bottom - HEIGHT, border.right, border.bottom)
     strip = (65.0 if size in _SMALL else 92.5) if margin else 0.0
     edge = border.right - strip
 
     made: list[Primitive] = [rectangle(*border, width=0.7)]
-    made.extend(_zones(size, border))
+    made.extend(_zones(width, height, border))
     made.extend(_centring_marks(width, height, border, title_box))
     if margin:
         made.append(line(edge, border.top, edge, title_box.top, 0.35, dash="dotted"))
@@ -74,9 +86,14 @@ def frame(size: str, fields: TitleFields, *, margin: bool = True) -> Frame:
     # the lower centring mark stands in the strip of the cautions where that strip is long
     end = title_box.left if title_box.left < width / 2 else min(title_box.left, width / 2)
     strip_box = Box(border.left + 4.0, title_box.top + 2.5, end - 4.0, border.bottom - 2.5)
+    if upright:
+        strip_box = Box(border.left + 4.0, border.top, border.right - 4.0, title_box.top - 1.5)
     cautions, top = _cautions(strip_box)
     made.extend(cautions)
     bottom = title_box.top - 2.5
+    if upright:
+        made.append(line(border.left, top - 2.5, border.right, top - 2.5, 0.35))
+        bottom = top - 4.0
     return Frame(
         size=size,
         width=width,
@@ -89,7 +106,7 @@ def frame(size: str, fields: TitleFields, *, margin: bool = True) -> Frame:
             else Box(edge, border.top + _CLEAR, edge, bottom)
         ),
         title_box=title_box,
-        notes_box=Box(strip_box.left, strip_box.top, strip_box.right, top - 1.5),
+        notes_box=Box(strip_box.left, strip_box.top, strip_box.right, strip_box.top if upright else top - 1.5),
         primitives=tuple(made),
         cut=cut,
     )
@@ -110,10 +127,9 @@ def _divisions(length: float, before: float, after: float) -> list[float]:
     return [centre + _FIELD * n for n in range(-count, count + 1)]
 
 
-def _zones(size: str, border: Box) -> list[Primitive]:
+def _zones(width: float, height: float, border: Box) -> list[Primitive]:
     """Ticks and names in a strip of 5 mm outside the frame."""
     made: list[Primitive] = []
-    width, height = SIZES[size]
     across = _divisions(width, _LEFT, _OTHER)
     down = _divisions(height, _OTHER, _OTHER)
     for x in across:

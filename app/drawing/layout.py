@@ -36,7 +36,16 @@ _TITLES: dict[Category, str] = {
     "bonding": N_("Bonding"),
     "loose": N_("Not connected"),
 }
-_LARGER = {"A4": "A3", "Letter": "Tabloid", "A3": "A2", "Tabloid": "A2", "A2": "A1", "A1": "A1"}
+_LARGER = {
+    "A4": "A3",
+    "A3": "A2",
+    "A2": "A1",
+    "A1": "A1",
+    "Letter": "Tabloid",
+    "Tabloid": "ANSI C",
+    "ANSI C": "ANSI D",
+    "ANSI D": "ANSI D",
+}
 _SPARSE = 0.5  # share of a sheet, room round everything included, up to which it takes in what is of another kind
 _BETWEEN = 3  # steps between systems on one sheet
 

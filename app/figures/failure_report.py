@@ -250,4 +250,6 @@ def write_failures(study: Study, table: FailureTable, path: Path) -> str:
 
 
 def _size(snapshot: Snapshot) -> str:
-    return "Letter" if snapshot.settings.sheet_size in ("Letter", "Tabloid") else "A4"
+    from app.drawing.frame import text_size
+
+    return text_size(snapshot.settings.sheet_size)

@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from app.drawing.frame import text_size
 from app.drawing.title_block import TitleFields, title_fields
 from app.paper.table import Column, Table, Value
 from engine.cautions import CAUTIONS
@@ -60,7 +61,7 @@ def write_parts(snapshot: Snapshot, path: Path | str, fields: TitleFields | None
         from app.paper.pages import write_tables
 
         base = title_fields(snapshot) if fields is None else fields
-        size = "Letter" if snapshot.settings.sheet_size in ("Letter", "Tabloid") else "A4"
+        size = text_size(snapshot.settings.sheet_size)
         filled = base._replace(
             title=_("Bill of materials"), supplementary_title=base.title, document_type=_("Parts list")
         )

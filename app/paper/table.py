@@ -19,7 +19,8 @@ class Column(NamedTuple):
     """A column: machine name (JSON), title and unit for people, side the values stand at.
 
     `decimals` fixes the places behind the point; `None` shows what the number needs. `width` is the widest it may
-    become on paper, mm. `blank` leaves the cell of an unknown value empty, to be filled in by hand.
+    become on paper, mm. `blank` leaves the cell of an unknown value empty, to be filled in by hand; `tick` puts a box
+    to be ticked into it. `least` is the narrowest it may become on paper: room to write in.
     """
 
     name: str
@@ -29,6 +30,8 @@ class Column(NamedTuple):
     decimals: int | None = None
     width: float | None = None
     blank: bool = False
+    tick: bool = False
+    least: float = 0.0
 
     def heading(self) -> str:
         """Title and unit."""
@@ -48,7 +51,7 @@ class Table(NamedTuple):
 def shown(value: Value, column: Column) -> str:
     """A value as people read it."""
     if value is None:
-        return "" if column.blank else _("not known")
+        return "" if column.blank or column.tick else _("not known")
     if isinstance(value, bool):
         return _("yes") if value else _("no")
     if isinstance(value, str):

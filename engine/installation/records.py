@@ -120,6 +120,7 @@ class Passage(msgspec.Struct, frozen=True, kw_only=True):
     unsheathed_m: Annotated[float | None, Fact(N_("of that without sheath"), "m", low=0)] = None
 
 
+SheetSize = Literal["A4", "A3", "A2", "A1", "Letter", "Tabloid", "ANSI C", "ANSI D"]
 RunFunction = Literal["dc pair", "dc positive", "dc negative", "ac", "earth", "bonding", "signal"]
 
 
@@ -198,7 +199,7 @@ class Sheet(Record, frozen=True, kw_only=True):
 
     title: Annotated[str, Fact(N_("title of the sheet"))] = ""
     number: Annotated[int, Fact(N_("sheet number"), low=1)] = 1
-    size: Annotated[Literal["A4", "A3", "A2", "A1", "Letter", "Tabloid"], Fact(N_("paper size"))] = "A3"
+    size: Annotated[SheetSize, Fact(N_("paper size"))] = "A3"
 
 
 class Placement(Record, frozen=True, kw_only=True):
@@ -354,6 +355,4 @@ class Settings(Record, frozen=True, kw_only=True):
     declares_81346: Annotated[bool, Fact(N_("designations follow IEC 81346-2"))] = False
     waste_percent: Annotated[float, Fact(N_("waste added to cable lengths"), "%", low=0, high=100)] = 10.0
     currency: Annotated[str, Fact(N_("currency of prices"))] = ""
-    sheet_size: Annotated[
-        Literal["A4", "A3", "A2", "A1", "Letter", "Tabloid"], Fact(N_("paper size of new sheets"))
-    ] = "A3"
+    sheet_size: Annotated[SheetSize, Fact(N_("paper size of new sheets"))] = "A3"

@@ -6,6 +6,7 @@ from collections.abc import Container, Iterable
 from typing import Protocol
 
 from engine.installation.model import Snapshot
+from engine.naming import natural
 from engine.study import Study
 from engine.units import number
 from engine.words import _
@@ -61,9 +62,9 @@ def listed(names: list[str]) -> str:
 
 
 def positions_in_words(study: Namer, positions: Positions, automatic: Container[str] = ()) -> str:
-    """*Q1 closed, S1 in 1 or both, T1 in pass by itself*; what a controller moves is marked."""
+    """*Q1 closed, S1 in 1 or both, T1 in pass by itself*, by designation; what a controller moves is marked."""
     parts = []
-    for item, allowed in positions:
+    for item, allowed in sorted(positions, key=lambda each: natural(study.name(each[0]))):
         if set(allowed) <= {"open", "closed"}:
             text = f"{study.name(item)} {_(' or ').join(_(p) for p in allowed)}"
         else:

@@ -277,7 +277,7 @@ BAD = (
         "a bypass closed, the unit off",
         lambda: _idle(parted=False),
         (("X1", "T1"),),
-        condition="T1 in off by itself, K2 closed",
+        condition="K2 closed by itself, T1 in off by itself",
     ),
     Example("a controller that blocks nothing", lambda: _solar(blocks=False), (("T1", "G2"),)),
     Example("a controller of which it is not recorded", lambda: _solar(blocks=None), (("T1", "G2"),)),

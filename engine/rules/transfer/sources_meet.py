@@ -293,6 +293,6 @@ BAD = (
         "a bypass closed while the unit inverts",
         lambda: _bypass(interlocked=False),
         (("X1", "T1"),),
-        condition="Alongside: T1 in invert by itself, Q1 closed, Q2 closed",
+        condition="Alongside: Q1 closed, Q2 closed, T1 in invert by itself",
     ),
 )

@@ -1,0 +1,93 @@
+"""What documents are made from: one drawing, judged once, and what was asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from app.drawing.frame import text_size
+from app.drawing.title_block import TitleFields, title_fields
+from engine.books import load, load_beside
+from engine.check import CheckResult, check
+from engine.installation.model import Snapshot
+from engine.pausing import pause
+from engine.rules.own import Heard
+from engine.study import Study
+from engine.words import _
+
+__all__ = ["Job", "Options"]
+
+
+class Options(NamedTuple):
+    """What may be asked of documents. Every one has a usual answer."""
+
+    size: str = ""  # paper of the sheets, "" each sheet's own
+    mono: bool = False  # black and grey instead of colours
+
+
+class Job:
+    """One drawing to be handed over. Nothing here depends on the day or the machine.
+
+    `before` is the drawing as last issued, where there is one to compare with; `file_name` the drawing's own, without
+    its folder.
+    """
+
+    def __init__(
+        self,
+        study: Study,
+        result: CheckResult,
+        *,
+        file_name: str = "",
+        before: Snapshot | None = None,
+        options: Options | None = None,
+    ) -> None:
+        self.study = study
+        self.result = result
+        self.snapshot = study.snapshot
+        self.file_name = file_name
+        self.before = before
+        self.options = options or Options()
+
+    @classmethod
+    def of(
+        cls,
+        snapshot: Snapshot,
+        *,
+        book: str | None = None,
+        own: Heard | None = None,
+        file_name: str = "",
+        before: Snapshot | None = None,
+        options: Options | None = None,
+        go_on: Callable[[], object] = pause,
+    ) -> Job:
+        """Judge a snapshot by a book, its own where none is named, proving what passes. Raises `BookError`."""
+        study = Study(snapshot, load(book) if book else load_beside(snapshot.settings.book, None), proving=True)
+        result = check(snapshot, study=study, proving=True, own=own, go_on=go_on)
+        return cls(study, result, file_name=file_name, before=before, options=options)
+
+    @property
+    def text_size(self) -> str:
+        """Paper for text and tables: Letter where the drawing's is North American, else A4."""
+        size = self.options.size or self.snapshot.settings.sheet_size
+        return text_size(size)
+
+    def fields(self, title: str, document_type: str = "") -> TitleFields:
+        """The title block of a document: the drawing's own fields, its title below, what the check found."""
+        base = title_fields(self.snapshot)
+        own = ", ".join(part for part in (base.title, base.supplementary_title) if part)
+        result = self.result
+        return base._replace(
+            title=title,
+            supplementary_title=own,
+            document_type=document_type or base.document_type,
+            book=result.title,
+            edition=result.edition,
+            open_findings=len(result.findings),
+            waived=len(result.waived),
+            not_judged=len(result.not_judged),
+        )
+
+    @property
+    def boat(self) -> str:
+        """Her name, or that none is recorded."""
+        return self.snapshot.vessel.name or _("vessel without a name")
