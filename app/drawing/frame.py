@@ -1,9 +1,10 @@
 """The empty sheet: frame, zones, centring marks, title block, cautions. In mm from the upper left corner, y down.
 
-Sizes: ISO 216:2007 trimmed A series; Letter, Tabloid, ANSI C and D are 8.5 x 11, 11 x 17, 17 x 22 and 22 x 34 in. Frame and
-zones follow ISO 5457:1999 (from memory, not confirmed): 20 mm filing margin at the left, 10 mm elsewhere, frame line 0.7 mm, fields of
-50 mm counted from the sheet's centre, letters without I and O downward, numerals rightward, 3.5 mm high, centring marks
-0.7 mm. Every sheet lies on its long side; text and calculations stand upright, with the cautions above the title block.
+Sizes: ISO 216:2007 trimmed A series; Letter, Tabloid, ANSI C and D are 8.5 x 11, 11 x 17, 17 x 22 and 22 x 34 in.
+Frame and zones follow ISO 5457:1999 (from memory, not confirmed): 20 mm filing margin at the left, 10 mm elsewhere,
+frame line 0.7 mm, fields of 50 mm counted from the sheet's centre, letters without I and O downward, numerals
+rightward, 3.5 mm high, centring marks 0.7 mm. Every sheet lies on its long side; text and calculations stand upright,
+with the cautions above the title block.
 """
 
 from __future__ import annotations
