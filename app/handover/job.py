@@ -22,6 +22,7 @@ class Options(NamedTuple):
     """What may be asked of documents. Every one has a usual answer."""
 
     size: str = ""  # paper of the sheets, "" each sheet's own
+    dpi: int = 150  # of PNG
     mono: bool = False  # black and grey instead of colours
 
 
