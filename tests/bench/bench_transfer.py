@@ -88,7 +88,7 @@ def conflicts_by_sat(snapshot: Snapshot, circuit: Circuit) -> tuple[float, int]:
 
 def bonds_by_sat(study: Study) -> float:
     """Seconds for: can a source be at its panel while its neutral reaches no bond."""
-    from engine.rules.transfer._neutrals import bonds, neutrals
+    from engine.circuit.neutrals import bonds, neutrals
 
     snapshot, circuit = study.snapshot, study.circuit
     states = states_of(snapshot, circuit, protection_opens=True)

@@ -13,9 +13,9 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from engine.circuit.meeting import AC_LIVE, allows_nothing
+from engine.circuit.neutrals import Bond, Neutral
 from engine.circuit.paths import Net, search
 from engine.circuit.states import States, TooManyStates, states_of
-from engine.rules.transfer._neutrals import Bond, Neutral
 from engine.study import Study
 
 __all__ = ["Losing", "Lost"]

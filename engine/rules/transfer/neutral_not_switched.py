@@ -40,6 +40,7 @@ from itertools import combinations
 
 from engine.builder import Builder
 from engine.circuit.meeting import Conflict, Point, joins, run_in_parallel
+from engine.circuit.neutrals import Neutral, bonds, neutrals
 from engine.circuit.poles import openings
 from engine.equipment.base import LIVE
 from engine.findings import Finding, Remark, Word
@@ -48,7 +49,7 @@ from engine.installation.model import Installation
 from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
-from engine.rules.transfer._neutrals import Neutral, bonds, joined_apart, neutrals
+from engine.rules.transfer._neutrals import joined_apart
 from engine.rules.wording import in_condition, listed, named
 from engine.study import Study
 from engine.words import N_, _, ngettext

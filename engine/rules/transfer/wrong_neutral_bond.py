@@ -40,6 +40,7 @@ from itertools import combinations
 
 from engine.builder import Builder
 from engine.circuit.meeting import AC_LIVE, Conflict, Point, joins
+from engine.circuit.neutrals import Bond, Neutral, bonds, neutrals
 from engine.circuit.poles import openings
 from engine.circuit.ways import Step
 from engine.findings import Finding, Remark, Word
@@ -48,7 +49,7 @@ from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.transfer._lost_bonds import Losing, Lost
-from engine.rules.transfer._neutrals import Bond, Neutral, bonds, joined_apart, neutrals, told_of_neutrals
+from engine.rules.transfer._neutrals import joined_apart, told_of_neutrals
 from engine.rules.wording import in_condition, listed, named
 from engine.study import Study
 from engine.words import N_, _, ngettext
