@@ -205,6 +205,7 @@ class Equipment(Parting, Record, frozen=True, kw_only=True):
     WITH_ENGINE: ClassVar[bool] = False  # that it runs means that an engine does
     CLOSES_ON_NEED: ClassVar[bool] = False  # a float switch: closes by itself when what it feeds must run
     TERMINALS_VARY: ClassVar[bool] = False  # its terminals depend on its fields, not on its kind alone
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = False  # test volts would harm it or falsify the reading: common practice
     SPARKS: ClassVar[bool] = True  # can make a spark, in use or in failure (33 CFR 183.410)
 
     SEA_FIELD: ClassVar[str] = ""  # the field that tells whether it touches the sea

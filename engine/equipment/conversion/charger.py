@@ -58,6 +58,7 @@ class Charger(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Battery charger")
     LETTERS: ClassVar[tuple[str, ...]] = ("T",)
     ROLE: ClassVar[Role] = "converter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     dc_v: DcVolts = None
     charge_a: ChargeA = None

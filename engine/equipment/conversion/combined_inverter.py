@@ -55,6 +55,7 @@ class CombinedInverter(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Inverter with independent legs")
     LETTERS: ClassVar[tuple[str, ...]] = ("T", "U")
     ROLE: ClassVar[Role] = "converter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
     AUTOMATIC: ClassVar[bool] = True
 
     dc_v: DcVolts = None

@@ -34,6 +34,7 @@ class DcDcConverter(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("DC-DC converter")
     LETTERS: ClassVar[tuple[str, ...]] = ("T",)
     ROLE: ClassVar[Role] = "converter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     in_v: Annotated[float | None, Fact(N_("nominal input voltage"), "V", low=0)] = None
     out_v: Annotated[float | None, Fact(N_("nominal output voltage"), "V", low=0)] = None

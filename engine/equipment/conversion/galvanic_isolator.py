@@ -20,6 +20,7 @@ class GalvanicIsolator(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Galvanic isolator")
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "R")
     ROLE: ClassVar[Role] = "earth"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
     SPARKS: ClassVar[bool] = False
 
     rating_a: RatingA = None

@@ -43,6 +43,7 @@ class Inverter(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Inverter")
     LETTERS: ClassVar[tuple[str, ...]] = ("T",)
     ROLE: ClassVar[Role] = "converter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     dc_v: DcVolts = None
     minimum_v: MinimumVolts = None

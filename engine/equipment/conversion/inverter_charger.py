@@ -57,6 +57,7 @@ class InverterCharger(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Inverter/charger")
     LETTERS: ClassVar[tuple[str, ...]] = ("T", "U")
     ROLE: ClassVar[Role] = "converter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
     AUTOMATIC: ClassVar[bool] = True
 
     dc_v: DcVolts = None

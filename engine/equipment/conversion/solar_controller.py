@@ -35,6 +35,7 @@ class SolarController(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Solar controller")
     LETTERS: ClassVar[tuple[str, ...]] = ("T",)
     ROLE: ClassVar[Role] = "converter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     method: Annotated[Literal["", "tracking", "series", "shunt"], Fact(N_("how it controls"))] = ""
     dc_v: DcVolts = None

@@ -20,6 +20,7 @@ class ImpressedCurrent(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Impressed-current protection")
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "T")
     ROLE: ClassVar[Role] = "load"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     dc_v: DcVolts = None
     power_w: Annotated[float | None, Fact(N_("power it takes"), "W", low=0)] = None

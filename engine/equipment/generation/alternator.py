@@ -34,6 +34,7 @@ class Alternator(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Alternator")
     LETTERS: ClassVar[tuple[str, ...]] = ("G",)
     ROLE: ClassVar[Role] = "source"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
     TERMINALS_VARY: ClassVar[bool] = True
     WITH_ENGINE: ClassVar[bool] = True
 

@@ -31,6 +31,7 @@ class AlternatorRegulator(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Alternator regulator")
     LETTERS: ClassVar[tuple[str, ...]] = ("K", "A")
     ROLE: ClassVar[Role] = "control"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     alternators: Annotated[tuple[str, ...], Fact(N_("alternators it regulates"), refers="equipment")] = ()
     dc_v: DcVolts = None

@@ -22,6 +22,7 @@ class Rectifier(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Rectifier")
     LETTERS: ClassVar[tuple[str, ...]] = ("T",)
     ROLE: ClassVar[Role] = "converter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     dc_v: DcVolts = None
     rating_a: RatingA = None

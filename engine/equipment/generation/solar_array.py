@@ -23,6 +23,7 @@ class SolarArray(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Solar array")
     LETTERS: ClassVar[tuple[str, ...]] = ("G",)
     ROLE: ClassVar[Role] = "source"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     module_w: Annotated[float | None, Fact(N_("power of one module"), "W", low=0)] = None
     series: Annotated[int, Fact(N_("modules in series"), low=1)] = 1

@@ -21,6 +21,7 @@ class SurgeAbsorber(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Surge absorber")
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "R")
     ROLE: ClassVar[Role] = "protection"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     dc_v: DcVolts = None
     clamp_v: Annotated[float | None, Fact(N_("voltage it holds the surge to"), "V", low=0)] = None

@@ -19,6 +19,7 @@ class InsulationMonitor(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Insulation monitor")
     LETTERS: ClassVar[tuple[str, ...]] = ("B", "P")
     ROLE: ClassVar[Role] = "meter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     alarm_ohm: Annotated[float | None, Fact(N_("insulation resistance below which it warns"), "ohm", low=0)] = None
     inner_ohm: Annotated[float | None, Fact(N_("its own resistance to earth"), "ohm", low=0)] = None

@@ -20,6 +20,7 @@ class Meter(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Meter")
     LETTERS: ClassVar[tuple[str, ...]] = ("P",)
     ROLE: ClassVar[Role] = "meter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     measures: Annotated[
         Literal["", "voltage", "current", "frequency", "power", "energy", "state of charge", "several"],

@@ -19,6 +19,7 @@ class PolarityIndicator(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Polarity indicator")
     LETTERS: ClassVar[tuple[str, ...]] = ("P",)
     ROLE: ClassVar[Role] = "meter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     impedance_ohm: Annotated[float | None, Fact(N_("impedance between its conductors"), "ohm", low=0)] = None
     shows_by: Annotated[Literal["", "light", "sound", "light and sound"], Fact(N_("how it warns"))] = ""

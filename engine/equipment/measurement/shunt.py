@@ -20,6 +20,7 @@ class Shunt(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Shunt")
     LETTERS: ClassVar[tuple[str, ...]] = ("B", "R")
     ROLE: ClassVar[Role] = "meter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
     SPARKS: ClassVar[bool] = False
 
     rating_a: RatingA = None

@@ -42,6 +42,7 @@ class ResidualCurrentDevice(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Residual-current device")
     LETTERS: ClassVar[tuple[str, ...]] = ("F", "Q")
     ROLE: ClassVar[Role] = "protection"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     rating_a: RatingA = None
     overcurrent: Annotated[bool | None, Fact(N_("combined with an overcurrent trip: yes, no or not known"))] = None

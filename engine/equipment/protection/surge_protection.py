@@ -19,6 +19,7 @@ class SurgeProtection(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Surge protection")
     LETTERS: ClassVar[tuple[str, ...]] = ("F",)
     ROLE: ClassVar[Role] = "protection"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     surge_type: Annotated[Literal["", "1", "2", "3"], Fact(N_("type (IEC 61643-11)"))] = ""
     continuous_v: Annotated[float | None, Fact(N_("highest continuous voltage"), "V", low=0)] = None

@@ -20,6 +20,7 @@ class BatteryBalancer(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Battery balancer")
     LETTERS: ClassVar[tuple[str, ...]] = ("T", "K")
     ROLE: ClassVar[Role] = "converter"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     dc_v: DcVolts = None
     method: Annotated[

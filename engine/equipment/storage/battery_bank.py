@@ -23,6 +23,7 @@ class BatteryBank(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Battery bank")
     LETTERS: ClassVar[tuple[str, ...]] = ("G", "C")
     ROLE: ClassVar[Role] = "source"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
     SPARKS: ClassVar[bool] = False
 
     chemistry: Annotated[Chemistry, Fact(N_("chemistry"))] = ""

@@ -24,6 +24,7 @@ class BatteryManagement(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Battery management")
     LETTERS: ClassVar[tuple[str, ...]] = ("K", "A")
     ROLE: ClassVar[Role] = "control"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     batteries: Annotated[tuple[str, ...], Fact(N_("banks it looks after"), refers="equipment")] = ()
     opens: Annotated[tuple[str, ...], Fact(N_("switches and contactors it opens"), refers="equipment")] = ()

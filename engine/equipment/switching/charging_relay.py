@@ -21,6 +21,7 @@ class ChargingRelay(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Charging relay")
     LETTERS: ClassVar[tuple[str, ...]] = ("Q", "K")
     ROLE: ClassVar[Role] = "switch"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
     AUTOMATIC: ClassVar[bool] = True
 
     poles: Poles = ()

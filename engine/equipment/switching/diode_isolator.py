@@ -22,6 +22,7 @@ class DiodeIsolator(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Diode isolator")
     LETTERS: ClassVar[tuple[str, ...]] = ("R",)
     ROLE: ClassVar[Role] = "switch"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     dc_v: DcVolts = None
     rating_a: RatingA = None

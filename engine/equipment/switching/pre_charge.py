@@ -21,6 +21,7 @@ class PreCharge(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Pre-charge")
     LETTERS: ClassVar[tuple[str, ...]] = ("R", "Q")
     ROLE: ClassVar[Role] = "switch"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     poles: Poles = ()
     resistance_ohm: Annotated[float | None, Fact(N_("resistor"), "ohm", low=0)] = None

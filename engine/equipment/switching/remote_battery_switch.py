@@ -32,6 +32,7 @@ class RemoteBatterySwitch(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Remote battery switch")
     LETTERS: ClassVar[tuple[str, ...]] = ("Q",)
     ROLE: ClassVar[Role] = "switch"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
 
     poles: Poles = ()
     continuous_a: ContinuousA = None

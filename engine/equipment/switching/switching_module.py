@@ -42,6 +42,7 @@ class SwitchingModule(Equipment, frozen=True, kw_only=True):
     NAME: ClassVar[str] = N_("Switching module")
     LETTERS: ClassVar[tuple[str, ...]] = ("A", "K", "Q")
     ROLE: ClassVar[Role] = "switch"
+    OFF_TO_TEST_INSULATION: ClassVar[bool] = True
     TERMINALS_VARY: ClassVar[bool] = True
     AUTOMATIC: ClassVar[bool] = True
 
