@@ -116,13 +116,20 @@ Primitive: TypeAlias = Path | Text
 
 
 class Picture(NamedTuple):
-    """A sheet of `width` by `height` mm. `anchors` are places a link may lead to: (name, x, y)."""
+    """A sheet of `width` by `height` mm. `anchors` are places a link may lead to: (name, x, y).
+
+    `mirrored`: left and right exchanged, letters too, for film that is printed on its back. `trim`: the box it is cut
+    to, and `bleed` mm beyond it that may be printed on.
+    """
 
     width: float
     height: float
     primitives: tuple[Primitive, ...] = ()
     title: str = ""
     anchors: tuple[tuple[str, float, float], ...] = ()
+    mirrored: bool = False
+    trim: Box | None = None
+    bleed: float = 0.0
 
     def dump(self) -> str:
         """The list as text, one primitive a line: what tests guard."""

@@ -96,8 +96,12 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
             if name not in named:
                 named.add(name)
                 canvas.bookmarkPage(_destination(name), fit="XYZ", left=x * _MM, top=(picture.height - y) * _MM, zoom=0)
+        _cut_boxes(canvas, picture)
         canvas.saveState()
-        canvas.transform(_MM, 0, 0, -_MM, 0, picture.height * _MM)
+        if picture.mirrored:
+            canvas.transform(-_MM, 0, 0, -_MM, picture.width * _MM, picture.height * _MM)
+        else:
+            canvas.transform(_MM, 0, 0, -_MM, 0, picture.height * _MM)
         for primitive in picture.primitives:
             if isinstance(primitive, Path):
                 _draw_path(canvas, primitive)
@@ -115,6 +119,22 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
     canvas.showOutline()
     canvas.save()
     return out.getvalue(), Written("".join(missing), len(pictures), tuple(dead))
+
+
+def _cut_boxes(canvas: Canvas, picture: Picture) -> None:
+    """Where the page is cut, and how far beyond that it may be printed on, as the PDF's own boxes (PDF 1.7, 14.11.2)."""
+    for box, tell in (
+        (picture.trim, canvas.setTrimBox),
+        (picture.trim.grown(picture.bleed) if picture.trim is not None else None, canvas.setBleedBox),
+    ):
+        if box is None:
+            tell(None)
+            continue
+        left, right = box.left, box.right
+        if picture.mirrored:
+            left, right = picture.width - right, picture.width - left
+        top, bottom = picture.height - box.top, picture.height - box.bottom
+        tell((left * _MM, bottom * _MM, right * _MM, top * _MM))
 
 
 class _Undated(pdfdoc.PDFInfo):
