@@ -122,7 +122,7 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
 
 
 def _cut_boxes(canvas: Canvas, picture: Picture) -> None:
-    """Where the page is cut, and how far beyond that it may be printed on, as the PDF's own boxes (PDF 1.7, 14.11.2)."""
+    """Where the page is cut and how far beyond it may be printed on: boxes of PDF 1.7, 14.11.2 (from memory)."""
     for box, tell in (
         (picture.trim, canvas.setTrimBox),
         (picture.trim.grown(picture.bleed) if picture.trim is not None else None, canvas.setBleedBox),
