@@ -32,10 +32,21 @@ from engine.installation.records import Place, Run
 from engine.units import UnitError, area_mm2, number, show_size
 from engine.words import _
 
-__all__ = ["MACHINERY", "Ampacity", "ampacity", "amps", "at_least", "at_most", "tenths"]
+__all__ = ["MACHINERY", "Ampacity", "Factors", "ampacity", "amps", "at_least", "at_most", "tenths"]
 
 MACHINERY = ("petrol machinery", "diesel machinery")
 COPPER = ("", "copper", "tinned copper")
+
+
+class Factors(NamedTuple):
+    """What a value of `Ampacity` is the product of: table ampacity x bundle x place x conductors in parallel."""
+
+    table_a: float
+    bundle: float
+    place: float
+    parallel: int
+    row: str  # the size whose row was read
+    class_c: float  # the column
 
 
 class Ampacity(msgspec.Struct, frozen=True):
@@ -46,6 +57,7 @@ class Ampacity(msgspec.Struct, frozen=True):
     arithmetic: str = ""  # of the value, or of both ends of the range
     missing: tuple[str, ...] = ()  # "W12.size"
     why: str = ""  # why it cannot be told though nothing is missing
+    low_of: Factors | None = None  # how `low_a` comes about, where a table was read
 
     @property
     def known(self) -> bool:
@@ -72,6 +84,7 @@ class _Answer(NamedTuple):
     high_words: str
     fields: tuple[str, ...]
     why: str
+    low_of: Factors | None = None
     known: Ampacity | None = None  # the whole answer, where it names no run
 
 
@@ -183,7 +196,8 @@ def _answer(table: AmpacityTable, facts: _Facts) -> _Answer:
     if table.amps_per_mm2:
         amount = area * table.amps_per_mm2 * facts.parallel
         words = f"{times}{show_size(facts.size)}, {number(table.amps_per_mm2)} A/mm²: {amps(amount)}"
-        return _Answer(amount, amount, words, words, (), "")
+        of = Factors(area * table.amps_per_mm2, 1.0, 1.0, facts.parallel, facts.size, math.nan)
+        return _Answer(amount, amount, words, words, (), "", of)
     row = _row(table, area)
     if row is None:
         smallest = max(table.rows[_sizes(tuple(table.rows))[0][1]].values())
@@ -211,7 +225,7 @@ def _ranged(table: AmpacityTable, facts: _Facts, row: str, times: str) -> _Answe
         fields.append("bundle")
     if any(machinery is None for machinery, _t in facts.places):
         fields.append("places")
-    made: list[tuple[float, str]] = []
+    made: list[tuple[float, str, Factors]] = []
     for column, class_c in classes:
         base = table.rows[row][column]
         for bundled in (bundles[0], bundles[-1]):
@@ -225,12 +239,12 @@ def _ranged(table: AmpacityTable, facts: _Facts, row: str, times: str) -> _Answe
                 if times:
                     sum_ = times + sum_
                 words = f"{name}, {sum_} = {amps(amount)}" if factors or times else f"{name}, {amps(amount)}"
-                made.append((amount, words))
+                made.append((amount, words, Factors(base, bundled, placed, facts.parallel, row, column)))
     low, high = min(made), max(made)
     if not facts.copper:
         why = _("{source} is for copper").format(source=table.source)
         return _Answer(0.0, high[0], "", high[1], tuple(fields), why)
-    return _Answer(low[0], high[0], low[1], high[1], tuple(fields), "")
+    return _Answer(low[0], high[0], low[1], high[1], tuple(fields), "", low[2])
 
 
 @functools.lru_cache(maxsize=64)
@@ -277,7 +291,7 @@ def _derated(basis_c: float, temperature_c: float, class_c: float) -> float:
 def _whole(answer: _Answer) -> _Answer:
     if answer.fields:
         return answer
-    return answer._replace(known=Ampacity(answer.low, answer.high, _words(answer), (), answer.why))
+    return answer._replace(known=Ampacity(answer.low, answer.high, _words(answer), (), answer.why, answer.low_of))
 
 
 def _words(answer: _Answer) -> str:
@@ -302,4 +316,4 @@ def _named(run: Run, snapshot: Snapshot, answer: _Answer, by_temperature: bool, 
             missing += [f"{name}.places" if place is None else f"{place.name}.kind" for place in unsaid.values()]
         else:
             missing.append(f"{name}.{field}")
-    return Ampacity(answer.low, answer.high, _words(answer), tuple(dict.fromkeys(missing)), answer.why)
+    return Ampacity(answer.low, answer.high, _words(answer), tuple(dict.fromkeys(missing)), answer.why, answer.low_of)

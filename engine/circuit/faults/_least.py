@@ -36,6 +36,9 @@ class Least(NamedTuple):
     missing: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     gaps: tuple[str, ...] = ()  # on the way, taken as ideal
+    volts: float | None = None  # that drive it
+    source: str = ""  # equipment id
+    limit_a: float | None = None  # what the source limits itself to, where that decides
 
 
 class Smallest(NamedTuple):
@@ -68,6 +71,7 @@ class _Fed(NamedTuple):
     gaps: tuple[str, ...] = ()
     positions: tuple[tuple[str, str], ...] = ()
     before: _Smallest = NO_DEVICE
+    volts: float = 0.0
 
 
 class _Search:
@@ -269,9 +273,10 @@ class _Search:
         if one.missing or gaps:
             missing = tuple(dict.fromkeys((*one.missing, *gaps)))
             return _Fed(None, size, behind.lasts, one, device, missing, gaps, (), before)
-        amps = behind.volts * times / size if size > 0 else math.inf
+        volts = behind.volts * times
+        amps = volts / size if size > 0 else math.inf
         positions = out.positions.get(point, ())
-        return _Fed(min(amps, behind.limit_a), size, behind.lasts, one, device, (), (), positions, before)
+        return _Fed(min(amps, behind.limit_a), size, behind.lasts, one, device, (), (), positions, before, volts)
 
     # -- far ends ---------------------------------------------------------------------------------------------------
     def far_end(self, device: int, wire: int, node: int, found: list[_Fed]) -> FarEnd:
@@ -307,6 +312,12 @@ class _Search:
         )
 
 
+def _driven(weakest: _Fed) -> tuple[float, str, float | None]:
+    """Volts, source, and the limit that decides."""
+    limit_a = weakest.by.behind.limit_a
+    return weakest.volts, weakest.by.equipment, limit_a if weakest.amps == limit_a else None
+
+
 def _assumed(weakest: _Fed | None) -> tuple[str, ...]:
     return (weakest.by.behind.how,) if weakest is not None and weakest.by.behind.assumed else ()
 
@@ -336,6 +347,7 @@ def smallest(
             missing,
             _assumed(weakest),
             tuple(dict.fromkeys(field for fed in found for field in fed.gaps)),
+            *(() if missing or weakest is None else _driven(weakest)),
         )
     ends = [search.far_end(device, wire, node, found) for (device, wire, node), found in far.items()]
     ends.sort(key=lambda end: (end.device, end.run, end.at, end.conductor))

@@ -138,6 +138,9 @@ def _device(
         bounded=(*bounded, *(far.gaps if far else ())),
         min_missing=far.missing if far else (),
         loop_ohm=None if far is None else far.loop_ohm,
+        loop_v=None if far is None else far.volts,
+        loop_from="" if far is None else far.source,
+        loop_limit_a=None if far is None else far.limit_a,
         other_a=None if missing_there else opposite.through,
         here_a=None if main.unknown else main.here,
         there_a=None if opposite.unknown else opposite.here,
@@ -176,6 +179,9 @@ def _buses(
                 bounded=(*bounded, *(far.gaps if far else ())),
                 min_missing=far.missing if far else (),
                 loop_ohm=None if far is None else far.loop_ohm,
+                loop_v=None if far is None else far.volts,
+                loop_from="" if far is None else far.source,
+                loop_limit_a=None if far is None else far.limit_a,
             )
         )
     return made

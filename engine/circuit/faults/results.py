@@ -34,6 +34,9 @@ class _At(msgspec.Struct, frozen=True, kw_only=True):
     bounded: tuple[str, ...] = ()  # fields not recorded that could make the largest smaller: it is an upper bound
     min_missing: tuple[str, ...] = ()  # for the smallest
     loop_ohm: float | None = None  # of the smallest
+    loop_v: float | None = None  # that drive the smallest through it, between the two conductors of the fault
+    loop_from: str = ""  # equipment id of the source that counts for the smallest
+    loop_limit_a: float | None = None  # what that source limits itself to, where that is less than volts over ohms
 
 
 class BusFault(_At, frozen=True, kw_only=True):

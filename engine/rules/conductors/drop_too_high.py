@@ -43,7 +43,7 @@ from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.rules.conductors._drop_limit import DropLimit, drop_limit
 from engine.rules.conductors._loaded import beside, charging, fed, feeder, no_hours, switched_off
-from engine.rules.conductors._lost import Losses, Lost, size_for
+from engine.sizing.lost import Losses, Lost, size_for
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import hundredths, in_operation
