@@ -39,7 +39,7 @@ def samples_folder() -> Path:
 def run(arguments: argparse.Namespace) -> int:
     """Check, print, order; say where everything is."""
     from app.commands.print_sheets import write_sheets
-    from app.paper.parts import write_parts
+    from app.handover.parts.writing import write_parts
     from app.text_report import cautions, short_table, width_of
     from engine.files.atomic import write_bytes
     from engine.report import as_json, as_sarif, dumps

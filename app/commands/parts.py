@@ -1,9 +1,10 @@
-"""`linewright parts FILE -o x.xlsx|csv|pdf`: the bill of materials."""
+"""`linewright parts FILE -o x.xlsx|csv|pdf|json`: the bill of materials."""
 
 from __future__ import annotations
 
 import argparse
 
+from app.commands.documents import add_options
 from app.commands.opening import add_book, book_for, opened, output, say
 from engine.words import N_, _
 
@@ -15,20 +16,28 @@ ENDINGS = (".xlsx", ".csv", ".pdf", ".json")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """File, output, book."""
+    """File, output, an issue before, drums and spares, book."""
     parser.add_argument("file", metavar="FILE", help=_("drawing file"))
     parser.add_argument(
         "-o", "--output", required=True, metavar="OUT", help=_("file to write: .xlsx, .csv, .pdf or .json")
     )
+    parser.add_argument(
+        "--since",
+        metavar="OLD",
+        help=_("the drawing as last issued: what is to buy, to remove and kept since is told"),
+    )
+    add_options(parser, NAME)
     add_book(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the table; what prints is checked first."""
-    from app.paper.parts import write_parts
+    from app.handover.documents.parts import wanted_of
+    from app.handover.parts.writing import write_parts
 
     target = output(arguments.output, ENDINGS, arguments.file)
     snapshot = opened(arguments.file).installation.snapshot()
+    before = opened(arguments.since).installation.snapshot() if arguments.since else None
     fields = None
     if target.suffix.lower() == ".pdf":
         from app.drawing.title_block import title_fields
@@ -44,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
             waived=len(result.waived),
             not_judged=len(result.not_judged),
         )
-    boxes = write_parts(snapshot, target, fields)
+    boxes = write_parts(snapshot, target, fields, wanted_of(arguments), before)
     if boxes:
         say(_("{path}: the font lacks {characters}; boxes stand in their place").format(path=target, characters=boxes))
     print(_("{path} written").format(path=target))

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from app.drawing.frame import text_size
 from app.drawing.title_block import TitleFields, title_fields
+from app.handover.parts.wanted import PartsWanted
 from engine.books import load, load_beside
 from engine.check import CheckResult, check
 from engine.installation.model import Snapshot
@@ -24,6 +25,7 @@ class Options(NamedTuple):
     size: str = ""  # paper of the sheets, "" each sheet's own
     dpi: int = 150  # of PNG
     mono: bool = False  # black and grey instead of colours
+    parts: PartsWanted = PartsWanted()  # drums, spares, heat-shrink
 
 
 class Job:

@@ -11,7 +11,8 @@ import openpyxl
 import pypdf
 import pytest
 
-from app.paper.parts import bill, write_parts
+from app.handover.parts.bill import bill
+from app.handover.parts.writing import write_parts
 from app.paper.table import Table, as_rows
 from engine.builder import Builder
 from engine.edits import Put, apply
@@ -254,12 +255,25 @@ def test_written_as_workbook_csv_and_json(made: Builder, tmp_path: Path) -> None
     for ending in ("xlsx", "CSV", "json"):
         write_parts(snapshot, tmp_path / f"x.{ending}")
     book = openpyxl.load_workbook(tmp_path / "x.xlsx")
-    assert book.sheetnames == ["Equipment to order", "Cable to order"]
+    assert book.sheetnames == [
+        "Equipment to order",
+        "Cable to order",
+        "Cable cut from drums",
+        "Lugs to order",
+        "Heat-shrink to order",
+        "Fuse holders to order",
+        "Fuse links and spares to order",
+        "Labels to order",
+        "To remove",
+    ]
     assert not [c for sheet in book for row in sheet for c in row if c.data_type == "f"]
     rows = list(csv.reader((tmp_path / "x.CSV").read_text("utf-8-sig").splitlines()))
     assert rows[0] == ["Equipment to order"]
     assert ["Cable to order"] in rows
-    assert [t["name"] for t in json.loads((tmp_path / "x.json").read_text())["tables"]] == ["equipment", "cable"]
+    names = [t["name"] for t in json.loads((tmp_path / "x.json").read_text())["tables"]]
+    assert names == [
+        "equipment", "cable", "drums", "lugs", "heat_shrink", "holders", "links", "labels", "to_remove"
+    ]  # fmt: skip
 
 
 def test_another_ending_is_refused_in_words(made: Builder, tmp_path: Path) -> None:
