@@ -11,7 +11,10 @@ import math
 import unicodedata
 from collections.abc import Iterable, Iterator
 from pathlib import Path as FilePath
-from typing import Literal, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias
+
+if TYPE_CHECKING:
+    from engine.meaning import Meaning
 
 __all__ = [
     "CAP_HEIGHT",
@@ -119,7 +122,8 @@ class Picture(NamedTuple):
     """A sheet of `width` by `height` mm. `anchors` are places a link may lead to: (name, x, y).
 
     `mirrored`: left and right exchanged, letters too, for film that is printed on its back. `trim`: the box it is cut
-    to, and `bleed` mm beyond it that may be printed on.
+    to, and `bleed` mm beyond it that may be printed on. `clip`: primitives are seen inside it alone; `around`, what
+    stands beyond it, is seen everywhere. `meaning`: what the primitives stand for, where it is known.
     """
 
     width: float
@@ -130,11 +134,14 @@ class Picture(NamedTuple):
     mirrored: bool = False
     trim: Box | None = None
     bleed: float = 0.0
+    clip: Box | None = None
+    around: tuple[Primitive, ...] = ()
+    meaning: Meaning | None = None
 
     def dump(self) -> str:
         """The list as text, one primitive a line: what tests guard."""
         out = [f"picture {self.width:g} x {self.height:g} {self.title}"]
-        for p in self.primitives:
+        for p in (*self.primitives, *self.around):
             if isinstance(p, Text):
                 out.append(
                     f"text {p.x:.2f},{p.y:.2f} {p.height:g} {p.anchor}{' bold' if p.bold else ''} {p.ink} "

@@ -22,8 +22,10 @@ from engine.picture import (
     CAP_HEIGHT,
     DASHES,
     INKS,
+    Box,
     Path,
     Picture,
+    Primitive,
     Text,
     font_file,
     missing_box,
@@ -102,15 +104,16 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
             canvas.transform(-_MM, 0, 0, -_MM, picture.width * _MM, picture.height * _MM)
         else:
             canvas.transform(_MM, 0, 0, -_MM, 0, picture.height * _MM)
-        for primitive in picture.primitives:
-            if isinstance(primitive, Path):
-                _draw_path(canvas, primitive)
-                continue
-            _draw_text(canvas, primitive)
-            missing.update(dict.fromkeys(missing_characters(primitive.text)))
+        if picture.clip is not None:
+            canvas.saveState()
+            _clip(canvas, picture.clip)
+        missing.update(dict.fromkeys(_draw(canvas, picture.primitives)))
+        if picture.clip is not None:
+            canvas.restoreState()
+            missing.update(dict.fromkeys(_draw(canvas, picture.around)))
         canvas.restoreState()
         for primitive in picture.primitives:
-            if isinstance(primitive, Text) and primitive.link:
+            if isinstance(primitive, Text) and primitive.link and _seen(primitive, picture.clip):
                 if primitive.link in places:
                     _link(canvas, primitive, picture.height)
                 else:
@@ -119,6 +122,29 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
     canvas.showOutline()
     canvas.save()
     return out.getvalue(), Written("".join(missing), len(pictures), tuple(dead))
+
+
+def _draw(canvas: Canvas, primitives: Sequence[Primitive]) -> str:
+    """Draw primitives; returns the characters the font lacks."""
+    missing = ""
+    for primitive in primitives:
+        if isinstance(primitive, Path):
+            _draw_path(canvas, primitive)
+        else:
+            _draw_text(canvas, primitive)
+            missing += missing_characters(primitive.text)
+    return missing
+
+
+def _clip(canvas: Canvas, box: Box) -> None:
+    """Nothing is seen outside the box until the state is restored."""
+    made = canvas.beginPath()
+    made.rect(box.left, box.top, box.right - box.left, box.bottom - box.top)
+    canvas.clipPath(made, stroke=0, fill=0)
+
+
+def _seen(text: Text, clip: Box | None) -> bool:
+    return clip is None or text_box(text).meets(clip)
 
 
 def _cut_boxes(canvas: Canvas, picture: Picture) -> None:
