@@ -12,7 +12,7 @@ from __future__ import annotations
 import itertools
 from typing import NamedTuple
 
-from app.drawing.title_block import HEIGHT, TitleFields, title_block
+from app.drawing.title_block import BRIEF_HEIGHT, HEIGHT, TitleFields, title_block
 from engine.cautions import CAUTIONS
 from engine.picture import Box, Primitive, Text, line, rectangle, text_width, wrap_text
 from engine.words import _
@@ -63,17 +63,23 @@ class Frame(NamedTuple):
         return zone(self.size, x, y)
 
 
-def frame(size: str, fields: TitleFields, *, margin: bool = True, upright: bool = False) -> Frame:
+def frame(
+    size: str, fields: TitleFields, *, margin: bool = True, upright: bool = False, goes_on: bool = False
+) -> Frame:
     """The frame of a sheet of `size` (a key of `SIZES`); `margin` keeps a strip for margin notes.
 
-    `upright` stands the sheet on its short side, which is for text: no margin notes then.
+    `upright` stands the sheet on its short side, which is for text: no margin notes then. `goes_on`: an upright page
+    after the first, with a brief title block and the gravest caution alone.
     """
     width, height = SIZES[size]
     if upright:
         width, height, margin = height, width, False
     border = Box(_LEFT, _OTHER, width - _OTHER, height - _OTHER)
     title_width = 160.0 if size in _SMALL and not upright else 180.0
-    title_box = Box(border.right - title_width, border.bottom - HEIGHT, border.right, border.bottom)
+    brief = upright and goes_on
+    title_box = Box(
+        border.right - title_width, border.bottom - (BRIEF_HEIGHT if brief else HEIGHT), border.right, border.bottom
+    )
     strip = (65.0 if size in _SMALL else 92.5) if margin else 0.0
     edge = border.right - strip
 
@@ -82,14 +88,14 @@ def frame(size: str, fields: TitleFields, *, margin: bool = True, upright: bool 
     made.extend(_centring_marks(width, height, border, title_box))
     if margin:
         made.append(line(edge, border.top, edge, title_box.top, 0.35, dash="dotted"))
-    block, cut = title_block(title_box, fields)
+    block, cut = title_block(title_box, fields, brief=brief)
     made.extend(block)
     # the lower centring mark stands in the strip of the cautions where that strip is long
     end = title_box.left if title_box.left < width / 2 else min(title_box.left, width / 2)
     strip_box = Box(border.left + 4.0, title_box.top + 2.5, end - 4.0, border.bottom - 2.5)
     if upright:
         strip_box = Box(border.left + 4.0, border.top, border.right - 4.0, title_box.top - 1.5)
-    cautions, top = _cautions(strip_box)
+    cautions, top = _cautions(strip_box, CAUTIONS[-1:] if brief else CAUTIONS)
     made.extend(cautions)
     bottom = title_box.top - 2.5
     if upright:
@@ -161,12 +167,12 @@ def _centring_marks(width: float, height: float, border: Box, title_box: Box) ->
     ]
 
 
-def _cautions(box: Box) -> tuple[list[Primitive], float]:
-    """The cautions at the bottom of `box`, and where they begin."""
+def _cautions(box: Box, texts: tuple[str, ...]) -> tuple[list[Primitive], float]:
+    """Cautions at the bottom of `box`, the last of them bold, and where they begin."""
     tall = 2.5
     lines: list[tuple[str, bool]] = []
-    for n, text in enumerate(CAUTIONS):
-        bold = n == len(CAUTIONS) - 1
+    for n, text in enumerate(texts):
+        bold = n == len(texts) - 1
         lines.extend((each, bold) for each in wrap_text(_(text), box.right - box.left, tall, bold))
     first = box.bottom - 0.35 * tall - (len(lines) - 1) * tall * _PITCH
     made: list[Primitive] = [

@@ -11,9 +11,10 @@ from engine.installation import Snapshot
 from engine.picture import Box, Primitive, Text, cut_text, line, rectangle, text_width, wrap_text
 from engine.words import _
 
-__all__ = ["HEIGHT", "TitleFields", "title_block", "title_fields"]
+__all__ = ["BRIEF_HEIGHT", "HEIGHT", "TitleFields", "title_block", "title_fields"]
 
 HEIGHT = 48.0  # mm
+BRIEF_HEIGHT = 11.0  # of the block of a page that goes on from another
 _CAPTION, _SMALLEST = 1.8, 2.5
 _PITCH = 3.6  # base line to base line of wrapped values
 _PAD = 1.5
@@ -70,12 +71,15 @@ def title_fields(snapshot: Snapshot, sheet_title: str = "") -> TitleFields:
     )
 
 
-def title_block(box: Box, fields: TitleFields) -> tuple[list[Primitive], tuple[str, ...]]:
-    """The block drawn into `box`, and the captions of fields that had to be cut (with a visible "…")."""
+def title_block(box: Box, fields: TitleFields, *, brief: bool = False) -> tuple[list[Primitive], tuple[str, ...]]:
+    """The block drawn into `box`, and the captions of fields that had to be cut (with a visible "…").
+
+    `brief`: only what tells which document a page belongs to.
+    """
     made: list[Primitive] = [rectangle(*box, width=0.7)]
     cut: list[str] = []
     top = box.top
-    for height, cells in _rows(fields):
+    for height, cells in _brief_rows(fields) if brief else _rows(fields):
         if top > box.top:
             made.append(line(box.left, top, box.right, top))
         left = box.left
@@ -125,6 +129,21 @@ def _rows(f: TitleFields) -> tuple[tuple[float, tuple[_Cell, ...]], ...]:
                 _Cell(_("Open"), _count(f.open_findings), (2 / 3 - 0.31) / 3),
                 _Cell(_("Waived"), _count(f.waived), (2 / 3 - 0.31) / 3),
                 _Cell(_("Not judged"), _count(f.not_judged), (2 / 3 - 0.31) / 3),
+            ),
+        ),
+    )
+
+
+def _brief_rows(f: TitleFields) -> tuple[tuple[float, tuple[_Cell, ...]], ...]:
+    return (
+        (
+            BRIEF_HEIGHT,
+            (
+                _Cell(_("Vessel"), f.vessel, 0.27),
+                _Cell(_("Title"), f.title, 0.34),
+                _Cell(_("Number"), f.number, 0.18),
+                _Cell(_("Rev."), f.revision, 0.08),
+                _Cell(_("Sheet"), f"{f.sheet} / {f.sheets}", 0.13),
             ),
         ),
     )

@@ -27,6 +27,7 @@ _LEAST = 8.0  # narrowest column
 _LONGEST_WORD = 40.0  # a word wider than this does not hold a column open
 _BOX = 3.0  # side of a box to be ticked
 _INDENT = 4.0  # of a point
+_TOGETHER = 5  # lines of a note that stay on one page
 _SIGN = 12.0  # room of a line to sign on
 
 _Cells = tuple[tuple[str, ...], ...]  # the lines of every cell of a row
@@ -56,14 +57,15 @@ def set_blocks(
 
     `upright` stands the paper on its short side. Without any block there is one page that has only its frame.
     """
-    setter = _Setter(frame(size, fields, margin=False, upright=upright).drawing_box, fields.title)
+    bodies = [frame(size, fields, margin=False, upright=upright, goes_on=on).drawing_box for on in (False, True)]
+    setter = _Setter(bodies[0], bodies[1], fields.title)
     for n, block in enumerate(blocks):
         setter.add(block, blocks[n + 1 :])
     pages = setter.pages or [_Page(fields.title)]
     made = []
     for number, page in enumerate(pages, 1):
         counted = fields._replace(sheet=number, sheets=len(pages))
-        sheet = frame(size, counted, margin=False, upright=upright)
+        sheet = frame(size, counted, margin=False, upright=upright, goes_on=number > 1)
         primitives = (*sheet.primitives, *page.primitives)
         made.append(Picture(sheet.width, sheet.height, primitives, page.title, tuple(page.anchors)))
     return tuple(made)
@@ -77,34 +79,42 @@ def room_of(size: str, upright: bool = False) -> tuple[float, float]:
 
 def column_widths(table: Table, room: float) -> list[float]:
     """Width of every column; together never more than `room`."""
-    natural, least = [], []
+    natural, most, least = [], [], []
     for c, column in enumerate(table.columns):
         texts = [(column.heading(), True), *((shown(row[c], column), False) for row in table.rows)]
         lines = [(part, bold) for text, bold in texts for part in text.splitlines()]
         widest = max((text_width(part, _TALL, bold) for part, bold in lines), default=0.0) + 2 * _PAD + 0.01
         word = max((text_width(w, _TALL, bold) for part, bold in lines for w in part.split()), default=0.0)
+        most.append(max(widest, _LEAST, column.least))
         full = max(widest if column.width is None else min(widest, column.width), _LEAST, column.least)
         natural.append(full)
         least.append(max(min(full, max(_LEAST, min(word, _LONGEST_WORD) + 2 * _PAD + 0.01)), column.least))
     if sum(natural) <= room:
-        return natural
+        return _filled(natural, most, room)
     if sum(least) > room:  # words must break
         natural, least = least, [min(_LEAST, room / len(least))] * len(least)
-    low, high = 0.0, max(natural)  # the level up to which every column is filled
+    return _filled(least, natural, room)
+
+
+def _filled(least: list[float], most: list[float], room: float) -> list[float]:
+    """Each at least and at most so wide, together as wide as there is room for: the narrowest are filled first."""
+    if sum(most) <= room:
+        return most
+    low, high = 0.0, max(most)  # the level up to which every column is filled
     for _step in range(60):
         level = (low + high) / 2
-        filled = sum(min(max(level, small), full) for small, full in zip(least, natural, strict=True))
+        filled = sum(min(max(level, small), full) for small, full in zip(least, most, strict=True))
         low, high = (level, high) if filled <= room else (low, level)
-    return [min(max(low, small), full) for small, full in zip(least, natural, strict=True)]
+    return [min(max(low, small), full) for small, full in zip(least, most, strict=True)]
 
 
 class _Setter:
     """Puts one block below the other."""
 
-    def __init__(self, body: Box, title: str) -> None:
-        self.body = body
+    def __init__(self, first: Box, others: Box, title: str) -> None:
+        self.body, self._others = first, others
         self.pages: list[_Page] = []
-        self._y = body.bottom  # so that the first thing opens a page
+        self._y = max(first.bottom, others.bottom)  # so that the first thing opens a page
         self._title = title
 
     @property
@@ -134,13 +144,15 @@ class _Setter:
         elif isinstance(block, Gap):
             self._gap(block.text)
         elif isinstance(block, PageBreak) and self.pages:
-            self._y = self.body.bottom
+            self._y = max(self.body.bottom, self._others.bottom)
 
     # -- pages ------------------------------------------------------------------------------------------------------
     def _put(self, *primitives: Primitive) -> None:
         self.pages[-1].primitives.extend(primitives)
 
     def _open(self) -> None:
+        if self.pages:
+            self.body = self._others
         self.pages.append(_Page(self._title))
         self._y = self.body.top
 
@@ -241,7 +253,10 @@ class _Setter:
             self._row(look, self._wrapped_row(look, row))
         self._y += 1.0
         for note in table.notes:
-            for text in wrap_text(note, self._wide - 2 * _PAD, _TALL):
+            lines = wrap_text(note, self._wide - 2 * _PAD, _TALL)
+            if len(lines) <= _TOGETHER and self._y + _ABOVE + len(lines) * _PITCH + _BELOW > self.body.bottom:
+                self._continue(look, header=False)
+            for text in lines:
                 if self._y + _ABOVE + _TALL + _BELOW > self.body.bottom:
                     self._continue(look, header=False)
                 self._y += _PITCH
@@ -280,7 +295,7 @@ class _Setter:
     def _row(self, look: _Look, cells: _Cells) -> None:
         if self._y + _height(cells) > self.body.bottom:
             told = _("{title} (continued)").format(title=look.table.title) if look.table.title else ""
-            whole = self.body.bottom - self.body.top - self._head_height(told, look.header)
+            whole = self._others.bottom - self._others.top - self._head_height(told, look.header)
             if _height(cells) > whole:
                 self._long_row(look, cells)
                 return

@@ -1,0 +1,1 @@
+"""The commissioning sheet: what is to be measured and tried aboard, made from the drawing, part by part."""

@@ -1,0 +1,255 @@
+"""With supply: polarity, neutral bonds, residual current, voltage drop, hot spots."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from app.handover.commissioning._columns import called, pieces, reading, text, tick
+from app.handover.job import Job
+from app.paper.blocks import Block, Gap, Heading, Paragraph
+from app.paper.table import Table, Value
+from engine.circuit.flow.results import LoadFlow
+from engine.circuit.neutrals import bonded_in, neutrals
+from engine.naming import natural
+from engine.units import number, show
+from engine.words import _
+
+__all__ = ["drops", "hot_spots", "neutral_bonds", "outlets", "residual_current"]
+
+_HOTTEST = 25  # places looked at for heat
+
+
+def outlets(job: Job) -> list[Block]:
+    """Polarity at every outlet and inlet."""
+    rows: list[tuple[Value, ...]] = []
+    for item, record in pieces(job):
+        metal, shore = record.touchable(), record.ashore()
+        is_outlet = (metal is not None and metal.is_socket) or (shore is not None and shore.inlet)
+        if not is_outlet:
+            continue
+        terminal = shore.terminal if shore is not None else "in"
+        system = record.nominal_volts(terminal) or _reached(job, item, terminal)
+        kind = {"dc": _("DC"), "ac": _("AC")}.get(system[0] if system else "")
+        volts = None if system is None or system[1] is None else show(system[1], "V")
+        for n in range(1, record.quantity + 1):
+            name = called(job, item)
+            told = _("{name}, outlet {n} of {of}").format(name=name, n=n, of=record.quantity)
+            place = job.snapshot.places.get(record.place)
+            where = place.name if place is not None else ""
+            rows.append((told if record.quantity > 1 else name, where, kind, volts, *[None] * 4))
+    columns = (
+        text("outlet", _("Outlet or inlet")),
+        text("place", _("Place"), 32.0),
+        text("kind", _("AC or DC")),
+        text("nominal", _("Nominal")),
+        reading("volts", _("Found"), "V"),
+        tick("live", _("L or + right")),
+        tick("return", _("N or – right")),
+        tick("earth", _("Earth")),
+    )
+    title = _("Polarity at every outlet")
+    if not rows:
+        return [Heading(title), Gap(_("No outlet and no inlet is drawn: polarity is not tested by this sheet."))]
+    return [Table("polarity", title, columns, tuple(rows))]
+
+
+def _reached(job: Job, item: str, terminal: str) -> tuple[str, float | None] | None:
+    """The kind of system at a terminal by the runs that arrive there, its volts not told."""
+    for run in job.snapshot.runs.values():
+        for end in (run.from_end, run.to_end):
+            if end.equipment == item and end.terminal == terminal and run.function not in ("earth", "bonding"):
+                return ("ac" if run.is_ac() else "dc"), None
+    return None
+
+
+def neutral_bonds(job: Job) -> list[Block]:
+    """What the neutral of each source is bonded to, in every operating condition in which it feeds."""
+    study = job.study
+    every = neutrals(study)
+    title = _("Neutral bond in each source state")
+    if not every:
+        return [Heading(title), Paragraph(_("No AC source with a neutral is drawn: nothing to measure."))]
+    rows: list[tuple[Value, ...]] = []
+    for operation in study.operations:
+        for neutral in every:
+            record = job.snapshot.equipment[neutral.item]
+            position = operation.positions.get(neutral.item)
+            if neutral.positions is not None and position not in neutral.positions:
+                continue
+            needs_start = not record.conversions()
+            if needs_start and operation.running is not None and neutral.item not in operation.running:
+                continue
+            at = [called(job, item) for item in bonded_in(study, neutral, operation.positions)]
+            expected = _("bonded once, at {item}").format(item=at[0]) if len(at) == 1 else ""
+            if not at:
+                expected = _("no bond is drawn: see the findings")
+            elif len(at) > 1:
+                expected = _("more than one: {items}; see the findings").format(items=", ".join(at))
+            rows.append((operation.name or _("as drawn"), called(job, neutral.item), expected, *[None] * 3))
+    columns = (
+        text("condition", _("Condition"), 32.0),
+        text("source", _("Source that feeds"), 40.0),
+        text("expected", _("Expected of its neutral"), 50.0),
+        reading("volts", _("N to PE"), "V"),
+        reading("ohms", _("N to PE, dead"), "Ω"),
+        tick("done", _("As expected")),
+    )
+    notes = (
+        _("Measured at the AC panel with the source feeding; then dead, every switch in the same position."),
+        _("Two bonds put current through the earth conductors; none leaves a fault without a way back."),
+    )
+    if not rows:
+        return [Heading(title), Gap(_("In no operating condition an AC source with a neutral feeds anything."))]
+    return [Table("neutral-bonds", title, columns, tuple(rows), notes)]
+
+
+def residual_current(job: Job) -> list[Block]:
+    """Every residual-current device: milliamperes and milliseconds measured, its button tried."""
+    rows: list[tuple[Value, ...]] = []
+    for item, record in pieces(job):
+        told = record.residual()
+        if told is not None:
+            rows.append(
+                (
+                    called(job, item),
+                    told.form or None,
+                    None if told.trips_ma is None else show(told.trips_ma, "mA"),
+                    None if told.within_ms is None else show(told.within_ms, "ms"),
+                    *[None] * 4,
+                )
+            )
+    title = _("Residual-current protection")
+    if not rows:
+        told_none = _("No residual-current protection is drawn: there is none to test.")
+        return [Heading(title), Gap(told_none)]
+    columns = (
+        text("device", _("Device")),
+        text("type", _("Type")),
+        text("trips", _("Trips by")),
+        text("within", _("Within")),
+        reading("ma", _("Tripped at"), "mA"),
+        reading("ms", _("Tripped in"), "ms"),
+        tick("button", _("Button")),
+        tick("done", _("Passed")),
+    )
+    note = _("Measured at the farthest outlet it protects, at its rated residual current; a rising test for the mA.")
+    return [Table("residual-current", title, columns, tuple(rows), (note,))]
+
+
+class _Worst(NamedTuple):
+    condition: str
+    load: LoadFlow
+    at_source: float | None
+
+
+def drops(job: Job) -> list[Block]:
+    """Each load in the condition in which it loses most: what is computed, to be measured under load."""
+    worst: dict[str, _Worst] = {}
+    for flow in job.study.flows:
+        for load in flow.loads:
+            seen = worst.get(load.equipment)
+            if load.drop_pct is None:
+                worst.setdefault(load.equipment, _Worst(flow.name, load, None))
+            elif seen is None or seen.load.drop_pct is None or load.drop_pct > seen.load.drop_pct:
+                at_source = None if load.volts is None or load.drop_v is None else load.volts + load.drop_v
+                worst[load.equipment] = _Worst(flow.name, load, at_source)
+    rows: list[tuple[Value, ...]] = []
+    for item in sorted(worst, key=lambda i: (natural(job.snapshot.name(i)), i)):
+        one = worst[item]
+        load = one.load
+        computed = load.drop_pct is not None and not load.at_least
+        rows.append(
+            (
+                called(job, item),
+                one.condition or _("as drawn"),
+                _rounded(load.amps),
+                _rounded(one.at_source),
+                _rounded(load.volts),
+                _percent(load.drop_pct, computed),
+                *[None] * 3,
+            )
+        )
+    title = _("Voltage drop under load")
+    if not rows:
+        return [Heading(title), Gap(_("No load draws anything in any condition: no drop is computed."))]
+    columns = (
+        text("load", _("Load"), 42.0),
+        text("condition", _("Condition"), 26.0),
+        text("amps", _("Computed"), unit="A"),
+        text("source_v", _("At source"), unit="V"),
+        text("load_v", _("At load"), unit="V"),
+        text("drop", _("Drop"), unit="%"),
+        reading("found_a", _("Found"), "A"),
+        reading("found_source", _("At source"), "V"),
+        reading("found_load", _("At load"), "V"),
+    )
+    notes = [
+        _(
+            "Computed with everything on that has hours in the condition, batteries at their nominal volts. Measure "
+            "with the load running, both readings within a minute; more than a quarter above the computed drop points "
+            "to a bad joint (common practice, no source)."
+        )
+    ]
+    missing = sorted({m for one in worst.values() for m in one.load.missing if one.load.drop_pct is None}, key=natural)
+    if missing:
+        notes.append(_("Not known for want of: {fields}.").format(fields=", ".join(missing)))
+    return [Table("voltage-drop", title, columns, tuple(rows), tuple(notes))]
+
+
+def _rounded(value: float | None) -> str | None:
+    return None if value is None else number(value, 3 if abs(value) < 100 else 4)
+
+
+def _percent(value: float | None, exact: bool) -> str | None:
+    if value is None:
+        return None
+    told = number(round(value, 2), 3)
+    return told if exact else _("at least {value}").format(value=told)
+
+
+def hot_spots(job: Job) -> list[Block]:
+    """The places through which most of what they may carry flows, to be felt for heat after an hour at load."""
+    largest: dict[str, tuple[float, str]] = {}
+    for flow in job.study.flows:
+        for device in flow.devices:
+            if device.amps > largest.get(device.equipment, (0.0, ""))[0]:
+                largest[device.equipment] = device.amps, flow.name
+    found = []
+    for item, (amps, condition) in largest.items():
+        record = job.snapshot.equipment[item]
+        carried = record.carries()
+        rated = record.through_a if carried is None else carried.continuous_a
+        if rated is None:
+            rated = next((c.protection.rating_a for c in record.contacts() if c.protection is not None), None)
+        share = amps / rated if rated else None
+        found.append((share, amps, item, condition, rated))
+    # where the rating is not known the place is the more to be looked at
+    found.sort(key=lambda f: (-(1.0 if f[0] is None else f[0]), -f[1], natural(job.snapshot.name(f[2]))))
+    rows: list[tuple[Value, ...]] = [
+        (
+            called(job, item),
+            condition or _("as drawn"),
+            _rounded(amps),
+            _rounded(rated),
+            None if share is None else f"{share * 100:.0f}",
+            *[None] * 3,
+        )
+        for share, amps, item, condition, rated in found[:_HOTTEST]
+    ]
+    title = _("Hot spots after one hour at load")
+    if not rows:
+        return [Heading(title), Gap(_("No current is computed through any device: the hottest places are not known."))]
+    columns = (
+        text("place", _("Device or bus")),
+        text("condition", _("Condition"), 30.0),
+        text("amps", _("Computed"), unit="A"),
+        text("rated", _("May carry"), unit="A"),
+        text("share", _("Of it"), unit="%"),
+        reading("air", _("Air"), "°C"),
+        reading("found", _("Terminal"), "°C"),
+        tick("done", _("Sound")),
+    )
+    notes = [_("One hour in the condition named, covers closed; of readings at both terminals the hotter counts.")]
+    if len(found) > len(rows):
+        notes.append(_("The {n} most loaded of {of} places.").format(n=len(rows), of=len(found)))
+    return [Table("hot-spots", title, columns, tuple(rows), tuple(notes))]
