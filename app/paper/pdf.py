@@ -110,7 +110,7 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
         missing.update(dict.fromkeys(_draw(canvas, picture.primitives)))
         if picture.clip is not None:
             canvas.restoreState()
-            missing.update(dict.fromkeys(_draw(canvas, picture.around)))
+        missing.update(dict.fromkeys(_draw(canvas, picture.around)))
         canvas.restoreState()
         for primitive in picture.primitives:
             if isinstance(primitive, Text) and primitive.link and _seen(primitive, picture.clip):
