@@ -12,10 +12,12 @@ from app.drawing.looks import STEP
 from app.drawing.margin import column_height, flags, set_notes
 from app.drawing.notes import Note, basis, collect, plain, told_elsewhere, waived_dangers
 from app.drawing.placed import Scene, paper, set_scene
+from app.drawing.revisions import Since, change_notes, revision_marks
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
 from app.drawing.strokes import legend
 from app.drawing.title_block import TitleFields, title_fields
+from engine.compare import compare
 from engine.installation import Sheet, Snapshot
 from engine.installation.records import Held
 from engine.picture import Box, Picture, Primitive, Text, wrap_text
@@ -52,11 +54,14 @@ class Dressed(NamedTuple):
     note_boxes: dict[int, Box]  # number of a note -> where it stands in the margin
 
 
-def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str | None = None) -> tuple[Picture, ...]:
+def pictures(
+    snapshot: Snapshot, result: CheckResult | None = None, *, size: str | None = None, before: Snapshot | None = None
+) -> tuple[Picture, ...]:
     """One picture a sheet, pages of notes after them; nothing where there is neither equipment nor sheet.
 
     With another paper `size` than the sheets', and for a drawing without sheets, everything is laid out anew; the
-    drawing itself is not touched. Raises `KeyError` for a size there is no frame for.
+    drawing itself is not touched. What has changed since `before`, the drawing as last issued, is clouded. Raises
+    `KeyError` for a size there is no frame for.
     """
     if size is not None and size not in SIZES:
         raise KeyError(size)
@@ -66,8 +71,10 @@ def pictures(snapshot: Snapshot, result: CheckResult | None = None, *, size: str
     scene = set_scene(snapshot)
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
+    since = None if before is None else Since(before, compare(before, snapshot), snapshot.title_block.revision)
     drawn = [
-        dress(scene, item, draw_sheet(scene, item, paper(sheet.size)), notes, result) for item, sheet in scene.sheets
+        dress(scene, item, draw_sheet(scene, item, paper(sheet.size)), notes, result, since)
+        for item, sheet in scene.sheets
     ]
     pages = pages_of_notes(drawn)
     total = len(drawn) + len(pages)
@@ -103,16 +110,31 @@ def grid_of(sheet: Sheet) -> Box:
     return Box(0, 0, (box.right - border.left) // STEP, (box.bottom - border.top) // STEP)
 
 
-def dress(scene: Scene, item: str, body: Body, every: dict[str, list[Note]], result: CheckResult | None) -> Dressed:
+def dress(
+    scene: Scene,
+    item: str,
+    body: Body,
+    every: dict[str, list[Note]],
+    result: CheckResult | None,
+    since: Since | None = None,
+) -> Dressed:
     """A sheet's body with its flags, its margin, its remarks. `every`: the notes of all sheets."""
     sheet = dict(scene.sheets)[item]
     first, last = item == scene.sheets[0][0], item == scene.sheets[-1][0]
     made = paper(sheet.size)
     notes = [*told_elsewhere(every, item, body.places, scene.number), *every[item]]
-    primitives, lost = flags(notes, body.places, body.taken, made.drawing_box)
+    primitives: list[Primitive] = []
+    if since is not None:
+        clouds, room = revision_marks(body.places, since.changes.marked, body.taken, made.drawing_box, since.at)
+        primitives.extend(clouds)
+        body.taken.extend(room)
+    flagged, lost = flags(notes, body.places, body.taken, made.drawing_box)
+    primitives.extend(flagged)
     notes = [_with_place(scene, item, note, body) if note.number in lost else note for note in notes]
     remarks, more = _remarks(scene, item, made, body)
     primitives.extend(remarks)
+    if since is not None:
+        notes = [*change_notes(since, scene.snapshot, body.places, first), *notes]
     notes += [*(plain(text) for text in more), *_left_out(scene, item, body, last)]
     box = made.margin_box
     if first and result is not None:
