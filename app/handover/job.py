@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from app.drawing.frame import text_size
 from app.drawing.title_block import TitleFields, title_fields
+from app.handover.parts.offer import QuotationWanted
 from app.handover.parts.wanted import PartsWanted
 from engine.books import load, load_beside
 from engine.check import CheckResult, check
@@ -26,6 +27,8 @@ class Options(NamedTuple):
     dpi: int = 150  # of PNG
     mono: bool = False  # black and grey instead of colours
     parts: PartsWanted = PartsWanted()  # drums, spares, heat-shrink
+    quotation: QuotationWanted = QuotationWanted()  # prices, taxes, validity, customer
+    schedules: tuple[str, ...] = ()  # names of those wanted, () all
 
 
 class Job:

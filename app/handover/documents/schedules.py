@@ -1,0 +1,94 @@
+"""Schedules: devices, runs, equipment, loads, studs, switching states, interlocks, fuses to carry, bonding."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterator
+
+from app.handover.document import Document
+from app.handover.job import Job, Options
+from app.handover.schedules._aboard import Aboard
+from app.handover.schedules.bonding import bonding, earth_runs
+from app.handover.schedules.devices import devices
+from app.handover.schedules.equipment import IDENTIFIED, STANDS, equipment
+from app.handover.schedules.fuses import fuses
+from app.handover.schedules.loads import loads
+from app.handover.schedules.on_paper import parts_of
+from app.handover.schedules.runs import CARRY, LAID, runs
+from app.handover.schedules.studs import studs
+from app.handover.schedules.switches import interlocks, states
+from app.paper.blocks import Block, Heading
+from app.paper.setting import set_blocks
+from app.paper.table import Table
+from engine.pausing import pause
+from engine.words import N_, _
+
+__all__ = ["FOR", "NAME", "ORDER", "PURPOSE", "SCHEDULES", "TITLE", "add_arguments", "asked", "make"]
+
+NAME = "schedules"
+TITLE = N_("Schedules")
+PURPOSE = N_("Lists what is aboard: devices, runs, equipment, loads, studs, switch positions, fuses to carry.")
+FOR = N_("yard, surveyor and whoever works on her next")
+ORDER = 30
+
+SCHEDULES: dict[str, Callable[[Aboard], Table]] = {
+    "devices": devices,
+    "runs": runs,
+    "equipment": equipment,
+    "loads": loads,
+    "studs": studs,
+    "states": states,
+    "interlocks": interlocks,
+    "fuses": fuses,
+    "earth-runs": earth_runs,
+    "bonding": bonding,
+}
+# of wide tables: the columns of those into which they are parted on paper
+_PARTED: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
+    "runs": ((N_("Runs: as laid"), LAID), (N_("Runs: what they carry"), CARRY)),
+    "equipment": ((N_("Equipment: ratings and places"), STANDS), (N_("Equipment: what its plate says"), IDENTIFIED)),
+}
+_LARGE = {"A3": "A3", "A2": "A3", "A1": "A3", "Tabloid": "Tabloid", "ANSI C": "Tabloid", "ANSI D": "Tabloid"}
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """`--only`."""
+    parser.add_argument(
+        "--only",
+        nargs="+",
+        choices=tuple(SCHEDULES),
+        metavar=_("SCHEDULE"),
+        default=(),
+        help=_("only these schedules: {names}").format(names=", ".join(SCHEDULES)),
+    )
+
+
+def asked(arguments: argparse.Namespace, options: Options) -> Options:
+    """Which schedules were asked for."""
+    return options._replace(schedules=tuple(getattr(arguments, "only", ()) or ()))
+
+
+def make(job: Job) -> Document:
+    """All of them, or those that were asked for, in their own order."""
+    aboard = Aboard(job)
+    wanted = job.options.schedules or tuple(SCHEDULES)
+    tables = []
+    for name, schedule in SCHEDULES.items():
+        if name in wanted:
+            pause()
+            tables.append(schedule(aboard))
+    size = _LARGE.get(job.options.size or job.snapshot.settings.sheet_size, job.text_size)
+    fields = job.fields(_(TITLE), _("Schedule"))
+    pictures = set_blocks(tuple(_blocks(tables)), size=size, fields=fields)
+    return Document(NAME, _(TITLE), pictures, tuple(tables))
+
+
+def _blocks(tables: list[Table]) -> Iterator[Block]:
+    for table in tables:
+        for title, columns in _PARTED.get(table.name, ((table.title, ()),)):
+            yield from _set(table, _(title), columns)
+
+
+def _set(table: Table, title: str, columns: tuple[str, ...]) -> Iterator[Block]:
+    yield Heading(title)
+    yield from parts_of(table, columns)

@@ -1,0 +1,29 @@
+"""Systems in words and in order: direct current first, by volts, then alternating, then earth, then signals."""
+
+from __future__ import annotations
+
+from engine.units import number
+from engine.words import _
+
+__all__ = ["system_key", "system_name"]
+
+_ORDER = {"dc": 0, "ac": 1, "earth": 2, "signal": 3}
+
+
+def system_name(kind: str, volts: tuple[float, ...]) -> str | None:
+    """*12 V DC*; *DC* where the volts are not known, `None` where nothing is."""
+    if kind == "earth":
+        return _("earth and bonding")
+    if kind == "signal":
+        return _("signal")
+    if kind not in ("dc", "ac"):
+        return None
+    what = _("DC") if kind == "dc" else _("AC")
+    if not volts:
+        return _("{what}, volts not known").format(what=what)
+    return f"{'/'.join(number(v) for v in volts)} V {what}"
+
+
+def system_key(system: tuple[str, tuple[float, ...]]) -> tuple[int, tuple[float, ...]]:
+    """Sorts systems."""
+    return _ORDER.get(system[0], 9), system[1]

@@ -1,0 +1,254 @@
+"""Runs: from where to where, what they are, what they carry, what protects them, how they are marked."""
+
+from __future__ import annotations
+
+from app.handover.schedules._aboard import Aboard, Notes, by_condition, rounded, taken
+from app.handover.schedules._systems import system_key, system_name
+from app.paper.table import Column, Table, Value
+from engine.installation.records import Run
+from engine.units import number, show, show_size
+from engine.words import N_, _
+
+__all__ = ["CARRY", "LAID", "runs"]
+
+# the columns of the two tables into which the one is parted on small paper
+LAID = ("run", "system", "from", "to", "function", "conductors", "size", "length", "type", "colour", "places", "status",
+        "from_marker", "to_marker")  # fmt: skip
+CARRY = ("run", "label", "size", "current_a", "current_when", "ampacity_a", "drop_percent", "drop_when", "device")
+_FUNCTIONS = {
+    "dc pair": N_("DC pair"),
+    "dc positive": N_("DC positive"),
+    "dc negative": N_("DC negative"),
+    "ac": N_("AC"),
+    "earth": N_("protective earth"),
+    "bonding": N_("bonding"),
+    "signal": N_("signal"),
+}
+_CARRIES_NONE = ("earth", "bonding", "signal")
+
+
+class _Most:
+    """The largest value seen, where it was, and whether something was not known."""
+
+    def __init__(self) -> None:
+        self.value: float | None = None
+        self.when = ""
+        self.is_least = False
+        self.missing: dict[str, None] = {}
+
+    def see(self, value: float | None, when: str, at_least: bool, missing: tuple[str, ...]) -> None:
+        """One more."""
+        if value is None or at_least:
+            self.is_least = True
+            self.missing.update(dict.fromkeys(missing))
+        if value is not None and (self.value is None or value > self.value + 1e-9):
+            self.value, self.when = value, when
+
+    def told(self, notes: Notes) -> Value:
+        """A number; *≥ 12* where something that adds to it is not known."""
+        notes.missing(self.missing)
+        if self.value is None:
+            return None
+        value = 0.0 if abs(self.value) < 1e-3 else self.value
+        if not self.is_least:
+            return rounded(value)
+        if value == 0:  # at least nothing says nothing
+            return None
+        notes.say(_("≥: at least this; something that adds to it is not recorded."))
+        return f"≥ {number(value)}"
+
+
+def runs(aboard: Aboard) -> Table:
+    """One row a run, by system, then by designation."""
+    notes = Notes(aboard)
+    most = _most(aboard)
+    starting = _starting(aboard)
+    systems = {run: _system(aboard, run) for run in aboard.snapshot.runs}
+    told = sorted(aboard.snapshot.runs, key=lambda run: (system_key(systems[run]), aboard.sorted_key(run)))
+    rows = [_row(aboard, run, systems[run], most.get(run), starting.get(run), notes) for run in told]
+    if not rows:
+        notes.say(_("No run is drawn."))
+    else:
+        notes.say(
+            _("Current: the largest of its conductors in any operating condition, batteries at their nominal volts."),
+            _(
+                "Drop: from the source to its farther end, there and back, in per cent of the nominal volts, in the "
+                "condition in which it is largest."
+            ),
+            _("Ampacity by {book}.").format(book=aboard.study.book.title),
+            taken(_("for the currents"), by_condition((flow.name, flow.assumed) for flow in aboard.flows)),
+        )
+        for flow in aboard.flows:
+            for item, sentence in flow.not_solved:
+                notes.also(f"{flow.name}: {aboard.name(item)}: {sentence}")
+    return Table("runs", _("Runs"), _columns(aboard), tuple(rows), notes.texts())
+
+
+def _columns(aboard: Aboard) -> tuple[Column, ...]:
+    return (
+        Column("run", _("Run"), width=24),
+        Column("label", _("What for"), width=34),
+        Column("system", _("System"), width=24),
+        Column("from", _("From"), width=28),
+        Column("to", _("To"), width=28),
+        Column("function", _("Function"), width=24),
+        Column("conductors", _("Conductors"), width=20),
+        Column("size", _("Size"), width=24),
+        Column("length", _("Length"), aboard.length_unit, "right"),
+        Column("type", _("Type"), width=32),
+        Column("colour", _("Colour"), width=24),
+        Column("places", _("Passes"), width=38),
+        Column("current_a", _("Current"), "A", "right"),
+        Column("current_when", _("in"), width=28),
+        Column("ampacity_a", _("Ampacity"), "A", "right", width=24),
+        Column("drop_percent", _("Drop"), "%", "right"),
+        Column("drop_when", _("in"), width=28),
+        Column("device", _("Protected by"), width=30),
+        Column("status", _("Status"), width=20),
+        Column("from_marker", _("Marker, from end"), width=24),
+        Column("to_marker", _("Marker, to end"), width=24),
+    )
+
+
+def _row(
+    aboard: Aboard,
+    item: str,
+    system: tuple[str, tuple[float, ...]],
+    most: tuple[_Most, _Most] | None,
+    start: tuple[float, str] | None,
+    notes: Notes,
+) -> tuple[Value, ...]:
+    run = aboard.snapshot.runs[item]
+    for field in ("size", "length_m"):
+        if getattr(run, field) in ("", None):
+            notes.lacks(item, field)
+    current, when, drop, drop_when = _carried(aboard, item, run, most, start, notes)
+    return (
+        aboard.name(item) if run.designation else _("without designation"),
+        _what_for(aboard, run),
+        system_name(*system),
+        aboard.end(run.from_end),
+        aboard.end(run.to_end),
+        _(_FUNCTIONS[run.function]),
+        " ".join(run.conductors()),
+        _size(aboard, item, run),
+        aboard.length(run.length_m),
+        _type(run),
+        run.colour or None,
+        _places(aboard, run),
+        current,
+        when,
+        aboard.ampacity_value(item, notes),
+        drop,
+        drop_when,
+        _device(aboard, item, run, notes),
+        _(run.status),
+        run.from_end.marker or None,
+        run.to_end.marker or None,
+    )
+
+
+def _what_for(aboard: Aboard, run: Run) -> str:
+    """Its label; else the label of the consumer at one of its ends."""
+    if run.label:
+        return run.label
+    at = (aboard.snapshot.equipment.get(end.equipment) for end in (run.to_end, run.from_end))
+    return next((record.label for record in at if record is not None and record.use() is not None), "")
+
+
+def _system(aboard: Aboard, item: str) -> tuple[str, tuple[float, ...]]:
+    run = aboard.snapshot.runs[item]
+    if run.function in ("earth", "bonding"):
+        return "earth", ()
+    if run.function == "signal":
+        return "signal", ()
+    kind, volts = aboard.zones.system_of_run(item)
+    return kind or ("ac" if run.is_ac() else "dc"), volts
+
+
+def _size(aboard: Aboard, item: str, run: Run) -> Value:
+    size = aboard.size(item)
+    if size is not None and run.earth_size and run.earth_size != run.size and "PE" in run.conductors():
+        return _("{size}, PE {earth}").format(size=size, earth=show_size(run.earth_size))
+    return size
+
+
+def _type(run: Run) -> Value:
+    parts = (
+        _(run.conductor) if run.conductor else "",
+        run.insulation,
+        "" if run.insulation_c is None else show(run.insulation_c, "degC"),
+        _(run.sheath) if run.sheath else "",
+    )
+    return ", ".join(part for part in parts if part) or None
+
+
+def _places(aboard: Aboard, run: Run) -> Value:
+    told = []
+    for passage in run.places:
+        name = aboard.place_name(passage.place)
+        length = aboard.length(passage.length_m)
+        told.append(name if length is None else f"{name} {number(length)} {aboard.length_unit}")
+    return ", ".join(told) or None
+
+
+# -- what it carries -------------------------------------------------------------------------------------------------
+def _most(aboard: Aboard) -> dict[str, tuple[_Most, _Most]]:
+    made: dict[str, tuple[_Most, _Most]] = {}
+    for flow in aboard.flows:
+        for one in flow.runs:
+            current, drop = made.setdefault(one.run, (_Most(), _Most()))
+            current.see(one.amps, flow.name, one.at_least, one.missing)
+            drop.see(one.drop_pct, flow.name, one.at_least, one.missing)
+    return made
+
+
+def _starting(aboard: Aboard) -> dict[str, tuple[float, str]]:
+    """The largest while a motor or an engine starts: told of runs that carry nothing else."""
+    made: dict[str, tuple[float, str]] = {}
+    for start in aboard.study.starts:
+        when = _("{motor} starts").format(motor=aboard.name(start.motor))
+        for run, amps in start.runs:
+            if amps > made.get(run, (1e-3, ""))[0]:
+                made[run] = (amps, when)
+    return made
+
+
+def _carried(
+    aboard: Aboard,
+    item: str,
+    run: Run,
+    most: tuple[_Most, _Most] | None,
+    start: tuple[float, str] | None,
+    notes: Notes,
+) -> tuple[Value, Value, Value, Value]:
+    if run.function in _CARRIES_NONE:
+        return (_("n/a"),) * 4
+    if most is None:
+        notes.also(_("{run}: nothing that was solved flows through it.").format(run=aboard.name(item)))
+        return (None,) * 4
+    current, drop = (one.told(notes) for one in most)
+    when: Value = most[0].when
+    if current in (None, 0.0) and start is not None:
+        current, when = rounded(start[0]), start[1]
+    if current == 0.0:
+        when = _("every condition")
+    if drop is not None and most[1].value is not None and not isinstance(drop, str):
+        drop = round(most[1].value, 2)
+    return current, when if current is not None else None, drop, None if drop is None else most[1].when
+
+
+def _device(aboard: Aboard, item: str, run: Run, notes: Notes) -> Value:
+    """What protects it. Of a negative the devices stand in the positive."""
+    if run.function in _CARRIES_NONE:
+        return _("n/a")
+    if not aboard.zones.has_live(item):
+        return _("in the live conductor")
+    found = aboard.zones.of_run.get(item, [])
+    names = dict.fromkeys(
+        _("in {name}").format(name=aboard.name(d.equipment)) if d.within else aboard.name(d.equipment)
+        for d in sorted(found, key=lambda d: (d.within, aboard.sorted_key(d.equipment)))
+    )
+    if not names:
+        return _("none drawn")
+    return ", ".join(names)
