@@ -89,13 +89,16 @@ def job_for(arguments: argparse.Namespace, names: list[str]) -> Job:
     )
 
 
-def write(arguments: argparse.Namespace, name: str) -> int:
-    """Make the document `name` and write it by the ending of the output; returns the exit code."""
+def write(arguments: argparse.Namespace, name: str, others: tuple[str, ...] = ()) -> int:
+    """Make the document `name` and write it by the ending of the output; returns the exit code.
+
+    `others`: documents whose options are asked for too.
+    """
     from app.handover.documents import documents
     from app.handover.writing import ENDINGS, Unwritable, write_document
 
     target = output(arguments.output, ENDINGS, arguments.file)
-    job = job_for(arguments, [name])
+    job = job_for(arguments, [*others, name])
     document = documents()[name].make(job)
     try:
         written = write_document(document, target, job, say)

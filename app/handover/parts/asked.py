@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import datetime
 import re
+from decimal import Decimal
 
+from app.handover.parts.money import currency_code, locale_of
+from app.handover.parts.offer import Tax
 from engine.units import UnitError, read
 from engine.words import _
 
-__all__ = ["a_count", "a_length_mm", "a_percent", "some_lengths"]
+__all__ = ["a_count", "a_currency", "a_date", "a_length_mm", "a_locale", "a_percent", "a_tax", "some_lengths"]
 
 _LONGEST_M = 10_000.0
 
@@ -55,3 +59,42 @@ def _number(text: str, unit: str, low: float, high: float) -> float:
             _("expected {low} to {high} {unit}, found {text!r}").format(low=low, high=high, unit=unit, text=text)
         )
     return value
+
+
+def a_date(text: str) -> str:
+    """A day, YYYY-MM-DD."""
+    try:
+        if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
+            return datetime.date.fromisoformat(text).isoformat()
+    except ValueError:
+        pass  # no such day
+    raise argparse.ArgumentTypeError(_("expected a date such as 2027-01-31, found {text!r}").format(text=text))
+
+
+def a_tax(text: str) -> Tax:
+    """A percentage with or without a name before it: `20`, `7,7 %`, `VAT=20`, `sales tax 8.25`."""
+    found = re.fullmatch(r"(.*?)[=:\s]*(\d{1,3}(?:[.,]\d{1,6})?)\s*%?", text.strip(), re.ASCII | re.DOTALL)
+    if found is None or found[1].endswith("-") or not (percent := Decimal(found[2].replace(",", "."))) <= 100:
+        raise argparse.ArgumentTypeError(
+            _("expected a tax of 0 to 100 % such as 20 or VAT=20, found {text!r}").format(text=text)
+        )
+    return Tax(" ".join(found[1].split()), percent)
+
+
+def a_locale(text: str) -> str:
+    """A place whose formats are known."""
+    try:
+        locale_of(text)
+    except ValueError as fault:
+        raise argparse.ArgumentTypeError(str(fault)) from None
+    return text
+
+
+def a_currency(text: str) -> str:
+    """An ISO 4217 code."""
+    code = currency_code(text)
+    if not re.fullmatch("[A-Z]{3}", code):
+        raise argparse.ArgumentTypeError(
+            _("expected a currency code such as EUR or USD, found {text!r}").format(text=text)
+        )
+    return code

@@ -181,12 +181,12 @@ def _notes(snapshot: Snapshot, wanted: PartsWanted, long_runs: list[str], rows: 
             ).format(n=len(long_runs), pieces=", ".join(long_runs))
         )
     new = [run for run in snapshot.runs.values() if run.status == "new"]
-    unknown = sum(run.length_m is None or not run.size for run in new)
+    unknown = sum(not (run.size and (run.length_m or 0) > 0) for run in new)
     if unknown:
         notes.append(
             ngettext(
-                "{n} new run is not among the cuts: its size or length is not known.",
-                "{n} new runs are not among the cuts: their size or length is not known.",
+                "{n} new run is not among the cuts: its size or length is not known, or zero.",
+                "{n} new runs are not among the cuts: their size or length is not known, or zero.",
                 unknown,
             ).format(n=unknown)
         )
