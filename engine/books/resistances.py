@@ -18,7 +18,7 @@ from engine.equipment.base import Contact, Equipment
 from engine.units import area_mm2, number, read_size
 from engine.words import _
 
-__all__ = ["contact_ohm", "diode_volts", "ohm_per_m", "reactance_ohm_per_m", "withstand_k", "withstand_s"]
+__all__ = ["at_reference", "contact_ohm", "diode_volts", "ohm_per_m", "reactance_ohm_per_m", "withstand_k", "withstand_s"]
 
 REFERENCE_C = 20.0
 MU0_OVER_2PI = 2e-7  # H/m
@@ -33,15 +33,20 @@ def _table(name: str) -> dict[str, Any]:
 @functools.lru_cache(maxsize=4096)
 def ohm_per_m(size: str, conductor: str = "", temperature_c: float = REFERENCE_C) -> float:
     """Resistance of a conductor, ohm/m; copper where no material is recorded. Raises `UnitError`."""
-    table = _table("conductors")
+    at_20, per_kelvin = at_reference(size, conductor)
+    warmer = 1 + per_kelvin * (temperature_c - REFERENCE_C)
+    return at_20 * max(warmer, 0.1)
+
+
+def at_reference(size: str, conductor: str = "") -> tuple[float, float]:
+    """Resistance of a conductor at 20 degC, ohm/m, and by what share of it a kelvin adds. Raises `UnitError`."""
     area = area_mm2(size)
     metal = "copper" if conductor in ("", "copper", "tinned copper") else conductor
-    facts = table[metal]
+    facts = _table("conductors")[metal]
     at_20 = facts["ohm_mm2_per_m"] / area
     if metal == "copper" and read_size(size).endswith("mm2"):
         at_20 = _metric(area, "class 5 tinned" if conductor == "tinned copper" else "class 5 plain") / 1000
-    warmer: float = 1 + facts["per_kelvin"] * (temperature_c - REFERENCE_C)
-    return float(at_20 * max(warmer, 0.1))
+    return float(at_20), float(facts["per_kelvin"])
 
 
 def _metric(area: float, column: str) -> float:

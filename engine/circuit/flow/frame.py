@@ -228,7 +228,7 @@ class Frame:
         if missing:
             name = self.snapshot.name(item)
             return 0.0, tuple(f"{name}.{field}" for field in missing)
-        degrees, is_known = self._degrees(run)
+        degrees, is_known = self.degrees(run)
         try:
             resistance = ohm_per_m(run.size, run.conductor, degrees)
             reactance = reactance_ohm_per_m(run.size, self.frequency_hz) if run.function == "ac" else 0.0
@@ -240,7 +240,7 @@ class Frame:
         per = run.length_m / max(1, run.parallel)
         return complex(resistance * per, reactance * per), ()
 
-    def _degrees(self, run: Run) -> tuple[float, bool]:
+    def degrees(self, run: Run) -> tuple[float, bool]:
         """Temperature of a run's conductors, and whether it is recorded."""
         if self.temperature == "cold":
             return COLD_C, True
