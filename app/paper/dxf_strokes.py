@@ -1,0 +1,285 @@
+"""Primitives of a picture as entities of a DXF: lines, circles, arcs and polylines, not chains of curves.
+
+DXF's y runs up. Arcs are found again in the cubic curves a picture holds them as; what is no arc becomes a spline.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, NamedTuple
+
+from app.paper.escape import visible
+from engine.picture import INKS, Path, Segment, Text, missing_box, text_pieces, text_width
+
+__all__ = ["LINETYPES", "STYLES", "add_path", "add_text", "shown_text"]
+
+STYLES = {False: "SHEET", True: "SHEET-BOLD"}
+LINETYPES = {"solid": "BYLAYER", "dashed": "SHEET-DASHED", "dotted": "SHEET-DOTTED", "chain": "SHEET-CHAIN"}
+# nearest colours of the index that every program knows; the true ones stand beside them. Black goes with the layer
+_NEAREST = {"grey": 8, "light": 9, "red": 1, "blue": 5, "white": 255}
+# hundredths of a millimetre a DXF may name (group code 370)
+_WEIGHTS = (5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100, 106, 120, 140, 158, 200, 211)
+_LIKE = 2e-3  # mm and radians by which a curve may miss an arc
+_CHORDS = 24  # of a circle where only straight edges will do
+
+XY = tuple[float, float]
+At = Callable[[float, float], XY]
+
+
+class _Step(NamedTuple):
+    """From one point to the next: straight (bulge 0), an arc, or a curve (`curve`: its two control points)."""
+
+    to: XY
+    bulge: float = 0.0
+    curve: tuple[XY, XY] | None = None
+
+
+class _Line(NamedTuple):
+    """One stroke without a gap."""
+
+    start: XY
+    steps: list[_Step]
+    closed: bool
+
+
+def add_path(space: Any, path: Path, at: At, layer: str) -> None:
+    """Add the strokes and the area of a path. `at` leads from the picture to the drawing."""
+    lines = list(_lines(path.segments, at))
+    if path.fill is not None:
+        _fill(space, [line for line in lines if line.steps], path.fill, layer)
+    if path.width <= 0:
+        return
+    how = {"layer": layer, "lineweight": _weight(path.width), **_colour(path.ink)}
+    if path.dash != "solid":
+        how["linetype"] = LINETYPES[path.dash]
+    for line in lines:
+        _stroke(space, line, how)
+
+
+def add_text(space: Any, text: Text, at: At, layer: str, mirrored: bool = False) -> None:
+    """Add a line of type; what the font lacks is a box. `height` is that of a capital, in DXF too."""
+    how: dict[str, Any] = {"layer": layer, "style": STYLES[text.bold], "height": text.height, **_colour(text.ink)}
+    if text.rotation:
+        how["rotation"] = -text.rotation if mirrored else text.rotation
+    if mirrored:
+        how["text_generation_flag"] = 2  # backward
+    pieces = text_pieces(text.text)
+    if len(pieces) == 1 and pieces[0][1]:
+        _type(space, pieces[0][0], text.anchor, at(text.x, text.y), how)
+        return
+    along = {"start": 0.0, "middle": -0.5, "end": -1.0}[text.anchor] * text_width(text.text, text.height, text.bold)
+    for piece, drawn in pieces:
+        if drawn and piece.strip():
+            x, y = (text.x, text.y - along) if text.rotation else (text.x + along, text.y)
+            _type(space, piece, "start", at(x, y), how)
+        elif not drawn:
+            add_path(space, missing_box(along, 0.0, text.height, text.ink), _beside(text, at), layer)
+        along += text_width(piece, text.height, text.bold)
+
+
+def _beside(text: Text, at: At) -> At:
+    """Where what is given along the base line of a text stands."""
+    if text.rotation:
+        return lambda x, y: at(text.x + y, text.y - x)
+    return lambda x, y: at(text.x + x, text.y + y)
+
+
+_ALIGN = {"start": 0, "middle": 1, "end": 2}  # group code 72
+
+
+def _type(space: Any, text: str, anchor: str, at: XY, how: dict[str, Any]) -> None:
+    how = {**how, "insert": at}
+    if anchor != "start":
+        how |= {"halign": _ALIGN[anchor], "align_point": at}
+    space.add_text(shown_text(text), dxfattribs=how)
+
+
+def shown_text(text: str) -> str:
+    """A text so that a DXF reader shows just that: `%%c`, `^J` and `\\U+0041` are codes there."""
+    kept = "".join("\ufffd" if unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") else c for c in visible(text))
+    kept = re.sub(r"%%+", lambda found: "%%%" * len(found[0]), kept)
+    return re.sub(r"\\(?=[UuMm]\+)", lambda _found: "\\U+005C", kept.replace("^", "^ "))
+
+
+def _colour(ink: str) -> dict[str, int]:
+    if ink == "black":
+        return {}
+    red, green, blue = INKS[ink]  # type: ignore[index]  # an `Ink`
+    return {"color": _NEAREST[ink], "true_color": red << 16 | green << 8 | blue}
+
+
+def _weight(width: float) -> int:
+    return min(_WEIGHTS, key=lambda known: abs(known - width * 100))
+
+
+# -- strokes --------------------------------------------------------------------------------------------------------
+def _lines(segments: Sequence[Segment], at: At) -> Iterator[_Line]:
+    now: _Line | None = None
+    for letter, *numbers in segments:
+        points = [at(numbers[n], numbers[n + 1]) for n in range(0, len(numbers), 2)]  # type: ignore[arg-type,type-var]
+        if letter == "M":
+            if now is not None:
+                yield now
+            now = _Line(points[0], [], False)
+            continue
+        assert now is not None  # a path begins with a move
+        here = now.steps[-1].to if now.steps else now.start
+        if letter == "L":
+            now.steps.append(_Step(points[0]))
+        elif letter == "C":
+            bulge = _bulge(here, *points)
+            now.steps.append(_Step(points[2], bulge or 0.0, None if bulge is not None else (points[0], points[1])))
+        else:
+            yield now._replace(closed=True)
+            now = _Line(now.start, [], False)
+    if now is not None and now.steps:
+        yield now
+
+
+def _bulge(a: XY, b: XY, c: XY, d: XY) -> float | None:
+    """Tangent of a quarter of the angle an arc sweeps, counted counter-clockwise; `None`: the curve is no arc."""
+    chord, out, back = _from(a, d), _from(a, b), _from(c, d)
+    long = math.hypot(*chord)
+    if long < 1e-9:
+        return None
+    first, last = _turn(out, chord), _turn(chord, back)
+    if abs(first - last) > _LIKE or not 1e-4 < abs(first) < math.pi / 2 + 0.1:
+        return 0.0 if abs(first) <= 1e-4 and abs(last) <= 1e-4 else None
+    radius = long / (2 * math.sin(abs(first)))
+    reach = 4 / 3 * math.tan(abs(first) / 2) * radius
+    if abs(math.hypot(*out) - reach) > _LIKE or abs(math.hypot(*back) - reach) > _LIKE:
+        return None
+    return math.tan(first / 2)
+
+
+def _from(a: XY, b: XY) -> XY:
+    return b[0] - a[0], b[1] - a[1]
+
+
+def _turn(a: XY, b: XY) -> float:
+    """From one direction to another, radians counter-clockwise."""
+    return math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1])
+
+
+def _stroke(space: Any, line: _Line, how: dict[str, Any]) -> None:
+    if not line.steps:
+        return
+    if any(step.curve for step in line.steps):
+        _pieces(space, line, how)
+        return
+    if len(line.steps) == 1 and not line.closed:
+        end, bulge, _curve = line.steps[0]
+        if not bulge:
+            space.add_line(line.start, end, dxfattribs=how)
+        else:
+            centre, radius, start, stop = _arc(line.start, end, bulge)
+            space.add_arc(centre, radius, start, stop, dxfattribs=how)
+        return
+    if (round_ := _circle(line)) is not None:
+        space.add_circle(*round_, dxfattribs=how)
+        return
+    points = _corners(line)
+    made = space.add_lwpolyline(points, format="xyb", close=line.closed, dxfattribs=how)
+    made.dxf.flags |= 128  # dashes go on round the corners
+
+
+def _pieces(space: Any, line: _Line, how: dict[str, Any]) -> None:
+    """A stroke with curves that are no arcs, each step by itself."""
+    here = line.start
+    for step in line.steps:
+        if step.curve is None:
+            _stroke(space, _Line(here, [step], False), how)
+        else:
+            made = space.add_spline(dxfattribs=how)
+            made.dxf.degree = 3
+            made.control_points = [(*p, 0.0) for p in (here, *step.curve, step.to)]
+            made.knots = [0.0] * 4 + [1.0] * 4
+        here = step.to
+    if line.closed and math.dist(here, line.start) > 1e-6:
+        space.add_line(here, line.start, dxfattribs=how)
+
+
+def _corners(line: _Line) -> list[tuple[float, float, float]]:
+    """Points with the bulge of what follows each."""
+    points = [line.start, *(step.to for step in line.steps)]
+    bulges = [*(step.bulge for step in line.steps), 0.0]
+    if line.closed and math.dist(points[-1], points[0]) < 1e-6:
+        points.pop()
+        bulges.pop()
+    return [(x, y, bulge) for (x, y), bulge in zip(points, bulges, strict=True)]
+
+
+def _arc(a: XY, b: XY, bulge: float) -> tuple[XY, float, float, float]:
+    """Centre, radius, start and end in degrees, counter-clockwise."""
+    centre, radius = _middle(a, b, bulge)
+    angles = [math.degrees(math.atan2(p[1] - centre[1], p[0] - centre[0])) for p in (a, b)]
+    start, stop = angles if bulge > 0 else reversed(angles)
+    return centre, radius, start, stop
+
+
+def _middle(a: XY, b: XY, bulge: float) -> tuple[XY, float]:
+    (dx, dy), off = _from(a, b), (1 - bulge * bulge) / (4 * bulge)
+    centre = (a[0] + b[0]) / 2 - dy * off, (a[1] + b[1]) / 2 + dx * off
+    return centre, math.dist(centre, a)
+
+
+def _circle(line: _Line) -> tuple[XY, float] | None:
+    """Centre and radius of a stroke that is a whole circle."""
+    if not line.closed or len(line.steps) < 2 or not all(step.bulge for step in line.steps):
+        return None
+    if abs(abs(sum(4 * math.atan(step.bulge) for step in line.steps)) - 2 * math.pi) > 0.01:
+        return None
+    here, found = line.start, []
+    for step in line.steps:
+        found.append(_middle(here, step.to, step.bulge))
+        here = step.to
+    (centre, radius), *rest = found
+    same = all(math.dist(c, centre) < _LIKE and abs(r - radius) < _LIKE for c, r in rest)
+    return (centre, radius) if same else None
+
+
+# -- areas ----------------------------------------------------------------------------------------------------------
+def _fill(space: Any, lines: list[_Line], ink: str, layer: str) -> None:
+    if not lines:
+        return
+    if ink == "white":  # paper: what lies below is covered, on a dark screen too
+        for line in lines:
+            if len(edge := _straight(line)) > 2:
+                space.add_wipeout(edge, dxfattribs={"layer": layer})
+        return
+    hatch = space.add_hatch(dxfattribs={"layer": layer, **_colour(ink)})
+    hatch.dxf.hatch_style = 0
+    for line in lines:
+        hatch.paths.add_polyline_path(
+            _corners(line) if not any(step.curve for step in line.steps) else _straight(line), is_closed=True
+        )
+
+
+def _straight(line: _Line) -> list[XY]:
+    """The edge of an area in straight steps."""
+    points, here = [line.start], line.start
+    for step in line.steps:
+        if step.curve is not None:
+            b, c = step.curve
+            for n in range(1, _CHORDS // 2):
+                t = n / (_CHORDS // 2)
+                u = 1 - t
+                parts = zip(here, b, c, step.to, strict=True)
+                x, y = (u**3 * p + 3 * u * u * t * q + 3 * u * t * t * r + t**3 * s for p, q, r, s in parts)
+                points.append((x, y))
+        elif step.bulge:
+            (cx, cy), radius = _middle(here, step.to, step.bulge)
+            start, sweep = math.atan2(here[1] - cy, here[0] - cx), 4 * math.atan(step.bulge)
+            count = max(2, math.ceil(abs(sweep) / (2 * math.pi) * _CHORDS))
+            points.extend(
+                (cx + radius * math.cos(start + sweep * n / count), cy + radius * math.sin(start + sweep * n / count))
+                for n in range(1, count)
+            )
+        points.append(step.to)
+        here = step.to
+    if math.dist(points[0], points[-1]) < 1e-6:
+        points.pop()
+    return points
