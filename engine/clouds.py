@@ -13,7 +13,7 @@ from engine.picture import Box, Ink, Path, Segment
 
 __all__ = ["cloud", "outlines"]
 
-CLEAR = 2.0  # between what has changed and the outline
+CLEAR = 1.4  # between what has changed and the outline
 JOINED = 6.0  # outlines nearer to each other are one
 SCALLOP = 5.0  # from one tip to the next, about
 _DEPTH = 0.35  # of a scallop, in its length

@@ -14,11 +14,19 @@ from engine.installation import Snapshot
 from engine.picture import Box, Primitive, Text, polygon, text_width
 from engine.words import _, ngettext
 
-__all__ = ["Since", "change_notes", "revision_marks", "triangle"]
+__all__ = ["Marks", "Since", "change_notes", "revision_marks", "triangle"]
 
 SIDE = 7.5  # mm, of a triangle with one letter
 _TALL = 2.5
 _OFF = (0.6, 3.0, 6.0, 10.0, 15.0)  # how far a triangle may stand off its cloud
+
+
+class Marks(NamedTuple):
+    """Clouds, which lie under everything else, triangles, which lie over it, and the room these take."""
+
+    clouds: list[Primitive]
+    triangles: list[Primitive]
+    room: list[Box]
 
 
 class Since(NamedTuple):
@@ -52,13 +60,14 @@ def _side(index: str) -> float:
 
 def revision_marks(
     places: dict[str, list[Box]], marked: Iterable[str], taken: Sequence[Box], bounds: Box, index: str
-) -> tuple[list[Primitive], list[Box]]:
-    """Clouds and triangles on one sheet, and the room the triangles take. `places`: where everything on it is."""
+) -> Marks:
+    """Clouds and triangles on one sheet. `places`: where everything on it is."""
     boxes = [box for item in marked for box in places.get(item, ())]
+    clouds: list[Primitive] = []
     made: list[Primitive] = []
     wishes: list[list[Box]] = []
     for outline in outlines(boxes, bounds.grown(1.0)):
-        made.append(cloud(outline, 0.35, owner="revision"))
+        clouds.append(cloud(outline, 0.35, "grey", owner="revision"))
         wishes.append(_stands(outline, index))
     room: list[Box] = []
     for stands, chosen in zip(wishes, choose_places(wishes, taken, bounds), strict=True):
@@ -66,7 +75,7 @@ def revision_marks(
         at = stands[0 if chosen is None else chosen]
         made.extend(triangle((at.left + at.right) / 2, (at.top + at.bottom) / 2, index))
         room.append(at)
-    return made, room
+    return Marks(clouds, made, room)
 
 
 def _stands(outline: Sequence[tuple[float, float]], index: str) -> list[Box]:
@@ -101,5 +110,5 @@ def change_notes(since: Since, after: Snapshot, here: Iterable[str], first: bool
     if not lines:
         return []
     was = since.before.title_block.revision
-    told = _("Revision {index}, since {was}").format(index=since.at, was=was) if was else ""
+    told = _("Revision {index}, since {was}").format(index=since.at, was=was) if was not in ("", since.at) else ""
     return [plain(told or _("Revision {index}").format(index=since.at), bold=True), *map(plain, lines)]

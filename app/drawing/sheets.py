@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 import msgspec
 
 from app.drawing.frame import SIZES, Frame, frame
+from app.drawing.leading import note_anchors
 from app.drawing.links import link_mark
 from app.drawing.looks import STEP
 from app.drawing.margin import column_height, flags, set_notes
+from app.drawing.meaning import meaning_of
 from app.drawing.notes import Note, basis, collect, plain, told_elsewhere, waived_dangers
 from app.drawing.placed import Scene, paper, set_scene
 from app.drawing.revisions import Since, change_notes, revision_marks
@@ -20,14 +22,19 @@ from app.drawing.title_block import TitleFields, title_fields
 from engine.compare import compare
 from engine.installation import Sheet, Snapshot
 from engine.installation.records import Held
+from engine.pausing import pause
+from engine.meaning import Meaning
 from engine.picture import Box, Picture, Primitive, Text, wrap_text
 from engine.words import _
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from engine.check import CheckResult
 
 __all__ = [
     "Dressed",
+    "Front",
     "dress",
     "grid_of",
     "laid_out",
@@ -54,13 +61,28 @@ class Dressed(NamedTuple):
     note_boxes: dict[int, Box]  # number of a note -> where it stands in the margin
 
 
+class Front(Protocol):
+    """Pages before the sheets. How many there are is asked before sheets are drawn: references name their numbers."""
+
+    def count(self, scene: Scene) -> int:
+        """How many pages there will be."""
+
+    def pages(self, scene: Scene, sheets: int) -> Sequence[Picture]:
+        """The pages, of a set of so many in all, they and pages of notes among them."""
+
+
 def pictures(
-    snapshot: Snapshot, result: CheckResult | None = None, *, size: str | None = None, before: Snapshot | None = None
+    snapshot: Snapshot,
+    result: CheckResult | None = None,
+    *,
+    size: str | None = None,
+    before: Snapshot | None = None,
+    front: Front | None = None,
 ) -> tuple[Picture, ...]:
     """One picture a sheet, pages of notes after them; nothing where there is neither equipment nor sheet.
 
-    With another paper `size` than the sheets', and for a drawing without sheets, everything is laid out anew; the
-    drawing itself is not touched. What has changed since `before`, the drawing as last issued, is clouded. Raises
+    Pages in `front` come first whatever there is, and are counted. With another paper `size` than the sheets', and for
+    a drawing without sheets, everything is laid out anew; the drawing itself is not touched. What has changed since `before`, the drawing as last issued, is clouded. Raises
     `KeyError` for a size there is no frame for.
     """
     if size is not None and size not in SIZES:
@@ -72,16 +94,19 @@ def pictures(
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
     since = None if before is None else Since(before, compare(before, snapshot), snapshot.title_block.revision)
-    drawn = [
-        dress(scene, item, draw_sheet(scene, item, paper(sheet.size)), notes, result, since)
-        for item, sheet in scene.sheets
-    ]
-    pages = pages_of_notes(drawn)
-    total = len(drawn) + len(pages)
+    ahead = front.count(scene) if front is not None else 0
+    scene.count_from(ahead + 1)
+    drawn: list[Dressed] = []
+    for item, sheet in scene.sheets:
+        pause()
+        drawn.append(dress(scene, item, draw_sheet(scene, item, paper(sheet.size)), notes, result, since))
+    pages = pages_of_notes(drawn, scene.number)
+    total = ahead + len(drawn) + len(pages)
+    made = [*front.pages(scene, total)] if front is not None else []
     for sheet in drawn:
-        sheet.notes.extend(more_notes(sheet, len(drawn) + 1))
-    made = [_finished(snapshot, result, sheet, n + 1, total) for n, sheet in enumerate(drawn)]
-    for n, (of_size, on_page) in enumerate(pages, len(drawn) + 1):
+        sheet.notes.extend(more_notes(sheet, ahead + len(drawn) + 1))
+        made.append(_finished(snapshot, result, sheet, scene.number[sheet.item], total))
+    for n, (of_size, on_page) in enumerate(pages, ahead + len(drawn) + 1):
         made.append(_note_page(snapshot, result, of_size, on_page, n, total))
     return tuple(made)
 
@@ -125,12 +150,15 @@ def dress(
     notes = [*told_elsewhere(every, item, body.places, scene.number), *every[item]]
     primitives: list[Primitive] = []
     if since is not None:
-        clouds, room = revision_marks(body.places, since.changes.marked, body.taken, made.drawing_box, since.at)
-        primitives.extend(clouds)
-        body.taken.extend(room)
+        marks = revision_marks(body.places, since.changes.marked, body.taken, made.drawing_box, since.at)
+        body.primitives[:0] = marks.clouds
+        primitives.extend(marks.triangles)
+        body.taken.extend(marks.room)
     flagged, lost = flags(notes, body.places, body.taken, made.drawing_box)
     primitives.extend(flagged)
-    notes = [_with_place(scene, item, note, body) if note.number in lost else note for note in notes]
+    notes = [
+        _with_place(scene, item, note._replace(flagged=False), body) if note.number in lost else note for note in notes
+    ]
     remarks, more = _remarks(scene, item, made, body)
     primitives.extend(remarks)
     if since is not None:
@@ -222,12 +250,13 @@ def _held_words(snapshot: Snapshot, held: Held) -> str:
     return _("{name} in {positions}").format(name=name, positions=_(" or ").join(_(p) for p in held.positions))
 
 
-def pages_of_notes(drawn: list[Dressed]) -> list[tuple[str, list[Primitive]]]:
-    """Notes that did not fit, in columns: the size of each page, what stands on it."""
+def pages_of_notes(drawn: list[Dressed], numbers: dict[str, int]) -> list[tuple[str, list[Primitive]]]:
+    """Notes that did not fit, in columns: the size of each page, what stands on it. `numbers` of the sheets."""
     todo: list[Note] = []
-    for n, sheet in enumerate(drawn, 1):
+    for sheet in drawn:
         if sheet.rest:
-            todo.append(plain(_("Notes to sheet {n}, continued").format(n=n), bold=True))
+            head = plain(_("Notes to sheet {n}, continued").format(n=numbers[sheet.item]), bold=True)
+            todo.append(head._replace(link=f"sheet:{sheet.item}"))
             todo.extend(sheet.rest)
     if not todo:
         return []
@@ -251,7 +280,8 @@ def more_notes(sheet: Dressed, page: int) -> list[Primitive]:
     if not sheet.rest:
         return []
     margin = sheet.frame.margin_box
-    return [Text(margin.left, margin.bottom + 1.2, _("More notes: sheet {n}").format(n=page), bold=True)]
+    told = _("More notes: sheet {n}").format(n=page)
+    return [Text(margin.left, margin.bottom + 1.2, told, bold=True, link=f"rest:{sheet.item}")]
 
 
 def sheet_fields(snapshot: Snapshot, result: CheckResult | None, title: str, page: int, pages: int) -> TitleFields:
@@ -268,14 +298,15 @@ def sheet_fields(snapshot: Snapshot, result: CheckResult | None, title: str, pag
     )
 
 
-def _finished(snapshot: Snapshot, result: CheckResult | None, sheet: Dressed, page: int, pages: int) -> Picture:
-    made = frame(sheet.record.size, sheet_fields(snapshot, result, sheet.record.title, page, pages))
+def _finished(scene: Scene, result: CheckResult | None, sheet: Dressed, page: int, pages: int) -> Picture:
+    made = frame(sheet.record.size, sheet_fields(scene.snapshot, result, sheet.record.title, page, pages))
     return Picture(
         made.width,
         made.height,
         (*made.primitives, *sheet.body.primitives, *sheet.notes),
         sheet.record.title,
-        tuple(sheet.body.anchors),
+        ((f"sheet:{sheet.item}", 0.0, 0.0), *sheet.body.anchors, *note_anchors(sheet.notes)),
+        section=_("Sheets"),
     )
 
 
@@ -284,4 +315,5 @@ def _note_page(
 ) -> Picture:
     title = _("Notes, continued")
     made = frame(size, sheet_fields(snapshot, result, title, page, pages), margin=False)
-    return Picture(made.width, made.height, (*made.primitives, *notes), title)
+    primitives = (*made.primitives, *notes)
+    return Picture(made.width, made.height, primitives, title, tuple(note_anchors(notes)), section=_("Notes"))
