@@ -29,6 +29,7 @@ class Options(NamedTuple):
     parts: PartsWanted = PartsWanted()  # drums, spares, heat-shrink
     quotation: QuotationWanted = QuotationWanted()  # prices, taxes, validity, customer
     schedules: tuple[str, ...] = ()  # names of those wanted, () all
+    calculations: tuple[str, ...] = ()  # sections wanted, () all
 
 
 class Job:
