@@ -43,10 +43,14 @@ def files_of(document: Document, ending: str, job: Job, stem: str) -> Iterator[F
 
     Raises `Unwritable` for a form the document does not have.
     """
+    if not forms_of(document):
+        raise Unwritable(
+            " ".join(document.gaps) or _("{title}: there is nothing to write").format(title=document.title)
+        )
     if ending not in forms_of(document):
         raise Unwritable(
             _("{title} is not written as {ending}; there is: {endings}").format(
-                title=document.title, ending=ending, endings=", ".join(forms_of(document)) or _("nothing to write")
+                title=document.title, ending=ending, endings=", ".join(forms_of(document))
             )
         )
     if ending in TABLED:
