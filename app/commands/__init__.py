@@ -31,6 +31,7 @@ def every() -> tuple[Command, ...]:
     from app.commands import (
         battery_card,
         books,
+        calculations,
         card,
         check,
         demo,
@@ -72,6 +73,7 @@ def every() -> tuple[Command, ...]:
         battery_card,
         print_sheets,
         schedules,
+        calculations,
         parts,
         quotation,
         paper,

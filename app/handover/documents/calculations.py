@@ -1,0 +1,236 @@
+"""The calculation sheets, in the order in which 46 CFR 110.25-1(a) and 177.202(b)(4) ask for them."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+
+from app.handover.calculations.block import anchor_of, block, legend_signs
+from app.handover.calculations.loads import load_blocks, load_table, source_table
+from app.handover.calculations.tables import check_table, clause_table, summary
+from app.handover.calculations.words import LETTERS, SECTION_TITLES
+from app.handover.document import Document
+from app.handover.job import Job, Options
+from app.paper.blocks import Block, Gap, Heading, PageBreak, Paragraph, Points, Signatures
+from app.paper.setting import room_of, set_blocks
+from app.paper.table import Table
+from engine.calculations.faults import methods
+from engine.calculations.load import Stage, stages
+from engine.calculations.results import SECTIONS, Calculation, Section
+from engine.calculations.sheets import calculations, worst_first
+from engine.pausing import pause
+from engine.picture import Picture
+from engine.words import N_, _, ngettext
+
+__all__ = ["FOR", "NAME", "ORDER", "PURPOSE", "TITLE", "add_only", "asked", "make"]
+
+NAME = "calculations"
+TITLE = N_("Calculation sheets")
+PURPOSE = N_("Shows how every circuit was judged: what was put in, the formula, the result, the limit and the margin.")
+FOR = N_("surveyor, insurer and whoever checks the design")
+ORDER = 70
+
+_SHOWN = 12  # missing fields named in a gap of the document; every block names its own
+
+
+def add_only(parser: argparse.ArgumentParser) -> None:
+    """`--only`, of the command that writes nothing else."""
+    parser.add_argument(
+        "--only",
+        dest="calculation_sections",
+        nargs="+",
+        choices=SECTIONS,
+        metavar=_("SECTION"),
+        default=(),
+        help=_("only these sections: {names}").format(names=", ".join(SECTIONS)),
+    )
+
+
+def asked(arguments: argparse.Namespace, options: Options) -> Options:
+    """Which sections were asked for."""
+    return options._replace(calculations=tuple(getattr(arguments, "calculation_sections", ()) or ()))
+
+
+def make(job: Job) -> Document:
+    """All sections or those asked for, a summary in front, lines to sign at the end of it."""
+    study = job.study
+    only = tuple(section for section in SECTIONS if section in (job.options.calculations or SECTIONS))
+    made = calculations(study, job.result, only, pause)
+    of_loads = stages(study) if "load-analysis" in only else ()
+    gaps = tuple(_gaps(made, only))
+    tables = _tables(job, made, of_loads, only)
+    return Document(NAME, _(TITLE), _pages(job, made, of_loads, gaps, only), tables, gaps)
+
+
+# -- pages ----------------------------------------------------------------------------------------------------------
+def _pages(
+    job: Job,
+    made: tuple[Calculation, ...],
+    of_loads: tuple[Stage, ...],
+    gaps: tuple[str, ...],
+    only: tuple[Section, ...],
+) -> tuple[Picture, ...]:
+    """Set until the pages that the summary names are those on which the blocks stand."""
+    ordered = worst_first(made)
+    places = {id(one): n for n, one in enumerate(made)}
+    fields = job.fields(_(TITLE), _("Calculation"))
+    room = room_of(job.text_size, upright=True)
+    body = tuple(_body(job, made, of_loads, only, room))
+    pages: dict[int, int] = {}
+    pictures: tuple[Picture, ...] = ()
+    for _attempt in range(4):
+        pause()
+        front = _front(job, made, ordered, pages, gaps, room)
+        pictures = set_blocks((*front, *body), size=job.text_size, fields=fields, upright=True)
+        at = {name: n for n, picture in enumerate(pictures, 1) for name, _x, _y in picture.anchors}
+        found = {n: at[anchor_of(one, places[id(one)])] for n, one in enumerate(ordered)}
+        if found == pages:
+            break
+        pages = found
+    return pictures
+
+
+def _front(
+    job: Job,
+    made: tuple[Calculation, ...],
+    ordered: tuple[Calculation, ...],
+    pages: dict[int, int],
+    gaps: tuple[str, ...],
+    room: tuple[float, float],
+) -> Iterator[Block]:
+    result = job.result
+    yield Heading(_("Calculations: {boat}").format(boat=" ".join(job.boat.split())))
+    yield Paragraph(
+        _(
+            "In the order of 46 CFR 110.25-1(a) and 177.202(b)(4): load analysis, short circuit, ratings and breaking "
+            "capacities of protective devices, cables. Judged by {book}, edition {edition}."
+        ).format(book=result.title, edition=result.edition)
+    )
+    yield Paragraph(_("Nothing on these sheets certifies anything."), bold=True)
+    if not made:
+        yield Gap(_("Nothing is drawn that could be calculated: no source, no load, no device, no cable."))
+    for gap in gaps:
+        yield Gap(gap)
+    yield Signatures((_("Prepared by"), _("Checked by"), _("Accepted by")))
+    if made:
+        yield summary(ordered, pages)
+    yield Heading(_("How to read a block"))
+    letters = {
+        "m": _("measured"),
+        "p": _("from the nameplate"),
+        "t": _("typed"),
+        "r": _("recorded, nobody said from where"),
+        "a": _("assumed"),
+        "w": _("worked out"),
+        "?": _("not known"),
+    }
+    told = "; ".join(f"[{letter}] {letters[letter]}" for letter in LETTERS.values())
+    yield Paragraph(_("Behind everything given stands where it comes from: {letters}.").format(letters=told))
+    yield Paragraph(
+        _(
+            "A formula is printed with its symbols, then with its numbers, then with its result; the symbols stand "
+            "under Given, in the units named there. It: ampacity by the table; kb: factor of the bundle; kp: of the "
+            "hottest place; p: conductors in parallel; Iz: ampacity; m: multiple that the book allows one device; n: "
+            "conductors that the current passes on its way there and back; r: resistance of a metre at 20 °C, Ω/m; a: "
+            "what a kelvin adds; T: the temperature of the conductor, °C; X: reactance, Ω; CM: area in circular mils; "
+            "s: share of its rating that a device carries for hours. Margin: what is left of the limit. An asterisk "
+            "behind a clause: its own text was not read; the list below says from where it is known."
+        )
+    )
+    yield legend_signs(
+        (
+            ("in order", _("in order: within the limit")),
+            ("fails", _("fails: beyond the limit")),
+            ("not judged", _("not judged: what is missing stands beside it")),
+            ("waived", _("waived: beyond the limit and accepted in writing on the drawing")),
+            ("not compared", _("worked out: a figure that no clause limits")),
+        ),
+        room[0],
+    )
+    clauses = clause_table(job.study.book, made)
+    if clauses.rows:
+        yield clauses
+    if result.assumptions:
+        yield Heading(_("Taken for granted"))
+        yield Points(result.assumptions)
+
+
+def _body(
+    job: Job,
+    made: tuple[Calculation, ...],
+    of_loads: tuple[Stage, ...],
+    only: tuple[Section, ...],
+    room: tuple[float, float],
+) -> Iterator[Block]:
+    for section in only:
+        mine = [(n, one) for n, one in enumerate(made) if one.section == section]
+        yield PageBreak()
+        yield Heading(_(SECTION_TITLES[section]))
+        if section == "load-analysis":
+            yield from load_blocks(job.study, of_loads)
+        elif section == "short-circuit":
+            yield from _sources(job)
+        if not mine:
+            yield Gap(_NOTHING[section]())
+        for n, one in mine:
+            yield from block(one, n, room)
+            if n % 50 == 0:
+                pause()
+
+
+_NOTHING = {
+    "load-analysis": lambda: _("No source and no bank is drawn of which anything could be said."),
+    "short-circuit": lambda: _("No protective device and no bus is drawn that a source could feed."),
+    "devices": lambda: _("No protective device is drawn."),
+    "cables": lambda: _("No run that carries current is drawn."),
+}
+
+
+def _sources(job: Job) -> Iterator[Block]:
+    yield Paragraph(
+        _(
+            "Largest: every source at its most, conductors at 20 °C, in the permitted state of the switches that gives "
+            "most; the whole network is solved at once and each source's part told. Smallest: Ik = U / Z, the weakest "
+            "source by itself at its lowest volts U, Z the whole loop in Ω with conductors as hot as their insulation "
+            "allows. Arcs are not counted."
+        )
+    )
+    found = methods(job.study)
+    if found:
+        yield Paragraph(_("What stands behind each source, at its own terminals:"), bold=True)
+        yield Points(tuple(f"{one.name}: {one.text} [{LETTERS[one.mark]}]" for one in found))
+    if job.study.faults.assumed:
+        yield Paragraph(_("Assumed:"), bold=True)
+        yield Points(job.study.faults.assumed)
+
+
+# -- what is not here, and tables -----------------------------------------------------------------------------------
+def _gaps(made: tuple[Calculation, ...], only: tuple[Section, ...]) -> Iterator[str]:
+    """What could not be judged, section by section, with the fields that would tell."""
+    for section in only:
+        lacking = [one for one in made if one.section == section and one.verdict == "not judged"]
+        open_ones = [one for one in made if one.section == section and any(c.missing for c in one.checks)]
+        fields = tuple(dict.fromkeys(field for one in open_ones for check in one.checks for field in check.missing))
+        if not open_ones and not lacking:
+            continue
+        shown = ", ".join(fields[:_SHOWN]) + ("" if len(fields) <= _SHOWN else ", …")
+        words = ngettext(
+            "{section}: {n} circuit is not judged in full. Missing: {fields}.",
+            "{section}: {n} circuits are not judged in full. Missing: {fields}.",
+            len({one.item for one in (*open_ones, *lacking)}),
+        )
+        yield words.format(
+            section=_(SECTION_TITLES[section]),
+            n=len({one.item for one in (*open_ones, *lacking)}),
+            fields=shown or _("what the blocks tell"),
+        )
+
+
+def _tables(
+    job: Job, made: tuple[Calculation, ...], of_loads: tuple[Stage, ...], only: tuple[Section, ...]
+) -> tuple[Table, ...]:
+    tables = []
+    for n, stage in enumerate(of_loads):
+        tables += [load_table(job.study, stage, n), source_table(stage, n)]
+    tables += [check_table(section, made) for section in only]
+    return (*tables, clause_table(job.study.book, made))
