@@ -123,7 +123,8 @@ class Picture(NamedTuple):
 
     `mirrored`: left and right exchanged, letters too, for film that is printed on its back. `trim`: the box it is cut
     to, and `bleed` mm beyond it that may be printed on. `clip`: primitives are seen inside it alone; `around`, what
-    stands beyond it, is seen everywhere. `meaning`: what the primitives stand for, where it is known.
+    stands beyond it, is seen everywhere. `meaning`: what the primitives stand for, where it is known. `section`: the
+    part of a document it belongs to; pages of one section that follow each other stand under it in a list of contents.
     """
 
     width: float
@@ -137,6 +138,7 @@ class Picture(NamedTuple):
     clip: Box | None = None
     around: tuple[Primitive, ...] = ()
     meaning: Meaning | None = None
+    section: str = ""
 
     def dump(self) -> str:
         """The list as text, one primitive a line: what tests guard."""

@@ -100,6 +100,7 @@ def _device(scene: Scene, sight: Sight, piece: Piece, used: set[str]) -> list[La
     short = Words(words.lines[:1])
     ink: Ink = "grey" if piece.record.status == "by others" else "black"
     box = sight.box(piece.box)
+    link = _next_symbol(scene, piece)
     near: Callable[[Words], list[Spot]] = partial(device_spots, box, used=used)
     if piece.is_bar:
         a, b = piece.ends()
@@ -114,6 +115,7 @@ def _device(scene: Scene, sight: Sight, piece: Piece, used: set[str]) -> list[La
             near(words),
             near(short),
             ink,
+            link,
             forms=lambda: [
                 device_words(scene.snapshot, piece.equipment, repeated=not piece.first, also=also, widest=width)
                 for width in WIDTHS
@@ -123,6 +125,15 @@ def _device(scene: Scene, sight: Sight, piece: Piece, used: set[str]) -> list[La
             told=device_text(scene.snapshot, piece.equipment, repeated=not piece.first, also=also),
         )
     ]
+
+
+def _next_symbol(scene: Scene, piece: Piece) -> str:
+    """The anchor of the next symbol of the same equipment, of the last one that of the first; "" for the only one."""
+    if not piece.several:
+        return ""
+    every = scene.of[piece.equipment]
+    at = next(n for n, each in enumerate(every) if each.id == piece.id)
+    return f"piece:{every[(at + 1) % len(every)].id}"
 
 
 def _where(scene: Scene, piece: Piece) -> str:

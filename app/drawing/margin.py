@@ -40,17 +40,17 @@ def set_notes(notes: list[Note], box: Box) -> Set:
         lines = wrapped(note, width + _INDENT - indent)
         room = int((box.bottom - y) / PITCH + 1e-6)
         if len(lines) <= room and (y == box.top or _follows(rest, y, box, whole)):
-            made.extend(_lines(lines, box.left + indent, y, note.number, box.left))
+            made.extend(_lines(lines, box.left + indent, y, note, box.left))
             if note.number:
                 boxes[note.number] = Box(box.left, y, box.right, y + len(lines) * PITCH)
             y += len(lines) * PITCH + (_UNDER_HEADING if note.kind == "heading" else HEADING_GAP)
             rest.pop(0)
             continue
         if len(lines) > whole and (room >= _PART or y == box.top) and room > 0:
-            made.extend(_lines(lines[:room], box.left + indent, y, note.number, box.left))
+            made.extend(_lines(lines[:room], box.left + indent, y, note, box.left))
             if note.number:
                 boxes[note.number] = Box(box.left, y, box.right, y + room * PITCH)
-            rest[0] = Note(tuple(lines[room:]), 0, note.at, note.kind)
+            rest[0] = Note(tuple(lines[room:]), 0, note.at, note.kind, link=note.link)
         break
     return Set(made, rest, y, boxes)
 
@@ -69,22 +69,24 @@ def _follows(notes: list[Note], y: float, box: Box, whole: int) -> bool:
     return True
 
 
-def _lines(lines: list[NoteLine], x: float, top: float, number: int, left: float) -> list[Primitive]:
+def _lines(lines: list[NoteLine], x: float, top: float, note: Note, left: float) -> list[Primitive]:
     made: list[Primitive] = []
+    number = note.number
     owner = f"note:{number}" if number else ""
-    if number:
-        made.extend(_numbered(number, left + RADIUS, top + PITCH / 2 + 0.4, owner))
+    if number:  # the number of a note leads to its flag, or to where all of the note stands
+        link = note.link or (f"flag:{number}" if note.flagged else "")
+        made.extend(_numbered(number, left + RADIUS, top + PITCH / 2 + 0.4, owner, link))
     for n, each in enumerate(lines):
         if each.text:
             y = top + TALL + 0.4 + n * PITCH
-            made.append(Text(x, y, each.text, TALL, bold=each.bold, ink=each.ink, owner=owner))
+            made.append(Text(x, y, each.text, TALL, bold=each.bold, ink=each.ink, owner=owner, link=note.link))
     return made
 
 
-def _numbered(number: int, x: float, y: float, owner: str) -> list[Primitive]:
+def _numbered(number: int, x: float, y: float, owner: str, link: str) -> list[Primitive]:
     """A number in a circle; type shrinks never, a long number widens nothing: the circle grows."""
     radius = RADIUS if number < 100 else RADIUS + 0.8
-    text = Text(x, y + TALL / 2, str(number), TALL, "middle", bold=True, ink="red", owner=owner)
+    text = Text(x, y + TALL / 2, str(number), TALL, "middle", bold=True, ink="red", owner=owner, link=link)
     return [circle(x, y, radius, 0.35, "red", fill="white", owner=owner), text]
 
 
@@ -114,7 +116,7 @@ def flags(
         rim = RADIUS if number < 100 else RADIUS + 0.8
         owner = f"flag:{number}"
         made.append(line(centre[0] + dx * rim, centre[1] + dy * rim, *end, 0.25, "red", owner=owner))
-        made.extend(_numbered(number, *centre, owner))
+        made.extend(_numbered(number, *centre, owner, f"note:{number}"))
     flagged = {number for number, _s in wanted}
     lost.extend(note.number for note in notes if note.number and note.number not in flagged)
     return made, sorted(lost)

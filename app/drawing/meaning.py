@@ -28,27 +28,34 @@ def symbol_of(piece: Piece, at: tuple[float, float], strokes: Sequence[Primitive
 
 def meaning_of(scene: Scene, sheet: str, frame: int, symbols: Sequence[Symbol]) -> Meaning:
     """The meaning of a sheet whose first `frame` primitives are its frame."""
-    snapshot = scene.snapshot
+    families: dict[str, set[Family]] = {}
+    runs: list[Thing] = []
+    for part in scene.parts_on(sheet):
+        run = scene.snapshot.runs[part.run]
+        family = _of_run(run)
+        runs.append(Thing(part.run, "run", family, run.designation))
+        for end in (run.from_end, run.to_end):
+            families.setdefault(end.equipment, set()).add(family)
     things: dict[str, Thing] = {}
     for piece in scene.on(sheet):
-        record = piece.record
-        families = {_of_piece(piece, terminal.name) for terminal in record.terminals() if piece.shows(terminal.name)}
-        families.discard("")
-        item = piece.equipment
-        if item in things:
-            families.add(things[item].family)
-        family: Family = next(iter(families)) if len(families) == 1 else ""
-        things[item] = Thing(item, "equipment", family, record.designation, record.label)
-    for part in scene.parts_on(sheet):
-        run = snapshot.runs[part.run]
-        things[part.run] = Thing(part.run, "run", _of_run(run), run.designation)
-    return Meaning(frame, tuple(things.values()), tuple(symbols))
+        item, record = piece.equipment, piece.record
+        found = families.get(item) or {_of_terminal(piece, t.name) for t in record.terminals() if piece.shows(t.name)}
+        things[item] = Thing(item, "equipment", _one_of(found), record.designation, record.label)
+    return Meaning(frame, (*things.values(), *runs), tuple(symbols))
+
+
+def _one_of(found: set[Family]) -> Family:
+    """What carries power says what a thing belongs to; "" where two do."""
+    powers = found & {"dc", "ac"}
+    if powers:
+        return next(iter(powers)) if len(powers) == 1 else ""
+    return "earth" if "earth" in found else "dc" if "signal" in found else ""
 
 
 def _of_run(run: Run) -> Family:
     return "ac" if run.is_ac() else _FAMILIES.get(run.function, "dc")
 
 
-def _of_piece(piece: Piece, terminal: str) -> Family:
+def _of_terminal(piece: Piece, terminal: str) -> Family:
     told = piece.record.nominal_volts(terminal)
     return told[0] if told is not None else ""

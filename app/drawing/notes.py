@@ -59,6 +59,8 @@ class Note(NamedTuple):
     at: tuple[str, ...] = ()  # ids, the one to point at first
     kind: Literal["finding", "heading", "text"] = "text"
     every: bool = False  # whether a flag stands at each of them, on whatever sheet
+    link: str = ""  # anchor that it leads to: where the whole of it is told
+    flagged: bool = True  # whether its number stands on the sheet
 
 
 def plain(text: str, *, bold: bool = False) -> Note:
@@ -134,7 +136,7 @@ def told_elsewhere(
         for note in some:
             if other != sheet and note.every and any(i in here for i in note.at):
                 text = _("{what}: sheet {n}").format(what=note.lines[0].text, n=numbers[other])
-                made.append(note._replace(lines=(NoteLine(text, True, "red"),)))
+                made.append(note._replace(lines=(NoteLine(text, True, "red"),), link=f"note:{note.number}"))
     return made
 
 

@@ -82,7 +82,7 @@ class Screen:
     def count_pages(self) -> bool:
         """Count the pages of notes, every sheet having been drawn; whether the title blocks now say something else."""
         before, drawn = self._pages_of_notes, [self._dressed[item] for item in self.sheets if item in self._dressed]
-        self._pages_of_notes = len(pages_of_notes(drawn))
+        self._pages_of_notes = len(pages_of_notes(drawn, self.scene.number))
         return self._pages_of_notes != before
 
     def picture(self, sheet: str, at: int) -> SheetPicture:

@@ -10,11 +10,13 @@ from app.drawing.choosing import Labelled
 from app.drawing.frame import Frame
 from app.drawing.labels import Sight, ac_strokes, arrow_box, label_sheet, zone_of
 from app.drawing.links import interlock_links
+from app.drawing.meaning import symbol_of
 from app.drawing.placed import Piece, Scene
 from app.drawing.routes import junctions
 from app.drawing.spots import ARROW
 from app.drawing.strokes import run_strokes, symbol_strokes
 from app.drawing.texts import BODY
+from engine.meaning import Symbol
 from engine.picture import Box, Primitive, Text, circle, polygon, text_box, transformed
 from engine.words import _
 from symbols import catalogue
@@ -33,6 +35,7 @@ class Body(NamedTuple):
     anchors: list[tuple[str, float, float]]
     places: dict[str, list[Box]]  # equipment or run -> where it is, for flags
     unlinked: list[str]  # interlocks that could not be drawn
+    symbols: list[Symbol]  # whose strokes are among the primitives
 
 
 def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object] | None = None) -> Body:
@@ -43,6 +46,7 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object
     anchors: list[tuple[str, float, float]] = []
     places: dict[str, list[Box]] = {}
     ends: list[Box] = []
+    symbols: list[Symbol] = []
     parts = scene.parts_on(sheet)
     for part in parts:
         run = scene.snapshot.runs[part.run]
@@ -62,9 +66,13 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object
     for piece in scene.on(sheet):
         box = sight.box(piece.box)
         at = sight.at((piece.placement.x, piece.placement.y))
-        primitives.extend(symbol_strokes(piece.look.shape.primitives, at, box, piece.record.status, piece.equipment))
+        strokes = symbol_strokes(piece.look.shape.primitives, at, box, piece.record.status, piece.equipment)
+        primitives.extend(strokes)
+        symbols.append(symbol_of(piece, at, strokes))
         taken.append(box.grown(0.8) if piece.record.status == "to remove" else box)
         places.setdefault(piece.equipment, []).append(box)
+        if piece.several:
+            anchors.append((f"piece:{piece.id}", box.left, box.top))
         more, room = _goes_on(scene, sight, piece)
         primitives.extend(more)
         taken.extend(room)
@@ -81,7 +89,7 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object
     links, room, unlinked = interlock_links(scene, sight, made.drawing_box, [box for box, _o in labelled.boxes] + ends)
     primitives.extend(links)
     taken.extend(room)
-    return Body(primitives, taken, labelled, anchors, places, unlinked)
+    return Body(primitives, taken, labelled, anchors, places, unlinked, symbols)
 
 
 def _along(points: list[tuple[float, float]]) -> list[Box]:
@@ -117,7 +125,9 @@ def _goes_on(scene: Scene, sight: Sight, piece: Piece) -> tuple[list[Primitive],
         x, y = sight.at(end)
         tip = x + out * ARROW
         made.append(polygon(((x, y - 2.5), (x, y + 2.5), (tip, y)), 0.35, owner=piece.equipment))
-        text = Text(tip + out * 0.8, y + BODY / 2, where, BODY, "start" if out > 0 else "end", owner=piece.equipment)
+        x_text, anchor = tip + out * 0.8, "start" if out > 0 else "end"
+        to = f"piece:{far.id}"
+        text = Text(x_text, y + BODY / 2, where, BODY, anchor, owner=piece.equipment, link=to)  # type: ignore[arg-type]  # one of two words
         made.append(text)
         room.append(Box(min(x, tip), y - 2.7, max(x, tip), y + 2.7))
         room.append(text_box(text))

@@ -22,8 +22,8 @@ from app.drawing.title_block import TitleFields, title_fields
 from engine.compare import compare
 from engine.installation import Sheet, Snapshot
 from engine.installation.records import Held
-from engine.pausing import pause
 from engine.meaning import Meaning
+from engine.pausing import pause
 from engine.picture import Box, Picture, Primitive, Text, wrap_text
 from engine.words import _
 
@@ -82,8 +82,8 @@ def pictures(
     """One picture a sheet, pages of notes after them; nothing where there is neither equipment nor sheet.
 
     Pages in `front` come first whatever there is, and are counted. With another paper `size` than the sheets', and for
-    a drawing without sheets, everything is laid out anew; the drawing itself is not touched. What has changed since `before`, the drawing as last issued, is clouded. Raises
-    `KeyError` for a size there is no frame for.
+    a drawing without sheets, everything is laid out anew; the drawing itself is not touched. What has changed since
+    `before`, the drawing as last issued, is clouded. Raises `KeyError` for a size there is no frame for.
     """
     if size is not None and size not in SIZES:
         raise KeyError(size)
@@ -103,9 +103,9 @@ def pictures(
     pages = pages_of_notes(drawn, scene.number)
     total = ahead + len(drawn) + len(pages)
     made = [*front.pages(scene, total)] if front is not None else []
-    for sheet in drawn:
-        sheet.notes.extend(more_notes(sheet, ahead + len(drawn) + 1))
-        made.append(_finished(snapshot, result, sheet, scene.number[sheet.item], total))
+    for each in drawn:
+        each.notes.extend(more_notes(each, ahead + len(drawn) + 1))
+        made.append(_finished(scene, result, each, scene.number[each.item], total))
     for n, (of_size, on_page) in enumerate(pages, ahead + len(drawn) + 1):
         made.append(_note_page(snapshot, result, of_size, on_page, n, total))
     return tuple(made)
@@ -307,6 +307,7 @@ def _finished(scene: Scene, result: CheckResult | None, sheet: Dressed, page: in
         sheet.record.title,
         ((f"sheet:{sheet.item}", 0.0, 0.0), *sheet.body.anchors, *note_anchors(sheet.notes)),
         section=_("Sheets"),
+        meaning=meaning_of(scene, sheet.item, len(made.primitives), sheet.body.symbols),
     )
 
 
@@ -316,4 +317,5 @@ def _note_page(
     title = _("Notes, continued")
     made = frame(size, sheet_fields(snapshot, result, title, page, pages), margin=False)
     primitives = (*made.primitives, *notes)
-    return Picture(made.width, made.height, primitives, title, tuple(note_anchors(notes)), section=_("Notes"))
+    anchors, meaning = tuple(note_anchors(notes)), Meaning(len(made.primitives))
+    return Picture(made.width, made.height, primitives, title, anchors, section=_("Notes"), meaning=meaning)

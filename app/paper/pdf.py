@@ -53,16 +53,33 @@ class Written(NamedTuple):
 
 
 def write_pictures(
-    pictures: Sequence[Picture], path: FilePath | str, *, title: str, author: str, language: str = "en"
+    pictures: Sequence[Picture],
+    path: FilePath | str,
+    *,
+    title: str,
+    author: str,
+    language: str = "en",
+    subject: str = "",
+    keywords: Sequence[str] = (),
 ) -> Written:
     """Write `pictures` as the pages of one PDF. Raises `ValueError` when there are none, `OSError` from the disk."""
-    data, written = pdf_bytes(pictures, title=title, author=author, language=language)
+    data, written = pdf_bytes(
+        pictures, title=title, author=author, language=language, subject=subject, keywords=keywords
+    )
     write_bytes(path, data)
     return written
 
 
-def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language: str = "en") -> tuple[bytes, Written]:
-    """The PDF itself and what came of it."""
+def pdf_bytes(
+    pictures: Sequence[Picture],
+    *,
+    title: str,
+    author: str,
+    language: str = "en",
+    subject: str = "",
+    keywords: Sequence[str] = (),
+) -> tuple[bytes, Written]:
+    """The PDF itself and what came of it. The outline lists the pages, those of a section one level below its name."""
     if not pictures:
         raise ValueError(_("there is no sheet to print"))
     _register_fonts()
@@ -80,7 +97,8 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
     canvas._doc.info = _Undated()  # type: ignore[attr-defined]  # the one way to leave the dates out
     canvas.setTitle(visible(title))
     canvas.setAuthor(visible(author))
-    canvas.setSubject("")
+    canvas.setSubject(visible(subject))
+    canvas.setKeywords(visible(", ".join(word for word in keywords if word)))
     canvas.setCreator("Linewright")
     canvas.setViewerPreference("PrintScaling", "None")  # true size on paper
     canvas.setViewerPreference("DisplayDocTitle", "true")
@@ -93,7 +111,10 @@ def pdf_bytes(pictures: Sequence[Picture], *, title: str, author: str, language:
         canvas.setPageSize((picture.width * _MM, picture.height * _MM))
         key = f"page {number}"
         canvas.bookmarkPage(key, fit="Fit")
-        canvas.addOutlineEntry(visible(picture.title) or _("Page {number}").format(number=number), key, 0, False)
+        if picture.section and (number == 1 or picture.section != pictures[number - 2].section):
+            canvas.addOutlineEntry(visible(picture.section), key, 0, False)
+        name = visible(picture.title) or _("Page {number}").format(number=number)
+        canvas.addOutlineEntry(name, key, 1 if picture.section else 0, False)
         for name, x, y in picture.anchors:
             if name not in named:
                 named.add(name)
@@ -167,7 +188,14 @@ class _Undated(pdfdoc.PDFInfo):
     """Document information without the dates reportlab would put in."""
 
     def format(self, document: Any) -> Any:
-        facts = {"Title": self.title, "Author": self.author, "Creator": self.creator, "Producer": self.producer}
+        facts = {
+            "Title": self.title,
+            "Author": self.author,
+            "Subject": self.subject,
+            "Keywords": self.keywords,
+            "Creator": self.creator,
+            "Producer": self.producer,
+        }
         return pdfdoc.PDFDictionary({name: pdfdoc.PDFString(text) for name, text in facts.items() if text}).format(
             document
         )
