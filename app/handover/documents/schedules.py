@@ -10,14 +10,15 @@ from app.handover.job import Job, Options
 from app.handover.schedules._aboard import Aboard
 from app.handover.schedules.bonding import bonding, earth_runs
 from app.handover.schedules.devices import devices
+from app.handover.schedules.energy import energy
 from app.handover.schedules.equipment import IDENTIFIED, STANDS, equipment
 from app.handover.schedules.fuses import fuses
 from app.handover.schedules.loads import loads
-from app.handover.schedules.on_paper import parts_of
+from app.handover.schedules.on_paper import part_of
 from app.handover.schedules.runs import CARRY, LAID, runs
 from app.handover.schedules.studs import studs
 from app.handover.schedules.switches import interlocks, states
-from app.paper.blocks import Block, Heading
+from app.paper.blocks import Block, PageBreak
 from app.paper.setting import set_blocks
 from app.paper.table import Table
 from engine.pausing import pause
@@ -36,6 +37,7 @@ SCHEDULES: dict[str, Callable[[Aboard], Table]] = {
     "runs": runs,
     "equipment": equipment,
     "loads": loads,
+    "energy": energy,
     "studs": studs,
     "states": states,
     "interlocks": interlocks,
@@ -43,11 +45,20 @@ SCHEDULES: dict[str, Callable[[Aboard], Table]] = {
     "earth-runs": earth_runs,
     "bonding": bonding,
 }
-# of wide tables: the columns of those into which they are parted on paper
-_PARTED: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
-    "runs": ((N_("Runs: as laid"), LAID), (N_("Runs: what they carry"), CARRY)),
-    "equipment": ((N_("Equipment: ratings and places"), STANDS), (N_("Equipment: what its plate says"), IDENTIFIED)),
+_NAMED = ("load", "label", "system", "essential")
+# of wide tables: title and columns of those into which they are parted on paper
+_PARTED: dict[str, tuple[tuple[str, Callable[[str], bool]], ...]] = {
+    "runs": ((N_("Runs: as laid"), LAID.__contains__), (N_("Runs: what they carry"), CARRY.__contains__)),
+    "equipment": (
+        (N_("Equipment: ratings and places"), STANDS.__contains__),
+        (N_("Equipment: what its plate says"), IDENTIFIED.__contains__),
+    ),
+    "loads": (
+        (N_("Loads: ratings and hours a day"), lambda name: not name.startswith("energy_")),
+        (N_("Loads: energy a day"), lambda name: name in _NAMED or name.startswith("energy_")),
+    ),
 }
+_GOES_WITH = {"interlocks": "states", "bonding": "earth-runs", "energy": "loads"}
 _LARGE = {"A3": "A3", "A2": "A3", "A1": "A3", "Tabloid": "Tabloid", "ANSI C": "Tabloid", "ANSI D": "Tabloid"}
 
 
@@ -84,11 +95,15 @@ def make(job: Job) -> Document:
 
 
 def _blocks(tables: list[Table]) -> Iterator[Block]:
+    """Each on a page of its own, but for short ones that go with the one before."""
+    before = ""
     for table in tables:
-        for title, columns in _PARTED.get(table.name, ((table.title, ()),)):
-            yield from _set(table, _(title), columns)
-
-
-def _set(table: Table, title: str, columns: tuple[str, ...]) -> Iterator[Block]:
-    yield Heading(title)
-    yield from parts_of(table, columns)
+        if _GOES_WITH.get(table.name) != before:
+            yield PageBreak()
+        before = table.name
+        parts = _PARTED.get(table.name, ())
+        if not parts or not table.rows:
+            yield part_of(table, table.title)
+            continue
+        for n, (title, columns) in enumerate(parts, 1):
+            yield part_of(table, _(title), columns, is_last=n == len(parts))

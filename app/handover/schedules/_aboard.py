@@ -102,6 +102,11 @@ class Aboard:
         """The drawing's unit of length in a list."""
         return "ft" if self.is_us else "m"
 
+    @property
+    def length_decimals(self) -> int:
+        """Places behind the point of a length."""
+        return 1 if self.is_us else 2
+
     def length(self, metres: float | None) -> float | None:
         """A length in that unit, to a hundredth of a metre or a tenth of a foot."""
         if metres is None:

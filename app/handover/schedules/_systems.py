@@ -24,6 +24,6 @@ def system_name(kind: str, volts: tuple[float, ...]) -> str | None:
     return f"{'/'.join(number(v) for v in volts)} V {what}"
 
 
-def system_key(system: tuple[str, tuple[float, ...]]) -> tuple[int, tuple[float, ...]]:
-    """Sorts systems."""
-    return _ORDER.get(system[0], 9), system[1]
+def system_key(system: tuple[str, tuple[float, ...]]) -> tuple[int, bool, tuple[float, ...]]:
+    """Sorts systems; what several share comes after them."""
+    return _ORDER.get(system[0], 9), len(system[1]) > 1, system[1]

@@ -30,7 +30,7 @@ def earth_runs(aboard: Aboard) -> Table:
         Column("from", _("From"), width=60),
         Column("to", _("To"), width=60),
         Column("size", _("Size"), width=28),
-        Column("length", _("Length"), aboard.length_unit, "right"),
+        Column("length", _("Length"), aboard.length_unit, "right", aboard.length_decimals),
         Column("colour", _("Colour"), width=34),
         Column("from_stud", _("Fitting, from end"), width=34),
         Column("to_stud", _("Fitting, to end"), width=34),

@@ -23,8 +23,7 @@ def devices(aboard: Aboard) -> Table:
     notes = Notes(aboard)
     faults = _faults(aboard)
     told = sorted(aboard.zones.devices, key=lambda device: _order(aboard, device))
-    rows = [_row(aboard, device, faults, notes) for device in told]
-    if not rows:
+    if not told:
         notes.say(_("No protective device is drawn."))
     else:
         notes.say(
@@ -38,6 +37,7 @@ def devices(aboard: Aboard) -> Table:
             ),
             taken(_("for the fault currents"), aboard.study.faults.assumed),
         )
+    rows = [_row(aboard, device, faults, notes) for device in told]
     columns = (
         Column("device", _("Device"), width=26),
         Column("system", _("System"), width=24),
@@ -45,9 +45,9 @@ def devices(aboard: Aboard) -> Table:
         Column("rating_a", _("Rating"), "A", "right"),
         Column("poles", _("Poles"), width=22),
         Column("breaks_a", _("Breaks"), "A", "right"),
-        Column("breaks_v", _("at"), "V", "right"),
+        Column("breaks_v", _("Breaks at"), "V", "right", width=20),
         Column("fault_a", _("Largest fault"), "A", "right", width=24),
-        Column("fault_v", _("at"), "V", "right"),
+        Column("fault_v", _("Fault at"), "V", "right", width=20),
         Column("where", _("Stands in"), width=46),
         Column("protects", _("Protects"), width=44),
         Column("ampacity_a", _("Ampacity"), "A", "right", width=24),

@@ -23,9 +23,6 @@ def equipment(aboard: Aboard) -> Table:
         notes.say(_("No equipment is drawn."))
     else:
         notes.say(_("Serial numbers are not kept in the drawing: the column is for writing them in by hand."))
-        for record in aboard.snapshot.equipment.values():
-            if record.old_marking and record.old_marking != record.marking:
-                notes.say(_("Markings in brackets are those before the refit."))
     columns = (
         Column("item", _("Designation"), width=28),
         Column("label", _("What it is"), width=50),
@@ -35,11 +32,11 @@ def equipment(aboard: Aboard) -> Table:
         Column("quantity", _("Pieces"), "", "right"),
         Column("panel", _("Panel, position"), width=34),
         Column("place", _("Place"), width=32),
-        Column("marking", _("Marked"), width=32),
+        Column("marking", _("Marked (before the refit)"), width=38),
         Column("status", _("Status"), width=22),
         Column("maker", _("Maker"), width=34),
         Column("part_number", _("Part number"), width=34),
-        Column("year", _("Made"), "", "right"),
+        Column("year", _("Made")),
         Column("serial", _("Serial number"), least=36, blank=True),
         Column("note", _("Note"), width=50),
     )
@@ -59,7 +56,7 @@ def _row(aboard: Aboard, item: str, systems: tuple[str, ...]) -> tuple[Value, ..
         ", ".join(systems) or None,
         "; ".join(record.summary()) or None,
         record.quantity,
-        aboard.panel(record) or _("stands free"),
+        aboard.panel(record) or _("none recorded"),
         aboard.place(record) or None,
         marking or None,
         _(record.status),

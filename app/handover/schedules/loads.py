@@ -11,13 +11,13 @@ from engine.equipment.base import LIVE
 from engine.equipment.behaviour import Use
 from engine.words import _
 
-__all__ = ["loads"]
+__all__ = ["energies_of", "loads"]
 
 
 def loads(aboard: Aboard) -> Table:
     """One row a consumer, by system, then by designation."""
     notes = Notes(aboard)
-    energies = _energies(aboard)
+    energies = energies_of(aboard)
     budgets = [({load.equipment: load for load in one.loads}, one) for one in energies]
     consumers = {i: use for i, r in aboard.snapshot.equipment.items() if (use := r.use()) is not None}
     systems = {item: _system(aboard, item) for item in consumers}
@@ -45,14 +45,14 @@ def loads(aboard: Aboard) -> Table:
         Column("current_a", _("Current"), "A", "right"),
         Column("lowest_v", _("Works from"), "V", "right"),
     ]
-    for n, one in enumerate(energies, 1):
-        columns.append(Column(f"hours_{n}", _("Hours a day: {name}").format(name=one.name), "h", "right", width=28))
-        columns.append(Column(f"energy_{n}", _("Energy a day: {name}").format(name=one.name), "Wh", "right", width=28))
+    for n, one in enumerate(energies, 1):  # hours and energy of one condition stand side by side
+        columns.append(Column(f"hours_{n}", one.name, _("h a day"), "right", width=30))
+        columns.append(Column(f"energy_{n}", one.name, _("Wh a day"), "right", width=30))
     columns.append(Column("status", _("Status"), width=20))
     return Table("loads", _("Loads, duty and conditions"), tuple(columns), tuple(rows), notes.texts())
 
 
-def _energies(aboard: Aboard) -> list[Energy]:
+def energies_of(aboard: Aboard) -> list[Energy]:
     """Of the operating conditions; a stage of the work is none."""
     conditions = aboard.snapshot.conditions
     return [aboard.study.energy(made.condition) for made in aboard.study.operations if made.condition in conditions]

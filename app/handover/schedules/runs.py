@@ -65,8 +65,7 @@ def runs(aboard: Aboard) -> Table:
     starting = _starting(aboard)
     systems = {run: _system(aboard, run) for run in aboard.snapshot.runs}
     told = sorted(aboard.snapshot.runs, key=lambda run: (system_key(systems[run]), aboard.sorted_key(run)))
-    rows = [_row(aboard, run, systems[run], most.get(run), starting.get(run), notes) for run in told]
-    if not rows:
+    if not told:
         notes.say(_("No run is drawn."))
     else:
         notes.say(
@@ -81,6 +80,7 @@ def runs(aboard: Aboard) -> Table:
         for flow in aboard.flows:
             for item, sentence in flow.not_solved:
                 notes.also(f"{flow.name}: {aboard.name(item)}: {sentence}")
+    rows = [_row(aboard, run, systems[run], most.get(run), starting.get(run), notes) for run in told]
     return Table("runs", _("Runs"), _columns(aboard), tuple(rows), notes.texts())
 
 
@@ -94,15 +94,15 @@ def _columns(aboard: Aboard) -> tuple[Column, ...]:
         Column("function", _("Function"), width=24),
         Column("conductors", _("Conductors"), width=20),
         Column("size", _("Size"), width=24),
-        Column("length", _("Length"), aboard.length_unit, "right"),
+        Column("length", _("Length"), aboard.length_unit, "right", aboard.length_decimals),
         Column("type", _("Type"), width=32),
         Column("colour", _("Colour"), width=24),
         Column("places", _("Passes"), width=38),
         Column("current_a", _("Current"), "A", "right"),
-        Column("current_when", _("in"), width=28),
+        Column("current_when", _("Current in"), width=34),
         Column("ampacity_a", _("Ampacity"), "A", "right", width=24),
-        Column("drop_percent", _("Drop"), "%", "right"),
-        Column("drop_when", _("in"), width=28),
+        Column("drop_percent", _("Drop"), "%", "right", 2),
+        Column("drop_when", _("Drop in"), width=34),
         Column("device", _("Protected by"), width=30),
         Column("status", _("Status"), width=20),
         Column("from_marker", _("Marker, from end"), width=24),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 from app.handover.schedules._aboard import Aboard, Notes
 from app.paper.table import Column, Table, Value
 from engine.installation.records import End
@@ -10,11 +12,13 @@ from engine.words import _
 
 __all__ = ["studs"]
 
+_Landed: TypeAlias = tuple[tuple[object, ...], str, str, End]  # sorts by, run, side, end
+
 
 def studs(aboard: Aboard) -> Table:
     """One row a run that lands on a bus or a stud, in stud order."""
     notes = Notes(aboard)
-    landed: list[tuple[tuple[object, ...], str, str, End]] = []
+    landed: list[_Landed] = []
     for run in aboard.sorted(aboard.snapshot.runs):
         record = aboard.snapshot.runs[run]
         for side, end in (("from_end", record.from_end), ("to_end", record.to_end)):
@@ -23,13 +27,7 @@ def studs(aboard: Aboard) -> Table:
                 at = (aboard.sorted_key(end.equipment), natural(end.terminal), number, aboard.sorted_key(run), side)
                 landed.append((at, run, side, end))
     landed.sort(key=lambda one: one[0])
-    together: dict[tuple[str, str, int | None], int] = {}
-    for _at, _run, _side, end in landed:
-        key = (end.equipment, end.terminal, end.stud_number)
-        together[key] = together.get(key, 0) + 1
-    rows = [
-        _row(aboard, run, end, together[end.equipment, end.terminal, end.stud_number]) for _at, run, _s, end in landed
-    ]
+    rows = [_row(aboard, run, end, _together(aboard, landed, run, end)) for _at, run, _side, end in landed]
     if not rows:
         notes.say(_("No run lands on a bus, and no stud, lug or torque is recorded."))
     else:
@@ -63,6 +61,17 @@ def _is_stud(aboard: Aboard, end: End) -> bool:
     return bool(recorded) or record.ROLE == "bus" or bool(record.terminals_on(end.terminal)[1])
 
 
+def _together(aboard: Aboard, landed: list[_Landed], run: str, end: End) -> int:
+    """Runs on the same stud that share a conductor with this one: + and − of one bus are studs of their own."""
+    mine = set(aboard.snapshot.runs[run].conductors())
+    at = end.equipment, end.terminal, end.stud_number
+    return sum(
+        1
+        for _at, other, _side, e in landed
+        if (e.equipment, e.terminal, e.stud_number) == at and mine & set(aboard.snapshot.runs[other].conductors())
+    )
+
+
 def _row(aboard: Aboard, run: str, end: End, together: int) -> tuple[Value, ...]:
     record = aboard.snapshot.runs[run]
     far = record.to_end if end is record.from_end else record.from_end
@@ -70,7 +79,7 @@ def _row(aboard: Aboard, run: str, end: End, together: int) -> tuple[Value, ...]
         aboard.told(end.equipment),
         end.terminal,
         end.stud_number,
-        end.stud or None,
+        end.stud or getattr(aboard.snapshot.equipment[end.equipment], "stud_size", "") or None,
         aboard.name(run),
         " ".join(record.conductors()),
         aboard.size(run),
@@ -83,7 +92,7 @@ def _row(aboard: Aboard, run: str, end: End, together: int) -> tuple[Value, ...]
     )
 
 
-def _studs_of(aboard: Aboard, item: str, landed: list[tuple[tuple[object, ...], str, str, End]]) -> str:
+def _studs_of(aboard: Aboard, item: str, landed: list[_Landed]) -> str:
     count = aboard.snapshot.equipment[item].stud_count()
     if count is None:
         return ""
@@ -93,6 +102,8 @@ def _studs_of(aboard: Aboard, item: str, landed: list[tuple[tuple[object, ...], 
         return _("{name}: {count} studs; which run lands on which is not recorded.").format(
             name=aboard.name(item), count=count
         )
-    return _("{name}: {count} studs, nothing recorded on {free}.").format(
-        name=aboard.name(item), count=count, free=", ".join(free) or _("none of them")
+    if not free:
+        return _("{name}: {count} studs, a run recorded on every one.").format(name=aboard.name(item), count=count)
+    return _("{name}: {count} studs, no run recorded on {free}.").format(
+        name=aboard.name(item), count=count, free=", ".join(free)
     )

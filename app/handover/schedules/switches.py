@@ -86,7 +86,15 @@ def _starts(aboard: Aboard) -> list[str]:
     """Sources that run or are plugged in: what a condition may list."""
     listed = {item for c in aboard.snapshot.conditions.values() for item in c.running}
     equipment = aboard.snapshot.equipment
-    return [item for item, record in equipment.items() if item in listed or record.machine() is not None]
+    supplied = any((at := record.ashore()) is not None and not at.inlet for record in equipment.values())
+
+    def starts(record: Equipment) -> bool:
+        at = record.ashore()
+        if at is not None:  # the cord once: at the shore's outlet, where that is drawn
+            return not (at.inlet and supplied)
+        return record.machine() is not None or record.harvest() is not None
+
+    return [item for item, record in equipment.items() if item in listed or starts(record)]
 
 
 def _switch(aboard: Aboard, item: str, drawn: dict[str, str], made: list[dict[str, str]]) -> tuple[Value, ...]:
@@ -109,17 +117,20 @@ def _head(aboard: Aboard, record: Equipment) -> tuple[Value, Value, Value, Value
 
 def _source(aboard: Aboard, item: str, conditions: list[str], notes: Notes) -> tuple[Value, ...]:
     record = aboard.snapshot.equipment[item]
-    plugged = record.ashore() is not None
-    row: list[Value] = [*_head(aboard, record), _("cord") if plugged else _("start and stop"), _("n/a")]
+    if record.ashore() is not None:
+        moved, on, off = _("cord"), _("plugged in"), _("unplugged")
+    elif record.harvest() is not None:
+        moved, on, off = _("sun, wind, water"), _("gives"), _("gives nothing")
+    else:
+        moved, on, off = _("start and stop"), _("runs"), _("stands still")
+    row: list[Value] = [*_head(aboard, record), moved, _("n/a")]
     for condition in conditions:
         running = aboard.snapshot.conditions[condition].running
         if not running:
             notes.lacks(condition, "running")
             row.append(None)
-        elif item in running:
-            row.append(_("plugged in") if plugged else _("runs"))
         else:
-            row.append(_("unplugged") if plugged else _("stands still"))
+            row.append(on if item in running else off)
     return tuple(row)
 
 
