@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from app.commands.documents import add_common, add_options, write
+from app.commands.documents import add_common, write
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -16,7 +16,9 @@ HELP = N_("write the schedules: devices, runs, equipment, loads, studs, switchin
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """File, output, and which schedules."""
     add_common(parser, _("file to write: .pdf, .xlsx, .csv (one file a table) or .json"))
-    add_options(parser, NAME)
+    from app.handover.documents.schedules import add_only
+
+    add_only(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:

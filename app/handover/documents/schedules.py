@@ -24,7 +24,7 @@ from app.paper.table import Table
 from engine.pausing import pause
 from engine.words import N_, _
 
-__all__ = ["FOR", "NAME", "ORDER", "PURPOSE", "SCHEDULES", "TITLE", "add_arguments", "asked", "make"]
+__all__ = ["FOR", "NAME", "ORDER", "PURPOSE", "SCHEDULES", "TITLE", "add_only", "asked", "make"]
 
 NAME = "schedules"
 TITLE = N_("Schedules")
@@ -62,10 +62,11 @@ _GOES_WITH = {"interlocks": "states", "bonding": "earth-runs", "energy": "loads"
 _LARGE = {"A3": "A3", "A2": "A3", "A1": "A3", "Tabloid": "Tabloid", "ANSI C": "Tabloid", "ANSI D": "Tabloid"}
 
 
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """`--only`."""
+def add_only(parser: argparse.ArgumentParser) -> None:
+    """`--only`, of the command that writes nothing else."""
     parser.add_argument(
         "--only",
+        dest="schedule_names",
         nargs="+",
         choices=tuple(SCHEDULES),
         metavar=_("SCHEDULE"),
@@ -76,7 +77,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def asked(arguments: argparse.Namespace, options: Options) -> Options:
     """Which schedules were asked for."""
-    return options._replace(schedules=tuple(getattr(arguments, "only", ()) or ()))
+    return options._replace(schedules=tuple(getattr(arguments, "schedule_names", ()) or ()))
 
 
 def make(job: Job) -> Document:
