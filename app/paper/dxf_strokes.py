@@ -12,14 +12,14 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from app.paper.escape import visible
-from engine.picture import INKS, Path, Segment, Text, missing_box, text_pieces, text_width
+from engine.picture import Path, Segment, Text, missing_box, text_pieces, text_width
 
 __all__ = ["LINETYPES", "STYLES", "add_path", "add_text", "shown_text"]
 
 STYLES = {False: "SHEET", True: "SHEET-BOLD"}
 LINETYPES = {"solid": "BYLAYER", "dashed": "SHEET-DASHED", "dotted": "SHEET-DOTTED", "chain": "SHEET-CHAIN"}
-# nearest colours of the index that every program knows; the true ones stand beside them. Black goes with the layer
-_NEAREST = {"grey": 8, "light": 9, "red": 1, "blue": 5, "white": 255}
+# colours of the index that every program and every yard's plot table knows; black goes with the layer
+_COLOURS = {"grey": 8, "light": 9, "red": 1, "blue": 5, "white": 255}
 # hundredths of a millimetre a DXF may name (group code 370)
 _WEIGHTS = (5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100, 106, 120, 140, 158, 200, 211)
 _LIKE = 2e-3  # mm and radians by which a curve may miss an arc
@@ -60,24 +60,27 @@ def add_path(space: Any, path: Path, at: At, layer: str) -> None:
 
 
 def add_text(space: Any, text: Text, at: At, layer: str, mirrored: bool = False) -> None:
-    """Add a line of type; what the font lacks is a box. `height` is that of a capital, in DXF too."""
+    """Add a line of type; what the font lacks is a box. `height` is that of a capital, in DXF too.
+
+    Type is fitted between its two ends: where the font is not installed, another one does not run over its neighbours.
+    """
     how: dict[str, Any] = {"layer": layer, "style": STYLES[text.bold], "height": text.height, **_colour(text.ink)}
-    if text.rotation:
-        how["rotation"] = -text.rotation if mirrored else text.rotation
-    if mirrored:
-        how["text_generation_flag"] = 2  # backward
-    pieces = text_pieces(text.text)
-    if len(pieces) == 1 and pieces[0][1]:
-        _type(space, pieces[0][0], text.anchor, at(text.x, text.y), how)
-        return
+    how["rotation"] = -text.rotation if mirrored else text.rotation
     along = {"start": 0.0, "middle": -0.5, "end": -1.0}[text.anchor] * text_width(text.text, text.height, text.bold)
-    for piece, drawn in pieces:
-        if drawn and piece.strip():
-            x, y = (text.x, text.y - along) if text.rotation else (text.x + along, text.y)
-            _type(space, piece, "start", at(x, y), how)
-        elif not drawn:
-            add_path(space, missing_box(along, 0.0, text.height, text.ink), _beside(text, at), layer)
-        along += text_width(piece, text.height, text.bold)
+    place = _beside(text, at)
+    for piece, drawn in text_pieces(text.text):
+        width = text_width(piece, text.height, text.bold)
+        if not drawn:
+            add_path(space, missing_box(along, 0.0, text.height, text.ink), place, layer)
+        elif piece.strip():
+            ends = {"insert": place(along, 0), "align_point": place(along + width, 0), "halign": _FITTED}
+            if mirrored:
+                ends = {"insert": place(along, 0), "text_generation_flag": 2}  # backward
+            space.add_text(shown_text(piece), dxfattribs={**how, **ends})
+        along += width
+
+
+_FITTED = 5  # group code 72
 
 
 def _beside(text: Text, at: At) -> At:
@@ -85,16 +88,6 @@ def _beside(text: Text, at: At) -> At:
     if text.rotation:
         return lambda x, y: at(text.x + y, text.y - x)
     return lambda x, y: at(text.x + x, text.y + y)
-
-
-_ALIGN = {"start": 0, "middle": 1, "end": 2}  # group code 72
-
-
-def _type(space: Any, text: str, anchor: str, at: XY, how: dict[str, Any]) -> None:
-    how = {**how, "insert": at}
-    if anchor != "start":
-        how |= {"halign": _ALIGN[anchor], "align_point": at}
-    space.add_text(shown_text(text), dxfattribs=how)
 
 
 def shown_text(text: str) -> str:
@@ -105,10 +98,7 @@ def shown_text(text: str) -> str:
 
 
 def _colour(ink: str) -> dict[str, int]:
-    if ink == "black":
-        return {}
-    red, green, blue = INKS[ink]  # type: ignore[index]  # an `Ink`
-    return {"color": _NEAREST[ink], "true_color": red << 16 | green << 8 | blue}
+    return {"color": _COLOURS[ink]} if ink in _COLOURS else {}
 
 
 def _weight(width: float) -> int:
@@ -248,7 +238,7 @@ def _fill(space: Any, lines: list[_Line], ink: str, layer: str) -> None:
     if ink == "white":  # paper: what lies below is covered, on a dark screen too
         for line in lines:
             if len(edge := _straight(line)) > 2:
-                space.add_wipeout(edge, dxfattribs={"layer": layer})
+                space.add_wipeout(edge).dxf.layer = layer
         return
     hatch = space.add_hatch(dxfattribs={"layer": layer, **_colour(ink)})
     hatch.dxf.hatch_style = 0
