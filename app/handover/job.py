@@ -30,6 +30,9 @@ class Options(NamedTuple):
     quotation: QuotationWanted = QuotationWanted()  # prices, taxes, validity, customer
     schedules: tuple[str, ...] = ()  # names of those wanted, () all
     calculations: tuple[str, ...] = ()  # sections wanted, () all
+    door_size: tuple[float, float] = (148.0, 210.0)  # mm, what panel-door cards are cut to (A5)
+    door_enclosure: str = ""  # the panel whose table they show, "" all
+    door_film: bool = False  # mirrored, for film read from the back
 
 
 class Job:

@@ -1,0 +1,182 @@
+"""The simplified schematic: each place where supply comes together as an upright bar, the ways from it as level lines.
+
+Read from left to right along a line: bar, fuse, switch, battery. What goes on to another bar ends in that bar's
+letter; loads are told beside their bar, by name. Symbols are those of the sheets, 1.4 times as large.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from app.figures.order_report import where
+from app.handover.panel_door.card import BODY, Door, plain
+from app.handover.panel_door.names import name, rating, said
+from app.handover.panel_door.net import Circuit, Hub, Net, Way, essential_of
+from app.handover.panel_door.rows import BAR, Element, Head, Line, Reference, Row, Words
+from app.handover.panel_door.symbol import turned
+from engine.installation.model import Snapshot
+from engine.picture import cut_text, wrap_text
+from engine.words import _, ngettext
+
+__all__ = ["Schematic"]
+
+_CELL = 30.0  # mm: a device with what is written below it, at least
+_MOST = 4  # lines below a device
+
+
+class Schematic:
+    """Draws a net on cards."""
+
+    def __init__(
+        self, door: Door, snapshot: Snapshot, net: Net, numbers: dict[str, int], in_tables: frozenset[str]
+    ) -> None:
+        self.door, self.snapshot, self.net = door, snapshot, net
+        self.numbers = numbers  # of main disconnects
+        self.in_tables = in_tables  # devices that a table by position lists
+        self.letters = {hub.item: _letter(n) for n, hub in enumerate(net.hubs)}
+        self.cut: list[str] = []  # equipment whose name is cut short
+
+        columns = max(2, int((door.inner - 2 * BAR) // _CELL))
+        self._columns = columns
+        self.cell = (door.inner - 2 * BAR) / columns
+
+    def draw(self) -> None:
+        """Every hub with its ways, one below the other."""
+        for hub in self.net.hubs:
+            self._hub(hub)
+
+    # -- a hub ------------------------------------------------------------------------------------------------------
+    def _hub(self, hub: Hub) -> None:
+        parts: list[Row] = [row for way in sorted(hub.ways, key=_turn) for row in self._way(hub, way)]
+        parts += self._circuits(hub)
+        if not parts:
+            parts = [Words(self, [(_("Nothing is drawn at it."), False)], starless=True)]
+        head = self._head(hub, False)
+        self.door.keep(head.high + parts[0].high)
+        if self.door.room < self.door.fresh - 1.0:
+            self.door.space(2.0)
+        self._place(head)
+        for n, part in enumerate(parts):
+            if self.door.room < part.high:
+                self.door.open()
+                if not part.follows:
+                    self._place(self._head(hub, True))
+            self._place(part, last=n == len(parts) - 1)
+        self.door.space(2.0)
+
+    def _place(self, part: Row, last: bool = False) -> None:
+        self.door.put(*part.draw(self.door.left, self.door.y, last))
+        self.door.space(part.high)
+
+    def _head(self, hub: Hub, goes_on: bool) -> Row:
+        record = self.snapshot.equipment[hub.item]
+        main = self.numbers.get(hub.item)
+        about = ", ".join(
+            t for t in (self.snapshot.name(hub.item), rating(record), where(self.snapshot, hub.item)) if t
+        )
+        words = said(self.snapshot, hub.item)
+        if goes_on:
+            words = _("{title}, continued").format(title=words)
+        return Head(self, self.letters[hub.item], words, "" if goes_on else about, main)
+
+    # -- a way ------------------------------------------------------------------------------------------------------
+    def _way(self, hub: Hub, way: Way) -> list[Row]:
+        terminal = self._terminal(hub.item, way.terminal)
+        if way.again:
+            return [Reference(self, self.letters[way.end], said(self.snapshot, way.end), terminal)]
+        elements = [self._element(link.item, link.enter, link.leave) for link in way.links]
+        if way.to_hub:
+            elements.append(self._hub_end(way.end))
+        else:
+            elements.append(self._element(way.end, way.enter, None))
+        folded = [elements[n : n + self._columns] for n in range(0, len(elements), self._columns)]
+        return [
+            Line(self, part, n > 0, n < len(folded) - 1, terminal if n == 0 else "") for n, part in enumerate(folded)
+        ]
+
+    def _terminal(self, item: str, terminal: str) -> str:
+        """What a way from a device with several sides is called by; a bus and a battery have one."""
+        record = self.snapshot.equipment[item]
+        if record.ROLE in ("bus", "junction") or record.store() is not None:
+            return ""
+        return terminal.replace("_", " ")
+
+    def _element(self, item: str, enter: str, leave: str | None) -> Element:
+        record = self.snapshot.equipment[item]
+        what = name(self.snapshot, item)
+        second = ", ".join(t for t in (record.designation.strip(), rating(record)) if t and t != what)
+        words = [(what, True)]
+        label = said(self.snapshot, item)
+        if label.casefold() != what.casefold() and record.ROLE in ("source", "converter"):
+            words.append((label, False))
+        if second:
+            words.append((second, False))
+        placed = turned(record, self.snapshot.settings.symbols, enter, leave)
+        return Element(item, placed, self._fitted(item, words))
+
+    def _hub_end(self, item: str) -> Element:
+        return Element(item, None, self._fitted(item, [(said(self.snapshot, item), True)]))
+
+    def _fitted(self, item: str, words: Sequence[tuple[str, bool]]) -> tuple[tuple[str, bool], ...]:
+        """Lines that fit below a symbol; a name that is too long is cut, and told in full on the last card."""
+        wide = self.cell - 2.0
+        made: list[tuple[str, bool]] = []
+        for n, (text, bold) in enumerate(words):
+            room = _MOST - len(made) - (len(words) - n - 1)
+            parts = list(wrap_text(plain(text), wide, BODY, bold))
+            if len(parts) > max(room, 1):
+                parts = [*parts[: max(room, 1) - 1], cut_text(" ".join(parts[max(room, 1) - 1 :]), wide, BODY, bold)]
+                if parts[-1].endswith("…") or len(parts) < _MOST:
+                    self.cut.append(item)
+            made += [(part, bold) for part in parts]
+        return tuple(made[:_MOST])
+
+    # -- circuits ---------------------------------------------------------------------------------------------------
+    def _circuits(self, hub: Hub) -> list[Row]:
+        """Loads that hang on a hub: those a table lists by number alone, with the essential ones named."""
+        equipment = self.snapshot.equipment
+        listed = [c for c in hub.circuits if c.item in self.in_tables]
+        others = [c for c in hub.circuits if c.item not in self.in_tables]
+        made: list[Row] = []
+        if listed:
+            names = list(dict.fromkeys(plain_name for c in listed if (plain_name := self._enclosure(c.item))))
+            told = ngettext("{count} circuit: table {table}", "{count} circuits: table {table}", len(listed))
+            made.append(Words(self, [(told.format(count=len(listed), table=", ".join(names)), False)]))
+        for circuit in [*others, *(c for c in listed if essential_of(equipment, c.loads))]:
+            made += self._circuit(circuit)
+        return made
+
+    def _enclosure(self, item: str) -> str:
+        enclosure = self.snapshot.enclosures.get(self.snapshot.equipment[item].enclosure)
+        return plain(enclosure.name) if enclosure is not None else ""
+
+    def _circuit(self, circuit: Circuit) -> list[Row]:
+        record = self.snapshot.equipment[circuit.item]
+        what = name(self.snapshot, circuit.item)
+        own = ", ".join(t for t in (record.designation.strip(), rating(record)) if t and t != what)
+        loads = [said(self.snapshot, load) for load in circuit.loads if load != circuit.item]
+        loads = [load for load in dict.fromkeys(loads) if load.casefold() != what.casefold()]
+        star = bool(essential_of(self.snapshot.equipment, circuit.loads))
+        words = [(f"{what} ({own})" if own else what, star)]
+        if loads:
+            shown = loads[:6]
+            more = [_("{count} more").format(count=len(loads) - 6)] if len(loads) > 6 else []
+            words.append((", ".join([*shown, *more]), False))
+        if not circuit.loads:
+            words.append((_("nothing connected"), False))
+        return Words(self, words, star=star).split()
+
+
+def _turn(way: Way) -> tuple[bool, bool]:
+    """What a hub is fed by stands first, told already or not."""
+    return (not way.again, way.to_hub)
+
+
+def _letter(n: int) -> str:
+    """A, B ... Z, AA ..."""
+    text = ""
+    n += 1
+    while n:
+        n, rest = divmod(n - 1, 26)
+        text = chr(65 + rest) + text
+    return text

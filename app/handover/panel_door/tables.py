@@ -1,0 +1,243 @@
+"""The tables of the cards: each panel by position, the main disconnects, how switches stand in each condition."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from app.handover.panel_door.card import plain
+from app.handover.panel_door.mains import Main
+from app.handover.panel_door.names import few, name, rating, said
+from app.handover.panel_door.net import essential_of, live_net
+from app.paper.table import Column, Table
+from engine.circuit.flow.operating import positions_in
+from engine.installation.model import Snapshot
+from engine.naming import natural
+from engine.words import _
+
+__all__ = ["Conditions", "Panel", "Position", "conditions", "conditions_table", "mains_table", "panel_table", "panels"]
+
+_PANEL_ROLES = ("protection", "switch")
+
+
+class Position(NamedTuple):
+    """What stands at one position of a panel. `essential`: yes, no, not known."""
+
+    position: str
+    legend: str
+    device: str
+    rating: str
+    feeds: str
+    essential: bool | None
+    item: str = ""  # "" where nothing is fitted
+
+
+class Panel(NamedTuple):
+    """An enclosure with its positions; `unplaced`: devices in it whose position is not recorded."""
+
+    enclosure: str
+    title: str
+    positions: tuple[Position, ...]
+    unplaced: tuple[str, ...]
+
+
+class Conditions(NamedTuple):
+    """Operating conditions by id, and rows of what does not stand alike in all: (what, where in each)."""
+
+    order: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
+    alike: bool  # nothing differs
+
+
+def panels(snapshot: Snapshot, chosen: str = "") -> tuple[Panel, ...]:
+    """Every enclosure by name; those called `chosen` where that is named."""
+    made = []
+    for item, record in sorted(snapshot.enclosures.items(), key=lambda e: (natural(e[1].name), e[1].name)):
+        if chosen and plain(record.name).casefold() != plain(chosen).casefold():
+            continue
+        made.append(_panel(snapshot, item))
+    return tuple(made)
+
+
+def _panel(snapshot: Snapshot, enclosure: str) -> Panel:
+    record = snapshot.enclosures[enclosure]
+    legends = {plain(each.position): each for each in record.legend}
+    fitted: dict[str, list[str]] = {}
+    unplaced = []
+    for item, each in snapshot.equipment.items():
+        if each.enclosure != enclosure:
+            continue
+        if plain(each.position):
+            fitted.setdefault(plain(each.position), []).append(item)
+        elif each.ROLE in _PANEL_ROLES and each.status != "to remove":
+            unplaced.append(item)
+    rows = []
+    for position in sorted({*legends, *fitted}, key=lambda p: (natural(p), p)):
+        legend = legends.get(position)
+        text = plain(legend.text) if legend is not None else ""
+        for item in sorted(fitted.get(position, []), key=lambda i: natural(snapshot.name(i))):
+            rows.append(_position(snapshot, position, text, item))
+        if position not in fitted:
+            spare = legend is not None and legend.spare
+            told = _("nothing fitted") if spare else _("what is fitted is not recorded")
+            rows.append(Position(position, text, "", "", told, None))
+    title = plain(record.name)
+    place = snapshot.places.get(record.place)
+    if place is not None and plain(place.name):
+        title = f"{title}, {plain(place.name)}"
+    by_name = sorted(unplaced, key=lambda i: natural(snapshot.name(i)))
+    return Panel(enclosure, title, tuple(rows), tuple(by_name))
+
+
+def _position(snapshot: Snapshot, position: str, legend: str, item: str) -> Position:
+    record = snapshot.equipment[item]
+    legend = legend or plain(record.marking) or plain(record.label)
+    device = plain(record.designation)
+    if record.status == "to remove":
+        return Position(position, legend, device, "", _("to be removed"), None, item)
+    feeds, loads = _feeds(snapshot, item)
+    if record.status == "spare":
+        feeds = _("spare")
+    return Position(position, legend, device, rating(record), feeds, essential_of(snapshot.equipment, loads), item)
+
+
+def _feeds(snapshot: Snapshot, item: str) -> tuple[str, list[str]]:
+    """What hangs behind a device, in words and as loads; between two supplied sides, what is on each."""
+    equipment = snapshot.equipment
+    joins = live_net(snapshot)
+    sides: list[tuple[list[str], list[str], bool]] = []
+    seen = {item}
+    for join in joins.get(item, []):
+        if join.item in seen:
+            continue
+        part = [join.item]
+        seen.add(join.item)
+        for at in part:
+            for onward in joins[at]:
+                if onward.item not in seen:
+                    seen.add(onward.item)
+                    part.append(onward.item)
+        great = [i for i in part if equipment[i].ROLE in ("source", "converter", "bus")]
+        loads = [i for i in part if equipment[i].use() is not None]
+        supplied = any(equipment[i].ROLE in ("source", "converter") for i in part)
+        sides.append((great or part[:1], loads, supplied))
+    behind = [side for side in sides if not side[2]]
+    if behind:
+        buses = [i for great, _l, _s in behind for i in great if equipment[i].ROLE == "bus"]
+        loads = [i for _g, own, _s in behind for i in own]
+        if buses:
+            return few(snapshot, buses, 3), loads
+        return (few(snapshot, loads, 6) if loads else _("nothing connected")), loads
+    if len(sides) > 1:
+        return _("between {one} and {other}").format(
+            one=few(snapshot, sides[0][0][:1]), other=few(snapshot, sides[1][0][:1])
+        ), []
+    if sides and sides[0][2]:
+        return _("nothing connected"), []
+    return _("nothing connected"), []
+
+
+def panel_table(panel: Panel, number: int) -> Table:
+    """A panel as a table for other programs."""
+    return Table(
+        f"panel_{number}",
+        panel.title,
+        (
+            Column("position", _("Position")),
+            Column("legend", _("Legend")),
+            Column("device", _("Device")),
+            Column("rating", _("Rating")),
+            Column("feeds", _("Feeds")),
+            Column("essential", _("Essential")),
+        ),
+        tuple((p.position, p.legend, p.device, p.rating, p.feeds, p.essential) for p in panel.positions),
+    )
+
+
+# -- main disconnects -----------------------------------------------------------------------------------------------
+def parted(snapshot: Snapshot, main: Main) -> str:
+    """What a main disconnect parts, in a sentence."""
+    if not main.far:
+        return _("cuts off {near}").format(near=few(snapshot, main.near))
+    return _("cuts {near} off from {far}").format(near=few(snapshot, main.near, 3), far=few(snapshot, main.far, 4))
+
+
+def mains_table(snapshot: Snapshot, found: tuple[Main, ...]) -> Table:
+    """Main disconnects as a table for other programs."""
+    from app.figures.order_report import where
+
+    return Table(
+        "main_disconnects",
+        _("Main disconnects"),
+        (
+            Column("number", _("No.")),
+            Column("marking", _("Marking")),
+            Column("device", _("Device")),
+            Column("where", _("Where")),
+            Column("off", _("Off is")),
+            Column("parts", _("What it does")),
+        ),
+        tuple(
+            (
+                main.number,
+                name(snapshot, main.item),
+                plain(snapshot.equipment[main.item].designation),
+                where(snapshot, main.item) or None,
+                main.position,
+                parted(snapshot, main),
+            )
+            for main in found
+        ),
+    )
+
+
+# -- operating conditions -------------------------------------------------------------------------------------------
+def conditions(snapshot: Snapshot) -> Conditions:
+    """What stands differently from one condition of use to another; stages of the work are left out."""
+    order = tuple(
+        item
+        for item, record in sorted(
+            snapshot.conditions.items(), key=lambda c: (c[1].order, natural(c[1].name), natural(c[0]))
+        )
+        if not record.work_stage
+    )
+    stands = [positions_in(snapshot, item) for item in order]
+    rows: list[tuple[str, tuple[str, ...]]] = []
+    every = sorted({item for each in stands for item in each}, key=lambda i: natural(snapshot.name(i)))
+    for item in every:
+        if snapshot.equipment[item].status == "to remove":
+            continue
+        told = tuple(each.get(item, "") for each in stands)
+        if len(set(told)) > 1:
+            rows.append((_called(snapshot, item), tuple(_(t) for t in told)))
+    running = [set(snapshot.conditions[item].running) & set(snapshot.equipment) for item in order]
+    for item in sorted(set().union(*running), key=lambda i: natural(snapshot.name(i))):
+        plug = snapshot.equipment[item].ashore() is not None
+        on, off = (_("plugged in"), _("unplugged")) if plug else (_("runs"), _("stopped"))
+        told = tuple(on if item in each else off for each in running)
+        if len(set(told)) > 1:
+            rows.append((_called(snapshot, item), told))
+    return Conditions(order, tuple(rows), not rows)
+
+
+def _called(snapshot: Snapshot, item: str) -> str:
+    """Marking and designation."""
+    what, own = name(snapshot, item), plain(snapshot.equipment[item].designation)
+    return what if what == own or not own else f"{what} ({own})"
+
+
+def conditions_table(snapshot: Snapshot, of: Conditions) -> Table:
+    """Conditions as a table for other programs."""
+    return Table(
+        "operating_conditions",
+        _("Operating conditions"),
+        (
+            Column("switch", _("Switch or source")),
+            *(Column(f"condition_{n}", plain(snapshot.conditions[item].name)) for n, item in enumerate(of.order, 1)),
+        ),
+        tuple((what, *told) for what, told in of.rows),
+    )
+
+
+def label_of(snapshot: Snapshot, item: str) -> str:
+    """What is read on a card for a device that has no position."""
+    return f"{said(snapshot, item)} ({plain(snapshot.equipment[item].designation)})"
