@@ -131,7 +131,9 @@ def _tables(document: Document, ending: str, job: Job, stem: str) -> Iterator[Fi
         return
     from app.paper.xlsx import xlsx_bytes
 
-    yield File(stem + ".xlsx", xlsx_bytes(tables, title=document.title, author=job.snapshot.title_block.creator))
+    paper = job.options.size or job.snapshot.settings.sheet_size
+    author = job.snapshot.title_block.creator
+    yield File(stem + ".xlsx", xlsx_bytes(tables, title=document.title, author=author, paper=paper))
 
 
 def _with_cautions(tables: Sequence[Table]) -> tuple[Table, ...]:

@@ -1,4 +1,7 @@
-"""Tables to XLSX, one sheet each. Numbers stay numbers, text is never a formula, two runs give identical bytes."""
+"""Tables to XLSX, one sheet each: header frozen and to be filtered by, ready to print.
+
+Numbers stay numbers, text is never a formula, two runs give identical bytes.
+"""
 
 from __future__ import annotations
 
@@ -18,6 +21,12 @@ from engine.files.atomic import write_bytes
 __all__ = ["write_xlsx", "xlsx_bytes"]
 
 _CREATED = datetime(2000, 1, 1)  # fixed: a real date would change the bytes of every run
+_PAPERS = {
+    "A4": 9,
+    "A3": 8,
+    "Letter": 1,
+    "Tabloid": 17,
+}  # numbers of ECMA-376 part 1, 18.3.1.63 (from memory, not confirmed)
 _LONGEST = 32_767  # characters of a cell; ECMA-376 leaves it open, spreadsheets agree on this
 _FORBIDDEN = str.maketrans(dict.fromkeys("[]:*?/\\", " "))
 
@@ -27,8 +36,8 @@ def write_xlsx(tables: Sequence[Table], path: Path | str, *, title: str = "", au
     write_bytes(path, xlsx_bytes(tables, title=title, author=author))
 
 
-def xlsx_bytes(tables: Sequence[Table], *, title: str = "", author: str = "") -> bytes:
-    """The workbook itself."""
+def xlsx_bytes(tables: Sequence[Table], *, title: str = "", author: str = "", paper: str = "A4") -> bytes:
+    """The workbook itself; `paper`: what it is set up to be printed on."""
     out = io.BytesIO()
     book = xlsxwriter.Workbook(
         out,
@@ -40,45 +49,97 @@ def xlsx_bytes(tables: Sequence[Table], *, title: str = "", author: str = "") ->
         },
     )
     book.set_properties({"title": visible(title), "author": visible(author), "created": _CREATED})
-    head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
-    head_right = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top", "align": "right"})
-    text = book.add_format({"text_wrap": True, "valign": "top", "num_format": "@"})
-    text_right = book.add_format({"text_wrap": True, "valign": "top", "num_format": "@", "align": "right"})
-    numbers: dict[int | None, Any] = {}
+    looks = _Looks(book)
     used: set[str] = set()
     for table in tables:
         sheet = book.add_worksheet(_sheet_name(table.title, used))
-        sheet.set_landscape()
-        sheet.set_paper(9)  # A4
-        sheet.fit_to_pages(1, 0)
-        sheet.repeat_rows(0)
-        sheet.freeze_panes(1, 0)
-        for c, column in enumerate(table.columns):
-            sheet.set_column(c, c, _width(table, c))
-            sheet.write_string(0, c, _text(column.heading()), head_right if column.align == "right" else head)
-        for r, row in enumerate(table.rows, 1):
-            for c, (value, column) in enumerate(zip(row, table.columns, strict=True)):
-                if _is_number(value):
-                    if column.decimals not in numbers:
-                        numbers[column.decimals] = book.add_format(_number_format(column))
-                    sheet.write_number(r, c, value, numbers[column.decimals])
-                else:
-                    style = text_right if column.align == "right" else text
-                    sheet.write_string(r, c, _text(shown(value, column)), style)
-        for n, note in enumerate(table.notes):
-            sheet.write_string(len(table.rows) + 2 + n, 0, _text(note))
+        _print_setup(sheet, table, paper, title)
+        _fill(sheet, table, looks)
     book.close()
     return out.getvalue()
 
 
+class _Looks:
+    """The formats of one workbook, each made once."""
+
+    def __init__(self, book: Any) -> None:
+        self._book = book
+        self._made: dict[tuple[str, str, int | None], Any] = {}
+        self.note = book.add_format({"text_wrap": True, "valign": "top", "num_format": "@"})
+
+    def head(self, column: Column) -> Any:
+        """Of a heading: bold on grey between lines, which a monochrome print keeps."""
+        return self._of("head", column.align, None)
+
+    def of(self, value: Value, column: Column) -> Any:
+        """Of a cell: figures with their places, text as text, what is not known in italics."""
+        if _is_number(value):
+            return self._of("number", "right", column.decimals)
+        return self._of("gap" if value is None else "text", column.align, None)
+
+    def _of(self, what: str, align: str, decimals: int | None) -> Any:
+        key = what, align, decimals
+        if key not in self._made:
+            form: dict[str, Any] = {"valign": "top", "bottom": 4, "bottom_color": "#808080", "align": align}
+            if what == "number":
+                if decimals is not None:
+                    form["num_format"] = "0" if not decimals else "0." + "0" * decimals
+            else:
+                form |= {"text_wrap": True, "num_format": "@"}
+            if what == "head":
+                form |= {"bold": True, "top": 1, "bottom": 2, "bottom_color": "#000000", "bg_color": "#E0E0E0"}
+            elif what == "gap":
+                form["italic"] = True
+            self._made[key] = self._book.add_format(form)
+        return self._made[key]
+
+
+def _print_setup(sheet: Any, table: Table, paper: str, title: str) -> None:
+    """Across the sheet, all columns on one page wide, the header on every page, which page of how many at the foot."""
+    sheet.set_landscape()
+    sheet.set_paper(_PAPERS.get(paper, _PAPERS["A4"]))
+    sheet.set_margins(left=0.4, right=0.4, top=0.6, bottom=0.7)
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(0)
+    sheet.set_header("&L" + _in_margin(title) + "&R" + _in_margin(table.title))
+    sheet.set_footer("&R&P / &N")
+    sheet.freeze_panes(1, 1)
+
+
+def _in_margin(text: str) -> str:
+    """Text of a header or footer: its own marks harmless, no longer than it may be."""
+    return visible(text)[:50].replace("&", "&&")
+
+
+def _fill(sheet: Any, table: Table, looks: _Looks) -> None:
+    widths = [_width(table, c) for c in range(len(table.columns))]
+    for c, column in enumerate(table.columns):
+        sheet.set_column(c, c, widths[c])
+        sheet.write_string(0, c, _text(column.heading()), looks.head(column))
+    for r, row in enumerate(table.rows, 1):
+        for c, (value, column) in enumerate(zip(row, table.columns, strict=True)):
+            told = shown(value, column)
+            if _is_number(value):
+                sheet.write_number(r, c, value, looks.of(value, column))
+            elif told:
+                sheet.write_string(r, c, _text(told), looks.of(value, column))
+            else:
+                sheet.write_blank(r, c, None, looks.of(value, column))
+    if table.rows and table.columns:
+        sheet.autofilter(0, 0, len(table.rows), len(table.columns) - 1)
+    across = int(sum(widths))
+    for n, note in enumerate(table.notes):
+        r, text = len(table.rows) + 2 + n, _text(note)
+        if len(table.columns) > 1:
+            sheet.merge_range(r, 0, r, len(table.columns) - 1, "", looks.note)
+        sheet.write_string(r, 0, text, looks.note)
+        high = sum(max(math.ceil(len(part) / max(across, 1)), 1) for part in text.split("\n"))
+        if high > 1:  # a merged cell does not grow by itself
+            sheet.set_row(r, min(15 * high, 400))
+
+
 def _is_number(value: Value) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
-
-
-def _number_format(column: Column) -> dict[str, Any]:
-    if column.decimals is None:
-        return {"valign": "top"}
-    return {"valign": "top", "num_format": "0" if not column.decimals else "0." + "0" * column.decimals}
 
 
 def _text(text: str) -> str:

@@ -58,7 +58,8 @@ _PARTED: dict[str, tuple[tuple[str, Callable[[str], bool]], ...]] = {
         (N_("Loads: energy a day"), lambda name: name in _NAMED or name.startswith("energy_")),
     ),
 }
-_GOES_WITH = {"interlocks": "states", "bonding": "earth-runs", "energy": "loads"}
+_FOLLOWS = ("energy", "interlocks", "bonding")  # stand with the one before
+_SHORT = 15  # rows
 _LARGE = {"A3": "A3", "A2": "A3", "A1": "A3", "Tabloid": "Tabloid", "ANSI C": "Tabloid", "ANSI D": "Tabloid"}
 
 
@@ -96,12 +97,12 @@ def make(job: Job) -> Document:
 
 
 def _blocks(tables: list[Table]) -> Iterator[Block]:
-    """Each on a page of its own, but for short ones that go with the one before."""
-    before = ""
+    """A long one begins and ends a page; short ones share it."""
+    before = 0
     for table in tables:
-        if _GOES_WITH.get(table.name) != before:
+        if max(len(table.rows), before) > _SHORT and table.name not in _FOLLOWS:
             yield PageBreak()
-        before = table.name
+        before = len(table.rows)
         parts = _PARTED.get(table.name, ())
         if not parts or not table.rows:
             yield part_of(table, table.title)
