@@ -21,12 +21,8 @@ from engine.files.atomic import write_bytes
 __all__ = ["write_xlsx", "xlsx_bytes"]
 
 _CREATED = datetime(2000, 1, 1)  # fixed: a real date would change the bytes of every run
-_PAPERS = {
-    "A4": 9,
-    "A3": 8,
-    "Letter": 1,
-    "Tabloid": 17,
-}  # numbers of ECMA-376 part 1, 18.3.1.63 (from memory, not confirmed)
+# what sheets of a size are printed on, by the numbers of ECMA-376 part 1, 18.3.1.63 (from memory, not confirmed)
+_PAPERS = {"A4": 9, "A3": 8, "A2": 8, "A1": 8, "Letter": 1, "Tabloid": 17, "ANSI C": 17, "ANSI D": 17}
 _LONGEST = 32_767  # characters of a cell; ECMA-376 leaves it open, spreadsheets agree on this
 _FORBIDDEN = str.maketrans(dict.fromkeys("[]:*?/\\", " "))
 
