@@ -73,12 +73,12 @@ def a_date(text: str) -> str:
 
 def a_tax(text: str) -> Tax:
     """A percentage with or without a name before it: `20`, `7,7 %`, `VAT=20`, `sales tax 8.25`."""
-    found = re.fullmatch(r"(.*?)[=:\s]*(\d{1,3}(?:[.,]\d{1,6})?)\s*%?", text.strip(), re.ASCII | re.DOTALL)
-    if found is None or found[1].endswith("-") or not (percent := Decimal(found[2].replace(",", "."))) <= 100:
+    found = re.fullmatch(r"(?:(.*\w)\s*[=:\s])?\s*(\d{1,3}(?:[.,]\d{1,6})?)\s*%?", text.strip(), re.DOTALL)
+    if found is None or (percent := Decimal(found[2].replace(",", "."))) > 100:
         raise argparse.ArgumentTypeError(
             _("expected a tax of 0 to 100 % such as 20 or VAT=20, found {text!r}").format(text=text)
         )
-    return Tax(" ".join(found[1].split()), percent)
+    return Tax(" ".join((found[1] or "").split()), percent)
 
 
 def a_locale(text: str) -> str:

@@ -141,7 +141,7 @@ def drum_table(snapshot: Snapshot, wanted: PartsWanted) -> Table:
         for drum in plan.drums:
             cuts = ", ".join(_piece(piece) for piece in drum.pieces)
             used = drum.length - drum.left_over()
-            length = f"{number(drum.length / 100, 4)} {length_unit(settings)}"
+            length = f"{number(drum.length / 100, 6)} {length_unit(settings)}"
             rows.append((*article, length, cuts, used / 100, drum.left_over() / 100))
     unit = length_unit(settings)
     columns = (
@@ -162,7 +162,7 @@ def drum_table(snapshot: Snapshot, wanted: PartsWanted) -> Table:
 
 def _notes(snapshot: Snapshot, wanted: PartsWanted, long_runs: list[str], rows: Sequence[object]) -> list[str]:
     settings = snapshot.settings
-    sizes = ", ".join(number(length / 100, 4) for length in _drums(settings, wanted))
+    sizes = ", ".join(number(length / 100, 6) for length in _drums(settings, wanted))
     source = _("as asked for") if wanted.drums else _("common practice, no source")
     notes = [
         _(

@@ -1,9 +1,9 @@
 """Fuse links, holders and spares, from the equipment that is new.
 
 A new fuse needs a holder of its class and rating unless it came with its equipment or the record says that it sits in
-one: a rating of its holder, or a position in a panel or enclosure. A new holder, and a new switching module with fuses
-of its own, need their links. Spares are a part of the fitted fuses of each class and rating, at least so many; common
-practice, no source.
+one: a rating of its holder, or a position in a panel or enclosure. A new holder needs its link; a new switching module
+has the fuses of its own on it, and only their spares are ordered. Spares are a part of the fitted fuses of each class
+and rating, at least so many; common practice, no source.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class Link(NamedTuple):
 
 
 class Links(NamedTuple):
-    """How many of a link are equipment of their own, how many go into new holders and modules, how many are spares."""
+    """How many of a link are equipment or come on it, how many go into new holders, how many are spares."""
 
     fitted: int
     in_holders: int
@@ -90,7 +90,7 @@ def _fitted(snapshot: Snapshot) -> Iterator[_Fitted]:
             for channel in piece.channels:
                 if channel.fuse_a is not None:
                     link = Link("", channel.fuse_a, "", "", "", "")
-                    yield _Fitted(link, piece.quantity, True, name_of(piece))
+                    yield _Fitted(link, piece.quantity, False, name_of(piece))
 
 
 def _ratings(piece: Equipment) -> str:
@@ -149,7 +149,8 @@ def holder_code(holder: Holder) -> str:
     """What a price list may call it: HOLDER-CLASST-300A; `""` where class or rating is not known."""
     if not holder.fuse_class or holder.fuse_class == "other" or holder.rating_a is None:
         return ""
-    return f"HOLDER-{''.join(holder.fuse_class.split())}-{number(holder.rating_a)}A".upper()
+    form = "".join(holder.fuse_class.partition(" ISO")[0].split())  # without the standard's number
+    return f"HOLDER-{form}-{number(holder.rating_a)}A".upper()
 
 
 def holder_table(snapshot: Snapshot) -> Table:

@@ -115,7 +115,7 @@ def _unpriced_table(offer: Offer) -> Table:
         Column("why", _("Why it has no price")),
     )
     notes = () if rows else (_("Every line has a price."),)
-    return Table("without_price", _("Without a price: in no sum"), columns, rows, notes)
+    return Table("without_price", _("Without a price, in no sum"), columns, rows, notes)
 
 
 def _particulars(snapshot: Snapshot, wanted: QuotationWanted) -> Table:
@@ -240,7 +240,7 @@ def _priced_table(section: str, title: str, own: Sequence[tuple[int, Priced]], l
         Column("line", _("Line"), align="right"),
         Column("quantity", _("Quantity"), align="right"),
         Column("what", _("What")),
-        Column("part_number", _("Part number")),
+        Column("part_number", _("Part number"), width=38.0),
         Column("price", _("Price"), currency, "right"),
         Column("per", _("Per")),
         Column("sum", _("Sum"), currency, "right"),
@@ -278,8 +278,8 @@ def _page_unpriced(offer: Offer, locale: Locale) -> Table:
     columns = (
         Column("quantity", _("Quantity"), align="right"),
         Column("what", _("What")),
-        Column("part_number", _("Part number")),
-        Column("why", _("Why it has no price")),
+        Column("part_number", _("Part number"), width=38.0),
+        Column("why", _("Why it has no price"), width=38.0),
     )
     rows = tuple(
         (
@@ -290,4 +290,4 @@ def _page_unpriced(offer: Offer, locale: Locale) -> Table:
         )
         for each in offer.unpriced
     )
-    return Table("without_price", _("Without a price: in no sum"), columns, rows)
+    return Table("without_price", _("Without a price, in no sum"), columns, rows)

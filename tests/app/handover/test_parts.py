@@ -311,7 +311,7 @@ def filled(cls: type[Any]) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("kind", kinds())
-def test_every_kind_can_be_ordered(kind: str, tmp_path: Path) -> None:
+def test_every_kind_can_be_ordered(kind: str) -> None:
     built = drawing()
     built.add(kind, "X1", status="new")
     built.add(kind, "X2", status="new", **filled(kinds()[kind]))
@@ -321,4 +321,15 @@ def test_every_kind_can_be_ordered(kind: str, tmp_path: Path) -> None:
     for line in lines(equipment):
         assert "None" not in line["ratings"]
         assert "not known" not in line["ratings"] or len(equipment.rows) > 1
+
+
+def test_every_kind_can_be_written(tmp_path: Path) -> None:
+    built = drawing()
+    for n, (kind, cls) in enumerate(kinds().items()):
+        built.add(kind, f"X{n}", status="new")
+        built.add(kind, f"Y{n}", status="new", **filled(cls))
     write_parts(built.installation.snapshot(), tmp_path / "x.pdf")
+    text = "\n".join(page.extract_text() for page in pypdf.PdfReader(tmp_path / "x.pdf").pages)
+    assert "None" not in text
+    bought = [n for n, cls in enumerate(kinds().values()) if cls(status="new").pieces()]
+    assert all(f"X{n}" in text for n in bought)
