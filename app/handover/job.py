@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from app.drawing.frame import text_size
 from app.drawing.title_block import TitleFields, title_fields
+from app.handover.labels.wanted import LabelsWanted
 from app.handover.parts.offer import QuotationWanted
 from app.handover.parts.wanted import PartsWanted
 from engine.books import load, load_beside
@@ -33,6 +34,7 @@ class Options(NamedTuple):
     door_size: tuple[float, float] = (148.0, 210.0)  # mm, what panel-door cards are cut to (A5)
     door_enclosure: str = ""  # the panel whose table they show, "" all
     door_film: bool = False  # mirrored, for film read from the back
+    labels: LabelsWanted = LabelsWanted()  # which, on what sheets
 
 
 class Job:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
+from app.handover.labels.label import Label
 from app.handover.labels.making import legends, markers, plates
 from app.handover.labels.wanted import KINDS, Kind
 from engine.installation import Snapshot
@@ -24,7 +26,7 @@ class LabelCount(NamedTuple):
 
 def label_counts(snapshot: Snapshot, *, only_new: bool = True) -> tuple[LabelCount, ...]:
     """Legends, markers and plates, of what is new or of all that stays. Signs are counted by `signs`."""
-    made = (
+    made: tuple[tuple[Kind, str, Iterable[Label], str], ...] = (
         ("legends", "LABEL-LEGEND", legends(snapshot, only_new), _("one for each position in a panel")),
         (
             "markers",

@@ -153,7 +153,7 @@ def plates(snapshot: Snapshot, study: Study | None = None, only_new: bool = Fals
         lines = (
             snapshot.name(item),
             *(what or [_(record.NAME)]),
-            ", ".join(record.summary()),
+            ", ".join(part for part in record.summary() if _("not known") not in part),
             system_volts(study, item) if study is not None else "",
             _where(snapshot, record),
         )
@@ -161,7 +161,7 @@ def plates(snapshot: Snapshot, study: Study | None = None, only_new: bool = Fals
 
 
 def system_volts(study: Study, item: str) -> str:
-    """Nominal volts at its terminals, *24 V DC, 120 V AC*: of batteries where they can feed it; `""` where not known."""
+    """Nominal volts at its terminals, *24 V DC, 120 V AC*; of batteries where any feeds it. `""` where not known."""
     found: dict[str, dict[float, None]] = {}
     circuit = study.circuit
     for terminal in sorted(circuit.joined.get(item, ())):
