@@ -28,7 +28,7 @@ from app.paper.table import Table
 from engine.cautions import CAUTIONS
 from engine.picture import Picture, text_width
 from engine.study import Study
-from engine.words import _
+from engine.words import _, ngettext
 
 __all__ = ["Built", "build"]
 
@@ -130,7 +130,7 @@ class _Cards:
     def _schematic(self) -> None:
         door, snapshot = self.door, self.snapshot
         net = make_net(snapshot)
-        door.section(_("Schematic, simplified"), below=90.0)
+        door.section(_("Schematic, simplified"), below=0.6 * (door.height - 45.0))
         if not net.hubs:
             self._gap(_("No supply is drawn that could be shown."))
         else:
@@ -191,9 +191,13 @@ class _Cards:
         self.door.table(titles, rows, bold, bold_cells=lambda _row, column: column == (2 if signs else 1))
         if any(p.essential for p in panel.positions):
             self.door.signs([(essential_sign(), _("essential: keep it on"))])
-        silent = [p.position for p in panel.positions if p.item and p.essential is None and p.feeds and p.rating]
+        silent = list(dict.fromkeys(p.position for p in panel.positions if p.unsaid))
         if silent:
-            text = _("Whether it is essential is not recorded: positions {positions}.")
+            text = ngettext(
+                "Whether it is essential is not recorded: position {positions}.",
+                "Whether they are essential is not recorded: positions {positions}.",
+                len(silent),
+            )
             self.door.text(text.format(positions=", ".join(silent)))
 
     # -- conditions -------------------------------------------------------------------------------------------------
@@ -273,13 +277,13 @@ class _Cards:
         door = self.door
         door.section(_("What these cards do not tell"), below=30.0)
         ratings = [
-            p.position and f"{panel.title} {p.position}"
+            f"{panel.title} {p.position}"
             for panel in self.panels
             for p in panel.positions
             if p.rating == _("not known")
         ]
         if ratings:
-            self._gap(_("Rating not recorded: {where}.").format(where=", ".join(ratings)))
+            self.gaps.append(_("Rating not recorded: {where}.").format(where="; ".join(ratings)))
         for gap in self.gaps:
             door.text(gap)
         if self.cut:

@@ -52,6 +52,7 @@ RULER = 16.0  # more room below, for the ruler
 _EDGE = 5.0
 _CAPTION = 2.5  # outside the card
 _GUTTER = 2.5  # between columns of a table
+_ABOVE = 1.3  # between the rule of a table and the capitals below it
 _HEADER = 3  # lines the boat's name may take on every card
 
 
@@ -175,11 +176,13 @@ class Door:
 
     def heading(self, text: str, below: float = 16.0) -> None:
         """A heading of what is read."""
-        parts = wrap_text(plain(text), self.inner, STEP, True)
-        self.keep(len(parts) * PITCH[STEP] + 1.5 + below)
-        self.y += 1.5
-        self._lines([(part, True) for part in parts], self.left, STEP)
-        self.y += 1.0
+        parts = wrap_text(plain(text), self.inner - 4.0, STEP, True)
+        high = len(parts) * PITCH[STEP] + 1.0
+        self.keep(high + 3.0 + below)
+        self.y += 1.6
+        self.put(rectangle(self.left, self.y, self.right, self.y + high, 0.0, fill="light"))
+        self._lines([(part, True) for part in parts], self.left + 2.0, STEP)
+        self.y += 1.6
 
     def text(self, text: str, *, bold: bool = False) -> None:
         """A paragraph."""
@@ -250,7 +253,7 @@ class Door:
             x = self.left
             for parts, wide in zip(heads, widths, strict=True):
                 for n, part in enumerate(parts):
-                    self.put(Text(x, self.y + 0.8 + BODY + n * PITCH[BODY], part, BODY, bold=True))
+                    self.put(Text(x, self.y + 1.0 + BODY + n * PITCH[BODY], part, BODY, bold=True))
                 x += wide + _GUTTER
             self.y += high
             self.put(line(self.left, self.y, self.right, self.y, 0.7))
@@ -288,7 +291,7 @@ class Door:
         x = self.left
         for cell, wide in zip(row, widths, strict=True):
             if isinstance(cell, Sign):
-                self.put(*cell.draw(x, start + 0.7))
+                self.put(*cell.draw(x, start + 0.8))
             x += wide + _GUTTER
         count = max((len(t) for t in texts), default=0)
         for n in range(count):
@@ -299,11 +302,11 @@ class Door:
             x = self.left
             for parts, wide, heavy in zip(texts, widths, strong, strict=True):
                 if n < len(parts) and parts[n]:
-                    self.put(Text(x, self.y + 0.8 + BODY, parts[n], BODY, bold=heavy))
+                    self.put(Text(x, self.y + _ABOVE + BODY, parts[n], BODY, bold=heavy))
                 x += wide + _GUTTER
             self.y += PITCH[BODY]
         drawn = max((c.height for c in row if isinstance(c, Sign)), default=0.0)
-        self.y = max(self.y, start + drawn) + 1.4
+        self.y = max(self.y, start + drawn + 0.6) + 1.0
         self.put(line(self.left, self.y, self.right, self.y, 0.25, "grey"))
 
     def _lines(self, parts: Sequence[tuple[str, bool]], x: float, height: float) -> None:

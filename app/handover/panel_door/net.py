@@ -14,7 +14,7 @@ from engine.equipment.base import Equipment
 from engine.installation.model import Snapshot
 from engine.naming import natural
 
-__all__ = ["Circuit", "Hub", "Link", "Net", "Way", "essential_of", "live_net", "make_net"]
+__all__ = ["Circuit", "Hub", "Join", "Joins", "Link", "Net", "Way", "essential_of", "live_net", "make_net"]
 
 _POWER = ("dc pair", "dc positive", "ac")
 _UNSEEN = ("meter", "junction")  # passed through, not drawn, where two ways meet in it

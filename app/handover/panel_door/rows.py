@@ -172,12 +172,22 @@ class Line(Row):
         super().__init__(of)
         self.parts, self.follows, self.goes_on, self.terminal = parts, follows, goes_on, terminal
         boxes = [e.placed.box for e in parts if e.placed is not None]
-        has_disc = any(e.item in of.numbers for e in parts)
-        self._up = max([4.6, 9.6 if has_disc else 0.0, 6.8 if terminal else 0.0, *(-b.top for b in boxes)]) + 0.8
+        discs = [self._disc(n)[1] + 4.0 for n, e in enumerate(parts) if e.item in of.numbers]
+        self._up = max([4.6, *discs, 6.8 if terminal else 0.0, *(-b.top for b in boxes)]) + 0.8
         self._up += 3.0 if follows else 0.0
         self._down = max([4.0, *(b.bottom for b in boxes)])
         self._lines = max(len(e.words) for e in parts)
         self.high = self._up + self._down + self._lines * PITCH[BODY] + 3.0
+
+    def _disc(self, n: int) -> tuple[float, float]:
+        """Where the number of a main disconnect stands: right of the middle of its cell, and above the line."""
+        along = self.of.cell / 2 - 5.0
+        aside = -along if n or not self.terminal else along  # the terminal is written at the left
+        placed = self.parts[n].placed
+        if placed is None:
+            return aside, 5.4
+        half = (placed.box.right - placed.box.left) / 2
+        return aside, 5.4 if half <= abs(aside) - 4.4 else max(5.4, 4.8 - placed.box.top)
 
     def draw(self, left: float, top: float, last: bool) -> list[Primitive]:
         """Bar, line, symbols, words."""
@@ -199,6 +209,10 @@ class Line(Row):
         for n, element in enumerate(self.parts):
             middle = first + (n + 0.5) * of.cell
             x = self._one(made, element, x, middle, y)
+            main = of.numbers.get(element.item)
+            if main is not None:
+                aside, above = self._disc(n)
+                made += disc(middle + aside, y - above, main)
         if self.goes_on:
             made.append(line(x, y, edge, y, 0.7))
             made.append(line(edge, y, edge, top + self.high, 0.7, cap="square"))
@@ -222,9 +236,6 @@ class Line(Row):
             made += transformed(placed.strokes, at, y)
             out, more = led_out(at, y, placed)
             made += more
-        main = of.numbers.get(element.item)
-        if main is not None:
-            made += disc(middle - of.cell / 2 + 5.2, y - 5.2, main)
         down = y + self._down
         for text, bold in element.words:
             made.append(Text(middle, down + BODY + 1.4, text, BODY, "middle", bold=bold))

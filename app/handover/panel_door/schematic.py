@@ -6,6 +6,7 @@ letter; loads are told beside their bar, by name. Symbols are those of the sheet
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from app.figures.order_report import where
@@ -15,7 +16,7 @@ from app.handover.panel_door.net import Circuit, Hub, Net, Way, essential_of
 from app.handover.panel_door.rows import BAR, Element, Head, Line, Reference, Row, Words
 from app.handover.panel_door.symbol import turned
 from engine.installation.model import Snapshot
-from engine.picture import cut_text, wrap_text
+from engine.picture import cut_text, text_width, wrap_text
 from engine.words import _, ngettext
 
 __all__ = ["Schematic"]
@@ -123,7 +124,7 @@ class Schematic:
         made: list[tuple[str, bool]] = []
         for n, (text, bold) in enumerate(words):
             room = _MOST - len(made) - (len(words) - n - 1)
-            parts = list(wrap_text(plain(text), wide, BODY, bold))
+            parts = list(wrap_text(_breakable(plain(text), wide, bold), wide, BODY, bold))
             if len(parts) > max(room, 1):
                 parts = [*parts[: max(room, 1) - 1], cut_text(" ".join(parts[max(room, 1) - 1 :]), wide, BODY, bold)]
                 if parts[-1].endswith("…") or len(parts) < _MOST:
@@ -140,7 +141,9 @@ class Schematic:
         made: list[Row] = []
         if listed:
             names = list(dict.fromkeys(plain_name for c in listed if (plain_name := self._enclosure(c.item))))
-            told = ngettext("{count} circuit: table {table}", "{count} circuits: table {table}", len(listed))
+            told = ngettext(
+                "{count} circuit: see the table of {table}", "{count} circuits: see the table of {table}", len(listed)
+            )
             made.append(Words(self, [(told.format(count=len(listed), table=", ".join(names)), False)]))
         for circuit in [*others, *(c for c in listed if essential_of(equipment, c.loads))]:
             made += self._circuit(circuit)
@@ -170,6 +173,13 @@ class Schematic:
 def _turn(way: Way) -> tuple[bool, bool]:
     """What a hub is fed by stands first, told already or not."""
     return (not way.again, way.to_hub)
+
+
+def _breakable(text: str, wide: float, bold: bool) -> str:
+    """A text whose words may be broken behind a stroke or hyphen where they are wider than a line."""
+    return " ".join(
+        word if text_width(word, BODY, bold) <= wide else re.sub(r"(?<=[/-])(?=\w)", " ", word) for word in text.split()
+    )
 
 
 def _letter(n: int) -> str:

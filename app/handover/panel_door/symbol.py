@@ -58,6 +58,8 @@ def turned(record: Equipment, standard: str, enter: str, leave: str | None) -> P
         max([(seen.box.right * STEP - x) * SCALE, 0.0, *(box.right for box in boxes)]),
         max([(seen.box.bottom * STEP - y) * SCALE, *(box.bottom for box in boxes)]),
     )
+    if b is not None and b.side != "right":  # the line is led round it
+        all_of = all_of._replace(top=all_of.top - 1.3, bottom=all_of.bottom + 1.3)
     out = None if b is None else ((b.x * STEP - x) * SCALE, (b.y * STEP - y) * SCALE)
     return Placed(made, all_of, out, "" if b is None else b.side)
 
@@ -89,9 +91,9 @@ def led_out(x: float, y: float, placed: Placed) -> tuple[float, list[Primitive]]
         return max(ox, right), [line(ox, oy, right, oy, 0.7)] if right > ox + 0.01 else []
     points = [(ox, oy)]
     if placed.side in ("top", "bottom"):
-        points.append((ox, y + placed.box.top - 0.9 if placed.side == "top" else y + placed.box.bottom + 0.9))
+        points.append((ox, y + placed.box.top + 0.4 if placed.side == "top" else y + placed.box.bottom - 0.4))
     elif placed.side == "left":
-        points += [(ox - 1.0, oy), (ox - 1.0, y + placed.box.bottom + 0.9)]
+        points += [(ox - 1.0, oy), (ox - 1.0, y + placed.box.bottom - 0.4)]
     end = right + 1.2
     points += [(end, points[-1][1]), (end, y)]
     return end, [line(*a, *b, 0.7, cap="square") for a, b in pairwise(points)]

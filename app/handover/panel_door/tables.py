@@ -7,7 +7,7 @@ from typing import NamedTuple
 from app.handover.panel_door.card import plain
 from app.handover.panel_door.mains import Main
 from app.handover.panel_door.names import few, name, rating, said
-from app.handover.panel_door.net import essential_of, live_net
+from app.handover.panel_door.net import Join, Joins, essential_of, live_net
 from app.paper.table import Column, Table
 from engine.circuit.flow.operating import positions_in
 from engine.installation.model import Snapshot
@@ -20,7 +20,7 @@ _PANEL_ROLES = ("protection", "switch")
 
 
 class Position(NamedTuple):
-    """What stands at one position of a panel. `essential`: yes, no, not known."""
+    """What stands at one position of a panel. `essential`: yes, no, not known or no load behind it."""
 
     position: str
     legend: str
@@ -29,6 +29,7 @@ class Position(NamedTuple):
     feeds: str
     essential: bool | None
     item: str = ""  # "" where nothing is fitted
+    unsaid: bool = False  # it has loads, and whether one is essential is not recorded
 
 
 class Panel(NamedTuple):
@@ -97,43 +98,65 @@ def _position(snapshot: Snapshot, position: str, legend: str, item: str) -> Posi
     feeds, loads = _feeds(snapshot, item)
     if record.status == "spare":
         feeds = _("spare")
-    return Position(position, legend, device, rating(record), feeds, essential_of(snapshot.equipment, loads), item)
+    needed = essential_of(snapshot.equipment, loads)
+    return Position(position, legend, device, rating(record), feeds, needed, item, bool(loads) and needed is None)
 
 
 def _feeds(snapshot: Snapshot, item: str) -> tuple[str, list[str]]:
-    """What hangs behind a device, in words and as loads; between two supplied sides, what is on each."""
+    """What hangs behind a device, in words and as loads; between two supplied sides, what is next on each."""
     equipment = snapshot.equipment
     joins = live_net(snapshot)
-    sides: list[tuple[list[str], list[str], bool]] = []
+    ends = joins.get(item, [])
+    sides: list[tuple[list[str], bool]] = []
     seen = {item}
-    for join in joins.get(item, []):
-        if join.item in seen:
-            continue
-        part = [join.item]
-        seen.add(join.item)
-        for at in part:
-            for onward in joins[at]:
-                if onward.item not in seen:
-                    seen.add(onward.item)
-                    part.append(onward.item)
-        great = [i for i in part if equipment[i].ROLE in ("source", "converter", "bus")]
-        loads = [i for i in part if equipment[i].use() is not None]
-        supplied = any(equipment[i].ROLE in ("source", "converter") for i in part)
-        sides.append((great or part[:1], loads, supplied))
-    behind = [side for side in sides if not side[2]]
-    if behind:
-        buses = [i for great, _l, _s in behind for i in great if equipment[i].ROLE == "bus"]
-        loads = [i for _g, own, _s in behind for i in own]
+    for join in ends:
+        if join.item not in seen:
+            sides.append(_side(snapshot, joins, join, seen))
+    behind = [part for part, supplied in sides if not supplied]
+    if behind and len(ends) > 1:
+        buses = [i for part in behind for i in part if equipment[i].ROLE == "bus"]
+        loads = [i for part in behind for i in part if equipment[i].use() is not None]
         if buses:
             return few(snapshot, buses, 3), loads
         return (few(snapshot, loads, 6) if loads else _("nothing connected")), loads
-    if len(sides) > 1:
-        return _("between {one} and {other}").format(
-            one=few(snapshot, sides[0][0][:1]), other=few(snapshot, sides[1][0][:1])
-        ), []
-    if sides and sides[0][2]:
-        return _("nothing connected"), []
+    near = list(dict.fromkeys(_nearest(snapshot, joins, join, item) for join in ends))
+    if len(near) > 1:
+        return _("between {one} and {other}").format(one=said(snapshot, near[0]), other=few(snapshot, near[1:], 3)), []
     return _("nothing connected"), []
+
+
+def _side(snapshot: Snapshot, joins: Joins, first: Join, seen: set[str]) -> tuple[list[str], bool]:
+    """What is joined to one side of a device, and whether something there supplies it."""
+    supplied = False
+    seen.add(first.item)
+    part = [first.item]
+    enters = [first.there]
+    for at, enter in zip(part, enters, strict=False):  # both grow
+        record = snapshot.equipment[at]
+        made = {c.target for c in record.conversions()} | {c.source for c in record.conversions() if c.both_ways}
+        made |= {t for c in record.contacts() if record.conversions() for t in (c.a, c.b)}
+        if record.ROLE == "source" or enter in made:
+            supplied = True
+        for onward in joins[at]:
+            if onward.item not in seen:
+                seen.add(onward.item)
+                part.append(onward.item)
+                enters.append(onward.there)
+    return part, supplied
+
+
+def _nearest(snapshot: Snapshot, joins: Joins, first: Join, item: str) -> str:
+    """The first bus, source or converter to that side of a device; where there is none, what is next to it."""
+    seen = {item, first.item}
+    part = [first.item]
+    for at in part:
+        if snapshot.equipment[at].ROLE in ("source", "converter", "bus"):
+            return at
+        for onward in joins[at]:
+            if onward.item not in seen:
+                seen.add(onward.item)
+                part.append(onward.item)
+    return first.item
 
 
 def panel_table(panel: Panel, number: int) -> Table:
@@ -155,10 +178,13 @@ def panel_table(panel: Panel, number: int) -> Table:
 
 # -- main disconnects -----------------------------------------------------------------------------------------------
 def parted(snapshot: Snapshot, main: Main) -> str:
-    """What a main disconnect parts, in a sentence."""
-    if not main.far:
-        return _("cuts off {near}").format(near=few(snapshot, main.near))
-    return _("cuts {near} off from {far}").format(near=few(snapshot, main.near, 3), far=few(snapshot, main.far, 4))
+    """What a main disconnect parts, in a sentence: sources from buses where there are such."""
+    equipment = snapshot.equipment
+    near = [i for i in main.near if equipment[i].ROLE == "source"] or list(main.near)
+    far = [i for i in main.far if equipment[i].ROLE != "source"] or list(main.far)
+    if not far:
+        return _("cuts off {near}").format(near=few(snapshot, near, 3))
+    return _("cuts {near} off from {far}").format(near=few(snapshot, near, 3), far=few(snapshot, far, 3))
 
 
 def mains_table(snapshot: Snapshot, found: tuple[Main, ...]) -> Table:
