@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 
 from app.handover.document import Document
 from app.handover.job import Job, Options
-from app.handover.schedules._aboard import Aboard
+from app.handover.schedules.aboard import Aboard
 from app.handover.schedules.bonding import bonding, earth_runs
 from app.handover.schedules.devices import devices
 from app.handover.schedules.energy import energy

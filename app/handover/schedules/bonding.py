@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from app.handover.schedules._aboard import Aboard, Notes
+from app.handover.schedules.aboard import Aboard, Notes
 from app.paper.table import Column, Table, Value
 from engine.equipment.base import Equipment
 from engine.units import number, show_size

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from app.handover.schedules._aboard import Aboard, Notes, lines, rounded, taken
-from app.handover.schedules._systems import system_key, system_name
-from app.handover.schedules._zones import Device
+from app.handover.schedules.aboard import Aboard, Notes, lines, rounded, taken
+from app.handover.schedules.systems import system_key, system_name
+from app.handover.schedules.zones import Device
 from app.paper.table import Column, Table, Value
 from engine.circuit.faults.results import DeviceFault
 from engine.equipment.base import Breaking

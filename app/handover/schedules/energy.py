@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from app.handover.schedules._aboard import Aboard, Notes, by_condition, rounded, taken
+from app.handover.schedules.aboard import Aboard, Notes, by_condition, rounded, taken
 from app.handover.schedules.loads import energies_of
 from app.paper.table import Column, Table, Value
 from engine.circuit.energy.results import BankEnergy, Energy

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from app.handover.schedules._aboard import Aboard, Notes
-from app.handover.schedules._systems import system_name
+from app.handover.schedules.aboard import Aboard, Notes
+from app.handover.schedules.systems import system_name
 from app.paper.table import Column, Table, Value
 from engine.equipment.base import LIVE
 from engine.words import _

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from app.handover.parts.fuses import spares
 from app.handover.parts.wanted import PartsWanted
-from app.handover.schedules._aboard import Aboard, Notes
+from app.handover.schedules.aboard import Aboard, Notes
 from app.paper.table import Column, Table, Value
 from engine.naming import natural
 from engine.units import number

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from app.handover.schedules._aboard import Aboard, Notes, by_condition, rounded, taken
-from app.handover.schedules._systems import system_key, system_name
+from app.handover.schedules.aboard import Aboard, Notes, by_condition, rounded, taken
+from app.handover.schedules.systems import system_key, system_name
 from app.paper.table import Column, Table, Value
 from engine.installation.records import Run
 from engine.units import number, show, show_size

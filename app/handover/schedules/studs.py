@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
-from app.handover.schedules._aboard import Aboard, Notes
+from app.handover.schedules.aboard import Aboard, Notes
 from app.paper.table import Column, Table, Value
 from engine.installation.records import End
 from engine.naming import natural

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.handover.schedules._aboard import Aboard, Notes
+from app.handover.schedules.aboard import Aboard, Notes
 from app.paper.table import Column, Table, Value
 from engine.circuit.flow.operating import positions_in
 from engine.equipment.base import Equipment

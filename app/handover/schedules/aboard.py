@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from app.handover.job import Job
-from app.handover.schedules._zones import Zones
+from app.handover.schedules.zones import Zones
 from app.paper.table import Value
 from engine.books.ampacity import Ampacity
 from engine.circuit.flow.results import Flow, LoadFlow
