@@ -12,9 +12,10 @@ from engine.words import _, ngettext
 if TYPE_CHECKING:
     from app.handover.job import Job
 
-__all__ = ["add_common", "add_options", "job_for", "write"]
+__all__ = ["SIZES", "a_dpi", "a_size", "add_common", "add_options", "add_tile", "job_for", "write"]
 
 SIZES = ("A4", "A3", "A2", "A1", "Letter", "Tabloid", "ANSI C", "ANSI D")
+TILE_SIZES = ("A4", "A3", "Letter", "Tabloid")  # as in app.paper.tiling, which is heavy
 
 
 def add_common(parser: argparse.ArgumentParser, written_as: str = "") -> None:
@@ -33,21 +34,45 @@ def add_common(parser: argparse.ArgumentParser, written_as: str = "") -> None:
         help=_("paper, instead of each sheet's own: {sizes}").format(sizes=", ".join(SIZES)),
     )
     parser.add_argument("--mono", action="store_true", help=_("black and grey instead of colours"))
-    parser.add_argument("--dpi", type=_dpi, default=150, metavar="N", help=_("dots per inch of PNG (150)"))
+    parser.add_argument("--dpi", type=a_dpi, default=150, metavar="N", help=_("dots per inch of PNG (150)"))
+    add_tile(parser)
     add_book(parser)
+
+
+def add_tile(parser: argparse.ArgumentParser) -> None:
+    """--tile: the printer's paper."""
+    parser.add_argument(
+        "--tile",
+        type=a_tile,
+        default="",
+        metavar="SIZE",
+        help=_("cut larger sheets into pages of this paper at true size, with cut marks: {sizes}").format(
+            sizes=", ".join(TILE_SIZES)
+        ),
+    )
+
+
+def a_tile(text: str) -> str:
+    """The paper of a printer as an argument."""
+    return _one_of(TILE_SIZES, text)
 
 
 def a_size(text: str) -> str:
     """A paper size as an argument."""
-    for size in SIZES:
+    return _one_of(SIZES, text)
+
+
+def _one_of(sizes: tuple[str, ...], text: str) -> str:
+    for size in sizes:
         if size.lower() == text.lower():
             return size
     raise argparse.ArgumentTypeError(
-        _("expected one of {sizes}, found {text!r}").format(sizes=", ".join(SIZES), text=text)
+        _("expected one of {sizes}, found {text!r}").format(sizes=", ".join(sizes), text=text)
     )
 
 
-def _dpi(text: str) -> int:
+def a_dpi(text: str) -> int:
+    """Dots per inch as an argument."""
     if not text.isdecimal() or not 20 <= int(text) <= 1200:
         raise argparse.ArgumentTypeError(_("expected 20 to 1200, found {text!r}").format(text=text))
     return int(text)
@@ -74,7 +99,7 @@ def job_for(arguments: argparse.Namespace, names: list[str]) -> Job:
     snapshot = opened(arguments.file).installation.snapshot()
     before = opened(arguments.since).installation.snapshot() if arguments.since else None
     book = book_for(arguments.book, arguments.file, snapshot)
-    options = Options(size=arguments.size or "", mono=arguments.mono, dpi=arguments.dpi)
+    options = Options(size=arguments.size or "", mono=arguments.mono, dpi=arguments.dpi, tile=arguments.tile)
     for name in names:
         asked = getattr(_module(name), "asked", None)
         if asked is not None:

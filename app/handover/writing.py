@@ -2,35 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import NamedTuple
 
 from app.handover.document import Document
 from app.handover.job import Job
+from app.paper.files import DRAWN, About, File, not_of_this_set, page_files, write_files
+from app.paper.png import TooManyDots
 from app.paper.table import Table
 from engine.cautions import CAUTIONS
-from engine.files.atomic import write_bytes
 from engine.picture import Picture
 from engine.words import _
 
 __all__ = ["ENDINGS", "File", "Unwritable", "files_of", "forms_of", "write_document"]
 
-DRAWN = (".pdf", ".svg", ".png", ".dxf")
 TABLED = (".xlsx", ".csv", ".json")
 ENDINGS = (*DRAWN, *TABLED)
 
 
 class Unwritable(ValueError):
     """A document that has nothing to write in the form asked for; the message is for the person."""
-
-
-class File(NamedTuple):
-    """A file to be written; `missing`: characters the font lacks, drawn as boxes."""
-
-    name: str
-    data: bytes
-    missing: str = ""
 
 
 def forms_of(document: Document) -> tuple[str, ...]:
@@ -55,16 +46,26 @@ def files_of(document: Document, ending: str, job: Job, stem: str) -> Iterator[F
         )
     if ending in TABLED:
         yield from _tables(document, ending, job, stem)
-    elif ending == ".pdf":
-        data, missing = _pdf(document, job)
-        yield File(stem + ".pdf", data, missing)
-    elif ending == ".png":
-        from app.paper.png import png_pages
+        return
+    block = job.snapshot.title_block
+    about = About(
+        title=", ".join(part for part in (job.snapshot.vessel.name, document.title) if part),
+        author=block.creator or block.legal_owner,
+        language=block.language,
+    )
+    try:
+        yield from page_files(_cut(document.pictures, ending, job), ending, stem, about, job.options.dpi)
+    except TooManyDots as fault:
+        raise Unwritable(str(fault)) from None
 
-        data, missing = _pdf(document, job)
-        yield from _numbered(png_pages(data, job.options.dpi), len(document.pictures), stem, ending, missing)
-    else:
-        yield from _numbered(_vectors(document.pictures, ending), len(document.pictures), stem, ending)
+
+def _cut(pictures: tuple[Picture, ...], ending: str, job: Job) -> tuple[Picture, ...]:
+    """Pages cut to the printer's paper, where that was asked for; a DXF holds its sheet whole."""
+    if not job.options.tile or ending == ".dxf":
+        return pictures
+    from app.paper.tiling import tiled
+
+    return tiled(pictures, job.options.tile)
 
 
 def write_document(document: Document, path: Path | str, job: Job, say: Callable[[str], object]) -> tuple[Path, ...]:
@@ -73,46 +74,19 @@ def write_document(document: Document, path: Path | str, job: Job, say: Callable
     Returns the files written. Raises `Unwritable`, and `OSError` from the disk.
     """
     target = Path(path)
-    files = list(files_of(document, target.suffix.lower(), job, target.stem))
-    written = []
-    for file in files:
-        beside = target.with_name(file.name) if len(files) > 1 else target
-        write_bytes(beside, file.data)
-        written.append(beside)
+    ending = target.suffix.lower()
+    files = list(files_of(document, ending, job, target.stem))
+    written = write_files(files, target)
+    if ending in DRAWN and (others := not_of_this_set(target, written)):
+        say(others)
+    if ending == ".dxf" and job.options.tile:
+        say(_("{path}: a DXF holds each sheet whole, it is not cut into pages").format(path=path))
     lacking = "".join(dict.fromkeys("".join(file.missing for file in files)))
     if lacking:
         say(_("{path}: the font lacks {characters}; boxes stand in their place").format(path=path, characters=lacking))
     for gap in document.gaps:
         say(gap)
-    return tuple(written)
-
-
-def _pdf(document: Document, job: Job) -> tuple[bytes, str]:
-    from app.paper.pdf import pdf_bytes
-
-    block = job.snapshot.title_block
-    data, written = pdf_bytes(
-        document.pictures,
-        title=", ".join(part for part in (job.snapshot.vessel.name, document.title) if part),
-        author=block.creator or block.legal_owner,
-        language=block.language,
-    )
-    return data, written.missing_characters
-
-
-def _vectors(pictures: Sequence[Picture], ending: str) -> Iterator[bytes]:
-    if ending == ".svg":
-        from app.paper.svg import svg_bytes as write
-    else:
-        from app.paper.dxf import dxf_bytes as write
-    for picture in pictures:
-        yield write(picture)
-
-
-def _numbered(pages: Iterable[bytes], count: int, stem: str, ending: str, missing: str = "") -> Iterator[File]:
-    digits = max(2, len(str(count)))
-    for n, data in enumerate(pages, 1):
-        yield File(f"{stem}-{n:0{digits}}{ending}" if count > 1 else stem + ending, data, missing)
+    return written
 
 
 def _tables(document: Document, ending: str, job: Job, stem: str) -> Iterator[File]:
