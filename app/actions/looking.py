@@ -14,35 +14,37 @@ __all__ = ["ACTIONS"]
 
 
 def _fit(window: Window) -> None:
-    window.board.fit()
+    window.middle.seen.fit()
 
 
 def _fit_width(window: Window) -> None:
-    window.board.fit_width()
+    window.middle.seen.fit_width()
 
 
 def _true_size(window: Window) -> None:
-    window.board.show_true_size()
+    window.middle.seen.show_true_size()
 
 
 def _nearer(window: Window) -> None:
-    window.board.zoom_by(1.25)
+    window.middle.seen.zoom_by(1.25)
 
 
 def _farther(window: Window) -> None:
-    window.board.zoom_by(0.8)
+    window.middle.seen.zoom_by(0.8)
 
 
 def _next_sheet(window: Window) -> None:
-    window.turn_sheets(1)
+    if not window.middle.turn_pages(1):
+        window.turn_sheets(1)
 
 
 def _sheet_before(window: Window) -> None:
-    window.turn_sheets(-1)
+    if not window.middle.turn_pages(-1):
+        window.turn_sheets(-1)
 
 
 def _several_sheets(window: Window) -> bool:
-    return len(window.document.sheets()) > 1
+    return window.middle.is_paper or len(window.document.sheets()) > 1
 
 
 def _back(window: Window) -> None:

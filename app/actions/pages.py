@@ -138,4 +138,13 @@ ACTIONS = (
         checked=_shown("table"),
         short=N_("Table"),
     ),
+    Action(
+        "handover",
+        N_("Hand over"),
+        N_("What owner, yard, surveyor and crew get on paper: choose, look at it as it prints, write it."),
+        _show("handover"),
+        ("Ctrl+Shift+P",),
+        checked=_shown("handover"),
+        short=N_("Hand over"),
+    ),
 )

@@ -30,6 +30,7 @@ class Surface(SheetView):
     """The sheet of a document with everything that is shown over it. What it tells are ids, numbers and sentences."""
 
     refused = Signal(str)  # why an edit could not be done
+    revealing = Signal(str)  # this id is about to be shown on its sheet
     live_told = Signal()  # what is told of live parts is another
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
@@ -302,6 +303,7 @@ class Surface(SheetView):
     # -- going to things -------------------------------------------------------------------------------------
     def reveal(self, item: str) -> bool:
         """Turn to the sheet that shows a thing, bring it into view, ring it for a moment; whether it is drawn."""
+        self.revealing.emit(item)
         tables = self.document.installation.tables
         if item in tables["sheets"]:
             self.document.turn_to(item)

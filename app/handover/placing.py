@@ -73,7 +73,9 @@ class _Folder:
         self._names: list[str] = []
 
     def __enter__(self) -> _Folder:
-        self._stage = Path(tempfile.mkdtemp(prefix=".linewright-", suffix=".part", dir=self._target.parent))
+        self._stage = Path(
+            tempfile.mkdtemp(prefix=f".linewright-{os.getpid()}-", suffix=".part", dir=self._target.parent)
+        )
         return self
 
     def __exit__(self, *fault: object) -> None:
@@ -135,7 +137,7 @@ class _Zip:
     def __enter__(self) -> _Zip:
         if self._target.exists():
             self._target.open("r+b").close()  # `os.replace` would put aside a file that is write-protected
-        handle, name = tempfile.mkstemp(prefix=".linewright-", suffix=".part", dir=self._target.parent)
+        handle, name = tempfile.mkstemp(prefix=f".linewright-{os.getpid()}-", suffix=".part", dir=self._target.parent)
         os.close(handle)
         self._stage = Path(name)
         self._zip = zipfile.ZipFile(self._stage, "w", zipfile.ZIP_DEFLATED, compresslevel=6)

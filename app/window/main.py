@@ -18,6 +18,7 @@ from app.window.banner import Banner
 from app.window.conditions import ConditionsBar
 from app.window.document import Change, Document
 from app.window.foot import Foot
+from app.window.handover.middle import Middle
 from app.window.help.warming import Warming
 from app.window.legend import SourcesLegend
 from app.window.menus import Menus
@@ -36,7 +37,8 @@ __all__ = ["Window"]
 
 UNSEEN_MS = 1000
 TOOLS = ("choose", "place", "run", "operate", "pan")
-PAGES = ("particulars", "kinds", "conditions", "switching", "sizes", "notes", "missing", "table", "rules")
+PAGES = ("particulars", "kinds", "conditions", "switching", "sizes", "notes", "missing", "table", "rules", "handover")
+WIDE = {"table": 640, "conditions": 620, "missing": 440, "rules": 500, "switching": 520, "handover": 380}  # px; 360
 
 
 class Window(QMainWindow):
@@ -76,7 +78,8 @@ class Window(QMainWindow):
     def _lay_out(self) -> None:
         self.split = QSplitter(Qt.Orientation.Horizontal)
         self.split.setChildrenCollapsible(False)
-        self.split.addWidget(self.board)
+        self.middle = Middle(self.board)
+        self.split.addWidget(self.middle)
         self.split.addWidget(self.pages)
         self.split.setStretchFactor(0, 1)
         self.split.setStretchFactor(1, 0)
@@ -199,6 +202,8 @@ class Window(QMainWindow):
         if toggle and self.pages.shown == page and not self.board.hasFocus():
             page = ""
         self.pages.show_page(page)
+        if page != "handover":
+            self.middle.show_board()
         if page:
             self.desk.settings.set("page", page)
             self.pages.take_focus()
@@ -214,7 +219,7 @@ class Window(QMainWindow):
         widths = self.desk.settings.get("page_widths")
         wide = widths.get(page)
         if not isinstance(wide, int) or not 200 <= wide <= 3000:
-            wide = {"table": 640, "conditions": 620, "missing": 440, "rules": 500, "switching": 520}.get(page, 360)
+            wide = WIDE.get(page, 360)
         whole = max(self.split.width(), 600)
         wide = min(wide, whole * 3 // 4)
         self.split.setSizes([whole - wide, wide])
@@ -376,15 +381,10 @@ class Window(QMainWindow):
 
     def next_part(self, by: int) -> None:
         """Give the focus to the next part of the window."""
-        parts = [self.conditions, self.tool_rail, self.board, *((self.pages,) if self.page else ()), self.foot]
+        parts = [self.conditions, self.tool_rail, self.middle, *((self.pages,) if self.page else ()), self.foot]
         now = next((n for n, part in enumerate(parts) if part.isAncestorOf(self.focusWidget()) or part.hasFocus()), 1)
         part = parts[(now + by) % len(parts)]
-        if part is self.pages:
-            self.pages.take_focus()
-        elif part is self.board:
-            self.board.setFocus(Qt.FocusReason.TabFocusReason)
-        else:
-            part.take_focus()
+        part.take_focus()
 
     def set_whole_screen(self, whole: bool) -> None:
         """The window on the whole screen, or not."""

@@ -12,6 +12,7 @@ from engine.words import _
 
 if TYPE_CHECKING:
     from app.window.figures.page import ConditionsPage
+    from app.window.handover.page import HandoverPage
     from app.window.help.page import RulesPage
     from app.window.kinds_list import KindsList
     from app.window.main import Window
@@ -123,6 +124,10 @@ class Pages(QStackedWidget):
         """The table."""
         return self._page("table")
 
+    def handover(self) -> HandoverPage:
+        """The page of what is handed over."""
+        return self._page("handover")
+
     def _make_particulars(self) -> QWidget:
         from app.window.particulars.page import Particulars
 
@@ -217,6 +222,15 @@ class Pages(QStackedWidget):
         from app.window.help.opening import show_rule
 
         show_rule(self.window_of, slug)
+
+    def _make_handover(self) -> QWidget:
+        from app.window.handover.page import HandoverPage
+
+        page = HandoverPage(self.window_of.document, self.window_of.middle)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.noted.connect(self.window_of.foot.say)
+        page.settles = self.settle
+        return page
 
     def _make_table(self) -> QWidget:
         from app.window.table.page import TablePage

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QSize, Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from app.window.menus import Menus
@@ -19,7 +19,9 @@ class Rail(QWidget):
         super().__init__(parent)
         self.setAccessibleName(title)
         self.buttons: list[QToolButton] = []
+        self._whole_height = 0  # px, with signs
         box = QVBoxLayout(self)
+        box.setSizeConstraint(QVBoxLayout.SizeConstraint.SetNoConstraint)  # low windows: see `minimumSizeHint`
         box.setContentsMargins(3, 6, 3, 6)
         box.setSpacing(4)
         for name in names:
@@ -42,6 +44,22 @@ class Rail(QWidget):
             self.buttons.append(button)
         box.addStretch(1)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
+
+    def minimumSizeHint(self) -> QSize:
+        """As low as the words alone."""
+        line = self.fontMetrics().height() + 12
+        return QSize(self.sizeHint().width(), len(self.buttons) * line + 12)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt's own name. In a low window words stand without their signs."""
+        super().resizeEvent(event)
+        if not self._whole_height:
+            self._whole_height = self.sizeHint().height()
+        low = event.size().height() < self._whole_height
+        for button in self.buttons:
+            button.setToolButtonStyle(
+                Qt.ToolButtonStyle.ToolButtonTextOnly if low else Qt.ToolButtonStyle.ToolButtonTextUnderIcon
+            )
 
     def changeEvent(self, event: QEvent) -> None:
         """Qt's own name. Signs are drawn anew in the colours of a new palette."""

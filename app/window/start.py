@@ -73,6 +73,7 @@ class Desk(QObject):
         """A window closes: its process, its journal and its lock go first, in this order."""
         for printing in window.findChildren(QObject, "printing"):
             printing.stop()
+        window.middle.close_pages()
         _let_go(window.document)
         if window in self.windows:
             self.windows.remove(window)

@@ -1,0 +1,1 @@
+"""Handing over: which documents are made, what they look like on paper, where they are written."""

@@ -1,0 +1,82 @@
+"""The middle of the window: the sheet, or in its place a document as it will lie on the table."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtWidgets import QStackedWidget
+
+from app.canvas.board import Board
+
+if TYPE_CHECKING:
+    from app.window.handover.paper_view import PaperView
+    from app.window.handover.preview import Preview
+
+__all__ = ["Middle"]
+
+
+class Middle(QStackedWidget):
+    """Whatever has to do with the sheet brings it back: a tool is taken up, a thing is shown, another sheet."""
+
+    def __init__(self, board: Board) -> None:
+        super().__init__()
+        self.setObjectName("middle")
+        self.board = board
+        self._preview: Preview | None = None
+        self.addWidget(board)
+        board.tool_changed.connect(self.show_board)
+        board.revealing.connect(self.show_board)
+        board.document.turned_to.connect(self.show_board)
+
+    @property
+    def preview(self) -> Preview:
+        """Made when first asked for."""
+        if self._preview is None:
+            from app.window.handover.preview import Preview
+
+            self._preview = Preview()
+            self._preview.left.connect(self._back)
+            self.addWidget(self._preview)
+        return self._preview
+
+    @property
+    def is_paper(self) -> bool:
+        """Whether a document stands in the place of the sheet."""
+        return self.currentWidget() is not self.board
+
+    @property
+    def seen(self) -> Board | PaperView:
+        """What is looked at: it can be larger, smaller, whole."""
+        return self.preview.view if self.is_paper else self.board
+
+    def turn_pages(self, by: int) -> bool:
+        """So many pages on, where a document is seen."""
+        if self.is_paper:
+            self.preview.view.go_to(self.preview.view.page + by)
+        return self.is_paper
+
+    def show_paper(self) -> None:
+        """A document in the place of the sheet."""
+        self.setCurrentWidget(self.preview)
+
+    def show_board(self, _why: object = None) -> None:
+        """The sheet."""
+        self.setCurrentWidget(self.board)
+
+    def take_focus(self) -> None:
+        """Give the focus to what is seen."""
+        self.seen.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def close_pages(self) -> None:
+        """The window goes: give back what is open."""
+        if self._preview is not None:
+            self._preview.clear()
+
+    def _back(self) -> None:
+        self.show_board()
+        self.board.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def minimumSizeHint(self) -> QSize:
+        """As small as the sheet may be."""
+        return self.board.minimumSizeHint()
