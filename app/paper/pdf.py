@@ -147,12 +147,13 @@ def pdf_bytes(
 
 def _draw(canvas: Canvas, primitives: Sequence[Primitive]) -> str:
     """Draw primitives; returns the characters the font lacks."""
+    pen = _Pen(canvas)
     missing = ""
     for primitive in primitives:
         if isinstance(primitive, Path):
-            _draw_path(canvas, primitive)
+            pen.path(primitive)
         else:
-            _draw_text(canvas, primitive)
+            pen.text(primitive)
             missing += missing_characters(primitive.text)
     return missing
 
@@ -211,55 +212,79 @@ def _destination(name: str) -> str:
     return f"to {visible(name)}"  # apart from the pages' own names
 
 
-def _draw_path(canvas: Canvas, path: Path) -> None:
-    made = canvas.beginPath()
-    for segment in path.segments:
-        letter, *at = segment
-        if letter == "M":
-            made.moveTo(*at)
-        elif letter == "L":
-            made.lineTo(*at)
-        elif letter == "C":
-            made.curveTo(*at)
-        else:
-            made.close()
-    if path.width > 0:
-        canvas.setLineWidth(path.width)
-        canvas.setLineCap(_CAPS[path.cap])
-        canvas.setLineJoin(_JOINS[path.join])
-        canvas.setMiterLimit(10)
-        canvas.setDash(list(DASHES[path.dash]))
-        canvas.setStrokeColorRGB(*_colour(path.ink))
-    if path.fill is not None:
-        canvas.setFillColorRGB(*_colour(path.fill))
-    if path.width > 0 or path.fill is not None:
-        canvas.drawPath(made, stroke=int(path.width > 0), fill=int(path.fill is not None))
+class _Pen:
+    """Writes strokes and words, and how they look only where that differs from what was written before."""
+
+    def __init__(self, canvas: Canvas) -> None:
+        self._canvas = canvas
+        self._stroke: tuple[object, ...] = ()  # width, cap, join, dash, ink
+        self._fill = ""
+
+    def path(self, path: Path) -> None:
+        """Strokes and areas."""
+        canvas = self._canvas
+        made = canvas.beginPath()
+        for segment in path.segments:
+            letter, *at = segment
+            if letter == "M":
+                made.moveTo(*at)
+            elif letter == "L":
+                made.lineTo(*at)
+            elif letter == "C":
+                made.curveTo(*at)
+            else:
+                made.close()
+        if path.width > 0:
+            look = path.width, path.cap, path.join, path.dash, path.ink
+            if look != self._stroke:
+                if not self._stroke:
+                    canvas.setMiterLimit(10)
+                self._stroke = look
+                canvas.setLineWidth(path.width)
+                canvas.setLineCap(_CAPS[path.cap])
+                canvas.setLineJoin(_JOINS[path.join])
+                canvas.setDash(list(DASHES[path.dash]))
+                canvas.setStrokeColorRGB(*_colour(path.ink))
+        if path.fill is not None:
+            self._filled(path.fill)
+        if path.width > 0 or path.fill is not None:
+            canvas.drawPath(made, stroke=int(path.width > 0), fill=int(path.fill is not None))
+
+    def _filled(self, ink: str) -> None:
+        if ink != self._fill:
+            self._fill = ink
+            self._canvas.setFillColorRGB(*_colour(ink))
+
+    def text(self, text: Text) -> None:
+        """A line of type; boxes where the font lacks a character."""
+        size = text.height / CAP_HEIGHT
+        along = 0.0
+        if text.anchor != "start":
+            along = (-0.5 if text.anchor == "middle" else -1.0) * text_width(text.text, text.height, text.bold)
+        pieces = list(text_pieces(text.text))
+        for n, (piece, drawn) in enumerate(pieces, 1):
+            if drawn:
+                self._filled(text.ink)
+                line = self._canvas.beginText()
+                line.setFont(_FONTS[text.bold], size)
+                # the sheet's y runs down: the type is turned over once more so that it stands upright
+                if text.rotation == 90:
+                    line.setTextTransform(0, -1, -1, 0, text.x, text.y - along)
+                else:
+                    line.setTextTransform(1, 0, 0, -1, text.x + along, text.y)
+                line.textOut(piece)
+                self._canvas.drawText(line)
+            else:
+                box = missing_box(along, 0.0, text.height, text.ink)
+                self.path(box._replace(segments=tuple(_placed(text, *s) for s in box.segments)))
+            if n < len(pieces):
+                along += text_width(piece, text.height, text.bold)
 
 
+@functools.cache
 def _colour(ink: str) -> tuple[float, float, float]:
     red, green, blue = INKS[ink]  # type: ignore[index]  # an `Ink`
     return red / 255, green / 255, blue / 255
-
-
-def _draw_text(canvas: Canvas, text: Text) -> None:
-    size = text.height / CAP_HEIGHT
-    along = {"start": 0.0, "middle": -0.5, "end": -1.0}[text.anchor] * text_width(text.text, text.height, text.bold)
-    for piece, drawn in text_pieces(text.text):
-        if drawn:
-            line = canvas.beginText()
-            line.setFont(_FONTS[text.bold], size)
-            line.setFillColorRGB(*_colour(text.ink))
-            # the sheet's y runs down: the type is turned over once more so that it stands upright
-            if text.rotation == 90:
-                line.setTextTransform(0, -1, -1, 0, text.x, text.y - along)
-            else:
-                line.setTextTransform(1, 0, 0, -1, text.x + along, text.y)
-            line.textOut(piece)
-            canvas.drawText(line)
-        else:
-            box = missing_box(along, 0.0, text.height, text.ink)
-            _draw_path(canvas, box._replace(segments=tuple(_placed(text, *s) for s in box.segments)))
-        along += text_width(piece, text.height, text.bold)
 
 
 def _placed(text: Text, letter: Any, *at: float) -> Any:
