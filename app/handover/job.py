@@ -27,6 +27,7 @@ class Options(NamedTuple):
     size: str = ""  # paper of the sheets, "" each sheet's own
     dpi: int = 150  # of PNG
     mono: bool = False  # black and grey instead of colours
+    tile: str = ""  # printer's paper that large sheets are cut to, "" uncut
     parts: PartsWanted = PartsWanted()  # drums, spares, heat-shrink
     quotation: QuotationWanted = QuotationWanted()  # prices, taxes, validity, customer
     schedules: tuple[str, ...] = ()  # names of those wanted, () all
