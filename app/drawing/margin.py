@@ -8,7 +8,7 @@ from app.drawing.notes import HEADING_GAP, PITCH, TALL, Note, NoteLine, height, 
 from engine.geometry import choose_places
 from engine.picture import Box, Primitive, Text, circle, line
 
-__all__ = ["RADIUS", "Set", "flags", "set_notes"]
+__all__ = ["RADIUS", "Set", "column_height", "flags", "note_sign", "set_notes"]
 
 RADIUS = 2.7  # of a note's circle
 _INDENT = 8.0  # from the circle's left to the type
@@ -81,6 +81,11 @@ def _lines(lines: list[NoteLine], x: float, top: float, note: Note, left: float)
             y = top + TALL + 0.4 + n * PITCH
             made.append(Text(x, y, each.text, TALL, bold=each.bold, ink=each.ink, owner=owner, link=note.link))
     return made
+
+
+def note_sign(number: int, x: float, y: float) -> list[Primitive]:
+    """The number of a note in its circle, centred on (x, y)."""
+    return _numbered(number, x, y, "", "")
 
 
 def _numbered(number: int, x: float, y: float, owner: str, link: str) -> list[Primitive]:

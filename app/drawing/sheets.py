@@ -317,5 +317,5 @@ def _note_page(
     title = _("Notes, continued")
     made = frame(size, sheet_fields(snapshot, result, title, page, pages), margin=False)
     primitives = (*made.primitives, *notes)
-    anchors, meaning = tuple(note_anchors(notes)), Meaning(len(made.primitives))
+    anchors, meaning = (("notes", 0.0, 0.0), *note_anchors(notes)), Meaning(len(made.primitives))
     return Picture(made.width, made.height, primitives, title, anchors, section=_("Notes"), meaning=meaning)

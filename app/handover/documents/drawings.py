@@ -1,0 +1,23 @@
+"""The drawing set: a cover with the legend, every sheet with its findings in the margin, pages of notes."""
+
+from __future__ import annotations
+
+from app.handover.document import Document
+from app.handover.drawings.whole import drawing_set
+from app.handover.job import Job
+from engine.words import N_, _
+
+__all__ = ["FOR", "NAME", "ORDER", "PURPOSE", "TITLE", "make"]
+
+NAME = "drawings"
+TITLE = N_("Drawing set")
+PURPOSE = N_("Every sheet with its findings, behind a cover with contents, basis, revisions and legend.")
+FOR = N_("owner, yard, surveyor, insurer")
+ORDER = 10
+
+
+def make(job: Job) -> Document:
+    """The set; of an empty drawing the cover, which says so."""
+    empty = not job.snapshot.sheets and not job.snapshot.equipment
+    gaps = (_("Nothing is drawn: the drawing set is its cover alone."),) if empty else ()
+    return Document(NAME, _(TITLE), drawing_set(job), gaps=gaps)

@@ -1,0 +1,275 @@
+"""The legend of a drawing set: the symbols its sheets show, drawn as they show them, and what its lines and signs mean.
+
+Nothing stands here that no sheet shows.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from app.drawing.links import link_mark
+from app.drawing.looks import look
+from app.drawing.margin import note_sign
+from app.drawing.placed import Scene
+from app.drawing.revisions import triangle
+from app.drawing.routes import junctions
+from app.drawing.strokes import run_strokes, symbol_strokes
+from app.handover.drawings.columns import PITCH, TALL, Item, gap
+from engine.check import CheckResult
+from engine.clouds import cloud
+from engine.equipment.base import Equipment
+from engine.naming import natural
+from engine.picture import (
+    Box,
+    Primitive,
+    Text,
+    circle,
+    line,
+    path_box,
+    polygon,
+    polyline,
+    text_box,
+    transformed,
+    wrap_text,
+)
+from engine.picture import Path as Stroke
+from engine.words import N_, _
+from symbols import catalogue
+
+__all__ = ["Entry", "lines_and_signs", "set_entries", "symbols_used"]
+
+_SAMPLE = 26.0  # mm, of the column in which symbols and samples stand
+_AROUND = 2.5  # below an entry
+_LONG = 22.0  # of a sample of a line
+_SHOWN = 6  # steps of a bus bar
+_STATUSES = ("existing", "new", "to remove", "by others", "spare")
+_RUNS = {
+    "existing": N_("run that is there: thin"),
+    "new": N_("new run: thick"),
+    "to remove": N_("run to be removed: dashed, with crosses"),
+    "by others": N_("run by others: dotted, grey"),
+    "spare": N_("spare run: dash and dot"),
+}
+_DEVICES = {
+    "new": N_("new equipment: thick; that which is there: thin"),
+    "to remove": N_("equipment to be removed: dashed, crossed out"),
+    "by others": N_("equipment by others: grey, with these words beside it"),
+}
+_LOCKS = {
+    "mechanical": N_("mechanical interlock: one at a time, unless a figure says how many of how many"),
+    "electrical": N_("E: electrical interlock, explained on the sheet"),
+    "captive key": N_("K: interlock by a captive key, explained on the sheet"),
+}
+
+
+class Entry(NamedTuple):
+    """A symbol or sample about its own origin, and what it means."""
+
+    strokes: tuple[Primitive, ...]
+    text: str
+
+    @property
+    def box(self) -> Box:
+        """What the strokes cover."""
+        boxes = [path_box(p) if isinstance(p, Stroke) else text_box(p) for p in self.strokes]
+        return Box(
+            min(b.left for b in boxes),
+            min(b.top for b in boxes),
+            max(b.right for b in boxes),
+            max(b.bottom for b in boxes),
+        )
+
+
+# -- what there is ---------------------------------------------------------------------------------------------------
+def symbols_used(scene: Scene) -> list[Entry]:
+    """Every symbol on a sheet once, by name; a switch once for each position it is drawn in."""
+    found: dict[tuple[str, str], Equipment] = {}
+    known = catalogue.names()
+    for piece in scene.pieces.values():
+        kind = piece.record.KIND
+        position = piece.record.drawn_position() if kind in known else ""
+        if kind in known and position not in catalogue.symbol(kind).positions():
+            position = catalogue.symbol(kind).rest
+        found.setdefault((kind if kind in known else "", position), piece.record)
+    named = [(_name(record, kind, position), kind, position) for (kind, position), record in found.items()]
+    return [
+        Entry(_strokes(scene, kind, position, found[kind, position]), name)
+        for name, kind, position in sorted(named, key=lambda each: (natural(each[0]), each))
+    ]
+
+
+def _name(record: Equipment, kind: str, position: str) -> str:
+    if not kind:
+        return _("equipment of a kind this version does not know")
+    told = _(position) if len(position) > 2 else _("position {position}").format(position=position)
+    return _("{name}, {position}").format(name=_(record.NAME), position=told) if position else _(record.NAME)
+
+
+def _strokes(scene: Scene, kind: str, position: str, record: Equipment) -> tuple[Primitive, ...]:
+    """As it is drawn when it is neither new nor removed nor turned."""
+    standard = scene.snapshot.settings.symbols
+    if not kind:
+        shape = look(record, standard).shape
+    else:
+        stretches = catalogue.symbol(kind).stretches
+        shape = catalogue.shape(kind, standard, position, length=_SHOWN if stretches else None)
+    return tuple(symbol_strokes(shape.primitives, (0.0, 0.0), shape.box, "existing", ""))
+
+
+def lines_and_signs(scene: Scene, result: CheckResult | None, index: str | None) -> list[Entry]:
+    """Lines, marks of status, signs of the drawing, as far as a sheet shows them. `index`: of a revision clouded."""
+    return [*_lines(scene), *_devices(scene), *_locks(scene), *_signs(scene), *_marks(result, index)]
+
+
+def _lines(scene: Scene) -> Iterator[Entry]:
+    runs = [scene.snapshot.runs[item] for item in dict.fromkeys(part.run for part in scene.parts)]
+    plain = {run.status for run in runs}
+    for status in _STATUSES:
+        if status in plain:
+            yield Entry(tuple(run_strokes(((0.0, 0.0), (_LONG, 0.0)), status, "", "")), _(_RUNS[status]))
+    if any(run.function == "signal" for run in runs):
+        strokes = run_strokes(((0.0, 0.0), (_LONG, 0.0)), "existing", "signal", "")
+        yield Entry(tuple(strokes), _("run that carries a signal: dashed"))
+    if any(run.is_ac() for run in runs):
+        made: list[Primitive] = [line(0.0, 0.0, _LONG, 0.0, 0.35)]
+        for n in range(3):
+            x = _LONG / 2 + (n - 1) * 0.9
+            made.append(line(x - 0.6, 0.7, x + 0.6, -0.7, 0.35))
+        yield Entry(tuple(made), _("alternating current: an oblique stroke for every conductor, named beside them"))
+
+
+def _devices(scene: Scene) -> Iterator[Entry]:
+    statuses = {piece.record.status for piece in scene.pieces.values()}
+    sample = catalogue.shape("load", scene.snapshot.settings.symbols)
+    for status, text in _DEVICES.items():
+        if status in statuses:
+            yield Entry(tuple(symbol_strokes(sample.primitives, (0.0, 0.0), sample.box, status, "")), _(text))
+
+
+def _locks(scene: Scene) -> Iterator[Entry]:
+    """Interlocks between devices of which two stand on one sheet: these have a line."""
+    on = [{piece.equipment for piece in scene.on(item)} for item, _sheet in scene.sheets]
+    locks = [
+        lock
+        for lock in scene.snapshot.interlocks.values()
+        if any(len({held.equipment for held in lock.held} & here) > 1 for here in on)
+    ]
+    for kind, text in _LOCKS.items():
+        some = [lock for lock in locks if lock.kind == kind]
+        if not some:
+            continue
+        mark = {"electrical": "E", "captive key": "K"}.get(kind, "")
+        dash = "chain" if mark else "dashed"
+        made: list[Primitive] = [polyline(((0.0, 0.0), (_LONG, 0.0)), 0.25, dash=dash)]
+        if mark:
+            half = 2.0
+            corners = (
+                (_LONG / 2 - half, -half),
+                (_LONG / 2 + half, -half),
+                (_LONG / 2 + half, half),
+                (_LONG / 2 - half, half),
+            )
+            made.append(polygon(corners, 0.25, fill="white"))
+            made.append(Text(_LONG / 2, TALL / 2, mark, TALL, "middle", bold=True))
+        counted = any("/" in link_mark(lock) for lock in some)
+        more = _("; a figure such as 2/3: at most 2 of the 3 at a time") if counted and mark else ""
+        yield Entry(tuple(made), _(text) + more)
+
+
+def _signs(scene: Scene) -> Iterator[Entry]:
+    if any(junctions(scene, item) for item, _sheet in scene.sheets):
+        made = (
+            line(0.0, 0.0, _LONG, 0.0),
+            line(_LONG / 2, 0.0, _LONG / 2, 4.0),
+            circle(_LONG / 2, 0.0, 0.9, 0.0, fill="black"),
+        )
+        yield Entry(made, _("runs that are joined; without the dot they only cross"))
+    if any(part.kind != "whole" for part in scene.parts):
+        arrow = transformed(catalogue.mark("cross_reference", rotation=90).primitives, 8.0, 0.0)
+        yield Entry(
+            (line(0.0, 0.0, 8.0, 0.0), *arrow, Text(14.0, TALL / 2, _("2 / B4"), TALL)),
+            _("the run goes on elsewhere: at what, on which sheet, in which zone of its frame"),
+        )
+    several = [piece for piece in scene.pieces.values() if piece.several]
+    if any(piece.is_bar for piece in several):
+        bar = (line(0.0, 0.0, 10.0, 0.0, 1.4), polygon(((10.0, -2.5), (10.0, 2.5), (15.0, 0.0)), 0.35))
+        yield Entry(bar, _("the bus goes on elsewhere, on the sheet and in the zone named"))
+    if any(not piece.is_bar for piece in several):
+        yield Entry(
+            (Text(0.0, TALL / 2, _("also 2 / B4"), TALL),), _("the same piece is drawn there too: sheet and zone")
+        )
+
+
+def _marks(result: CheckResult | None, index: str | None) -> Iterator[Entry]:
+    if result is not None and result.findings:
+        made = [*note_sign(7, 0.0, 0.0), line(2.7, 0.0, 8.0, 0.0, 0.25, "red")]
+        told = _(
+            "a finding: the note of this number, in the margin or on the pages of notes, tells what is wrong there"
+        )
+        yield Entry(tuple(made), told)
+    if index is not None:
+        outline = ((0.0, 0.0), (12.0, 0.0), (12.0, 7.0), (0.0, 7.0))
+        made = [cloud(outline, 0.35, "grey"), *triangle(18.0, 3.5, index)]
+        yield Entry(tuple(made), _("changed since the drawing was last issued; the triangle names the revision"))
+
+
+# -- how it stands ---------------------------------------------------------------------------------------------------
+def set_entries(entries: Sequence[Entry], wide: float) -> list[Item]:
+    """Entries two side by side; one whose strokes are wider than the column of samples has a line of its own."""
+    cell = (wide - 4.0) / 2
+    made: list[Item] = []
+    waiting: Entry | None = None
+    for entry in entries:
+        if entry.box.right - entry.box.left > _SAMPLE:
+            if waiting is not None:
+                made.append(_side_by_side((waiting,), cell))
+                waiting = None
+            made.extend(_wide(entry, wide))
+        elif waiting is None:
+            waiting = entry
+        else:
+            made.append(_side_by_side((waiting, entry), cell))
+            waiting = None
+    if waiting is not None:
+        made.append(_side_by_side((waiting,), cell))
+    return [*itertools.chain.from_iterable((item, gap(_AROUND)) for item in made)]
+
+
+def _side_by_side(entries: Sequence[Entry], cell: float) -> Item:
+    """One row."""
+    broken = [wrap_text(entry.text, cell - _SAMPLE - 2.0, TALL) for entry in entries]
+    highs = [entry.box.bottom - entry.box.top for entry in entries]
+    high = max(*highs, *(len(lines) * PITCH for lines in broken))
+
+    def draw(x: float, y: float) -> Sequence[Primitive]:
+        put: list[Primitive] = []
+        for entry, lines in zip(entries, broken, strict=True):
+            put.extend(_centred(entry, x + _SAMPLE / 2, y + high / 2))
+            top = y + (high - len(lines) * PITCH) / 2 + 0.6
+            put.extend(Text(x + _SAMPLE + 2.0, top + TALL + n * PITCH, part, TALL) for n, part in enumerate(lines))
+            x += cell + 4.0
+        return put
+
+    return Item(high, draw)
+
+
+def _wide(entry: Entry, wide: float) -> list[Item]:
+    """Strokes, and what they mean below them."""
+    box = entry.box
+    lines = wrap_text(entry.text, wide, TALL)
+    high = box.bottom - box.top
+
+    def draw(x: float, y: float) -> Sequence[Primitive]:
+        return (
+            *transformed(entry.strokes, x - box.left, y - box.top),
+            *(Text(x, y + high + 1.0 + TALL + n * PITCH, part, TALL) for n, part in enumerate(lines)),
+        )
+
+    return [Item(high + 1.0 + len(lines) * PITCH, draw)]
+
+
+def _centred(entry: Entry, x: float, y: float) -> Iterator[Primitive]:
+    box = entry.box
+    return transformed(entry.strokes, x - (box.left + box.right) / 2, y - (box.top + box.bottom) / 2)
