@@ -44,7 +44,6 @@ def add_tile(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--tile",
         type=a_tile,
-        default="",
         metavar="SIZE",
         help=_("cut larger sheets into pages of this paper at true size, with cut marks: {sizes}").format(
             sizes=", ".join(TILE_SIZES)
@@ -99,7 +98,7 @@ def job_for(arguments: argparse.Namespace, names: list[str]) -> Job:
     snapshot = opened(arguments.file).installation.snapshot()
     before = opened(arguments.since).installation.snapshot() if arguments.since else None
     book = book_for(arguments.book, arguments.file, snapshot)
-    options = Options(size=arguments.size or "", mono=arguments.mono, dpi=arguments.dpi, tile=arguments.tile)
+    options = Options(size=arguments.size or "", mono=arguments.mono, dpi=arguments.dpi, tile=arguments.tile or "")
     for name in names:
         asked = getattr(_module(name), "asked", None)
         if asked is not None:

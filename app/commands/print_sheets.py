@@ -1,67 +1,87 @@
-"""`linewright print FILE -o out.pdf`: every sheet with its findings in the margin. Printing always checks first."""
+"""`linewright print FILE -o out.pdf`: every sheet with its findings in the margin. Printing always checks first.
+
+PDF holds all sheets; SVG, PNG and DXF are one file a sheet.
+"""
 
 from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
+from typing import NamedTuple
 
+from app.commands.documents import SIZES, a_dpi, a_size, add_tile
 from app.commands.opening import CommandError, add_book, book_for, opened, output, say
 from engine.check import CheckResult, check
 from engine.installation.model import Installation
 from engine.picture import Picture
 from engine.words import N_, _, ngettext
 
-__all__ = ["HELP", "NAME", "add_arguments", "run", "write_sheets"]
+__all__ = ["HELP", "NAME", "Printed", "add_arguments", "run", "write_sheets"]
 
 NAME = "print"
-HELP = N_("print the drawing with its findings in the margin (PDF)")
-SIZES = ("A4", "A3", "A2", "A1", "Letter", "Tabloid", "ANSI C", "ANSI D")
+HELP = N_("print the drawing with its findings in the margin (PDF, SVG, PNG, DXF)")
+ENDINGS = (".pdf", ".svg", ".png", ".dxf")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """File, output, paper, book."""
     parser.add_argument("file", metavar="FILE", help=_("drawing file"))
-    parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_("PDF file to write"))
+    parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_(
+        "file to write: .pdf, or .svg, .png, .dxf with one file a sheet, numbered"
+    ))  # fmt: skip
     parser.add_argument(
-        "--size", type=_size, metavar="SIZE", help=_(
+        "--size", type=a_size, metavar="SIZE", help=_(
             "paper, instead of each sheet's own: {sizes}; what does not fit is printed on the next larger and said so"
         ).format(sizes=", ".join(SIZES))
     )  # fmt: skip
+    parser.add_argument("--dpi", type=a_dpi, default=150, metavar="N", help=_("dots per inch of PNG (150)"))
+    add_tile(parser)
     add_book(parser)
-
-
-def _size(text: str) -> str:
-    for size in SIZES:
-        if size.lower() == text.lower():
-            return size
-    raise argparse.ArgumentTypeError(
-        _("expected one of {sizes}, found {text!r}").format(sizes=", ".join(SIZES), text=text)
-    )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Check, then print. What is found is in the margin, not in the exit code."""
-    target = output(arguments.output, (".pdf",), arguments.file)
+    target = output(arguments.output, ENDINGS, arguments.file)
+    if target.suffix.lower() == ".dxf" and arguments.tile:
+        raise CommandError(_("a DXF holds each sheet whole; --tile is for PDF, SVG and PNG"))
     installation = opened(arguments.file).installation
     book = book_for(arguments.book, arguments.file, installation.snapshot())
-    result, pages = write_sheets(installation, target, book, arguments.size)
-    told = ngettext("{path} written: {pages} page", "{path} written: {pages} pages", pages)
-    print(f"{told.format(path=target, pages=pages)} ({result.summary()})")
+    printed = write_sheets(installation, target, book, arguments.size, dpi=arguments.dpi, tile=arguments.tile or "")
+    told = ngettext("{path} written: {pages} page", "{path} written: {pages} pages", printed.pages)
+    if len(printed.files) > 1:
+        told = _("{path} to {last} written: {pages} pages")
+    first, last = printed.files[0], printed.files[-1].name
+    print(f"{told.format(path=first, last=last, pages=printed.pages)} ({printed.result.summary()})")
     return 0
 
 
+class Printed(NamedTuple):
+    """What the check found, the number of pages, the files in order."""
+
+    result: CheckResult
+    pages: int
+    files: tuple[Path, ...]
+
+
 def write_sheets(
-    installation: Installation, target: Path, book: str | None = None, size: str | None = None
-) -> tuple[CheckResult, int]:
-    """Write the drawing set; returns what the check found and the number of pages.
+    installation: Installation,
+    target: Path,
+    book: str | None = None,
+    size: str | None = None,
+    *,
+    dpi: int = 150,
+    tile: str = "",
+) -> Printed:
+    """Write the drawing set in the form of `target`; `tile`: the printer's paper that larger sheets are cut to.
 
     A drawing without sheets is laid out for this print; its file is not touched. Raises `CommandError`.
     """
     from app.drawing.layout import lay_out
     from app.drawing.sheets import pictures
     from app.own_rules import heard
-    from app.paper.pdf import write_pictures
+    from app.paper.files import About, not_of_this_set, page_files, write_files
+    from app.paper.png import TooManyDots
     from engine.edits import apply
 
     wanted = size
@@ -70,22 +90,30 @@ def write_sheets(
         apply(installation, lay_out(installation.snapshot()))
     snapshot = installation.snapshot()
     result = check(snapshot, book, own=heard(snapshot, book))
-    made = pictures(snapshot, result, size=size)
+    sheets = made = pictures(snapshot, result, size=size)
     if not made:
         raise CommandError(_("nothing is drawn: there is no equipment to print"))
+    if tile:
+        from app.paper.tiling import tiled
+
+        made = tiled(sheets, tile)
     block = snapshot.title_block
-    written = write_pictures(
-        made, target, title=block.title or snapshot.vessel.name, author=block.creator, language=block.language
-    )
-    for line in larger_sheets(made, wanted):
+    about = About(block.title or snapshot.vessel.name, block.creator, block.language)
+    try:
+        files = list(page_files(made, target.suffix.lower(), target.stem, about, dpi))
+    except TooManyDots as fault:
+        raise CommandError(str(fault)) from None
+    written = write_files(files, target)
+    for line in larger_sheets(sheets, wanted):
         say(line)
-    if written.missing_characters:
+    missing = "".join(dict.fromkeys("".join(file.missing for file in files)))
+    if missing:
         say(
-            _("{path}: the font lacks {characters}; boxes stand in their place").format(
-                path=target, characters=written.missing_characters
-            )
+            _("{path}: the font lacks {characters}; boxes stand in their place").format(path=target, characters=missing)
         )
-    return result, written.pages
+    if others := not_of_this_set(target, written):
+        say(others)
+    return Printed(result, len(made), written)
 
 
 def larger_sheets(made: Sequence[Picture], wanted: str | None) -> list[str]:
