@@ -51,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
     write_bytes(drawing, source.read_bytes())
     installation = opened(str(drawing)).installation
     stem = drawing.stem
-    result, _pages = write_sheets(installation, folder / f"{stem}.pdf")
+    result = write_sheets(installation, folder / f"{stem}.pdf").result
     snapshot = installation.snapshot()
     name = drawing.as_posix()
     write_parts(snapshot, folder / f"{stem}-parts.csv")
