@@ -10,7 +10,7 @@ from engine.installation.records import Interlock
 from engine.naming import natural
 from engine.words import N_, _
 
-__all__ = ["interlocks", "states"]
+__all__ = ["in_order", "in_words", "interlocks", "states"]
 
 _KINDS = {
     "mechanical": N_("mechanical"),
@@ -23,7 +23,7 @@ _KINDS = {
 def states(aboard: Aboard) -> Table:
     """One row a switch, and a source that must run; one column a condition."""
     notes = Notes(aboard)
-    conditions = _conditions(aboard)
+    conditions = in_order(aboard)
     drawn = positions_in(aboard.snapshot, "")
     made = [positions_in(aboard.snapshot, condition) for condition in conditions]
     shown, still = _shown(aboard, drawn, made)
@@ -58,7 +58,7 @@ def states(aboard: Aboard) -> Table:
     return Table("states", _("Switching states"), tuple(columns), tuple(rows), notes.texts())
 
 
-def _conditions(aboard: Aboard) -> list[str]:
+def in_order(aboard: Aboard) -> list[str]:
     """Operating conditions in their own order, stages of the work last."""
     records = aboard.snapshot.conditions
     return sorted(
@@ -151,7 +151,7 @@ def interlocks(aboard: Aboard) -> Table:
         (
             records[item].name or _("without a name"),
             _(_KINDS[records[item].kind]),
-            _in_words(aboard, records[item]),
+            in_words(aboard, records[item]),
             ", ".join(aboard.name(i) for i in aboard.sorted({h.equipment for h in records[item].held})) or None,
             records[item].note,
         )
@@ -171,7 +171,8 @@ def interlocks(aboard: Aboard) -> Table:
     return Table("interlocks", _("Interlocks"), columns, tuple(rows), notes.texts())
 
 
-def _in_words(aboard: Aboard, lock: Interlock) -> str:
+def in_words(aboard: Aboard, lock: Interlock) -> str:
+    """What an interlock allows."""
     told = [
         _("{name} {positions}").format(
             name=_named(aboard, held.equipment), positions=_(" or ").join(_(p) for p in held.positions)

@@ -1,0 +1,198 @@
+"""What feeds her: systems and sources, main disconnects, what to do in an emergency, shore power."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from app.handover.manual.words import and_where, figure, items, known_by
+from app.handover.panel_door.mains import all_off, mains
+from app.handover.panel_door.steps import emergency
+from app.handover.schedules.aboard import Aboard
+from app.handover.schedules.systems import system_key, system_name
+from app.paper.blocks import Block, Gap, Heading, Paragraph, Points
+from app.paper.table import Column, Table, Value
+from engine.equipment.base import LIVE, Source
+from engine.words import _
+
+__all__ = ["disconnects", "in_an_emergency", "shore", "systems"]
+
+
+def systems(aboard: Aboard) -> Iterator[Block]:
+    """Voltages, and what gives each."""
+    made: dict[tuple[str, tuple[float, ...]], dict[str, list[Source]]] = {}
+    for feed in aboard.study.circuit.feeds:
+        if aboard.study.circuit.nodes[feed.node].conductor in LIVE:
+            system = aboard.zones.system(feed.node)
+            made.setdefault(system, {}).setdefault(feed.equipment, []).append(feed.source)
+    title = _("Systems and what feeds them")
+    if not made:
+        yield Heading(title)
+        yield Gap(_("No source of energy is drawn: which systems she has is not known."))
+        return
+    rows: list[tuple[Value, ...]] = []
+    for system in sorted(made, key=system_key):
+        for item in aboard.sorted(made[system]):
+            record = aboard.snapshot.equipment[item]
+            rows.append(
+                (
+                    system_name(*system),
+                    known_by(aboard, item),
+                    record.label or _(record.NAME),
+                    _frequency(made[system][item]),
+                    aboard.where(record),
+                )
+            )
+    columns = (
+        Column("system", _("System"), width=34),
+        Column("source", _("Fed by"), width=46),
+        Column("what", _("What it is"), width=46),
+        Column("frequency", _("Frequency"), width=24),
+        Column("where", _("Stands in"), width=46),
+    )
+    kept = columns if any(row[3] != _("n/a") for row in rows) else (*columns[:3], columns[4])
+    cut = [tuple(row[columns.index(c)] for c in kept) for row in rows]
+    yield Table("systems", title, kept, tuple(cut), tuple(_earthing(aboard)))
+
+
+def _frequency(sources: list[Source]) -> Value:
+    if sources[0].system != "ac":
+        return _("n/a")
+    found = next((s.frequency_hz for s in sources if s.frequency_hz is not None), None)
+    return None if found is None else figure(found, "Hz")
+
+
+def _earthing(aboard: Aboard) -> Iterator[str]:
+    """Where negative and earth meet."""
+    grounds = [i for i, record in aboard.snapshot.equipment.items() if record.is_ground() is True]
+    if grounds:
+        yield _("DC negative and earth meet at {items}.").format(items=items(aboard, grounds))
+    elif any(feed.source.system == "dc" for feed in aboard.study.circuit.feeds):
+        yield _("Where DC negative and earth meet is not drawn.")
+
+
+# -- switching off ---------------------------------------------------------------------------------------------------
+def disconnects(aboard: Aboard) -> Iterator[Block]:
+    """Where the main disconnects are and what each cuts off."""
+    found = mains(aboard.study)
+    title = _("Main disconnects")
+    if not found:
+        yield Heading(title)
+        yield Gap(_("The drawing shows no switch that cuts a source off. Ask an electrician how she is made dead."))
+        return
+    rows: list[tuple[Value, ...]] = [
+        (
+            main.number,
+            known_by(aboard, main.item),
+            aboard.where(aboard.snapshot.equipment[main.item]),
+            _(main.position),
+            items(aboard, main.near),
+            items(aboard, main.far) if main.far else _("loads only"),
+        )
+        for main in found
+    ]
+    columns = (
+        Column("number", _("No."), "", "right"),
+        Column("switch", _("Switch"), width=40),
+        Column("where", _("Stands in"), width=42),
+        Column("position", _("Off in"), width=22),
+        Column("near", _("Parts"), width=40),
+        Column("far", _("from"), width=40),
+    )
+    yield Table("disconnects", title, columns, tuple(rows))
+
+
+def in_an_emergency(aboard: Aboard) -> Iterator[Block]:
+    """Fire, smoke, water: everything off, in order."""
+    yield Heading(_("In an emergency: fire, smoke, water over the boards"))
+    found = all_off(aboard.study, mains(aboard.study))
+    if found is None:
+        yield Gap(_("From the drawing it cannot be told how everything is cut off."))
+        return
+    told = []
+    for n, step in enumerate(emergency(aboard.study, found), 1):
+        about = "; ".join(text for text in step.about if text)
+        told.append(f"{n}. {step.deed}" + (f" ({about})" if about else ""))
+    yield Points(tuple(told))
+    if found.live:
+        yield Paragraph(
+            _("Still fed after that, by intent or not: {items}.").format(items=items(aboard, found.live)), bold=True
+        )
+    if found.remains:
+        yield Paragraph(
+            _("Nothing drawn cuts these sources off: {items}.").format(items=items(aboard, found.remains)), bold=True
+        )
+    yield Paragraph(
+        _(
+            "A battery cannot be switched off inside: its terminals stay live whatever the switches say. Fight an "
+            "electrical fire with powder or carbon dioxide, not with water (common practice, no source)."
+        )
+    )
+
+
+# -- shore -----------------------------------------------------------------------------------------------------------
+def shore(aboard: Aboard) -> Iterator[Block]:
+    """How the cord is connected and taken away."""
+    equipment = aboard.snapshot.equipment
+    found = [i for i, r in equipment.items() if r.ashore() is not None]
+    yield Heading(_("Shore power"))
+    if not found:
+        yield Paragraph(_("No shore supply is drawn."))
+        return
+    inlets = [i for i in found if (at := equipment[i].ashore()) is not None and at.inlet]
+    supplies = [i for i in found if i not in inlets]
+    told = [and_where(aboard, item) + _rated(aboard, item) for item in aboard.sorted(inlets)]
+    told += [
+        _("made for a supply of {rating}").format(rating=_rated(aboard, item).strip(" ,"))
+        for item in aboard.sorted(supplies)
+        if _rated(aboard, item)
+    ]
+    if told:
+        yield Points(tuple(told))
+    if not inlets:
+        yield Gap(_("The boat's shore inlet is not drawn."))
+    devices = _shore_switches(aboard, found)
+    off = _("Switch off {items}.").format(items=items(aboard, devices)) if devices else _("Switch off the shore main.")
+    on = _("Switch on {items}.").format(items=items(aboard, devices)) if devices else _("Switch on the shore main.")
+    polarity = [i for i, r in equipment.items() if r.shows_polarity()]
+    yield Paragraph(_("To connect:"), bold=True)
+    yield Points(
+        (
+            _("Look at cord, plugs and inlet: nothing burnt, cracked, wet or bent. Volts and hertz must be hers."),
+            off,
+            _("Plug the cord into the boat first, then into the shore. Close covers and rings; let it hang slack."),
+            _polarity(aboard, polarity),
+            on,
+        )
+    )
+    yield Paragraph(_("To disconnect:"), bold=True)
+    yield Points(
+        (
+            off,
+            _("Pull the plug ashore first, then the one at the boat. Close the cover of the inlet tight."),
+        )
+    )
+    yield Paragraph(
+        _(
+            "Never change the plugs of the cord or lead it through water. Do not swim near boats that are on shore "
+            "power: stray current in the water paralyses and kills."
+        ),
+        bold=True,
+    )
+
+
+def _rated(aboard: Aboard, item: str) -> str:
+    lines = "; ".join(aboard.snapshot.equipment[item].summary())
+    return f", {lines}" if lines else ""
+
+
+def _shore_switches(aboard: Aboard, found: list[str]) -> list[str]:
+    """Main disconnects of the shore: those that stand next to it."""
+    return [main.item for main in mains(aboard.study) if set(main.near) & set(found)]
+
+
+def _polarity(aboard: Aboard, polarity: list[str]) -> str:
+    if not polarity:
+        return _("No indicator of wrong polarity is drawn: have the outlet ashore tried before it is used.")
+    return _("If {items} shows wrong polarity, pull the plug ashore at once and use another outlet.").format(
+        items=items(aboard, polarity)
+    )
