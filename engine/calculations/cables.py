@@ -38,6 +38,7 @@ __all__ = ["CMIL_MM2", "FOOT_M", "K_46CFR", "cables", "drops"]
 
 FOOT_M = 0.3048
 CMIL_MM2 = math.pi / 4 * 0.0254**2  # area of a circle of a thousandth of an inch
+_STATUTE = "46 CFR 183.340(p)"
 K_46CFR = 10.75  # ohm cmil/ft of 46 CFR 183.340(p), 2015 edition
 LEFT_OUT = ("to remove", "spare")
 RULES = (
@@ -88,7 +89,8 @@ def _cable(study: Study, judged: Judged, item: str, carried: _Carried | None) ->
             formulas["rating-above-ampacity"] = (device,)
     checks = judged.checks(item, RULES, formulas)
     if may is not None and may.low_of is not None:
-        checks = [_with_row(check, run, may) for check in checks]
+        is_least = carried is not None and carried.run.at_least
+        checks = [_with_row(check, run, may, is_least) for check in checks]
     lost = _lost(study, item, carried)
     if lost is not None:
         checks.append(lost)
@@ -142,7 +144,7 @@ def _ampacity(may: Ampacity) -> Formula:
     return Formula.of("Iz", " · ".join(terms), values, may.low_a, "A")
 
 
-def _with_row(check: Check, run: Run, may: Ampacity) -> Check:
+def _with_row(check: Check, run: Run, may: Ampacity, is_least: bool) -> Check:
     """The row and column read, where they are not the conductor's own; what is not known of it."""
     of = may.low_of
     if check.rule != "overloaded" or of is None or not check.formulas:
@@ -154,6 +156,8 @@ def _with_row(check: Check, run: Run, may: Ampacity) -> Check:
             if math.isfinite(of.class_c)
             else _("It of {size}.").format(size=show_size(of.row))
         )
+    if is_least and check.verdict == "in order":
+        notes.append(_("What devices let in at most: not all that draws is known."))
     if not may.known:
         notes.append(_("At least; for lack of {fields}.").format(fields=", ".join(may.missing)))
     return check._replace(notes=tuple(notes))
@@ -344,11 +348,13 @@ def _by_46_cfr(
         allowed = check.limit / 100 * nominal_v
         least = K_46CFR * a * feet / allowed if allowed > 0 else 0.0
         return (
-            Formula.of("E", "K · I · L / CM", values, lost, "V"),
+            Formula.of("E", "K · I · L / CM", values, lost, "V")._replace(by=_STATUTE),
             Formula.of("CM", "K · I · L / E", {**values, "E": allowed}, least, "cmil"),
         )
+    if len(made) > 3 and "183.340(p)" not in check.clause:
+        return ()  # a long sum is for those who must hand it in
     numbers = " + ".join(f"{figure(a)} · {figure(feet)} / {figure(area)}" for a, feet, area in made)
-    return (Formula("E", "K · Σ(I · L / CM)", f"{figure(K_46CFR)} · ({numbers})", lost, "V"),)
+    return (Formula("E", "K · Σ(I · L / CM)", f"{figure(K_46CFR)} · ({numbers})", lost, "V", _STATUTE),)
 
 
 def _way(study: Study, flow: Flow, item: str) -> dict[str, int]:

@@ -91,7 +91,7 @@ def _inputs(study: Study, item: str, runs: dict[str, None], fault: DeviceFault |
     breaking = ", ".join(f"{number(b.amps, 5)} A / {number(b.volts, 5)} V {b.kind}" for b in record.breaking)
     made.append(put(record, "breaking", "", _("breaks"), text=breaking))
     if fault is not None and fault.volts is not None:
-        made.append(Input("U", _("it would have to break"), f"{number(fault.volts, 4)} V", "worked out"))
+        made.append(Input("U", _("to be broken"), f"{number(fault.volts, 4)} V", "worked out"))
     names = sorted(runs, key=lambda run: natural(study.name(run)))
     if names:
         told = [_guarded(study, run) for run in names[:SHOWN]]

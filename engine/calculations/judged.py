@@ -95,7 +95,9 @@ class Judged:
                 made.append(self.check(remark, item, before, waived))
                 before = ()
             if before:
-                made.append(Check(_(WHAT[rule]), rule, before, notes=(_("nothing to compare it with"),)))
+                clause, confirmed = ("", False) if rule in self._no_clause else self._booked(rule)
+                none = (_("Nothing to compare it with."),)
+                made.append(Check(_(WHAT[rule]), rule, before, none, clause=clause, confirmed=confirmed))
         return made
 
     def check(self, remark: Remark, item: str, formulas: tuple[Formula, ...] = (), waived: bool = False) -> Check:
@@ -138,6 +140,7 @@ class Judged:
             "in order" if passed else "waived" if waived else "fails",
             None if isinstance(remark, Passed) else remark.word,
             remark.condition,
+            beside=", ".join(name for name, each in zip(remark.designations, remark.ids, strict=False) if each != item),
         )
         if not passed and (made.margin or 0.0) > 0:  # its first two figures are no figure and its limit
             made = made._replace(found=None, limit=None, unit="")
@@ -147,10 +150,12 @@ class Judged:
         """The clause a remark rests on, `""` where the book has none, and whether its text was read."""
         if isinstance(remark, Finding) and remark.clause:
             return remark.clause, remark.confirmed
-        book = self.study.book
         if remark.rule in self._no_clause or (isinstance(remark, Finding) and remark.beyond_clause):
             return "", False
-        return book.clause(remark.rule), book.confirmed(remark.rule)
+        return self._booked(remark.rule)
+
+    def _booked(self, rule: str) -> tuple[str, bool]:
+        return self.study.book.clause(rule), self.study.book.confirmed(rule)
 
 
 _AT_LEAST = (

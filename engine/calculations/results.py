@@ -27,7 +27,7 @@ def figure(value: float, digits: int = 4) -> str:
 
 
 class Input(NamedTuple):
-    """Something put in. `text` has the unit; `""` where it is not known."""
+    """Something put in: by its symbol in formulas, its name, or both. `text` has the unit; `""`: not known."""
 
     symbol: str
     name: str
@@ -43,6 +43,7 @@ class Formula(NamedTuple):
     numbers: str
     value: float
     unit: str = ""
+    by: str = ""  # the source whose own formula it is, where that is another than the analysis'
 
     @classmethod
     def of(cls, symbol: str, terms: str, values: dict[str, float], value: float, unit: str = "") -> Formula:
@@ -64,7 +65,8 @@ class Formula(NamedTuple):
         if self.numbers != self.terms:
             parts.append(self.numbers)
         parts.append(f"{figure(self.value)} {self.unit}".rstrip())
-        return " = ".join(parts)
+        text = " = ".join(parts)
+        return f"{self.by}: {text}" if self.by else text
 
 
 class Check(NamedTuple):
@@ -87,6 +89,7 @@ class Check(NamedTuple):
     word: Word | None = None
     condition: str = ""
     missing: tuple[str, ...] = ()
+    beside: str = ""  # what else it speaks of: the device of a cable, the cable of a device
 
     @property
     def margin(self) -> float | None:

@@ -16,9 +16,9 @@ __all__ = ["anchor_of", "block", "legend_signs"]
 _TALL = 2.5  # height of a capital
 _PITCH = 3.9  # base line to base line
 _PAD = 1.5
-_WHAT = 27.0  # width of the first column
-_MARGIN = 19.0
-_VERDICT = 24.0
+_WHAT = 26.0  # width of the first column
+_MARGIN = 13.0
+_VERDICT = 23.5
 _GAP = 2.0
 _TITLE_LINES = 2  # what is longer is told below the heading
 

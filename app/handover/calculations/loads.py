@@ -21,7 +21,8 @@ def load_blocks(study: Study, stages: tuple[Stage, ...]) -> Iterator[Block]:
         _(
             "Energy of a load: E = P · h · s, P its power, h the hours a day, s the share of them in which it draws. "
             "Its bank gives Eb = E / η, η the efficiency of the converters between. Demand of a source: what all "
-            "loads of the condition take of it at the same time, solved with the losses; no diversity is taken off."
+            "loads of the condition take of it at the same time, solved with the losses; no diversity is taken off. "
+            "Mean: the energy of a day over 24 h."
         )
     )
     if not study.snapshot.conditions:
@@ -32,18 +33,18 @@ def load_blocks(study: Study, stages: tuple[Stage, ...]) -> Iterator[Block]:
             )
         )
     for n, stage in enumerate(stages):
-        name = _("{stage} (stage of the work)").format(stage=stage.name) if stage.is_work else stage.name
-        yield Heading(_("Condition: {condition}").format(condition=" ".join(name.split())), 2)
         table = load_table(study, stage, n)
         if table.rows:
             yield table
         else:
+            yield Heading(_named(stage), 2)
             yield Gap(_("No load has hours in {condition}: nothing is counted.").format(condition=stage.name))
         table = source_table(stage, n)
         if table.rows:
             yield table
-        for text in dict.fromkeys((*stage.energy.assumed, *stage.flow.assumed)):
-            yield Paragraph(_("Assumed: {what}.").format(what=text.rstrip(".")))
+        assumed = dict.fromkeys((*stage.energy.assumed, *stage.flow.assumed))
+        if assumed:
+            yield Paragraph(_("Assumed: {what}.").format(what="; ".join(text.rstrip(".") for text in assumed)))
         missing = dict.fromkeys(
             (
                 *(field for load in stage.loads for field in load.missing),
@@ -56,6 +57,12 @@ def load_blocks(study: Study, stages: tuple[Stage, ...]) -> Iterator[Block]:
                     condition=stage.name, fields=", ".join(missing)
                 )
             )
+
+
+def _named(stage: Stage) -> str:
+    """Its name on one line."""
+    name = " ".join(stage.name.split())
+    return _("{stage} (stage of the work)").format(stage=name) if stage.is_work else name
 
 
 def load_table(study: Study, stage: Stage, n: int) -> Table:
@@ -90,7 +97,7 @@ def load_table(study: Study, stage: Stage, n: int) -> Table:
                 _rounded(load.bank_wh) if load.bank else "",
             )
         )
-    title = _("Loads in {condition}").format(condition=stage.name)
+    title = _("Loads in {condition}").format(condition=_named(stage))
     return Table(f"loads-{n + 1}", title, columns, tuple(rows))
 
 
@@ -100,7 +107,7 @@ def source_table(stage: Stage, n: int) -> Table:
         Column("source", _("Source")),
         Column("connected_w", _("Connected"), "W", "right"),
         Column("energy_wh", _("A day"), "Wh", "right"),
-        Column("mean_w", _("Mean, / 24"), "W", "right"),
+        Column("mean_w", _("Mean"), "W", "right"),
         Column("at_once_w", _("All at once"), "W", "right"),
         Column("gives", _("It gives"), "", "right"),
         Column("rated", _("Rated"), "", "right"),
@@ -124,7 +131,7 @@ def source_table(stage: Stage, n: int) -> Table:
                 percent(demand.margin) or None,
             )
         )
-    title = _("Sources in {condition}").format(condition=stage.name)
+    title = _("Sources in {condition}").format(condition=_named(stage))
     note = _("A bank that is charged gives less than nothing. Its limits stand in its own block below.")
     return Table(f"sources-{n + 1}", title, columns, tuple(rows), (note,) if rows else ())
 

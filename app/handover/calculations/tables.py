@@ -115,5 +115,6 @@ def clause_table(book: Book, made: tuple[Calculation, ...]) -> Table:
     if "overloaded" in {rule for _what, rule in used}:
         rows.append((_("Ampacity table"), table.source, table.confirmed))
         if table.bundle_source:
-            rows.append((_("Factors of bundles"), table.bundle_source, table.confirmed))
+            is_read = table.confirmed and not any(w in table.bundle_source for w in ("secondary copy", "from memory"))
+            rows.append((_("Factors of bundles"), table.bundle_source, is_read))
     return Table("clauses", _("Clauses and tables applied"), columns, tuple(rows))

@@ -38,11 +38,11 @@ _BRACKETS = re.compile(r"\s*\([^()]*[^()\d)][^()]*\)")  # words in brackets, not
 
 
 def percent(margin: float | None) -> str:
-    """*+12 %*, *-3.1 %*; `""` where nothing is compared. More than ten times the limit is told as such."""
+    """*+12 %*, *-3.1 %*; `""` where nothing is compared. Beyond ten times the limit no figure."""
     if margin is None:
         return ""
     if margin > 9.995:
-        return _("over 10 times")
+        return "> 999 %"
     value = 100 * margin
     text = f"{value:.0f}" if abs(value) >= 9.95 else f"{value:.1f}"
     if float(text) == 0:
@@ -59,7 +59,9 @@ def given(inputs: tuple[Input, ...]) -> str:
         joined = f"{one.symbol} = {value}" if one.symbol else f"{one.name} {value}".strip()
         if one.symbol and one.name:
             joined = f"{joined} {one.name}" if one.text else f"{words} {value}"
-        parts.append(f"{joined} [{LETTERS[one.mark]}]")
+        if one.symbol or len(joined) < 24:
+            joined = joined.replace(" ", "\u00a0")  # a short one is not parted
+        parts.append(f"{joined}\u00a0[{LETTERS[one.mark]}]")
     return "; ".join(parts)
 
 
@@ -74,9 +76,9 @@ def relation(check: Check) -> str:
     limit = f"{figure(check.limit)} {sign}".strip()
     # just at a limit, both read alike: the verdict decides the sign
     is_good = check.verdict == "in order"
-    if check.at_least:
-        return f"{found} {'≥' if is_good else '<'} {limit}"
-    return f"{found} {'≤' if is_good else '>'} {limit}"
+    signs = ("≥", "<") if check.at_least else ("≤", ">")
+    beside = f"{check.beside}: " if check.beside else ""
+    return f"{beside}{found} {signs[0] if is_good else signs[1]} {limit}"
 
 
 def clause_of(check: Check) -> str:

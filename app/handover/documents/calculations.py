@@ -132,7 +132,9 @@ def _front(
             "under Given, in the units named there. It: ampacity by the table; kb: factor of the bundle; kp: of the "
             "hottest place; p: conductors in parallel; Iz: ampacity; m: multiple that the book allows one device; n: "
             "conductors that the current passes on its way there and back; r: resistance of a metre at 20 °C, Ω/m; a: "
-            "what a kelvin adds; T: the temperature of the conductor, °C; X: reactance, Ω; CM: area in circular mils; "
+            "what a kelvin adds; T: the temperature of the conductor, °C; X: reactance, Ω; L: length, one way; CM: area "
+            "in circular mils; K: Ω·cmil/ft of copper at T, k at 20 °C; 46 CFR 183.340(p) has its own formula, with "
+            "K = 10.75 and L there and back; "
             "s: share of its rating that a device carries for hours. Margin: what is left of the limit. An asterisk "
             "behind a clause: its own text was not read; the list below says from where it is known."
         )
@@ -213,7 +215,9 @@ def _gaps(made: tuple[Calculation, ...], only: tuple[Section, ...]) -> Iterator[
         fields = tuple(dict.fromkeys(field for one in open_ones for check in one.checks for field in check.missing))
         if not open_ones and not lacking:
             continue
-        shown = ", ".join(fields[:_SHOWN]) + ("" if len(fields) <= _SHOWN else ", …")
+        shown = ", ".join(fields[:_SHOWN])
+        if len(fields) > _SHOWN:
+            shown += _(" and {n} more").format(n=len(fields) - _SHOWN)
         words = ngettext(
             "{section}: {n} circuit is not judged in full. Missing: {fields}.",
             "{section}: {n} circuits are not judged in full. Missing: {fields}.",
