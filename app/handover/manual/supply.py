@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from app.handover.manual.words import and_where, figure, items, known_by
 from app.handover.panel_door.mains import all_off, mains
+from app.handover.panel_door.names import few
 from app.handover.panel_door.steps import emergency
 from app.handover.schedules.aboard import Aboard
 from app.handover.schedules.systems import system_key, system_name
@@ -85,8 +86,8 @@ def disconnects(aboard: Aboard) -> Iterator[Block]:
             known_by(aboard, main.item),
             aboard.where(aboard.snapshot.equipment[main.item]),
             _(main.position),
-            items(aboard, main.near),
-            items(aboard, main.far) if main.far else _("loads only"),
+            few(aboard.snapshot, main.near, 4),
+            few(aboard.snapshot, main.far, 4) if main.far else _("loads only"),
         )
         for main in found
     ]
@@ -108,11 +109,9 @@ def in_an_emergency(aboard: Aboard) -> Iterator[Block]:
     if found is None:
         yield Gap(_("From the drawing it cannot be told how everything is cut off."))
         return
-    told = []
     for n, step in enumerate(emergency(aboard.study, found), 1):
         about = "; ".join(text for text in step.about if text)
-        told.append(f"{n}. {step.deed}" + (f" ({about})" if about else ""))
-    yield Points(tuple(told))
+        yield Paragraph(f"{n}. {step.deed}" + (f" ({about})" if about else ""), bold=True)
     if found.live:
         yield Paragraph(
             _("Still fed after that, by intent or not: {items}.").format(items=items(aboard, found.live)), bold=True
@@ -186,8 +185,11 @@ def _rated(aboard: Aboard, item: str) -> str:
 
 
 def _shore_switches(aboard: Aboard, found: list[str]) -> list[str]:
-    """Main disconnects of the shore: those that stand next to it."""
-    return [main.item for main in mains(aboard.study) if set(main.near) & set(found)]
+    """Main disconnects of the shore: those with nothing but the shore before them, else those with the least."""
+    after = [main for main in mains(aboard.study) if set(main.near) & set(found)]
+    first = [main.item for main in after if set(main.near) <= set(found)]
+    least = min((len(main.near) for main in after), default=0)
+    return first or [main.item for main in after if len(main.near) == least]
 
 
 def _polarity(aboard: Aboard, polarity: list[str]) -> str:

@@ -89,7 +89,7 @@ def _lasts(bank: BankEnergy) -> str:
 
 def capacity(aboard: Aboard) -> Iterator[Block]:
     """What the loads take, how long it lasts, how it is refilled."""
-    table = energy(aboard)
+    table = energy(aboard, plain=True)
     title = _("Capacity: how long it lasts, how it is refilled")
     if not table.rows:
         yield Heading(title)
@@ -103,6 +103,7 @@ def capacity(aboard: Aboard) -> Iterator[Block]:
         notes=(
             *table.notes,
             _("Computed from plates and the hours recorded, not measured; batteries lose capacity with age and cold."),
+            _("What was taken where nothing is recorded stands below the schedule of energy."),
         ),
     )
 

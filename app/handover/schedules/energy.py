@@ -14,8 +14,8 @@ from engine.words import _
 __all__ = ["at_most", "energy", "hours"]
 
 
-def energy(aboard: Aboard) -> Table:
-    """One row a bank and condition."""
+def energy(aboard: Aboard, plain: bool = False) -> Table:
+    """One row a bank and condition; `plain`: what was taken is left to the schedule."""
     notes = Notes(aboard)
     energies = energies_of(aboard)
     banks = aboard.sorted({bank.bank for one in energies for bank in one.banks})
@@ -30,7 +30,7 @@ def energy(aboard: Aboard) -> Table:
         said = [(one.name, (*one.assumed, *(t for b in one.banks for t in b.assumed))) for one in energies]
         notes.say(
             _("Lasts: on its own store, sun and wind counted, from full to the part that is used."),
-            taken(_("for the energy"), by_condition(said)),
+            "" if plain else taken(_("for the energy"), by_condition(said)),
         )
     columns = (
         Column("bank", _("Bank"), width=44),
