@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from app.commands.documents import job_for
-from app.commands.opening import CommandError, add_book, output, say
+from app.commands.opening import CommandError, add_book, book_for, opened, output, say
 from app.handover.panel_door.asking import a_size
 from engine.words import N_, _, ngettext
 
@@ -38,19 +37,23 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--film", dest="door_film", action="store_true", help=_("mirrored, for film read from the back")
     )
     add_book(parser)
-    parser.set_defaults(since=None, dpi=150)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """0: written."""
-    from app.handover.documents.panel_door import make
+    from pathlib import Path
+
+    from app.handover.documents.panel_door import asked, make
+    from app.handover.job import Job, Options
     from app.handover.writing import write_document
 
     target = output(arguments.output, (".pdf",), arguments.file)
-    arguments.size = ""  # of sheets: none is drawn here
-    job = job_for(arguments, [NAME])
+    snapshot = opened(arguments.file).installation.snapshot()
+    book = book_for(arguments.book, arguments.file, snapshot)
+    options = asked(arguments, Options(mono=arguments.mono))
+    job = Job.of(snapshot, book=book, file_name=Path(arguments.file).name, options=options)
     wanted = " ".join(arguments.door_enclosure.split()).casefold()
-    names = sorted({" ".join(record.name.split()) for record in job.snapshot.enclosures.values()})
+    names = sorted({" ".join(record.name.split()) for record in snapshot.enclosures.values()})
     if wanted and wanted not in [name.casefold() for name in names]:
         raise CommandError(
             _("no enclosure is called {name!r}; there are: {names}").format(

@@ -6,11 +6,12 @@ from typing import NamedTuple
 
 from app.figures.battery_off import Line, banks, never, reconnect, start_engine, still_works
 from app.figures.order_report import where
-from app.handover.panel_door.card import Cell, Door, Sign, disc_sign, essential_sign, plain, tile
+from app.handover.panel_door.card import Cell, Door, plain
 from app.handover.panel_door.mains import all_off, mains
 from app.handover.panel_door.names import few, name, said
 from app.handover.panel_door.net import make_net
 from app.handover.panel_door.schematic import Schematic
+from app.handover.panel_door.signs import Sign, disc_sign, essential_sign, tile_sign
 from app.handover.panel_door.steps import Told, bypass_orders, emergency, inverters, order_steps
 from app.handover.panel_door.tables import (
     Conditions,
@@ -53,7 +54,9 @@ def build(
     film: bool = False,
 ) -> Built:
     """Make the cards. `enclosure`: the panel they hang in, where only its table is wanted."""
-    return _Cards(study, size, boat, enclosure).made(mono, film)
+    cards = _Cards(study, size, boat, enclosure)
+    cards.lay({})
+    return cards.made(mono, film)
 
 
 class _Cards:
@@ -61,17 +64,23 @@ class _Cards:
 
     def __init__(self, study: Study, size: tuple[float, float], boat: str, enclosure: str) -> None:
         self.study, self.snapshot = study, study.snapshot
-        self.door = Door(size, boat, about(study.snapshot), _(CAUTIONS[-1]))
-        self.mains = mains(study)
+        self.size, self.boat = size, boat
+        self.mains = mains(self.study)
+        self.off = all_off(self.study, self.mains)
+        self.net = make_net(self.snapshot)
         self.numbers = {main.item: main.number for main in self.mains}
         self.panels = panels(self.snapshot, enclosure)
         self.conditions = conditions(self.snapshot)
+        self.bypass = bypass_orders(study)
+        self.banks = banks(study)
+
+    def lay(self, places: dict[str, int]) -> None:
+        """Everything from card to card. `places`: on which card each section begins, where that is known already."""
+        self.door = Door(self.size, self.boat, about(self.snapshot), _(CAUTIONS[-1]))
+        self.places = places
         self.gaps: list[str] = []
         self.cut: list[str] = []  # equipment whose name is cut short on the schematic
         self.tables: list[Table] = []
-
-    def made(self, mono: bool, film: bool) -> Built:
-        """All of them."""
         self._emergency()
         self._mains()
         self._schematic()
@@ -80,6 +89,11 @@ class _Cards:
         self._bypass()
         self._batteries()
         self._last()
+
+    def made(self, mono: bool, film: bool) -> Built:
+        """All of them, with where to find what told on the first."""
+        for _pass in range(2):  # the list on the first card takes the same room with every number
+            self.lay(dict(self.door.sections))
         return Built(self.door.finished(mono=mono, film=film), tuple(self.tables), tuple(self.gaps))
 
     # -- emergency --------------------------------------------------------------------------------------------------
@@ -87,7 +101,7 @@ class _Cards:
         door, snapshot = self.door, self.snapshot
         door.section(_("EMERGENCY: everything off"), "red", new=True)
         door.text(_("Somebody is held by the current: switch off first, then touch."), bold=True)
-        found = all_off(self.study, self.mains)
+        found = self.off
         if found is None:
             self._gap(_("Nothing drawn cuts a source off from a bus: how everything is switched off is not recorded."))
         else:
@@ -101,6 +115,10 @@ class _Cards:
                 door.text(text.format(loads=few(snapshot, found.live, 12)), bold=True)
             if any(record.store() is not None for record in snapshot.equipment.values()):
                 door.text(_("Batteries, and the cables from them to the first switch, stay live always."))
+        if self.places:
+            door.heading(_("Where to find it"), below=30.0)
+            for title, card in self.places.items():
+                door.found_at(title, card)
         lines = inverters(self.study)
         if lines:
             door.section(_("EMERGENCY: cut the inverter alone"), "red", 30.0)
@@ -129,7 +147,7 @@ class _Cards:
     # -- schematic --------------------------------------------------------------------------------------------------
     def _schematic(self) -> None:
         door, snapshot = self.door, self.snapshot
-        net = make_net(snapshot)
+        net = self.net
         door.section(_("Schematic, simplified"), below=0.6 * (door.height - 45.0))
         if not net.hubs:
             self._gap(_("No supply is drawn that could be shown."))
@@ -150,7 +168,7 @@ class _Cards:
         rows: list[tuple[Sign, str]] = []
         if has_mains:
             rows.append((disc_sign(1), _("main disconnect, by its number")))
-        rows.append((Sign(7.2, 7.2, lambda x, y: tile(x + 3.6, y + 3.6, "A")), _("goes on at the bar of this letter")))
+        rows.append((tile_sign("A"), _("goes on at the bar of this letter")))
         rows.append((essential_sign(), _("essential: keep it on")))
         door.signs(rows)
 
@@ -236,7 +254,7 @@ class _Cards:
     # -- bypass and batteries ---------------------------------------------------------------------------------------
     def _bypass(self) -> None:
         door, snapshot = self.door, self.snapshot
-        found = bypass_orders(self.study)
+        found = self.bypass
         if not found.any_bypass:
             return
         if found.orders:
@@ -261,7 +279,7 @@ class _Cards:
 
     def _batteries(self) -> None:
         door, study = self.door, self.study
-        for bank in banks(study):
+        for bank in self.banks:
             door.section(_("If {bank} shuts itself off").format(bank=said(self.snapshot, bank)), "red", 40.0)
             door.heading(_("What still works"))
             self._lines(list(still_works(study, bank)) or [Line(_("No load is recorded as essential"))])

@@ -8,60 +8,32 @@ letters, so that it is found by torchlight; red is never the only difference.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
 
-from app.handover.panel_door.size import shown_size
+from app.handover.panel_door.cut import AROUND, BLEED, RULER, outside
+from app.handover.panel_door.signs import Sign
 from engine.picture import (
     Box,
     Ink,
-    Path,
     Picture,
     Primitive,
     Text,
     cut_text,
     line,
-    polygon,
     rectangle,
     text_width,
     transformed,
     wrap_text,
 )
-from engine.picture import circle as round_line
 from engine.words import _
 
-__all__ = [
-    "BODY",
-    "PITCH",
-    "STEP",
-    "Cell",
-    "Door",
-    "Sign",
-    "disc",
-    "disc_sign",
-    "essential",
-    "essential_sign",
-    "plain",
-    "tile",
-]
+__all__ = ["BODY", "PITCH", "STEP", "Cell", "Door", "plain"]
 
 BODY, STEP = 3.5, 5.0  # capitals of what is read, of what is done
 PITCH = {BODY: 5.4, STEP: 7.4}  # base line to base line
-AROUND = 16.0  # from the cut to the edge of the page
-BLEED = 3.0
-RULER = 16.0  # more room below, for the ruler
 _EDGE = 5.0
-_CAPTION = 2.5  # outside the card
 _GUTTER = 2.5  # between columns of a table
 _ABOVE = 1.3  # between the rule of a table and the capitals below it
 _HEADER = 3  # lines the boat's name may take on every card
-
-
-class Sign(NamedTuple):
-    """A drawn sign in a cell: `draw(left, top)` gives its strokes."""
-
-    width: float
-    height: float
-    draw: Callable[[float, float], Sequence[Primitive]]
 
 
 Cell = str | Sign
@@ -70,44 +42,6 @@ Cell = str | Sign
 def plain(text: str) -> str:
     """A person's text on one line: tabs, line breaks and runs of spaces become one space."""
     return " ".join(text.split())
-
-
-# -- signs ----------------------------------------------------------------------------------------------------------
-def disc(x: float, y: float, number: int, ink: Ink = "red") -> list[Primitive]:
-    """A main disconnect's number: white in a filled disc about (x, y), 8 mm across."""
-    return [
-        round_line(x, y, 4.0, 0.0, fill=ink),
-        Text(x, y + BODY / 2, str(number), BODY, "middle", bold=True, ink="white"),
-    ]
-
-
-def tile(x: float, y: float, letter: str, ink: Ink = "blue") -> list[Primitive]:
-    """A bus's letter: white in a filled square about (x, y)."""
-    half = max(3.6, text_width(letter, BODY, bold=True) / 2 + 1.2)
-    return [
-        rectangle(x - half, y - 3.6, x + half, y + 3.6, 0.0, fill=ink),
-        Text(x, y + BODY / 2, letter, BODY, "middle", bold=True, ink="white"),
-    ]
-
-
-def essential(x: float, y: float) -> list[Primitive]:
-    """What must stay on: a filled star of four points about (x, y), 6 mm across."""
-    out, into = 3.0, 1.0
-    points = [
-        (x, y - out), (x + into, y - into), (x + out, y), (x + into, y + into),
-        (x, y + out), (x - into, y + into), (x - out, y), (x - into, y - into),
-    ]  # fmt: skip
-    return [polygon(points, 0.0, fill="black")]
-
-
-def essential_sign() -> Sign:
-    """The star as a cell."""
-    return Sign(6.0, 6.0, lambda x, y: essential(x + 3.0, y + 3.0))
-
-
-def disc_sign(number: int) -> Sign:
-    """A main disconnect's number as a cell."""
-    return Sign(8.0, 8.0, lambda x, y: disc(x + 4.0, y + 4.0, number))
 
 
 # -- cards ----------------------------------------------------------------------------------------------------------
@@ -121,6 +55,7 @@ class Door:
         self._boat, self._about, self._caution = plain(boat), plain(about), caution
         self._bottom = self.height - _EDGE - self._foot_height()
         self._band: tuple[str, Ink] | None = None
+        self.sections: list[tuple[str, int]] = []  # title, card it begins on
         self._cards: list[list[Primitive]] = []
         self._titles: list[str] = []
         self.y = 0.0
@@ -173,6 +108,7 @@ class Door:
             self.y += 3.0
             self._draw_band(words, ink)
         self._begun = True
+        self.sections.append((self._band[0], len(self._cards)))
 
     def heading(self, text: str, below: float = 16.0) -> None:
         """A heading of what is read."""
@@ -190,6 +126,20 @@ class Door:
         self.keep(len(parts) * PITCH[BODY] + 1.5)
         self._lines([(part, bold) for part in parts], self.left, BODY)
         self.y += 1.5
+
+    def found_at(self, title: str, card: int) -> None:
+        """A section and the card it begins on, joined by a thin line."""
+        number = str(card)
+        room = self.inner - 12.0
+        parts = wrap_text(plain(title), room, BODY)
+        if len(parts) > 2:
+            parts = (parts[0], cut_text("".join(parts[1:]), room, BODY))
+        self._lines([(part, False) for part in parts], self.left, BODY)
+        base = self.y - PITCH[BODY] + BODY + 0.6
+        start, end = self.left + text_width(parts[-1], BODY) + 1.5, self.right - text_width(number, BODY, True) - 1.5
+        if end > start:
+            self.put(line(start, base, end, base, 0.18, "grey"))
+        self.put(Text(self.right, base, number, BODY, "end", bold=True))
 
     def signs(self, rows: Sequence[tuple[Sign, str]]) -> None:
         """What drawn signs mean: side by side as many as fit."""
@@ -369,10 +319,10 @@ class Door:
         made = []
         count = len(self._cards)
         wide, high = self.width + 2 * AROUND, self.height + 2 * AROUND + RULER
-        outside = _outside(self.width, self.height, film)
+        marks = outside(self.width, self.height, film)
         for number, body in enumerate(self._cards, 1):
             on_card = [*body, *self._last_lines(number, count)]
-            placed = [*transformed(on_card, AROUND, AROUND), *outside]
+            placed = [*transformed(on_card, AROUND, AROUND), *marks]
             if mono:
                 placed = [_without_colour(p) for p in placed]
             title = self._titles[number - 1]
@@ -427,27 +377,3 @@ def _without_colour(p: Primitive) -> Primitive:
     ink: Ink = "black" if p.ink in ("red", "blue") else p.ink
     fill: Ink | None = "black" if p.fill in ("red", "blue") else p.fill
     return p._replace(ink=ink, fill=fill)
-
-
-def _outside(width: float, height: float, film: bool) -> list[Primitive]:
-    """Crop marks at the corners of the cut, and a ruler of 100 mm to check the print by."""
-    made: list[Primitive] = []
-    near, far = BLEED + 1.0, BLEED + 8.0
-    for x, along in ((AROUND, -1), (AROUND + width, 1)):
-        for y, down in ((AROUND, -1), (AROUND + height, 1)):
-            made.append(line(x + along * near, y, x + along * far, y, 0.25))
-            made.append(line(x, y + down * near, x, y + down * far, 0.25))
-    middle = AROUND + width / 2
-    left, y = middle - 50.0, height + 2 * AROUND + 1.0
-    strokes: list[Path] = [line(left, y, left + 100.0, y, 0.35)]
-    for n in range(11):
-        tall = 4.0 if n % 5 == 0 else 2.5
-        strokes.append(line(left + 10.0 * n, y, left + 10.0 * n, y - tall, 0.35))
-    made.extend(strokes)
-    told = _("This line is 100 mm long. Measure it: else the print is not true size.")
-    cut = _("Cut to {size}.").format(size=shown_size((width, height)))
-    if film:
-        cut += " " + _("Film: mirrored, read from the back.")
-    for n, text in enumerate((told, cut)):
-        made.append(Text(middle, y + 4.5 + n * 4.2, text, _CAPTION, "middle"))
-    return made

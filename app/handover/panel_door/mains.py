@@ -94,7 +94,7 @@ def _takes(study: Study, item: str, position: str) -> tuple[str, ...] | None:
         great = any(equipment[i].ROLE == "bus" or equipment[i].output_va() is not None for i in lost)
         if great or (uses and 2 * len(uses) >= had and equipment[origin.equipment].ROLE == "source"):
             is_main = True
-            taken.update(uses)
+        taken.update(uses)
     return tuple(sorted(taken, key=lambda i: natural(study.name(i)))) if is_main else None
 
 

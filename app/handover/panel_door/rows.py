@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
-from app.handover.panel_door.card import BODY, PITCH, Door, disc, essential, plain, tile
+from app.handover.panel_door.card import BODY, PITCH, plain
+from app.handover.panel_door.signs import disc, essential, half_tile, tile
 from app.handover.panel_door.symbol import Placed, led_out
 from engine.picture import Primitive, Text, cut_text, line, polygon, text_width, transformed, wrap_text
 from engine.words import _
@@ -26,10 +27,11 @@ class Element(NamedTuple):
 class Drawer(Protocol):
     """What strips ask of the schematic they stand in."""
 
-    door: Door
     numbers: dict[str, int]
     letters: dict[str, str]
-    cell: float
+    inner: float  # mm, width of a strip
+    cell: float  # mm, width of a device with what is written below it
+    fresh: float  # mm, height of an empty column
 
 
 class Row:
@@ -56,9 +58,9 @@ class Head(Row):
     def __init__(self, of: Drawer, letter: str, words: str, about: str, main: int | None) -> None:
         super().__init__(of)
         self.letter, self.main = letter, main
-        half = max(3.6, text_width(letter, BODY, bold=True) / 2 + 1.2)
+        half = half_tile(letter)
         self._start = max(2 * half, 2 * BAR) + 2.0 + (9.0 if main is not None else 0.0)
-        wide = of.door.inner - self._start
+        wide = of.inner - self._start
         self._words = [(part, True) for part in wrap_text(words, wide, BODY, True)]
         if len(self._words) > 3:
             self._words = [
@@ -93,7 +95,7 @@ class Words(Row):
         super().__init__(of)
         self._star, self._bare = star, starless
         self._indent = 2 * BAR + 7.0
-        wide = of.door.inner - self._indent
+        wide = of.inner - self._indent
         self._words = [(part, bold) for text, bold in words for part in wrap_text(plain(text), wide, BODY, bold)]
         self._sum()
 
@@ -102,7 +104,7 @@ class Words(Row):
 
     def split(self) -> list[Row]:
         """Itself, in strips that every card can hold."""
-        most = max(1, int((self.of.door.fresh - 14.0) // PITCH[BODY]))
+        most = max(1, int((self.of.fresh - 14.0) // PITCH[BODY]))
         if len(self._words) <= most:
             return [self]
         made: list[Row] = []
@@ -139,12 +141,12 @@ class Reference(Row):
     def __init__(self, of: Drawer, letter: str, words: str, terminal: str) -> None:
         super().__init__(of)
         self.letter = letter
-        self._half = max(3.6, text_width(letter, BODY, bold=True) / 2 + 1.2)
+        self._half = half_tile(letter)
         self._start = 2 * BAR + 9.0 + self._half
         told = _("see {name}").format(name=words)
         if terminal:
             told = f"{terminal}: {told}"
-        wide = of.door.inner - self._start - self._half - 2.0
+        wide = of.inner - self._start - self._half - 2.0
         parts = wrap_text(told, wide, BODY)
         self._words = parts if len(parts) < 3 else (parts[0], cut_text("".join(parts[1:]), wide, BODY))
         self.high = max(9.0, len(self._words) * PITCH[BODY] + 3.0)
@@ -168,22 +170,30 @@ class Reference(Row):
 class Line(Row):
     """Devices on a level line, what they are written below."""
 
-    def __init__(self, of: Drawer, parts: Sequence[Element], follows: bool, goes_on: bool, terminal: str) -> None:
+    def __init__(
+        self, of: Drawer, parts: Sequence[Element | None], follows: bool, goes_on: bool, terminal: str
+    ) -> None:
         super().__init__(of)
         self.parts, self.follows, self.goes_on, self.terminal = parts, follows, goes_on, terminal
-        boxes = [e.placed.box for e in parts if e.placed is not None]
-        discs = [self._disc(n)[1] + 4.0 for n, e in enumerate(parts) if e.item in of.numbers]
+        boxes = [e.placed.box for e in parts if e is not None and e.placed is not None]
+        discs = [self._disc(n)[1] + 4.0 for n, e in enumerate(parts) if e is not None and e.item in of.numbers]
         self._up = max([4.6, *discs, 6.8 if terminal else 0.0, *(-b.top for b in boxes)]) + 0.8
         self._up += 3.0 if follows else 0.0
         self._down = max([4.0, *(b.bottom for b in boxes)])
-        self._lines = max(len(e.words) for e in parts)
+        self._lines = max((len(e.words) for e in parts if e is not None), default=0)
         self.high = self._up + self._down + self._lines * PITCH[BODY] + 3.0
+
+    @staticmethod
+    def is_wide(of: Drawer, terminal: str) -> bool:
+        """Whether a terminal's name needs a cell of its own."""
+        return text_width(terminal, BODY) > of.cell / 2 - 6.0
 
     def _disc(self, n: int) -> tuple[float, float]:
         """Where the number of a main disconnect stands: right of the middle of its cell, and above the line."""
         along = self.of.cell / 2 - 5.0
         aside = -along if n or not self.terminal else along  # the terminal is written at the left
-        placed = self.parts[n].placed
+        element = self.parts[n]
+        placed = element.placed if element is not None else None
         if placed is None:
             return aside, 5.4
         half = (placed.box.right - placed.box.left) / 2
@@ -194,7 +204,7 @@ class Line(Row):
         of, y = self.of, top + self._up
         start = left + BAR
         first = left + 2 * BAR
-        edge = of.door.right - 0.5
+        edge = left + of.inner - 0.5
         made: list[Primitive] = []
         if not (last and self.follows):
             made.append(self.bar(left, top, y + 0.35 if last else top + self.high))
@@ -205,9 +215,12 @@ class Line(Row):
             start = first + 1.0
         x = start
         if self.terminal:
-            made.append(Text(first + 0.4, y - 1.6, cut_text(self.terminal, of.cell / 2 - 1.0, BODY), BODY))
+            wide = (of.cell if self.parts[0] is None else of.cell / 2 - 5.0) - 1.0
+            made.append(Text(first + 0.4, y - 1.6, cut_text(self.terminal, wide, BODY), BODY))
         for n, element in enumerate(self.parts):
             middle = first + (n + 0.5) * of.cell
+            if element is None:
+                continue
             x = self._one(made, element, x, middle, y)
             main = of.numbers.get(element.item)
             if main is not None:
@@ -223,7 +236,7 @@ class Line(Row):
         of = self.of
         if element.placed is None:
             letter = of.letters[element.item]
-            half = max(3.6, text_width(letter, BODY, bold=True) / 2 + 1.2)
+            half = half_tile(letter)
             made.append(line(x, y, middle - half - 1.0, y, 0.7))
             tip = middle - half
             made.append(polygon(((tip - 3.0, y - 1.6), (tip, y), (tip - 3.0, y + 1.6)), 0.0, fill="black"))

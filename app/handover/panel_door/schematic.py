@@ -21,7 +21,9 @@ from engine.words import _, ngettext
 
 __all__ = ["Schematic"]
 
-_CELL = 30.0  # mm: a device with what is written below it, at least
+_CELL = 28.5  # mm: a device with what is written below it, at least
+_COLUMN = 96.0  # mm: columns stand side by side where each has so much
+_BETWEEN = 5.0
 _MOST = 4  # lines below a device
 
 
@@ -37,14 +39,39 @@ class Schematic:
         self.letters = {hub.item: _letter(n) for n, hub in enumerate(net.hubs)}
         self.cut: list[str] = []  # equipment whose name is cut short
 
-        columns = max(2, int((door.inner - 2 * BAR) // _CELL))
-        self._columns = columns
-        self.cell = (door.inner - 2 * BAR) / columns
+        self._count = max(1, int((door.inner + _BETWEEN) // (_COLUMN + _BETWEEN)))  # columns side by side
+        self.inner = (door.inner - (self._count - 1) * _BETWEEN) / self._count
+        self._columns = max(2, int((self.inner - 2 * BAR) // _CELL))
+        self.cell = (self.inner - 2 * BAR) / self._columns
+        self.fresh = door.fresh
+        self._column, self._top, self._low = 0, 0.0, 0.0
 
     def draw(self) -> None:
-        """Every hub with its ways, one below the other."""
+        """Every hub with its ways, one below the other, column by column."""
+        self._top = self._low = self.door.y
         for hub in self.net.hubs:
             self._hub(hub)
+        self.door.y = max(self._low, self.door.y)
+
+    # -- columns ----------------------------------------------------------------------------------------------------
+    def _keep(self, high: float) -> bool:
+        """On to the next column or card unless so much room is left; whether it went on."""
+        if self.door.room >= high or (self.door.y <= self._top and high > self.fresh):
+            return False
+        self._low = max(self._low, self.door.y)
+        if self._column + 1 < self._count:
+            self._column += 1
+            self.door.y = self._top
+        else:
+            self.door.open()
+            self._column = 0
+            self._top = self._low = self.door.y
+        return True
+
+    def _place(self, part: Row, last: bool = False) -> None:
+        left = self.door.left + self._column * (self.inner + _BETWEEN)
+        self.door.put(*part.draw(left, self.door.y, last))
+        self.door.space(part.high)
 
     # -- a hub ------------------------------------------------------------------------------------------------------
     def _hub(self, hub: Hub) -> None:
@@ -53,43 +80,35 @@ class Schematic:
         if not parts:
             parts = [Words(self, [(_("Nothing is drawn at it."), False)], starless=True)]
         head = self._head(hub, False)
-        self.door.keep(head.high + parts[0].high)
-        if self.door.room < self.door.fresh - 1.0:
-            self.door.space(2.0)
+        if not self._keep(head.high + parts[0].high + 1.0) and self.door.y > self._top:
+            self.door.space(2.5)
         self._place(head)
         for n, part in enumerate(parts):
-            if self.door.room < part.high:
-                self.door.open()
-                if not part.follows:
-                    self._place(self._head(hub, True))
+            if self._keep(part.high) and not part.follows:
+                self._place(self._head(hub, True))
             self._place(part, last=n == len(parts) - 1)
-        self.door.space(2.0)
-
-    def _place(self, part: Row, last: bool = False) -> None:
-        self.door.put(*part.draw(self.door.left, self.door.y, last))
-        self.door.space(part.high)
 
     def _head(self, hub: Hub, goes_on: bool) -> Row:
         record = self.snapshot.equipment[hub.item]
         main = self.numbers.get(hub.item)
-        about = ", ".join(
-            t for t in (self.snapshot.name(hub.item), rating(record), where(self.snapshot, hub.item)) if t
-        )
+        own = (plain(self.snapshot.name(hub.item)), rating(record), plain(where(self.snapshot, hub.item)))
         words = said(self.snapshot, hub.item)
         if goes_on:
             words = _("{title}, continued").format(title=words)
-        return Head(self, self.letters[hub.item], words, "" if goes_on else about, main)
+        return Head(self, self.letters[hub.item], words, "" if goes_on else ", ".join(t for t in own if t), main)
 
     # -- a way ------------------------------------------------------------------------------------------------------
     def _way(self, hub: Hub, way: Way) -> list[Row]:
         terminal = self._terminal(hub.item, way.terminal)
         if way.again:
             return [Reference(self, self.letters[way.end], said(self.snapshot, way.end), terminal)]
-        elements = [self._element(link.item, link.enter, link.leave) for link in way.links]
+        elements: list[Element | None] = [self._element(link.item, link.enter, link.leave) for link in way.links]
         if way.to_hub:
             elements.append(self._hub_end(way.end))
         else:
             elements.append(self._element(way.end, way.enter, None))
+        if terminal and Line.is_wide(self, terminal):
+            elements.insert(0, None)
         folded = [elements[n : n + self._columns] for n in range(0, len(elements), self._columns)]
         return [
             Line(self, part, n > 0, n < len(folded) - 1, terminal if n == 0 else "") for n, part in enumerate(folded)
