@@ -152,13 +152,20 @@ def _width(table: Table, c: int) -> float:
 
 
 def _sheet_name(title: str, used: set[str]) -> str:
-    """At most 31 characters, none of `[]:*?/\\`, no apostrophe at either end, each name once whatever its case."""
+    """At most 31 characters as UTF-16 counts them, none of `[]:*?/\\`, no apostrophe at either end, each name once whatever its case."""
     base = visible(title).translate(_FORBIDDEN).strip(" '") or "Table"
     if base.casefold() == "history":  # kept by spreadsheets for themselves
         base += " 1"
-    name, n = base[:31].rstrip(" '"), 1
+    name, n = _cut(base, 31).rstrip(" '"), 1
     while name.casefold() in used:
         n += 1
-        name = f"{base[: 31 - len(str(n)) - 1]} {n}"
+        name = f"{_cut(base, 31 - len(str(n)) - 1)} {n}"
     used.add(name.casefold())
     return name
+
+
+def _cut(text: str, most: int) -> str:
+    """The beginning of a text that takes no more than so many units of UTF-16."""
+    while len(text.encode("utf-16-le")) > 2 * most:
+        text = text[:-1]
+    return text
