@@ -152,7 +152,10 @@ def _width(table: Table, c: int) -> float:
 
 
 def _sheet_name(title: str, used: set[str]) -> str:
-    """At most 31 characters as UTF-16 counts them, none of `[]:*?/\\`, no apostrophe at either end, each name once whatever its case."""
+    """At most 31 characters as UTF-16 counts them, none of `[]:*?/\\`, no apostrophe at either end, each name once.
+
+    Upper and lower case are the same name.
+    """
     base = visible(title).translate(_FORBIDDEN).strip(" '") or "Table"
     if base.casefold() == "history":  # kept by spreadsheets for themselves
         base += " 1"
