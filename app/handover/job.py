@@ -8,8 +8,7 @@ from typing import NamedTuple
 from app.drawing.frame import text_size
 from app.drawing.title_block import TitleFields, title_fields
 from app.handover.labels.wanted import LabelsWanted
-from app.handover.parts.offer import QuotationWanted
-from app.handover.parts.wanted import PartsWanted
+from app.handover.parts.wanted import PartsWanted, QuotationWanted
 from engine.books import load, load_beside
 from engine.check import CheckResult, check
 from engine.installation.model import Snapshot

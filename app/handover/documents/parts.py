@@ -6,6 +6,7 @@ import argparse
 
 from app.handover.document import Document
 from app.handover.job import Job, Options
+from app.handover.labels.signs import signs
 from app.handover.parts.asked import a_count, a_length_mm, a_percent, some_lengths
 from app.handover.parts.bill import whole_bill
 from app.handover.parts.wanted import PartsWanted
@@ -70,6 +71,6 @@ def wanted_of(arguments: argparse.Namespace) -> PartsWanted:
 
 def make(job: Job) -> Document:
     """The bill of one drawing."""
-    tables = whole_bill(job.snapshot, job.options.parts, job.before)
+    tables = whole_bill(job.snapshot, job.options.parts, job.before, signs(job.study, job.result, only_new=True))
     pictures = set_blocks(tables, size=job.text_size, fields=job.fields(_(TITLE), _("Parts list")))
     return Document(NAME, _(TITLE), pictures, tables)

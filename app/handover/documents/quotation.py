@@ -6,9 +6,11 @@ import argparse
 
 from app.handover.document import Document
 from app.handover.job import Job, Options
+from app.handover.labels.signs import signs
 from app.handover.parts.asked import a_currency, a_date, a_locale, a_tax
-from app.handover.parts.offer import QuotationWanted, offer_of
+from app.handover.parts.offer import offer_of
 from app.handover.parts.quoting import blocks_of, gaps_of, tables_of
+from app.handover.parts.wanted import QuotationWanted
 from app.paper.setting import set_blocks
 from engine.words import N_, _
 
@@ -77,7 +79,7 @@ def asked(arguments: argparse.Namespace, options: Options) -> Options:
 def make(job: Job) -> Document:
     """The quotation for one drawing."""
     wanted = job.options.quotation
-    offer = offer_of(job.snapshot, job.options.parts, wanted)
+    offer = offer_of(job.snapshot, job.options.parts, wanted, signs(job.study, job.result, only_new=True))
     blocks = blocks_of(job.snapshot, offer, wanted)
     fields = job.fields(_(TITLE), _("Quotation"))
     pictures = set_blocks(blocks, size=job.text_size, fields=fields, upright=True)

@@ -8,7 +8,7 @@ import re
 from decimal import Decimal
 
 from app.handover.parts.money import currency_code, locale_of
-from app.handover.parts.offer import Tax
+from app.handover.parts.wanted import Tax
 from engine.units import UnitError, read
 from engine.words import _
 

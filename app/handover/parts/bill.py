@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from app.handover.labels.signs import Sign
 from app.handover.parts.cable import cable_table
 from app.handover.parts.changes import change_tables
 from app.handover.parts.drums import drum_table
@@ -22,9 +25,15 @@ def bill(snapshot: Snapshot) -> tuple[Table, Table]:
 
 
 def whole_bill(
-    snapshot: Snapshot, wanted: PartsWanted | None = None, before: Snapshot | None = None
+    snapshot: Snapshot,
+    wanted: PartsWanted | None = None,
+    before: Snapshot | None = None,
+    signs: Sequence[Sign] | None = None,
 ) -> tuple[Table, ...]:
-    """All that is to be ordered, then what becomes of everything since the issue `before`, else what is removed."""
+    """All that is to be ordered, then what becomes of everything since the issue `before`, else what is removed.
+
+    `signs`: those the book asks for, `None` where the drawing has not been judged.
+    """
     wanted = wanted or PartsWanted()
     return (
         *bill(snapshot),
@@ -33,6 +42,6 @@ def whole_bill(
         sleeve_table(snapshot, wanted),
         holder_table(snapshot),
         link_table(snapshot, wanted),
-        label_table(snapshot),
+        label_table(snapshot, signs),
         *change_tables(snapshot, before),
     )

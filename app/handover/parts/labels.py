@@ -1,9 +1,13 @@
-"""How many labels are to be ordered: what the document of labels makes for what is new."""
+"""Labels to order: as many as the document of labels makes for what is new, and the signs that are missing."""
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from typing import NamedTuple
 
+from app.handover.labels.counts import label_counts
+from app.handover.labels.signs import Sign
 from app.paper.table import Column, Table
 from engine.installation import Snapshot
 from engine.words import _
@@ -20,29 +24,40 @@ class Labels(NamedTuple):
     why: str
 
 
-def labels(snapshot: Snapshot) -> tuple[Labels, ...]:
-    """Run markers at both ends, plates of devices, legends of panel positions: of what is new."""
-    runs = [run for run in snapshot.runs.values() if run.status == "new"]
-    pieces = [piece for piece in snapshot.equipment.values() if piece.status == "new"]
-    plates = [piece for piece in pieces if piece.KIND not in ("open_end", "junction", "shore_supply")]
-    legends = [piece for piece in pieces if piece.position and piece.enclosure in snapshot.enclosures]
-    return (
-        Labels(_("Run marker"), "LABEL-RUN", 2 * len(runs), _("one at each end of every new run")),
-        Labels(_("Device plate"), "LABEL-DEVICE", len(plates), _("one for each new piece of equipment")),
-        Labels(_("Panel legend"), "LABEL-LEGEND", len(legends), _("one for each position that new equipment takes")),
-    )
+def labels(snapshot: Snapshot, signs: Sequence[Sign] = ()) -> tuple[Labels, ...]:
+    """Run markers, plates and legends of what is new; the signs found missing."""
+    made = [Labels(each.title, each.code, each.many, each.why) for each in label_counts(snapshot) if each.many]
+    missing: Counter[str] = Counter()
+    where: dict[str, list[str]] = {}
+    for sign in signs:
+        if sign.state == "missing" and sign.many:
+            missing[sign.what] += sign.many
+            where.setdefault(sign.what, []).append(sign.where)
+    for what in sorted(missing):
+        places = ", ".join(dict.fromkeys(where[what]))
+        made.append(
+            Labels(
+                _("Warning sign: {what}").format(what=what),
+                "LABEL-SIGN",
+                missing[what],
+                _("missing at: {places}").format(places=places),
+            )
+        )
+    return tuple(made)
 
 
-def label_table(snapshot: Snapshot) -> Table:
-    """Labels to order."""
+def label_table(snapshot: Snapshot, signs: Sequence[Sign] | None = None) -> Table:
+    """Labels to order. Without `signs` the drawing has not been judged, and nobody knows which are missing."""
     columns = (
         Column("quantity", _("Quantity"), align="right"),
         Column("what", _("What")),
         Column("code", _("Code of this bill")),
         Column("why", _("Why")),
     )
-    rows = tuple((each.many, each.what, each.code, each.why) for each in labels(snapshot) if each.many)
-    notes = [_("Warning signs are not among them: the document of labels tells which the book asks for.")]
-    if not rows:
-        notes.insert(0, _("Nothing is new: no labels to order."))
+    rows = tuple((each.many, each.what, each.code, each.why) for each in labels(snapshot, signs or ()))
+    notes = [] if rows else [_("No labels to order.")]
+    if signs is None:
+        notes.append(_("Warning signs are not among them: the drawing was not checked."))
+    else:
+        notes.append(_("Of warning signs those are ordered that are known to be missing; see the document of labels."))
     return Table("labels", _("Labels to order"), columns, rows, tuple(notes))

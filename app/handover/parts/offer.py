@@ -7,41 +7,21 @@ another currency are summed apart. A line without a price is in no sum, and is t
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
+from app.handover.labels.signs import Sign
 from app.handover.parts.money import currency_code, rounded
 from app.handover.parts.order import Line, lines
 from app.handover.parts.prices import Price, PriceList, unit_of
-from app.handover.parts.wanted import PartsWanted
+from app.handover.parts.wanted import PartsWanted, QuotationWanted, Tax
 from engine.installation import Snapshot
 from engine.words import _
 
-__all__ = ["Offer", "Priced", "QuotationWanted", "Sum", "Tax", "Unpriced", "offer_of"]
+__all__ = ["Offer", "Priced", "Sum", "Unpriced", "offer_of"]
 
 _FOOT_M = Decimal("0.3048")  # exact
-
-
-class Tax(NamedTuple):
-    """A tax on the sum. `name` may be ""."""
-
-    name: str
-    percent: Decimal
-
-
-class QuotationWanted(NamedTuple):
-    """What is asked of the quotation. `""`: not stated."""
-
-    prices: PriceList | None = None
-    taxes: tuple[Tax, ...] = ()
-    date: str = ""  # YYYY-MM-DD; never the day it is made
-    valid_until: str = ""
-    locale: str = ""  # "" that of the drawing's language
-    currency: str = ""  # of prices that name none; "" the drawing's
-    customer: str = ""
-    supplier: str = ""  # "" the legal owner of the drawing
-    number: str = ""
-    terms: tuple[str, ...] = ()
 
 
 class Priced(NamedTuple):
@@ -81,13 +61,13 @@ class Offer(NamedTuple):
     unused: tuple[Price, ...]  # rows of the list that no line asks for
 
 
-def offer_of(snapshot: Snapshot, parts: PartsWanted, wanted: QuotationWanted) -> Offer:
+def offer_of(snapshot: Snapshot, parts: PartsWanted, wanted: QuotationWanted, signs: Sequence[Sign] = ()) -> Offer:
     """Lines joined to prices."""
     usual = currency_code(wanted.currency) or currency_code(snapshot.settings.currency)
     drawn = currency_code(snapshot.settings.currency) or usual
     priced: list[Priced] = []
     unpriced: list[Unpriced] = []
-    for line in lines(snapshot, parts):
+    for line in lines(snapshot, parts, signs):
         made = _priced(line, wanted.prices, usual, drawn)
         if isinstance(made, Priced):
             priced.append(made)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
+from app.handover.labels.signs import Sign
 from app.handover.parts.cable import cables, length_unit
 from app.handover.parts.ends import code, lugs, shrink_mm, sleeve_code, sleeves
 from app.handover.parts.equipment import ordered
@@ -47,7 +49,7 @@ class Line(NamedTuple):
     unknown: str = ""  # why it cannot be ordered as it stands
 
 
-def lines(snapshot: Snapshot, wanted: PartsWanted) -> tuple[Line, ...]:
+def lines(snapshot: Snapshot, wanted: PartsWanted, signs: Sequence[Sign] = ()) -> tuple[Line, ...]:
     """Every line, in the order of the bill."""
     return (
         *_equipment(snapshot),
@@ -56,8 +58,7 @@ def lines(snapshot: Snapshot, wanted: PartsWanted) -> tuple[Line, ...]:
         *_fuses(snapshot, wanted),
         *(
             Line("labels", Decimal(each.many), "pc", each.what, part_number=each.code)
-            for each in labels(snapshot)
-            if each.many
+            for each in labels(snapshot, signs)
         ),
     )
 

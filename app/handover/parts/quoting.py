@@ -7,8 +7,9 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from app.handover.parts.money import amount, as_date, decimals_of, locale_of, money, usual_locale
-from app.handover.parts.offer import Offer, Priced, QuotationWanted, Sum
+from app.handover.parts.offer import Offer, Priced, Sum
 from app.handover.parts.order import SECTIONS
+from app.handover.parts.wanted import QuotationWanted
 from app.paper.blocks import Block, Gap, Heading, Paragraph, Points, Signatures
 from app.paper.table import Column, Table, Value
 from engine.installation import Snapshot
@@ -152,6 +153,8 @@ def gaps_of(offer: Offer, wanted: QuotationWanted) -> tuple[str, ...]:
 def _lacks(offer: Offer, wanted: QuotationWanted) -> tuple[str, ...]:
     """What is missing in the sums, and what does not fit together: the customer is told too."""
     made = []
+    if not offer.priced and not offer.unpriced:
+        made.append(_("Nothing in the drawing is new: there is nothing to quote."))
     if offer.unpriced:
         made.append(
             ngettext(
@@ -211,14 +214,15 @@ def blocks_of(snapshot: Snapshot, offer: Offer, wanted: QuotationWanted) -> tupl
     made.extend(_priced_tables(offer, locale))
     if offer.priced:
         made.append(_page_sums(offer, locale))
-    else:
+    elif offer.unpriced:
         made.append(Gap(_("No line has a price: there is no sum.")))
     made.extend(Paragraph(note) for note in _notes(offer, wanted))
     if offer.unpriced:
         made.append(_page_unpriced(offer, locale))
     if wanted.terms:
         made += [Heading(_("Terms"), 2), Points(wanted.terms)]
-    made.append(Signatures((_("For the supplier"), _("Accepted by the customer"))))
+    if offer.priced:
+        made.append(Signatures((_("For the supplier"), _("Accepted by the customer"))))
     return tuple(made)
 
 

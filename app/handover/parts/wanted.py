@@ -1,12 +1,16 @@
-"""What may be asked of the bill of materials: drums, spares, heat-shrink. The usual answers are common practice."""
+"""What may be asked of the bill of materials and the quotation. The usual answers are common practice."""
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
 
 from engine.units import read
 
-__all__ = ["PartsWanted"]
+if TYPE_CHECKING:
+    from app.handover.parts.prices import PriceList
+
+__all__ = ["PartsWanted", "QuotationWanted", "Tax"]
 
 _FOOT = 0.3048  # m, exact
 # lengths that cable is commonly sold in on a drum or as a coil; common practice, no source
@@ -28,3 +32,25 @@ class PartsWanted(NamedTuple):
             bare = "ft" if units == "US" else "m"
             return tuple(sorted({read(text, "m", bare) for text in self.drums}))
         return tuple(feet * _FOOT for feet in _US_FT) if units == "US" else _METRIC_M
+
+
+class Tax(NamedTuple):
+    """A tax on the sum. `name` may be ""."""
+
+    name: str
+    percent: Decimal
+
+
+class QuotationWanted(NamedTuple):
+    """What is asked of the quotation. `""`: not stated."""
+
+    prices: PriceList | None = None
+    taxes: tuple[Tax, ...] = ()
+    date: str = ""  # YYYY-MM-DD; never the day it is made
+    valid_until: str = ""
+    locale: str = ""  # "" that of the drawing's language
+    currency: str = ""  # of prices that name none; "" the drawing's
+    customer: str = ""
+    supplier: str = ""  # "" the legal owner of the drawing
+    number: str = ""
+    terms: tuple[str, ...] = ()

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from app.drawing.frame import text_size
 from app.drawing.title_block import TitleFields, title_fields
+from app.handover.labels.signs import Sign
 from app.handover.parts.bill import whole_bill
 from app.handover.parts.wanted import PartsWanted
 from engine.cautions import CAUTIONS
@@ -21,13 +23,14 @@ def write_parts(
     fields: TitleFields | None = None,
     wanted: PartsWanted | None = None,
     before: Snapshot | None = None,
+    signs: Sequence[Sign] | None = None,
 ) -> str:
     """Write the bill as PDF, XLSX, CSV or JSON, by the ending of `path`; returns characters drawn as boxes (PDF).
 
-    `fields` carries what the check found for the title block of the PDF; `before` is the drawing as last issued. Raises
-    `ValueError` for another ending, `OSError` from the disk.
+    `fields` carries what the check found for the title block of the PDF; `before` is the drawing as last issued;
+    `signs` are those the book asks for. Raises `ValueError` for another ending, `OSError` from the disk.
     """
-    tables = whole_bill(snapshot, wanted, before)
+    tables = whole_bill(snapshot, wanted, before, signs)
     block = snapshot.title_block
     ending = Path(path).suffix.lower()
     if ending == ".pdf":

@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 
+from app.handover.labels.label import Label
+from app.handover.labels.signs import Sign
 from app.handover.parts.ends import lug_table, sleeve_table
 from app.handover.parts.fuses import holder_table, link_table, spares
 from app.handover.parts.labels import label_table
@@ -173,10 +175,16 @@ def test_spares_by_class_rating_and_part() -> None:
 
 
 # -- labels -----------------------------------------------------------------------------------------------------------
-def test_labels_of_what_is_new() -> None:
+def test_labels_of_what_is_new_and_the_signs_that_are_missing() -> None:
     made = boat()
-    lay(made, "W1", {}, {})
-    made.add("fuse", "F1", status="new")
-    rows = {r["code"]: r["quantity"] for r in as_rows(label_table(made.installation.snapshot()))}
-    assert rows["LABEL-RUN"] == 2
-    assert rows["LABEL-DEVICE"] == 1
+    lay(made, "W1", {}, {}, function="dc positive")
+    lay(made, "W2", {}, {}, function="dc positive", status="existing")
+    made.add("fuse", "F1", status="new", label="Radio")
+    there = Sign("several sources", "panel 1", "there", "", Label("signs", "panel", ("LIVE",)))
+    gone = there._replace(state="missing", label=None)
+    told = there._replace(state="missing")
+    snapshot = made.installation.snapshot()
+    table = label_table(snapshot, (there, gone, told, told))
+    rows = {r["code"]: r["quantity"] for r in as_rows(table)}
+    assert rows == {"LABEL-RUN": 2, "LABEL-DEVICE": 1, "LABEL-SIGN": 2}
+    assert label_table(snapshot).notes == ("Warning signs are not among them: the drawing was not checked.",)

@@ -19,10 +19,10 @@ from app.handover.documents.quotation import make
 from app.handover.job import Job, Options
 from app.handover.parts.asked import a_date, a_locale, a_tax
 from app.handover.parts.money import amount, as_date, locale_of, money, rounded
-from app.handover.parts.offer import Offer, QuotationWanted, Tax, offer_of
+from app.handover.parts.offer import Offer, offer_of
 from app.handover.parts.prices import Price, PriceList
 from app.handover.parts.quoting import gaps_of, tables_of
-from app.handover.parts.wanted import PartsWanted
+from app.handover.parts.wanted import PartsWanted, QuotationWanted, Tax
 from app.paper.table import Table, as_rows
 from engine.builder import Builder
 from engine.edits import Put, apply
@@ -226,7 +226,12 @@ def test_the_page_says_what_is_stated_and_what_is_not() -> None:
 
 
 def test_an_empty_drawing_says_that_there_is_no_sum() -> None:
-    assert "No line has a price: there is no sum." in words(Builder())
+    assert "Nothing in the drawing is new: there is nothing to quote." in words(Builder())
+    made = boat()
+    meter(made, "P1", "")
+    said = words(made)
+    assert "No line has a price: there is no sum." in said
+    assert "Accepted by the customer" not in said
 
 
 @pytest.fixture
