@@ -41,9 +41,9 @@ _ATTRIBUTES = ("DESIGNATION", "LABEL")
 def dxf_bytes(picture: Picture) -> bytes:
     """A picture as DXF. A clip does not hold here: everything is drawn."""
     with _fixed():
-        import ezdxf
+        from ezdxf.filemanagement import new
 
-        document = ezdxf.new("R2010", setup=False, units=4)
+        document = new("R2010", setup=False, units=4)
         _Sheet(document, picture).draw()
         out = io.StringIO()
         document.write(out)
@@ -53,7 +53,7 @@ def dxf_bytes(picture: Picture) -> bytes:
 @contextlib.contextmanager
 def _fixed() -> Iterator[None]:
     """No date of today and no fresh identifiers while this lasts."""
-    from ezdxf import options
+    from ezdxf import options  # type: ignore[attr-defined]  # public, though not named so
 
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
@@ -254,7 +254,6 @@ def _shape(symbol: Symbol, strokes: tuple[Primitive, ...]) -> str:
         origin = (symbol.x, symbol.y)
         told.append(f"{p[1:7]}")
         told.extend(
-            s[0] + " ".join(f"{value - origin[k % 2] + 0.0:.3f}" for k, value in enumerate(s[1:]))  # type: ignore[operator]
-            for s in p.segments
+            s[0] + " ".join(f"{value - origin[k % 2] + 0.0:.3f}" for k, value in enumerate(s[1:])) for s in p.segments
         )
     return "\n".join(told).replace("-0.000", "0.000")

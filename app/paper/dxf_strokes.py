@@ -109,7 +109,7 @@ def _weight(width: float) -> int:
 def _lines(segments: Sequence[Segment], at: At) -> Iterator[_Line]:
     now: _Line | None = None
     for letter, *numbers in segments:
-        points = [at(numbers[n], numbers[n + 1]) for n in range(0, len(numbers), 2)]  # type: ignore[arg-type,type-var]
+        points = [at(numbers[n], numbers[n + 1]) for n in range(0, len(numbers), 2)]
         if letter == "M":
             if now is not None:
                 yield now
