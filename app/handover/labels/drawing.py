@@ -13,7 +13,8 @@ __all__ = ["Drawn", "draw_label"]
 
 _PAD, _NARROW = 1.5, 1.0  # between the edge of a cell and its text; in a cell less than 15 mm high
 _ACROSS = 1.2  # between two repeats of a marker
-_TALL_MARKER = 5.0  # highest type of a marker's name
+_TALL_MARKER, _ONCE = 5.0, 3.5  # highest type of a marker's name; where it stands there only once
+_MOST = {"signs": 10.0}  # of the first line of other labels, where it is not 5 mm
 _USUAL = 2.5
 
 
@@ -32,7 +33,7 @@ def draw_label(label: Label, cell: Box, marker_width: float | None = None) -> Dr
     if label.kind == "signs" and label.word:
         return _sign(label, cell)
     inner = _inner(cell)
-    fitted = fit(label.lines, inner.right - inner.left, inner.bottom - inner.top)
+    fitted = fit(label.lines, inner.right - inner.left, inner.bottom - inner.top, _MOST.get(label.kind, 5.0))
     return Drawn(tuple(set_rows(fitted, inner)), fitted.whole, fitted.least)
 
 
@@ -47,7 +48,7 @@ def _marker(label: Label, cell: Box, width: float | None) -> Drawn:
     wide, high = inner.right - inner.left, inner.bottom - inner.top
     fitted = fit(label.lines, wide, (high - _ACROSS) / 2, _TALL_MARKER)
     if not fitted.whole or fitted.least < _USUAL:
-        fitted = fit(label.lines, wide, high, _TALL_MARKER)
+        fitted = fit(label.lines, wide, high, _ONCE)
     repeats = max(int((high + _ACROSS + 1e-6) // (fitted.high + _ACROSS)), 1) if fitted.rows else 0
     made: list[Primitive] = []
     pitch = high / repeats if repeats else 0.0
@@ -65,7 +66,7 @@ def _sign(label: Label, cell: Box) -> Drawn:
     frame = cell.grown(-1.0)
     band = min(max((frame.bottom - frame.top) * 0.24, 5.0), 18.0)
     head = Box(frame.left, frame.top, frame.right, frame.top + band)
-    word = fit((label.word,), (head.right - head.left) - band - 4.0, band - 1.2, 14.0)
+    word = fit((label.word,), (head.right - head.left) - band - 4.0, band * 0.8, 10.0)
     body = Box(frame.left + 2.0, head.bottom + 1.0, frame.right - 2.0, frame.bottom - 1.0)
     fitted = fit(label.lines, body.right - body.left, body.bottom - body.top, 7.0)
     made: list[Primitive] = [

@@ -5,6 +5,7 @@ Nothing is cut silently: what does not fit even at the least height ends in "…
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -18,6 +19,7 @@ _USUAL = HEIGHTS[1]  # nothing is smaller where it can be helped
 _SMALL_MOST = 5.0  # of the lines below the first
 _UP, _DOWN, _BETWEEN = 1.05, 0.35, 0.15  # of a row above and below its base line, and to the next: in heights
 _MORE = "…"
+_UNIT = re.compile(r"(\d) (?=(?:[mkMµ]?(?:A|Ah|V|VA|W|Wh|Hz|Ω|m)|mm|mm²|ms|s|min|%|°C|AWG|ft|in)\b)")
 
 
 class Row(NamedTuple):
@@ -52,39 +54,67 @@ def _high(rows: Sequence[Row]) -> float:
 def _tries(most: float) -> Iterator[tuple[float, float, bool]]:
     """Heights of the first line and of the others, largest first, and whether a word may be broken."""
     down = [height for height in reversed(HEIGHTS) if height <= most]
-    pairs = [(height, _below(height)) for height in down if height > LEAST]
+    pairs = [(height, other) for height in down if height > LEAST for other in _below(height)]
     small = [(_USUAL, LEAST)] if most >= _USUAL else []
     yield from ((*pair, False) for pair in (*pairs, *small, (LEAST, LEAST)))
-    yield from ((*pair, True) for pair in (*(pair for pair in pairs if pair[0] <= 3.5), *small, (LEAST, LEAST)))
+    yield from ((*pair, True) for pair in (*(pair for pair in pairs if pair[0] <= _USUAL), *small, (LEAST, LEAST)))
 
 
-def _below(height: float) -> float:
-    lower = max((each for each in HEIGHTS if each < height), default=height)
-    return min(max(lower, _USUAL), _SMALL_MOST)
+def _below(height: float) -> tuple[float, ...]:
+    """Heights that go with a first line: one and two steps less, but readable."""
+    lower = [each for each in reversed(HEIGHTS) if _USUAL <= each < height and each <= _SMALL_MOST]
+    return tuple(lower[:2]) or (min(height, _USUAL),)
 
 
-def fit(lines: Sequence[str], width: float, height: float, most: float = 10.0) -> Fitted:
-    """The lines in a room of `width` by `height`; the first is bold and at most `most` high."""
+def fit(lines: Sequence[str], width: float, height: float, most: float = 10.0, bold: bool = True) -> Fitted:
+    """The lines in a room of `width` by `height`; the first is at most `most` high, and bold where asked for."""
     for first, others, may_break in _tries(most):
-        rows = _rows(lines, width, first, others, may_break)
+        rows = _rows(lines, width, first, others, may_break, bold)
         if rows is not None and _high(rows) <= height + 1e-9:
             return Fitted(rows, True)
-    return _cut(lines, width, height)
+    return _cut(lines, width, height, bold)
 
 
-def _rows(lines: Sequence[str], width: float, first: float, others: float, may_break: bool) -> tuple[Row, ...] | None:
+def _rows(
+    lines: Sequence[str], width: float, first: float, others: float, may_break: bool, bold: bool
+) -> tuple[Row, ...] | None:
     made: list[Row] = []
     for n, text in enumerate(lines):
-        high, bold = (others, False) if n else (first, True)
-        if not may_break and any(text_width(word, high, bold) > width for word in text.split()):
-            return None
-        made.extend(Row(part, high, bold) for part in wrap_text(text, width, high, bold))
+        high, heavy = (others, False) if n else (first, bold)
+        held = _UNIT.sub("\\1\u00a0", text)  # a figure and its unit stay together
+        if any(text_width(word, high, heavy) > width for word in held.split(" ")):
+            if not may_break:
+                return None
+            held = " ".join(_broken(word, width, high, heavy) for word in held.split(" "))
+        made.extend(Row(part.replace("\u00a0", " "), high, heavy) for part in _even(held, width, high, heavy))
     if any(text_width(row.text, row.height, row.bold) > width for row in made):
         return None  # narrower than a character
     return tuple(made)
 
 
-def _cut(lines: Sequence[str], width: float, height: float) -> Fitted:
+def _even(text: str, width: float, height: float, bold: bool) -> tuple[str, ...]:
+    """As few rows as there must be, about equally long: no word stands alone below a full row."""
+    rows = wrap_text(text, width, height, bold)
+    widest = max(text_width(word, height, bold) for word in text.replace("\n", " ").split(" "))
+    for share in (0.5, 0.6, 0.7, 0.8, 0.9) if len(rows) > 1 else ():
+        if widest <= width * share and len(closer := wrap_text(text, width * share, height, bold)) == len(rows):
+            return closer
+    return rows
+
+
+def _broken(word: str, width: float, height: float, bold: bool) -> str:
+    """A word in pieces that fit, with hyphens; a piece holds two characters at least where there is room."""
+    pieces, rest = [], word
+    while text_width(rest, height, bold) > width:
+        take = len(rest) - 1
+        while take > 1 and text_width(rest[:take] + "-", height, bold) > width:
+            take -= 1
+        pieces.append(rest[:take] + "-")
+        rest = rest[take:]
+    return " ".join((*pieces, rest))
+
+
+def _cut(lines: Sequence[str], width: float, height: float, bold: bool) -> Fitted:
     """As much as there is room for at the least height, with a sign that there is more."""
     every = [Row(part, LEAST, not n) for n, text in enumerate(lines) for part in wrap_text(text, width, LEAST, not n)]
     kept = [row for n, row in enumerate(every) if _high(every[: n + 1]) <= height]

@@ -18,7 +18,7 @@ _LINES = 3  # of a label printer
 
 
 def printer_table(labels: Sequence[Label], strips: Sequence[Strip]) -> Table:
-    """One row a label, for a label printer. A label of more lines has the others in its last, after commas."""
+    """One row a label, for a label printer. A label of more lines has the others in its last, after strokes."""
     columns = (
         Column("kind", _("Kind")),
         *(Column(f"line{n}", _("Line {n}").format(n=n)) for n in range(1, _LINES + 1)),
@@ -32,22 +32,26 @@ def printer_table(labels: Sequence[Label], strips: Sequence[Strip]) -> Table:
     rows: list[tuple[Value, ...]] = []
     for label in labels:
         lines = _lines(((label.word,) if label.word else ()) + label.lines)
-        rows.append(
-            (label.kind, *lines, label.quantity, label.name, label.from_end, label.to_end, label.where, label.why)
-        )
+        told = (label.name, label.from_end, label.to_end, label.where, label.why)
+        rows.append((label.kind, *lines, label.quantity, *(_flat(text) for text in told)))
     for strip in strips:
         for field in strip.fields:
             if field.new:
                 name = _("{panel}, position {position}").format(panel=strip.enclosure, position=field.position)
-                rows.append(("strips", *_lines((field.new, field.old, field.position)), 1, name, "", "", "", ""))
+                rows.append(("strips", *_lines((field.new, field.old, field.position)), 1, _flat(name), "", "", "", ""))
     notes = () if rows else (_("Nothing on the drawing is labelled."),)
     return Table("labels", _("Labels"), columns, tuple(rows), notes)
 
 
 def _lines(texts: Sequence[str]) -> tuple[str, ...]:
-    flat = [text.replace("\n", " ") for text in texts]
+    flat = [_flat(text) for text in texts]
     kept = (*flat, *("" for _n in range(_LINES)))[:_LINES]
-    return (*kept[:-1], ", ".join(flat[_LINES - 1 :])) if len(flat) > _LINES else kept
+    return (*kept[:-1], " / ".join(flat[_LINES - 1 :])) if len(flat) > _LINES else kept
+
+
+def _flat(text: str) -> str:
+    """On one line: a label printer takes a line break for the end of a row."""
+    return " ".join(text.split())
 
 
 def kinds_table(made: Sequence[tuple[Kind, int, int, Grid]]) -> Table:
@@ -72,7 +76,7 @@ def signs_table(signs: Sequence[Sign]) -> Table:
         Column("clause", _("Asked for by"), width=90),
     )
     rows = tuple((sign.where, sign.what, _(STATES[sign.state]), sign.many, sign.clause) for sign in signs)
-    return Table("signs", _("Signs"), columns, rows)
+    return Table("signs", _("Signs the book asks for"), columns, rows)
 
 
 def short_table(labels: Sequence[Label]) -> Table:

@@ -125,8 +125,7 @@ def _marker(snapshot: Snapshot, item: str, run: Run, here: End, far: End, conduc
     lines = (
         f"{first} {conductor}".strip(),
         name if first != name else "",
-        _("at {end}").format(end=own),
-        _("to {end}").format(end=other),
+        _("at {end} to {other}").format(end=own, other=other),
         _("formerly {marking}").format(marking=run.old_marking.strip()) if run.old_marking.strip() else "",
     )
     return Label("markers", name, tidied(lines), max(run.parallel, 1), own, other)
@@ -150,12 +149,12 @@ def plates(snapshot: Snapshot, study: Study | None = None, only_new: bool = Fals
         what = [text for text in dict.fromkeys((_marking(record), record.label.strip())) if text]
         if len(what) == 2 and what[0].casefold() == what[1].casefold():
             what.pop()
+        volts = system_volts(study, item) if study is not None else ""
         lines = (
             snapshot.name(item),
             *(what or [_(record.NAME)]),
             ", ".join(part for part in record.summary() if _("not known") not in part),
-            system_volts(study, item) if study is not None else "",
-            _where(snapshot, record),
+            ", ".join(part for part in (volts, _where(snapshot, record)) if part),
         )
         yield Label("plates", snapshot.name(item), tidied(lines), record.quantity, where=_where(snapshot, record))
 

@@ -86,12 +86,13 @@ def _several(study: Study, result: CheckResult) -> Iterator[Sign]:
         enclosure = study.snapshot.enclosures.get(item)
         if enclosure is None:
             continue
-        opens, sources, gap = _to_open(study, item)
+        opens, stored, sources, gap = _to_open(study, item)
         place = study.snapshot.places.get(enclosure.place)
         lines = (
             _("SEVERAL SOURCES FEED THIS PANEL"),
             _("Switching one off does not make it dead."),
             _("Open: {devices}.").format(devices="; ".join(opens)) if opens else "",
+            _("Then wait: {names} keeps a charge.").format(names=", ".join(stored)) if stored else "",
             _("Not cut off by this: {sources}.").format(sources=", ".join(sources)) if sources else "",
             _("Prove dead before work."),
         )
@@ -136,16 +137,26 @@ def _has_ac(study: Study, enclosure: str) -> bool:
     )
 
 
-def _to_open(study: Study, enclosure: str) -> tuple[list[str], list[str], str]:
-    """What is done to make all of a panel dead, as written aboard; sources that then still feed it; the gap."""
+def _as_marked(study: Study, item: str) -> str:
+    """What is written at it, then its designation: a marking may stand at several."""
+    marked, name = called(study.snapshot, item), study.name(item)
+    return marked if marked == name else f"{marked} {name}"
+
+
+def _to_open(study: Study, enclosure: str) -> tuple[list[str], list[str], list[str], str]:
+    """What is done to make all of a panel dead, as written aboard; what keeps a charge; sources that then still feed
+    it; the gap.
+    """
     deeds: dict[str, None] = {}
+    stored: dict[str, None] = {}
     remains: dict[str, None] = {}
     for item in _inside(study, enclosure):
         told = isolate(study, item)
         for step in told.steps:
-            if step.kind in ("switch", "stop", "unplug", "draw", "disable"):
-                deed = short_deed(step)
-                name = called(study.snapshot, step.item)
+            if step.kind == "wait":
+                stored[study.name(step.item)] = None
+            elif step.kind != "unload":
+                deed, name = short_deed(step), _as_marked(study, step.item)
                 deeds[name if step.position == "open" else f"{name} ({deed})"] = None
         remains.update(dict.fromkeys((*told.remains, *told.undecided)))
     names = [named(study, item) for item in remains]
@@ -157,7 +168,7 @@ def _to_open(study: Study, enclosure: str) -> tuple[list[str], list[str], str]:
         gap = _("The sign of {panel} cannot say what cuts off {sources}.").format(panel=panel, sources=told_names)
     else:
         gap = ""
-    return list(deeds), names, gap
+    return list(deeds), list(stored), names, gap
 
 
 # -- a shore inlet ----------------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from app.handover.labels.fitting import Fitted, fit, set_rows
+from app.handover.labels.fitting import fit, set_rows
 from app.handover.labels.label import tidied
 from app.handover.labels.making import Way, enclosures, ways
 from app.handover.labels.wanted import LabelsWanted
@@ -20,14 +20,26 @@ from engine.picture import Box, Primitive, Text, line, text_width
 from engine.units import number
 from engine.words import _
 
-__all__ = ["MARKS", "MODULE", "Field", "Piece", "Strip", "draw_piece", "is_kept", "pieces", "strips", "told_pitch"]
+__all__ = [
+    "MARKS",
+    "MODULE",
+    "DrawnPiece",
+    "Field",
+    "Piece",
+    "Strip",
+    "draw_piece",
+    "is_kept",
+    "pieces",
+    "strips",
+    "told_pitch",
+]
 
 MODULE = 18.0
 MARKS = 6.0  # room around a strip for its cut marks
-_NUMBER, _OLD = 1.8, 1.8  # heights of a capital: captions
+_NUMBER, _OLD, _NEW = 1.8, 1.8, 3.5  # heights of a capital at most; the first two are captions
 _HEAD = 3.0  # band of the position number, and of each line of the old marking
 _MOST = 400  # fields of a panel that is laid out by rows and columns
-_PAD = 1.0
+_PAD = 0.6
 
 
 class Field(NamedTuple):
@@ -95,10 +107,19 @@ def pieces(strip: Strip, pitch: float, room: float) -> list[Piece]:
     return [Piece(strip, part, n, len(parts)) for n, part in enumerate(parts, 1)]
 
 
-def draw_piece(piece: Piece, x: float, y: float, pitch: float, height: float) -> tuple[list[Primitive], list[Field]]:
-    """A piece with its upper left cut corner at (x, y); the fields whose text does not fit."""
+class DrawnPiece(NamedTuple):
+    """`short`: fields whose text does not fit; `small`: those whose new marking is lower than 2.5 mm."""
+
+    primitives: list[Primitive]
+    short: list[Field]
+    small: list[Field]
+
+
+def draw_piece(piece: Piece, x: float, y: float, pitch: float, height: float) -> DrawnPiece:
+    """A piece with its upper left cut corner at (x, y)."""
     made: list[Primitive] = []
-    short = []
+    short: list[Field] = []
+    small: list[Field] = []
     right, foot = x + pitch * len(piece.fields), y + height
     for across in (x, right):  # cut marks stand clear of what is cut out
         made.append(line(across, y - MARKS, across, y - 1.5, 0.18))
@@ -110,22 +131,25 @@ def draw_piece(piece: Piece, x: float, y: float, pitch: float, height: float) ->
         left = x + n * pitch
         if n:
             made.append(line(left, y, left, foot, 0.18, "light"))
-        drawn, whole = _field(field, Box(left, y, left + pitch, foot))
+        drawn, whole, tall = _field(field, Box(left, y, left + pitch, foot))
         made.extend(drawn)
         if not whole:
             short.append(field)
-    return made, short
+        elif not tall:
+            small.append(field)
+    return DrawnPiece(made, short, small)
 
 
-def _field(field: Field, box: Box) -> tuple[list[Primitive], bool]:
+def _field(field: Field, box: Box) -> tuple[list[Primitive], bool, bool]:
+    """What is drawn, whether all of it fits, whether the new marking is 2.5 mm high."""
     wide = box.right - box.left - 2 * _PAD
     made: list[Primitive] = []
-    place = fit((field.position,), wide, _HEAD, _NUMBER)
-    made.extend(set_rows(_plain(place), box._replace(bottom=box.top + _HEAD)))
+    place = fit((field.position,), wide, _HEAD, _NUMBER, bold=False)
+    made.extend(set_rows(place, box._replace(bottom=box.top + _HEAD)))
     top = box.top + _HEAD
     whole = place.whole
     if field.old:
-        old = _plain(fit(tidied((field.old,)), wide, min(3 * _HEAD, (box.bottom - box.top) / 2), _OLD))
+        old = fit(tidied((field.old,)), wide, min(3 * _HEAD, (box.bottom - box.top) / 2), _OLD, bold=False)
         whole = whole and old.whole
         room = Box(box.left, top, box.right, top + old.high + 0.4)
         for row in set_rows(old, room):
@@ -135,13 +159,9 @@ def _field(field: Field, box: Box) -> tuple[list[Primitive], bool]:
                 made.append(line(row.x - half, row.y - row.height / 2, row.x + half, row.y - row.height / 2, 0.25))
         top = room.bottom
     body = Box(box.left + _PAD, top + 0.5, box.right - _PAD, box.bottom - 0.8)
-    new = fit(tidied((field.new,)), wide, body.bottom - body.top, 5.0)
+    new = fit(tidied((field.new,)), wide, body.bottom - body.top, _NEW, bold=False)
     made.extend(set_rows(new, body))
-    return made, whole and (new.whole or not field.new)
-
-
-def _plain(fitted: Fitted) -> Fitted:
-    return fitted._replace(rows=tuple(row._replace(bold=False) for row in fitted.rows))
+    return made, whole and new.whole, not field.new or new.least >= 2.5
 
 
 def told_pitch(wanted: LabelsWanted) -> str:

@@ -12,7 +12,7 @@ from app.handover.labels.lists import kinds_table, printer_table, short_table, s
 from app.handover.labels.making import enclosures, legends, markers, plates, system_volts, ways
 from app.handover.labels.sheets import RULER, Sheeted, ruler, sheets
 from app.handover.labels.signs import Sign, signs
-from app.handover.labels.strips import MARKS, MODULE, Field, Piece, Strip, draw_piece, pieces, strips, told_pitch
+from app.handover.labels.strips import MARKS, MODULE, DrawnPiece, Piece, Strip, draw_piece, pieces, strips, told_pitch
 from app.handover.labels.wanted import KINDS, Kind, LabelsWanted
 from app.paper.blocks import Block, Figure, Gap, Heading, Paragraph, Points
 from app.paper.setting import room_of, set_blocks
@@ -26,6 +26,7 @@ __all__ = ["Whole", "whole"]
 
 _ON_GRID: tuple[Kind, ...] = ("legends", "markers", "plates", "signs")
 _NAMED = 12  # names told one by one
+_LONG = 40  # characters of a name that are told; the list of labels has the whole of it
 
 
 class Whole(NamedTuple):
@@ -46,18 +47,19 @@ def whole(job: Job, title: str) -> Whole:
     rows = list(strips(job.snapshot)) if "strips" in wanted.kinds else []
     pitch = MODULE if wanted.pitch_mm is None else wanted.pitch_mm
     cut = [piece for strip in rows for piece in pieces(strip, pitch, room_of(job.text_size)[0])]
-    short_fields = [field for piece in cut for field in draw_piece(piece, 0, 0, pitch, wanted.strip_mm)[1]]
+    drawn = [draw_piece(piece, 0, 0, pitch, wanted.strip_mm) for piece in cut]
     every = [label for labels in by_kind.values() for label in labels]
-    gaps = tuple(_gaps(job, wanted, every, asked_for, laid, rows, short_fields))
+    gaps = tuple(_gaps(job, wanted, every, asked_for, laid, rows, drawn))
     label_sheets = tuple(picture for _kind, _grid, made in laid for picture in made.pictures)
     pictures: tuple[Picture, ...] = ()
-    fields = job.fields(title)
+    fields = job.fields(title, _("Label list"))
     if not wanted.sheets_only or not (label_sheets or cut):
-        pictures += set_blocks(_told(job, wanted, laid, asked_for, rows, gaps), size=job.text_size, fields=fields)
+        told = _told(job, wanted, laid, asked_for, rows, gaps)
+        pictures += set_blocks(told, size=job.text_size, fields=fields, upright=True)
     pictures += label_sheets
     if cut:
         blocks = list(_strip_blocks(cut, wanted, pitch))
-        pictures += set_blocks(blocks, size=job.text_size, fields=job.fields(_(KINDS["strips"])))
+        pictures += set_blocks(blocks, size=job.text_size, fields=job.fields(_(KINDS["strips"]), _("Label list")))
     return Whole(pictures, printer_table(every, rows), gaps, tuple(_svg(laid)))
 
 
@@ -90,19 +92,17 @@ def _told(
     gaps: Sequence[str],
 ) -> list[Block]:
     blocks: list[Block] = []
-    if not laid and not rows:
-        blocks.append(Paragraph(_("Nothing on the drawing is labelled.")))
-    else:
+    if laid or rows:
         blocks.append(Paragraph(_("Print at 100 %, not fitted to the page, and measure this ruler first: 100 mm.")))
         blocks.append(Figure(RULER + 1.0, 6.0, lambda x, y: tuple(ruler(x + 0.5, y + 5.0))))
         if laid:
             blocks.append(kinds_table([(kind, made.many, len(made.pictures), grid) for kind, grid, made in laid]))
         blocks.append(Points(tuple(_points(wanted, laid, rows))))
     if "signs" in wanted.kinds:
-        blocks.append(Heading(_("Signs the book asks for"), 2))
         if asked_for:
             blocks.append(signs_table(asked_for))
         else:
+            blocks.append(Heading(_("Signs the book asks for")))
             blocks.append(Paragraph(_("By the rules of {book} none is asked for.").format(book=job.result.title)))
         blocks.append(
             Paragraph(
@@ -139,7 +139,7 @@ def _points(wanted: LabelsWanted, laid: Sequence[tuple[Kind, Grid, Sheeted]], ro
     if rows:
         yield _("The strips of kept panels follow at true size, with cut marks. The old marking is struck out.")
     if not wanted.grid and laid:
-        yield _("The label sheets are common sizes; --grid names those at hand by their dimensions.")
+        yield _("The label sheets are of common sizes; others are asked for by their dimensions.")
 
 
 # -- what could not be made -------------------------------------------------------------------------------------------
@@ -150,8 +150,10 @@ def _gaps(
     asked_for: Sequence[Sign],
     laid: Sequence[tuple[Kind, Grid, Sheeted]],
     rows: Sequence[Strip],
-    short_fields: Sequence[Field],
+    drawn: Sequence[DrawnPiece],
 ) -> Iterator[str]:
+    if not laid and not rows:
+        yield _("Nothing on the drawing is labelled.")
     short = [label for _kind, _grid, made in laid for label in made.short]
     if short:
         yield ngettext(
@@ -166,17 +168,21 @@ def _gaps(
             "{n} labels have type of 1.8 mm, small to read: {names}.",
             len(small),
         ).format(n=len(small), names=_names(label.name for label in small))
-    strange = [label for label in every if any(missing_characters(text) for text in label.lines)]
+    strange = [label for label in every if _missing(label)]
     if strange:
-        letters = "".join(dict.fromkeys("".join(missing_characters(text) for each in strange for text in each.lines)))
+        letters = "".join(dict.fromkeys("".join(_missing(each) for each in strange)))
         yield _("Boxes stand for characters the font lacks ({letters}) on: {names}.").format(
             letters=" ".join(f"U+{ord(letter):04X}" for letter in letters[:_NAMED]),
             names=_names(label.name for label in strange),
         )
-    if short_fields:
-        yield _("On the strips this does not fit: {names}.").format(
-            names=_names(f"{field.position} {field.new}".strip() for field in short_fields)
-        )
+    fields = [field for piece in drawn for field in piece.short]
+    if fields:
+        names = _names(f"{field.position} {field.new or field.old}" for field in fields)
+        yield _("On the strips this does not fit at 1.8 mm and ends in “…”: {names}.").format(names=names)
+    fields = [field for piece in drawn for field in piece.small]
+    if fields:
+        names = _names(f"{field.position} {field.new}" for field in fields)
+        yield _("On the strips this has type of 1.8 mm, small to read: {names}.").format(names=names)
     yield from (sign.gap for sign in asked_for if sign.gap)
     yield from _faults(job, wanted)
     if rows and wanted.pitch_mm is None:
@@ -184,6 +190,10 @@ def _gaps(
     if "plates" in wanted.kinds:
         yield from _without_volts(job, every)
     yield from _panel_gaps(job, wanted)
+
+
+def _missing(label: Label) -> str:
+    return missing_characters("".join(label.lines).replace("\n", ""))
 
 
 def _faults(job: Job, wanted: LabelsWanted) -> Iterator[str]:
@@ -198,12 +208,23 @@ def _without_volts(job: Job, every: Sequence[Label]) -> Iterator[str]:
     names = [
         job.study.name(item)
         for item, record in job.snapshot.equipment.items()
-        if job.study.name(item) in plated and record.ROLE in power and not system_volts(job.study, item)
+        if job.study.name(item) in plated
+        and record.ROLE in power
+        and not system_volts(job.study, item)
+        and not _earths_alone(job, item)
     ]
     if names:
         yield _("No volts stand on these plates, for what feeds them is not drawn or not recorded: {names}.").format(
             names=_names(sorted(names, key=natural))
         )
+
+
+def _earths_alone(job: Job, item: str) -> bool:
+    """Whether no run there carries supply: an earth bus has no volts."""
+    functions = {
+        run.function for run in job.snapshot.runs.values() if item in (run.from_end.equipment, run.to_end.equipment)
+    }
+    return bool(functions) and functions <= {"earth", "bonding", "signal", "dc negative"}
 
 
 def _panel_gaps(job: Job, wanted: LabelsWanted) -> Iterator[str]:
@@ -214,17 +235,18 @@ def _panel_gaps(job: Job, wanted: LabelsWanted) -> Iterator[str]:
         bare = [way.position for way in found if not way.recorded]
         if bare:
             yield _("{panel}: no legend is recorded at {positions}; what stands there names itself.").format(
-                panel=enclosure.name, positions=_names(bare)
+                panel=_names([enclosure.name]), positions=_names(bare)
             )
         empty = [way.position for way in found if way.gone and not way.kept]
         if empty:
             yield _("{panel}: {positions} is left blank, for what stands there is to be removed.").format(
-                panel=enclosure.name, positions=listed(empty)
+                panel=_names([enclosure.name]), positions=_names(empty)
             )
 
 
 def _names(names: Iterator[str] | Sequence[str]) -> str:
-    every = list(dict.fromkeys(" ".join(name.split()) for name in names))
+    flat = (" ".join(name.split()) for name in names)
+    every = list(dict.fromkeys(name if len(name) <= _LONG else name[: _LONG - 1] + "…" for name in flat))
     if len(every) <= _NAMED:
         return ", ".join(every)
     return _("{names} and {n} more").format(names=", ".join(every[:_NAMED]), n=len(every) - _NAMED)
@@ -245,7 +267,7 @@ def _strip_blocks(cut: Sequence[Piece], wanted: LabelsWanted, pitch: float) -> I
 
 
 def _drawn(piece: Piece, pitch: float, height: float) -> Callable[[float, float], Sequence[Primitive]]:
-    return lambda x, y: draw_piece(piece, x + MARKS, y + MARKS, pitch, height)[0]
+    return lambda x, y: draw_piece(piece, x + MARKS, y + MARKS, pitch, height).primitives
 
 
 def _piece_title(piece: Piece) -> str:
