@@ -93,7 +93,8 @@ def _drawn(rows: Sequence[_Row], x: float, y: float, wide: float) -> Iterator[Pr
                 yield Text(x + _PAD + _WHAT, y + _TALL + n * _PITCH, part, _TALL)
         if row.verdict is not None:
             right = x + wide - _PAD
-            yield Text(right - _VERDICT, y + _TALL, row.margin, _TALL, "end", row.verdict == "fails")
+            if row.margin:
+                yield Text(right - _VERDICT, y + _TALL, row.margin, _TALL, "end", row.verdict == "fails")
             yield from sign(row.verdict, right - _VERDICT + 2.0, y)
             bold = row.verdict in ("fails", "not judged")
             yield Text(right - _VERDICT + 6.0, y + _TALL, _(VERDICT_WORDS[row.verdict]), _TALL, "start", bold)

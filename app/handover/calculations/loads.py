@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from app.handover.calculations.words import percent
+from app.handover.calculations.words import percent, titled
 from app.paper.blocks import Block, Gap, Heading, Paragraph
 from app.paper.table import Column, Table, Value
 from engine.calculations.load import Stage
@@ -33,6 +33,8 @@ def load_blocks(study: Study, stages: tuple[Stage, ...]) -> Iterator[Block]:
             )
         )
     for n, stage in enumerate(stages):
+        if titled(stage.name) != stage.name:
+            yield Paragraph(_("Condition: {condition}").format(condition=stage.name), bold=True)
         table = load_table(study, stage, n)
         if table.rows:
             yield table
@@ -61,7 +63,7 @@ def load_blocks(study: Study, stages: tuple[Stage, ...]) -> Iterator[Block]:
 
 def _named(stage: Stage) -> str:
     """Its name on one line."""
-    name = " ".join(stage.name.split())
+    name = titled(stage.name)
     return _("{stage} (stage of the work)").format(stage=name) if stage.is_work else name
 
 

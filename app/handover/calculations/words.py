@@ -8,7 +8,20 @@ from engine.calculations.results import Check, Input, Mark, Section, Verdict, fi
 from engine.unit_table import UNITS
 from engine.words import N_, _
 
-__all__ = ["LETTERS", "SECTION_TITLES", "SIGNS", "VERDICT_WORDS", "clause_of", "given", "percent", "relation", "told"]
+__all__ = [
+    "LETTERS",
+    "SECTION_TITLES",
+    "SIGNS",
+    "VERDICT_WORDS",
+    "clause_of",
+    "given",
+    "percent",
+    "relation",
+    "titled",
+    "told",
+]
+
+_LONG = 90  # characters of a name in a title
 
 SECTION_TITLES: dict[Section, str] = {
     "load-analysis": N_("1  Load analysis"),
@@ -34,7 +47,13 @@ LETTERS: dict[Mark, str] = {
     "worked out": "w",
     "not known": "?",
 }
-_BRACKETS = re.compile(r"\s*\([^()]*[^()\d)][^()]*\)")  # words in brackets, not the (c) and (1) of a clause
+_BRACKETS = re.compile(r"\s+\([^()]*\)")  # a remark in brackets; the (c) and (1) of a clause have no space before
+
+
+def titled(name: str) -> str:
+    """A name for a title: on one line, its beginning where it is longer than a title may be."""
+    flat = " ".join(name.split())
+    return flat if len(flat) <= _LONG else flat[: _LONG - 1] + "…"
 
 
 def percent(margin: float | None) -> str:
@@ -91,7 +110,6 @@ def clause_of(check: Check) -> str:
     if text.startswith(("common practice", _("common practice"))):
         return _("common practice")
     short = _BRACKETS.sub("", text).strip() or text
-    short = short.partition(";")[0]
     return short if check.confirmed else f"{short}*"
 
 

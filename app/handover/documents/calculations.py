@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from app.handover.calculations.block import anchor_of, block, legend_signs
 from app.handover.calculations.loads import load_blocks, load_table, source_table
 from app.handover.calculations.tables import check_table, clause_table, summary
-from app.handover.calculations.words import LETTERS, SECTION_TITLES
+from app.handover.calculations.words import LETTERS, SECTION_TITLES, titled
 from app.handover.document import Document
 from app.handover.job import Job, Options
 from app.paper.blocks import Block, Gap, Heading, PageBreak, Paragraph, Points, Signatures
@@ -99,7 +99,9 @@ def _front(
     room: tuple[float, float],
 ) -> Iterator[Block]:
     result = job.result
-    yield Heading(_("Calculations: {boat}").format(boat=" ".join(job.boat.split())))
+    yield Heading(_("Calculations: {boat}").format(boat=titled(job.boat)))
+    if titled(job.boat) != job.boat:
+        yield Paragraph(_("Vessel: {boat}").format(boat=job.boat))
     yield Paragraph(
         _(
             "In the order of 46 CFR 110.25-1(a) and 177.202(b)(4): load analysis, short circuit, ratings and breaking "
@@ -132,8 +134,8 @@ def _front(
             "under Given, in the units named there. It: ampacity by the table; kb: factor of the bundle; kp: of the "
             "hottest place; p: conductors in parallel; Iz: ampacity; m: multiple that the book allows one device; n: "
             "conductors that the current passes on its way there and back; r: resistance of a metre at 20 °C, Ω/m; a: "
-            "what a kelvin adds; T: the temperature of the conductor, °C; X: reactance, Ω; L: length, one way; CM: area "
-            "in circular mils; K: Ω·cmil/ft of copper at T, k at 20 °C; 46 CFR 183.340(p) has its own formula, with "
+            "what a kelvin adds; T: the temperature of the conductor, °C; X: reactance, Ω; L: length, one way; CM: "
+            "area in circular mils; K: Ω·cmil/ft of copper at T, k at 20 °C; 46 CFR 183.340(p) has its own formula, with "
             "K = 10.75 and L there and back; "
             "s: share of its rating that a device carries for hours. Margin: what is left of the limit. An asterisk "
             "behind a clause: its own text was not read; the list below says from where it is known."
