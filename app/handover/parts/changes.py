@@ -13,7 +13,7 @@ from typing import Any, Literal, NamedTuple, TypeAlias
 
 from app.handover.parts.cable import colours_of, size_of
 from app.handover.parts.equipment import article_of, facts_of
-from app.handover.parts.said import key, name_of
+from app.handover.parts.said import key, listed, name_of
 from app.paper.table import Column, Table, Value
 from engine.equipment.base import Equipment
 from engine.installation import Run, Snapshot
@@ -114,13 +114,14 @@ def _article(record: Any) -> Any:
     return article_of(record)._replace(price="")
 
 
-def described(record: Any) -> str:
-    """What it is, in a few words."""
+def described(record: Any, length: bool = True) -> str:
+    """What it is, in a few words; of a run its length too, where asked for."""
     if isinstance(record, Run):
         count = len(record.conductors()) * record.parallel
         size = show_size(record.size) if record.size else _("size not known")
-        length = _("length not known") if record.length_m is None else show(record.length_m, "m")
-        return ", ".join(part for part in (f"{count} × {size}", record.colour, length, record.part_number) if part)
+        long = _("length not known") if record.length_m is None else show(record.length_m, "m")
+        parts = (f"{count} × {size}", record.colour, long if length else "", record.part_number)
+        return ", ".join(part for part in parts if part)
     unknown = _("not known")
     words = [part for part in record.article() if unknown not in part]
     words += [f"{label} {value}" for label, value in facts_of(record, ("rated_dc_v", "rated_ac_v")).items()]
@@ -137,30 +138,35 @@ def change_tables(snapshot: Snapshot, before: Snapshot | None) -> tuple[Table, .
 
 
 def _table(fate: Fate, found: Sequence[Change], before: Snapshot | None) -> Table:
-    rows: list[tuple[Value, ...]] = [
-        (
-            name_of(change.record),
-            change.record.label,
-            described(change.record),
-            change.record.pieces() if isinstance(change.record, Equipment) else change.record.parallel,
-            change.why,
+    """One row a thing; what is kept, which is most of a boat, one row for all that is alike."""
+    together: dict[tuple[object, ...], list[Change]] = defaultdict(list)
+    for n, change in enumerate(found):
+        alike = described(change.record, length=False) if fate == "kept" else n
+        together[isinstance(change.record, Run), alike, change.why].append(change)
+    rows: list[tuple[Value, ...]] = []
+    for changes_ in together.values():
+        records = [change.record for change in changes_]
+        rows.append(
+            (
+                listed(map(name_of, records)),
+                listed(record.label for record in records),
+                described(records[0], length=fate != "kept"),
+                sum(r.pieces() if isinstance(r, Equipment) else r.parallel for r in records),
+                changes_[0].why,
+            )
         )
-        for change in found
-    ]
     columns = (
-        Column("designation", _("Designation")),
-        Column("label", _("Label")),
+        Column("designation", _("Designation"), width=45.0),
+        Column("label", _("Label"), width=50.0),
         Column("what", _("What")),
         Column("quantity", _("Quantity"), align="right"),
         Column("why", _("Why")),
     )
-    title = (
-        _(_TITLES[fate])
-        if before is None
-        else _("{what} since {issue}").format(what=_(_TITLES[fate]), issue=_issue(before))
-    )
+    title = _(_TITLES[fate])
+    if before is not None:
+        title = _("{what} since {issue}").format(what=title, issue=_issue(before))
     notes = () if rows else (_(_EMPTY[fate]),)
-    return Table(f"to_{fate}" if fate != "kept" else "kept", title, columns, tuple(rows), notes)
+    return Table("kept" if fate == "kept" else f"to_{fate}", title, columns, tuple(rows), notes)
 
 
 def _issue(before: Snapshot) -> str:

@@ -66,7 +66,7 @@ def test_every_thing_of_both_issues_stands_in_one_table_with_the_reason() -> Non
             "F3": "was new, is drawn no longer: not to be bought, out again where it is fitted",
             "F4": "was existing, is drawn no longer",
         },
-        "kept": {"F5": "was new, is aboard now", "WC1": "aboard", "WC2": "aboard"},
+        "kept": {"F5": "was new, is aboard now", "WC1, WC2": "aboard"},
     }
 
 
