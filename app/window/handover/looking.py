@@ -59,26 +59,24 @@ class Looking(QObject):
     def show(self, maker: Maker) -> None:
         """Show a document as it prints; made first where it is not there as the drawing is now."""
         self._connect()
-        self.middle.show_paper()
         if self._shown is not None and self._shown[0] is maker and not self.is_older:
             if self._making is not None:  # another was to come
                 self._drop()
             self._tell()
-        else:
-            self.make(maker)
+        elif not self.make(maker):
+            return
+        self.middle.show_paper()
         self.middle.preview.view.setFocus(Qt.FocusReason.OtherFocusReason)
 
-    def make(self, maker: Maker) -> None:
-        """Make it, whatever is shown; that stays until the new one is there."""
+    def make(self, maker: Maker) -> bool:
+        """Make it, whatever is shown, which stays until the new one is there; whether that has begun."""
         asked = self.page.arguments([maker.name])
         if asked is None:
-            return
+            return False
         self._drop()
         preview = self.middle.preview
-        if self._shown is not None and self._shown[0] is not maker:
+        if self._shown is None or self._shown[0] is not maker:
             self._shown = None
-            preview.clear(_(maker.title))
-        elif self._shown is None:
             preview.clear(_(maker.title))
         document = self.page.document
         self._maker, self._asked = maker, (document.history.mark, asked)
@@ -89,6 +87,7 @@ class Looking(QObject):
         self._tick.start()
         self._tell()
         making.start(("paper", maker.name), f"{maker.name}.pdf", asked)
+        return True
 
     def look_at_age(self, _what: object = None) -> None:
         """The drawing, or what is asked, is another; or as before again."""
@@ -111,8 +110,7 @@ class Looking(QObject):
             self.middle.preview.stop_wanted.connect(self._stop)
 
     def _anew(self) -> None:
-        if self._maker is not None:
-            self.make(self._maker)
+        if self._maker is not None and self.make(self._maker):
             self.middle.preview.view.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _stop(self) -> None:

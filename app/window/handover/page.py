@@ -189,7 +189,12 @@ class HandoverPage(QWidget):
 
     def _turned(self, _row: int) -> None:
         maker = self.current
-        self.about.setText(f"{_(maker.purpose)} {_('For {people}.').format(people=_(maker.held_by))}")
+        purpose = _(maker.purpose)
+        self.about.setText(
+            _("{purpose}. For {people}.").format(
+                purpose=(purpose[:1].upper() + purpose[1:]).rstrip("."), people=_(maker.held_by)
+            )
+        )
         self.own.show_options(option for option in options_of((maker.name,)) if option.name not in COMMON)
         self.details.verticalScrollBar().setValue(0)
 

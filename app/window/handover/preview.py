@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -85,7 +85,6 @@ class Preview(QWidget):
         self.view.scaled.connect(self._scaled)
         self.list.wanted.connect(self.view.go_to)
         QShortcut(QKeySequence("Ctrl+G"), self, self._type_page, context=Qt.ShortcutContext.WidgetWithChildrenShortcut)
-        QShortcut(QKeySequence("Escape"), self, self.left.emit, context=Qt.ShortcutContext.WidgetWithChildrenShortcut)
         self.clear()
 
     def _button(self, text: str, name: str, tip: str) -> QToolButton:
@@ -201,6 +200,13 @@ class Preview(QWidget):
         self.scale.setText(_("{n} %").format(n=round(self.view.scale * 100)))
         self.whole.setChecked(self.view.fitting == "page")
         self.wide.setChecked(self.view.fitting == "width")
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt's own name. Escape: back to the drawing."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.left.emit()
+        else:
+            super().keyPressEvent(event)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Qt's own name."""
