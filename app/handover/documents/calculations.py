@@ -135,8 +135,8 @@ def _front(
             "hottest place; p: conductors in parallel; Iz: ampacity; m: multiple that the book allows one device; n: "
             "conductors that the current passes on its way there and back; r: resistance of a metre at 20 °C, Ω/m; a: "
             "what a kelvin adds; T: the temperature of the conductor, °C; X: reactance, Ω; L: length, one way; CM: "
-            "area in circular mils; K: Ω·cmil/ft of copper at T, k at 20 °C; 46 CFR 183.340(p) has its own formula, with "
-            "K = 10.75 and L there and back; "
+            "area in circular mils; K: Ω·cmil/ft of copper at T, k at 20 °C; 46 CFR 183.340(p) has its own formula, "
+            "with K = 10.75 and L there and back; "
             "s: share of its rating that a device carries for hours. Margin: what is left of the limit. An asterisk "
             "behind a clause: its own text was not read; the list below says from where it is known."
         )
