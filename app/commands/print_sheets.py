@@ -1,5 +1,6 @@
-"""`linewright print FILE -o out.pdf`: every sheet with its findings in the margin. Printing always checks first.
+"""`linewright print FILE -o out.pdf`: the drawing set, a cover and every sheet with its findings in the margin.
 
+Printing always checks first.
 PDF holds all sheets; SVG, PNG and DXF are one file a sheet.
 """
 
@@ -13,7 +14,7 @@ from typing import NamedTuple
 from app.commands.documents import SIZES, a_dpi, a_size, add_tile
 from app.commands.opening import CommandError, add_book, book_for, opened, output, say
 from engine.check import CheckResult, check
-from engine.installation.model import Installation
+from engine.installation.model import Installation, Snapshot
 from engine.picture import Picture
 from engine.words import N_, _, ngettext
 
@@ -37,6 +38,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument("--dpi", type=a_dpi, default=150, metavar="N", help=_("dots per inch of PNG (150)"))
     add_tile(parser)
+    parser.add_argument("--mono", action="store_true", help=_("black and grey instead of colours"))
+    parser.add_argument(
+        "--since", metavar="OLD", help=_("the drawing as last issued: what has changed since is clouded")
+    )
     add_book(parser)
 
 
@@ -47,7 +52,17 @@ def run(arguments: argparse.Namespace) -> int:
         raise CommandError(_("a DXF holds each sheet whole; --tile is for PDF, SVG and PNG"))
     installation = opened(arguments.file).installation
     book = book_for(arguments.book, arguments.file, installation.snapshot())
-    printed = write_sheets(installation, target, book, arguments.size, dpi=arguments.dpi, tile=arguments.tile or "")
+    before = opened(arguments.since).installation.snapshot() if arguments.since else None
+    printed = write_sheets(
+        installation,
+        target,
+        book,
+        arguments.size,
+        dpi=arguments.dpi,
+        tile=arguments.tile or "",
+        mono=arguments.mono,
+        before=before,
+    )
     told = ngettext("{path} written: {pages} page", "{path} written: {pages} pages", printed.pages)
     if len(printed.files) > 1:
         told = _("{path} to {last} written: {pages} pages")
@@ -72,15 +87,18 @@ def write_sheets(
     *,
     dpi: int = 150,
     tile: str = "",
+    mono: bool = False,
+    before: Snapshot | None = None,
 ) -> Printed:
     """Write the drawing set in the form of `target`; `tile`: the printer's paper that larger sheets are cut to.
 
-    A drawing without sheets is laid out for this print; its file is not touched. Raises `CommandError`.
+    What has changed since `before` is clouded; `mono`: black and grey. A drawing without sheets is laid out for this
+    print; its file is not touched. Raises `CommandError`.
     """
     from app.drawing.layout import lay_out
-    from app.drawing.sheets import pictures
+    from app.handover.drawings.whole import drawing_set, is_empty
     from app.own_rules import heard
-    from app.paper.files import About, not_of_this_set, page_files, write_files
+    from app.paper.files import about_of, not_of_this_set, page_files, write_files
     from app.paper.png import TooManyDots
     from engine.edits import apply
 
@@ -90,15 +108,14 @@ def write_sheets(
         apply(installation, lay_out(installation.snapshot()))
     snapshot = installation.snapshot()
     result = check(snapshot, book, own=heard(snapshot, book))
-    sheets = made = pictures(snapshot, result, size=size)
-    if not made:
+    if is_empty(snapshot):
         raise CommandError(_("nothing is drawn: there is no equipment to print"))
+    sheets = made = drawing_set(snapshot, result, size=size, before=before, mono=mono)
     if tile:
         from app.paper.tiling import tiled
 
         made = tiled(sheets, tile)
-    block = snapshot.title_block
-    about = About(block.title or snapshot.vessel.name, block.creator, block.language)
+    about = about_of(snapshot, snapshot.title_block.title or _("Drawing set"))
     try:
         files = list(page_files(made, target.suffix.lower(), target.stem, about, dpi))
     except TooManyDots as fault:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from app.handover.document import Document
 from app.handover.job import Job
-from app.paper.files import DRAWN, About, File, not_of_this_set, page_files, write_files
+from app.paper.files import DRAWN, File, about_of, not_of_this_set, page_files, write_files
 from app.paper.png import TooManyDots
 from app.paper.table import Table
 from engine.cautions import CAUTIONS
@@ -47,12 +47,7 @@ def files_of(document: Document, ending: str, job: Job, stem: str) -> Iterator[F
     if ending in TABLED:
         yield from _tables(document, ending, job, stem)
         return
-    block = job.snapshot.title_block
-    about = About(
-        title=", ".join(part for part in (job.snapshot.vessel.name, document.title) if part),
-        author=block.creator or block.legal_owner,
-        language=block.language,
-    )
+    about = about_of(job.snapshot, document.title)
     try:
         yield from page_files(_cut(document.pictures, ending, job), ending, stem, about, job.options.dpi)
     except TooManyDots as fault:

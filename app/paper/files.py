@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import NamedTuple
 
 from engine.files.atomic import write_bytes
+from engine.installation import Snapshot
 from engine.naming import natural
 from engine.pausing import pause
 from engine.picture import Picture, Text, missing_characters
 from engine.words import _, ngettext
 
-__all__ = ["DRAWN", "About", "File", "not_of_this_set", "numbered", "page_files", "write_files"]
+__all__ = ["DRAWN", "About", "File", "about_of", "not_of_this_set", "numbered", "page_files", "write_files"]
 
 DRAWN = (".pdf", ".svg", ".png", ".dxf")
 
@@ -34,6 +35,19 @@ class About(NamedTuple):
     language: str = "en"
     subject: str = ""
     keywords: tuple[str, ...] = ()
+
+
+def about_of(snapshot: Snapshot, title: str) -> About:
+    """What the PDF of a drawing's document says of itself: the boat and the title, whose it is, number and revision."""
+    vessel, block = snapshot.vessel.name, snapshot.title_block
+    revision = _("revision {index}").format(index=block.revision) if block.revision else ""
+    return About(
+        title=title if vessel in title else ", ".join(part for part in (vessel, title) if part),
+        author=block.creator or block.legal_owner,
+        language=block.language,
+        subject=", ".join(part for part in (block.document_type, block.title, block.supplementary_title) if part),
+        keywords=tuple(part for part in (block.number, revision, vessel, block.document_status) if part),
+    )
 
 
 def numbered(stem: str, ending: str, count: int) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.handover.document import Document
-from app.handover.drawings.whole import drawing_set
+from app.handover.drawings.whole import drawing_set, is_empty
 from app.handover.job import Job
 from engine.words import N_, _
 
@@ -18,6 +18,7 @@ ORDER = 10
 
 def make(job: Job) -> Document:
     """The set; of an empty drawing the cover, which says so."""
-    empty = not job.snapshot.sheets and not job.snapshot.equipment
-    gaps = (_("Nothing is drawn: the drawing set is its cover alone."),) if empty else ()
-    return Document(NAME, _(TITLE), drawing_set(job), gaps=gaps)
+    options = job.options
+    made = drawing_set(job.snapshot, job.result, size=options.size or None, before=job.before, mono=options.mono)
+    gaps = (_("Nothing is drawn: the drawing set is its cover alone."),) if is_empty(job.snapshot) else ()
+    return Document(NAME, _(TITLE), made, gaps=gaps)

@@ -28,7 +28,7 @@ from engine.words import _, ngettext
 __all__ = ["Cover"]
 
 _NAME, _TITLE, _UNDER = 7.0, 5.0, 3.5  # heights of a capital in the band at the top
-_BAND = 27.0  # of the band, mm
+_BAND = 29.0  # of the band, mm
 _FIRST = 36.0  # column of the words before particulars
 _NUMBER = 14.0  # column of sheet numbers
 _MOST_GAPS = 8  # rules of which the cover says that they did not judge everything
@@ -169,7 +169,7 @@ class Cover:
         made = heading(_("Judged by"), wide)
         if result is None:
             return [*made, *framed(_("Nobody has checked this drawing."), wide)]
-        for text in (*head(result), no_clause_note(result)):
+        for text in (" ".join(head(result)), no_clause_note(result)):
             if text:
                 made.extend(paragraph(text, wide))
         if result.assumptions:

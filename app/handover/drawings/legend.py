@@ -40,10 +40,10 @@ from symbols import catalogue
 
 __all__ = ["Entry", "lines_and_signs", "set_entries", "symbols_used"]
 
-_SAMPLE = 26.0  # mm, of the column in which symbols and samples stand
+_WIDEST = 26.0  # mm, of the column in which symbols and samples stand, at most
 _AROUND = 2.5  # below an entry
-_LONG = 22.0  # of a sample of a line
-_SHOWN = 6  # steps of a bus bar
+_LONG = 15.0  # of a sample of a line
+_SHOWN = 4  # steps of a bus bar
 _STATUSES = ("existing", "new", "to remove", "by others", "spare")
 _RUNS = {
     "existing": N_("run that is there: thin"),
@@ -80,6 +80,11 @@ class Entry(NamedTuple):
             max(b.right for b in boxes),
             max(b.bottom for b in boxes),
         )
+
+    @property
+    def wide(self) -> float:
+        """Width of the strokes, mm."""
+        return self.box.right - self.box.left
 
 
 # -- what there is ---------------------------------------------------------------------------------------------------
@@ -189,8 +194,8 @@ def _signs(scene: Scene) -> Iterator[Entry]:
     if any(part.kind != "whole" for part in scene.parts):
         arrow = transformed(catalogue.mark("cross_reference", rotation=90).primitives, 8.0, 0.0)
         yield Entry(
-            (line(0.0, 0.0, 8.0, 0.0), *arrow, Text(14.0, TALL / 2, _("2 / B4"), TALL)),
-            _("the run goes on elsewhere: at what, on which sheet, in which zone of its frame"),
+            (line(0.0, 0.0, 8.0, 0.0), *arrow),
+            _("the run goes on elsewhere: beside it stands where, as sheet / zone of its frame"),
         )
     several = [piece for piece in scene.pieces.values() if piece.several]
     if any(piece.is_bar for piece in several):
@@ -219,36 +224,38 @@ def _marks(result: CheckResult | None, index: str | None) -> Iterator[Entry]:
 def set_entries(entries: Sequence[Entry], wide: float) -> list[Item]:
     """Entries two side by side; one whose strokes are wider than the column of samples has a line of its own."""
     cell = (wide - 4.0) / 2
+    narrow = [entry for entry in entries if entry.wide <= _WIDEST]
+    sample = max((entry.wide for entry in narrow), default=0.0)
     made: list[Item] = []
     waiting: Entry | None = None
     for entry in entries:
-        if entry.box.right - entry.box.left > _SAMPLE:
+        if entry not in narrow:
             if waiting is not None:
-                made.append(_side_by_side((waiting,), cell))
+                made.append(_side_by_side((waiting,), cell, sample))
                 waiting = None
             made.extend(_wide(entry, wide))
         elif waiting is None:
             waiting = entry
         else:
-            made.append(_side_by_side((waiting, entry), cell))
+            made.append(_side_by_side((waiting, entry), cell, sample))
             waiting = None
     if waiting is not None:
-        made.append(_side_by_side((waiting,), cell))
+        made.append(_side_by_side((waiting,), cell, sample))
     return [*itertools.chain.from_iterable((item, gap(_AROUND)) for item in made)]
 
 
-def _side_by_side(entries: Sequence[Entry], cell: float) -> Item:
+def _side_by_side(entries: Sequence[Entry], cell: float, sample: float) -> Item:
     """One row."""
-    broken = [wrap_text(entry.text, cell - _SAMPLE - 2.0, TALL) for entry in entries]
+    broken = [wrap_text(entry.text, cell - sample - 3.0, TALL) for entry in entries]
     highs = [entry.box.bottom - entry.box.top for entry in entries]
     high = max(*highs, *(len(lines) * PITCH for lines in broken))
 
     def draw(x: float, y: float) -> Sequence[Primitive]:
         put: list[Primitive] = []
         for entry, lines in zip(entries, broken, strict=True):
-            put.extend(_centred(entry, x + _SAMPLE / 2, y + high / 2))
+            put.extend(_centred(entry, x + sample / 2, y + high / 2))
             top = y + (high - len(lines) * PITCH) / 2 + 0.6
-            put.extend(Text(x + _SAMPLE + 2.0, top + TALL + n * PITCH, part, TALL) for n, part in enumerate(lines))
+            put.extend(Text(x + sample + 3.0, top + TALL + n * PITCH, part, TALL) for n, part in enumerate(lines))
             x += cell + 4.0
         return put
 

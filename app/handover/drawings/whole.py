@@ -1,28 +1,42 @@
-"""The whole drawing set of a job: cover, sheets, pages of notes."""
+"""The whole drawing set: cover, sheets, pages of notes."""
 
 from __future__ import annotations
 
 from app.drawing.placed import Scene, set_scene
 from app.drawing.sheets import pictures
 from app.handover.drawings.cover import Cover
-from app.handover.job import Job
 from app.paper.mono import in_mono
+from engine.check import CheckResult
+from engine.installation import Snapshot
 from engine.picture import Picture
 
-__all__ = ["drawing_set"]
+__all__ = ["drawing_set", "is_empty"]
 
 
-def drawing_set(job: Job) -> tuple[Picture, ...]:
-    """The pages, the cover first; of a drawing without equipment the cover alone. Raises `KeyError` for its size."""
-    snapshot, options = job.snapshot, job.options
+def drawing_set(
+    snapshot: Snapshot,
+    result: CheckResult | None,
+    *,
+    size: str | None = None,
+    before: Snapshot | None = None,
+    mono: bool = False,
+) -> tuple[Picture, ...]:
+    """The pages, the cover first; of a drawing without equipment and sheets the cover alone.
+
+    `size`: paper instead of each sheet's own; what has changed since `before` is clouded; `mono`: no colours. Raises
+    `KeyError` for a size there is no frame for.
+    """
     own = next((sheet.size for _item, sheet in Scene(snapshot).sheets), snapshot.settings.sheet_size)
-    size = options.size or own
-    index = None if job.before is None else snapshot.title_block.revision or "?"
-    empty = not snapshot.sheets and not snapshot.equipment
-    cover = Cover(snapshot, job.result, size, index, only=empty)
-    if empty:
+    index = None if before is None else snapshot.title_block.revision or "?"
+    cover = Cover(snapshot, result, size or own, index, only=is_empty(snapshot))
+    if is_empty(snapshot):
         scene = set_scene(snapshot)
         made = tuple(cover.pages(scene, cover.count(scene)))
     else:
-        made = pictures(snapshot, job.result, size=options.size or None, before=job.before, front=cover)
-    return tuple(map(in_mono, made)) if options.mono else made
+        made = pictures(snapshot, result, size=size, before=before, front=cover)
+    return tuple(map(in_mono, made)) if mono else made
+
+
+def is_empty(snapshot: Snapshot) -> bool:
+    """Whether there is nothing to draw."""
+    return not snapshot.sheets and not snapshot.equipment
