@@ -46,21 +46,27 @@ class Item(NamedTuple):
     space: bool = False
 
 
-def columns_of(box: Box) -> list[Box]:
-    """A page's room in columns of one width, as many as there is room for."""
+def columns_of(box: Box, beside: Box | None = None) -> list[Box]:
+    """A page's room in columns of one width, as many as there is room for.
+
+    `beside`: room below, at the left, into which the columns that stand wholly over it go on.
+    """
     wide = box.right - box.left
     count = max(1, int((wide + BETWEEN) // (_NARROWEST + BETWEEN)))
     each = (wide - (count - 1) * BETWEEN) / count
     lefts = [box.left + n * (each + BETWEEN) for n in range(count)]
-    return [Box(left, box.top, left + each, box.bottom) for left in lefts]
+    made = [Box(left, box.top, left + each, box.bottom) for left in lefts]
+    if beside is None:
+        return made
+    return [each._replace(bottom=beside.bottom) if each.right <= beside.right else each for each in made]
 
 
-def set_items(items: Sequence[Item], pages: Callable[[int], Box]) -> list[list[Primitive]]:
-    """What stands on every page; `pages` gives the room on the page of a number, counted from 0."""
+def set_items(items: Sequence[Item], pages: Callable[[int], list[Box]]) -> list[list[Primitive]]:
+    """What stands on every page; `pages` gives the columns of the page of a number, counted from 0."""
     made: list[list[Primitive]] = []
     rest = list(_groups(items))
     while rest or not made:
-        columns = columns_of(pages(len(made)))
+        columns = pages(len(made))
         if _filled(rest, columns)[1] == len(rest):
             columns = _level(rest, columns)
         on_page, count = _filled(rest, columns)
@@ -108,14 +114,18 @@ def _filled(groups: Sequence[tuple[Item, ...]], columns: Sequence[Box]) -> tuple
 
 def _level(groups: Sequence[tuple[Item, ...]], columns: Sequence[Box]) -> list[Box]:
     """Columns as short as still hold everything."""
-    low, high = columns[0].top, columns[0].bottom
+    low, high = columns[0].top, max(column.bottom for column in columns)
+
+    def down_to(level: float) -> list[Box]:
+        return [column._replace(bottom=min(column.bottom, level)) for column in columns]
+
     for _step in range(24):
         middle = (low + high) / 2
-        if _filled(groups, [column._replace(bottom=middle) for column in columns])[1] == len(groups):
+        if _filled(groups, down_to(middle))[1] == len(groups):
             high = middle
         else:
             low = middle
-    return [column._replace(bottom=high) for column in columns]
+    return down_to(high)
 
 
 def _drawn(group: Sequence[Item], x: float, y: float) -> Iterator[Primitive]:

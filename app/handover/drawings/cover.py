@@ -70,11 +70,12 @@ class Cover:
 
     def _set(self, scene: Scene, ahead: int, sheets: int | None) -> list[list[Primitive]]:
         """What stands on every page; before the number of sheets is known it takes the same room."""
-        box = paper(self.size, margin=False).drawing_box
+        bare = paper(self.size, margin=False)
+        box = bare.drawing_box
         inner = Box(box.left + 2.0, box.top, box.right - 2.0, box.bottom)
         below = inner._replace(top=inner.top + _BAND)
-        column = columns_of(below)[0]
-        wide = column.right - column.left
+        first, others = columns_of(below, bare.notes_box), columns_of(inner, bare.notes_box)
+        wide = first[0].right - first[0].left
         items = [
             *self._particulars(wide),
             *self._contents(scene, ahead, sheets, wide),
@@ -83,7 +84,7 @@ class Cover:
             *self._gaps(wide),
             *self._legend_items(scene, wide),
         ]
-        pages = set_items(items, lambda n: below if n == 0 else inner)
+        pages = set_items(items, lambda n: others if n else first)
         pages[0] = [*_band(self.snapshot, inner), *pages[0]]
         return pages
 
