@@ -68,15 +68,15 @@ def frame(
 ) -> Frame:
     """The frame of a sheet of `size` (a key of `SIZES`); `margin` keeps a strip for margin notes.
 
-    `upright` stands the sheet on its short side, which is for text: no margin notes then. `goes_on`: an upright page
-    after the first, with a brief title block and the gravest caution alone.
+    `upright` stands the sheet on its short side, which is for text: no margin notes then. `goes_on`: a page of
+    text or tables after the first, with a brief title block and the gravest caution alone.
     """
     width, height = SIZES[size]
     if upright:
         width, height, margin = height, width, False
     border = Box(_LEFT, _OTHER, width - _OTHER, height - _OTHER)
     title_width = 160.0 if size in _SMALL and not upright else 180.0
-    brief = upright and goes_on
+    brief = goes_on
     title_box = Box(
         border.right - title_width, border.bottom - (BRIEF_HEIGHT if brief else HEIGHT), border.right, border.bottom
     )
