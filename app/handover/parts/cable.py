@@ -23,6 +23,7 @@ __all__ = [
     "Cable",
     "Length",
     "Lengths",
+    "cable_code",
     "cable_table",
     "cables",
     "colours_of",
@@ -153,6 +154,14 @@ def cable_table(snapshot: Snapshot) -> Table:
     notes.extend(totals(rows, settings.currency))
     notes.extend(left_out(snapshot.runs.values()))
     return Table("cable", _("Cable to order"), columns, tuple(rows), tuple(notes))
+
+
+def cable_code(cable: Cable) -> str:
+    """What a price list may call a cable that has no part number: CABLE-2X10AWG-RED+BLACK-TINNEDCOPPER-105C."""
+    if not cable.cable:
+        return ""
+    parts = ("CABLE", cable.cable.replace("×", "x").replace("²", "2"), cable.colour, *cable.kind.split(", "))
+    return "-".join(re.sub(r"[^\w./+]", "", part) for part in parts if part).upper()
 
 
 def length_unit(settings: Settings) -> str:

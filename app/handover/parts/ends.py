@@ -26,6 +26,10 @@ _SHRINK_MM = ((10.0, 30.0), (50.0, 50.0), (float("inf"), 75.0))
 _STUD = re.compile(r"\bM\d{1,2}(?:[.,]5)?\b|(?<![\d/])#\d{1,2}\b|(?<![\d/])\d/\d{1,2}(?: ?in\b| ?\")?", re.IGNORECASE)
 
 
+# crimped without a sleeve of its own; common practice, no source
+_BARE = re.compile(r"\b(ferrules?|pins?)\b", re.IGNORECASE)
+
+
 class Lug(NamedTuple):
     """What is crimped on the end of a conductor. `""`: not known."""
 
@@ -109,8 +113,10 @@ def shrink_mm(size: str, wanted: PartsWanted) -> float:
 
 
 def sleeves(snapshot: Snapshot) -> dict[Sleeve, int]:
-    """How many lugs of each size and colour are to be sleeved: those that are known."""
-    count = Counter(Sleeve(at.lug.size, at.colour) for at in _ends(snapshot) if at.lug.known())
+    """How many lugs of each size and colour are to be sleeved: those that are known, no ferrules or pins."""
+    count = Counter(
+        Sleeve(at.lug.size, at.colour) for at in _ends(snapshot) if at.lug.known() and not _BARE.search(at.lug.fitting)
+    )
     return {sleeve: count[sleeve] for sleeve in sorted(count, key=lambda s: (_area(s.size), key(s.colour)))}
 
 
@@ -171,7 +177,7 @@ def sleeve_table(snapshot: Snapshot, wanted: PartsWanted) -> Table:
         source = _("Length on each lug as asked for.")
     else:
         source = _("30 mm on a lug up to 10 mm², 50 mm up to 50 mm², 75 mm above: common practice, no source.")
-    notes = [source, _("No waste is in it; for ends whose fitting is not known there is none.")]
+    notes = [source, _("No waste is in it; ferrules, pins and ends whose fitting is not known have none.")]
     if not rows:
         notes.insert(0, _("No new run has a lug that is known: no heat-shrink to order."))
     return Table("heat_shrink", _("Heat-shrink to order"), columns, tuple(rows), tuple(notes))

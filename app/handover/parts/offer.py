@@ -14,7 +14,7 @@ from typing import NamedTuple
 from app.handover.labels.signs import Sign
 from app.handover.parts.money import currency_code, rounded
 from app.handover.parts.order import Line, lines
-from app.handover.parts.prices import Price, PriceList, unit_of
+from app.handover.parts.prices import PriceList, unit_of
 from app.handover.parts.wanted import PartsWanted, QuotationWanted, Tax
 from engine.installation import Snapshot
 from engine.words import _
@@ -58,7 +58,6 @@ class Offer(NamedTuple):
     unpriced: tuple[Unpriced, ...]
     sums: tuple[Sum, ...]
     usual: str  # currency of prices that name none; "" where nobody tells
-    unused: tuple[Price, ...]  # rows of the list that no line asks for
 
 
 def offer_of(snapshot: Snapshot, parts: PartsWanted, wanted: QuotationWanted, signs: Sequence[Sign] = ()) -> Offer:
@@ -73,14 +72,7 @@ def offer_of(snapshot: Snapshot, parts: PartsWanted, wanted: QuotationWanted, si
             priced.append(made)
         else:
             unpriced.append(made)
-    used = {id(each) for each in _rows(priced, wanted.prices)}
-    unused = tuple(row for row in (wanted.prices.rows if wanted.prices else ()) if id(row) not in used)
-    return Offer(tuple(priced), tuple(unpriced), _sums(priced, wanted.taxes), usual, unused)
-
-
-def _rows(priced: list[Priced], prices: PriceList | None) -> list[Price]:
-    found = [prices.find(each.line.part_number, each.line.maker).price for each in priced] if prices else []
-    return [row for row in found if row is not None]
+    return Offer(tuple(priced), tuple(unpriced), _sums(priced, wanted.taxes), usual)
 
 
 def _priced(line: Line, prices: PriceList | None, usual: str, drawn: str) -> Priced | Unpriced:

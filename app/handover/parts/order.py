@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from app.handover.labels.signs import Sign
-from app.handover.parts.cable import cables, length_unit
+from app.handover.parts.cable import cable_code, cables, length_unit
 from app.handover.parts.ends import code, lugs, shrink_mm, sleeve_code, sleeves
 from app.handover.parts.equipment import ordered
 from app.handover.parts.fuses import holder_code, holders, links
@@ -94,7 +94,7 @@ def _cable(snapshot: Snapshot) -> list[Line]:
             what = _joined(what, each.names())
         made.append(
             Line(
-                "cable", _exact(each.gross), unit, what, cable.maker, cable.part_number,
+                "cable", _exact(each.gross), unit, what, cable.maker, cable.part_number or cable_code(cable),
                 _exact(each.price), _joined(size, length),
             )
         )  # fmt: skip

@@ -25,7 +25,7 @@ _HIGHEST = Decimal(10) ** 9
 _COLUMNS = {
     "part number": "part_number", "part no": "part_number", "part": "part_number", "article": "part_number",
     "article number": "part_number", "code": "part_number", "number": "part_number",
-    "description": "description", "text": "description", "name": "description",
+    "description": "description", "text": "description", "name": "description", "what": "description",
     "unit": "unit", "per": "unit", "price unit": "unit",
     "price": "price", "unit price": "price", "price each": "price", "net price": "price",
     "currency": "currency",
@@ -36,6 +36,9 @@ _LENGTHS = {
     "m": Decimal(1), "metre": Decimal(1), "metres": Decimal(1), "meter": Decimal(1), "meters": Decimal(1),
     "km": Decimal(1000), "ft": _FOOT_M, "foot": _FOOT_M, "feet": _FOOT_M,
 }  # fmt: skip
+# what our own tables have beside: a list of lines without a price can be filled in and read back
+_OURS = frozenset({"line", "section", "quantity", "why it has no price", "sum", "price from"})
+_MOST_ABOVE = 20  # rows a supplier may write above the heading
 _UNIT = re.compile(r"(?:per |/ ?)?(\d{1,6})? ?([a-z]*)\.?")
 _PRICE = re.compile(r"([A-Za-z]{3}|[€£$])? ?(-?)(\d[\d.,' ]*) ?([A-Za-z]{3}|[€£$])?", re.ASCII)
 
@@ -120,11 +123,14 @@ def read_prices(path: Path | str) -> PriceList:
     file = _file(path)
     if not file.rows:
         raise FileError(str(path), "; ".join(str(fault) for fault in file.faults) or _("the price list is empty"))
-    _line, heading = file.rows[0]
+    above = next((n for n, (_line, cells) in enumerate(file.rows[:_MOST_ABOVE]) if _is_heading(cells)), 0)
+    _line, heading = file.rows[above]
     columns: dict[str, int] = {}
     told = [*file.notices, *(str(fault) for fault in file.faults)]
     for n, cell in enumerate(heading):
-        name = _COLUMNS.get(re.sub(r"[\s_.]+", " ", cell).strip().casefold(), "")
+        name = _COLUMNS.get(_title(cell), "")
+        if _title(cell) in _OURS:
+            continue
         if not name and cell.strip():
             told.append(_("column {name!r} of the price list is not used").format(name=cell.strip()))
         elif name in columns:
@@ -143,9 +149,18 @@ def read_prices(path: Path | str) -> PriceList:
                     title=title, found=", ".join(repr(cell.strip()) for cell in heading)
                 ),
             )
-    reader = _Rows(columns, file.rows[1:])
+    reader = _Rows(columns, len(heading), file.rows[above + 1 :])
     rows = reader.read()
     return PriceList(Path(path).name, rows, (*told, *reader.told, *_doubled(rows)))
+
+
+def _title(cell: str) -> str:
+    """A heading without what people write differently: capitals, dots, the unit behind a comma."""
+    return re.sub(r"[\s_.]+", " ", cell.partition(",")[0]).strip().casefold()
+
+
+def _is_heading(cells: Sequence[str]) -> bool:
+    return {"part_number", "price"} <= {_COLUMNS.get(_title(cell), "") for cell in cells}
 
 
 def _file(path: Path | str) -> ListFile:
@@ -160,8 +175,9 @@ def _file(path: Path | str) -> ListFile:
 class _Rows:
     """The rows below the heading."""
 
-    def __init__(self, columns: dict[str, int], rows: Sequence[tuple[int, tuple[str, ...]]]) -> None:
+    def __init__(self, columns: dict[str, int], wide: int, rows: Sequence[tuple[int, tuple[str, ...]]]) -> None:
         self.columns = columns
+        self.wide = wide  # cells of the heading
         self.rows = rows
         self.told: list[str] = []
         self.decimal = _decimal_mark(self._cell(cells, "price") for _line, cells in rows)
@@ -175,6 +191,9 @@ class _Rows:
         made = []
         for line, cells in self.rows:
             number, written = self._cell(cells, "part_number"), self._cell(cells, "price")
+            if any(cell.strip() for cell in cells[self.wide :]):
+                self._refuse(line, _("it has more cells than the heading: is a decimal comma without quotation marks?"))
+                continue
             if not number:
                 self._refuse(line, _("it has no part number"))
                 continue

@@ -102,7 +102,7 @@ def _unpriced_table(offer: Offer) -> Table:
     rows = tuple(
         (
             _(SECTIONS[each.line.section]), _plain(each.line.quantity), each.line.unit, each.line.what,
-            each.line.maker, each.line.part_number, each.why,
+            each.line.maker, each.line.part_number, None, each.why,
         )
         for each in offer.unpriced
     )  # fmt: skip
@@ -113,6 +113,7 @@ def _unpriced_table(offer: Offer) -> Table:
         Column("what", _("What")),
         Column("maker", _("Maker")),
         Column("part_number", _("Part number")),
+        Column("price", _("Price"), blank=True),  # to be filled in and read back
         Column("why", _("Why it has no price")),
     )
     notes = () if rows else (_("Every line has a price."),)

@@ -112,6 +112,13 @@ def test_heat_shrink_by_size_and_colour_with_a_stated_length() -> None:
     assert asked.notes[0] == "Length on each lug as asked for."
 
 
+def test_ferrules_have_no_sleeve() -> None:
+    made = boat()
+    lay(made, "W1", {"lug": "ferrule"}, {"lug": "M5 ring"}, size="6 mm2", function="dc positive")
+    (sleeve,) = as_rows(sleeve_table(made.installation.snapshot(), USUAL))
+    assert sleeve["lugs"] == 1
+
+
 # -- fuses ------------------------------------------------------------------------------------------------------------
 def test_a_fuse_needs_a_holder_unless_it_sits_in_one() -> None:
     made = boat()

@@ -172,3 +172,17 @@ def test_whatever_way_a_price_is_written_it_is_the_same(
     for name, written in (("e", english), ("g", german)):
         found = listed(folder, f'part number;price\nA;"{written}"\n', f"{name}.csv")
         assert prices(found) == {"A": price}
+
+
+def test_rows_above_the_heading_and_a_unit_in_it_do_not_matter(tmp_path: Path) -> None:
+    text = 'Gull Supplies\nPrices of spring,,\nArticle,Text,"Price, EUR"\nA-1,a thing,2.50\n'
+    assert prices(listed(tmp_path, text)) == {"A-1": Decimal("2.50")}
+
+
+def test_a_decimal_comma_that_is_taken_for_a_separator_is_refused(tmp_path: Path) -> None:
+    found = listed(tmp_path, "part number,price\nA,12,50\nB,12.50,\n")
+    assert prices(found) == {"B": Decimal("12.50")}
+    assert found.told == (
+        "row 2 of the price list is not used: it has more cells than the heading: is a decimal comma without "
+        "quotation marks?",
+    )

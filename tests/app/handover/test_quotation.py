@@ -20,7 +20,7 @@ from app.handover.job import Job, Options
 from app.handover.parts.asked import a_date, a_locale, a_tax
 from app.handover.parts.money import amount, as_date, locale_of, money, rounded
 from app.handover.parts.offer import Offer, offer_of
-from app.handover.parts.prices import Price, PriceList
+from app.handover.parts.prices import Price, PriceList, read_prices
 from app.handover.parts.quoting import gaps_of, tables_of
 from app.handover.parts.wanted import PartsWanted, QuotationWanted, Tax
 from app.paper.table import Table, as_rows
@@ -267,6 +267,28 @@ def test_the_command_writes_every_form_and_tells_what_was_not_used(
     assert {row[6] for row in rows[1:]} == {"M-1", "'@SUM(1)"}
     found = json.loads((folder / "q.json").read_text())["tables"]
     assert [(r["part_number"], r["sum"]) for r in found[0]["rows"]] == [("@SUM(1)", 2.0), ("M-1", 10.5)]
+
+
+def test_what_has_no_price_can_be_filled_in_and_read_back(tmp_path: Path) -> None:
+    made = boat(currency="EUR")
+    made.run("W1", "WC1.bar", "WC2.bar", status="new", function="dc positive", size="16 mm2", length_m=2, colour="red",
+             conductor="tinned copper")  # fmt: skip
+    save(made.installation, tmp_path / "d.linewright")
+    assert main(["quotation", str(tmp_path / "d.linewright"), "-o", str(tmp_path / "q.csv")]) == 0
+    with (tmp_path / "q-without_price.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert {row["Part number"] for row in rows} == {"CABLE-16MM2-RED-TINNEDCOPPER", "LABEL-RUN", ""}
+    with (tmp_path / "filled.csv").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, rows[0].keys())
+        writer.writeheader()
+        writer.writerows(row | {"Price": "1.25"} for row in rows if row["Part number"])
+    prices = read_prices(tmp_path / "filled.csv")
+    assert prices.told == ()
+    offer = offered(made, prices=prices)
+    assert [(each.line.part_number, each.sum) for each in offer.priced] == [
+        ("CABLE-16MM2-RED-TINNEDCOPPER", Decimal("2.50")),
+        ("LABEL-RUN", Decimal("2.50")),
+    ]
 
 
 def test_same_input_same_bytes(drawing: Path) -> None:
