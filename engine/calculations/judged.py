@@ -40,6 +40,8 @@ WHAT = {
 # passes without figures say nothing where a device is compared with the conductor
 _SAID_BY_DEVICE = ("no-protection", "far-from-source", "far-end-unprotected")
 
+_NAMED = 6  # fields named of a question left open for many things
+
 
 class Judged:
     """What a check said, by thing and rule."""
@@ -108,7 +110,8 @@ class Judged:
             # of a question left open for several things, the fields of this one first
             name = self.study.name(item)
             own = [field for field in remark.missing if field.rpartition(".")[0] == name]
-            missing = (*own, *(field for field in remark.missing if field not in own))
+            every = tuple(dict.fromkeys((*own, *remark.missing)))
+            missing = every[: max(len(own), _NAMED)]
             return Check(
                 what,
                 remark.rule,
@@ -119,6 +122,7 @@ class Judged:
                 verdict="not judged",
                 word=remark.would_be,
                 missing=missing,
+                more_missing=len(every) - len(missing),
             )
         found, limit, unit = _figures(remark)
         clause, confirmed = self.clause(remark)

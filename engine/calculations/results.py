@@ -88,7 +88,8 @@ class Check(NamedTuple):
     verdict: Verdict = "not compared"
     word: Word | None = None
     condition: str = ""
-    missing: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()  # fields, those of the thing itself first
+    more_missing: int = 0  # how many others a question left open for many things names
     beside: str = ""  # what else it speaks of: the device of a cable, the cable of a device
 
     @property

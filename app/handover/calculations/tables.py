@@ -7,6 +7,7 @@ from app.handover.calculations.words import (
     SIGNS,
     VERDICT_WORDS,
     given,
+    lacking,
     percent,
 )
 from app.paper.table import Column, Table, Value
@@ -88,7 +89,7 @@ def check_table(section: Section, made: tuple[Calculation, ...]) -> Table:
                     "" if margin is None else round(100 * margin, 2),
                     _(VERDICT_WORDS[check.verdict]),
                     check.condition,
-                    ", ".join(check.missing),
+                    lacking(check),
                     " ".join(check.notes),
                 )
             )

@@ -15,6 +15,7 @@ __all__ = [
     "VERDICT_WORDS",
     "clause_of",
     "given",
+    "lacking",
     "percent",
     "relation",
     "titled",
@@ -130,8 +131,14 @@ def told(check: Check) -> str:
     if clause:
         text += f" [{clause}]"
     if check.missing:
-        text += _("; missing: {fields}").format(fields=", ".join(check.missing))
+        text += _("; missing: {fields}").format(fields=lacking(check))
     return text
+
+
+def lacking(check: Check) -> str:
+    """The fields that would tell; of a question left open for many things not all of theirs."""
+    fields = ", ".join(check.missing)
+    return _("{fields} and {n} more").format(fields=fields, n=check.more_missing) if check.more_missing else fields
 
 
 def _notes(check: Check) -> tuple[str, ...]:
