@@ -158,14 +158,19 @@ class Aboard:
         found = self.ampacity(run)
         if found is None:
             return _("n/a")
-        name = self.name(run)
-        if found.known and not found.why:
-            return rounded(found.low_a)
-        notes.missing(found.missing)
+        if not found.known:
+            notes.missing(found.missing)
         if found.why:
-            notes.also(f"{name}: {found.why}")
-        if found.low_a > 0 and found.high_a < 1e9:
-            return _("{low} to {high}").format(low=number(found.low_a), high=number(found.high_a))
+            notes.also(f"{self.name(run)}: {found.why}")
+        return self.span(found.low_a, found.high_a)
+
+    @staticmethod
+    def span(low_a: float, high_a: float) -> Value:
+        """An ampacity: a number, a range in words, `None` where it may be anything."""
+        if low_a == high_a:
+            return rounded(low_a)
+        if low_a > 0 and high_a < 1e9:
+            return _("{low} to {high}").format(low=number(low_a), high=number(high_a))
         return None
 
     def size(self, run: str) -> Value:

@@ -51,7 +51,7 @@ def _run(aboard: Aboard, item: str, notes: Notes) -> tuple[Value, ...]:
     told = [aboard.told(e.equipment) if e.equipment in equipment else e.equipment for e in ends]
     return (
         aboard.name(item) if run.designation else _("without designation"),
-        _(_FUNCTIONS[run.function]),
+        _(_FUNCTIONS.get(run.function, run.function)),
         *told,
         show_size(size) if size else None,
         aboard.length(run.length_m),

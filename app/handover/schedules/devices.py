@@ -208,12 +208,7 @@ def _protects(aboard: Aboard, device: Device, notes: Notes) -> tuple[Value, Valu
     known = [each for each in found if each is not None]
     if not known:
         return lines(parts), None
-    # of the least nothing can be said while one of them is not known
-    least = min(known, key=lambda a: a.low_a)
-    settled = all(each.known for each in known) or (
-        least.known and least.low_a <= min(each.low_a for each in known) and not any(each.why for each in known)
-    )
-    return lines(parts), rounded(least.low_a) if settled else None
+    return lines(parts), aboard.span(min(a.low_a for a in known), min(a.high_a for a in known))
 
 
 def _low(aboard: Aboard, run: str) -> tuple[float, str]:

@@ -129,7 +129,7 @@ def _row(
         system_name(*system),
         aboard.end(run.from_end),
         aboard.end(run.to_end),
-        _(_FUNCTIONS[run.function]),
+        _(_FUNCTIONS.get(run.function, run.function)),
         " ".join(run.conductors()),
         _size(aboard, item, run),
         aboard.length(run.length_m),

@@ -150,7 +150,7 @@ def interlocks(aboard: Aboard) -> Table:
     rows: list[tuple[Value, ...]] = [
         (
             records[item].name or _("without a name"),
-            _(_KINDS[records[item].kind]),
+            _(_KINDS.get(records[item].kind, records[item].kind)),
             in_words(aboard, records[item]),
             ", ".join(aboard.name(i) for i in aboard.sorted({h.equipment for h in records[item].held})) or None,
             records[item].note,
