@@ -7,7 +7,7 @@ import datetime
 import re
 from decimal import Decimal
 
-from app.handover.parts.money import currency_code, locale_of
+from app.handover.parts.money import currency_code, is_currency, locale_of
 from app.handover.parts.wanted import Tax
 from engine.units import UnitError, read
 from engine.words import _
@@ -93,7 +93,7 @@ def a_locale(text: str) -> str:
 def a_currency(text: str) -> str:
     """An ISO 4217 code."""
     code = currency_code(text)
-    if not re.fullmatch("[A-Z]{3}", code):
+    if not is_currency(code):
         raise argparse.ArgumentTypeError(
             _("expected a currency code such as EUR or USD, found {text!r}").format(text=text)
         )

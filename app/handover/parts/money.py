@@ -16,7 +16,7 @@ from engine.words import _
 if TYPE_CHECKING:
     from babel import Locale
 
-__all__ = ["amount", "as_date", "currency_code", "decimals_of", "locale_of", "money", "rounded"]
+__all__ = ["amount", "as_date", "currency_code", "decimals_of", "is_currency", "locale_of", "money", "rounded"]
 
 _SIGNS = {"€": "EUR", "£": "GBP"}  # signs that mean one currency only
 # kinds of space the font lacks, and marks of direction, which are no ink
@@ -57,6 +57,11 @@ def currency_code(text: str) -> str:
     plain = text.strip()
     code = _SIGNS.get(plain, plain.upper())
     return code if code in _currencies() else plain
+
+
+def is_currency(code: str) -> bool:
+    """Whether it is a code of ISO 4217, in use or not."""
+    return code in _currencies()
 
 
 def decimals_of(currency: str) -> int:

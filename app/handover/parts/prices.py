@@ -13,7 +13,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import NamedTuple
 
-from app.handover.parts.money import currency_code
+from app.handover.parts.money import currency_code, is_currency
 from engine.files.errors import FileError
 from engine.files.lists import ListFile, csv_rows
 from engine.words import _
@@ -38,6 +38,7 @@ _LENGTHS = {
 }  # fmt: skip
 # what our own tables have beside: a list of lines without a price can be filled in and read back
 _OURS = frozenset({"line", "section", "quantity", "why it has no price", "sum", "price from"})
+_CURRENCY = re.compile(r"[\s,(]+([A-Z]{3}|[€£])\)?\s*$")
 _MOST_ABOVE = 20  # rows a supplier may write above the heading
 _UNIT = re.compile(r"(?:per |/ ?)?(\d{1,6})? ?([a-z]*)\.?")
 _PRICE = re.compile(r"([A-Za-z]{3}|[€£$])? ?(-?)(\d[\d.,' ]*) ?([A-Za-z]{3}|[€£$])?", re.ASCII)
@@ -149,14 +150,22 @@ def read_prices(path: Path | str) -> PriceList:
                     title=title, found=", ".join(repr(cell.strip()) for cell in heading)
                 ),
             )
-    reader = _Rows(columns, len(heading), file.rows[above + 1 :])
+    reader = _Rows(columns, len(heading), file.rows[above + 1 :], _currency_of(heading[columns["price"]]))
     rows = reader.read()
     return PriceList(Path(path).name, rows, (*told, *reader.told, *_doubled(rows)))
 
 
 def _title(cell: str) -> str:
-    """A heading without what people write differently: capitals, dots, the unit behind a comma."""
-    return re.sub(r"[\s_.]+", " ", cell.partition(",")[0]).strip().casefold()
+    """A heading without what people write differently: capitals, dots, the currency behind it."""
+    bare = _CURRENCY.sub("", cell) if _currency_of(cell) else cell
+    return re.sub(r"[\s_.]+", " ", bare).strip().casefold()
+
+
+def _currency_of(cell: str) -> str:
+    """The currency a heading names: `Price, EUR`, `Price (EUR)`; "" for none."""
+    found = _CURRENCY.search(cell)
+    code = currency_code(found[1]) if found else ""
+    return code if is_currency(code) else ""
 
 
 def _is_heading(cells: Sequence[str]) -> bool:
@@ -175,8 +184,11 @@ def _file(path: Path | str) -> ListFile:
 class _Rows:
     """The rows below the heading."""
 
-    def __init__(self, columns: dict[str, int], wide: int, rows: Sequence[tuple[int, tuple[str, ...]]]) -> None:
+    def __init__(
+        self, columns: dict[str, int], wide: int, rows: Sequence[tuple[int, tuple[str, ...]]], currency: str = ""
+    ) -> None:
         self.columns = columns
+        self.currency = currency  # of rows that name none
         self.wide = wide  # cells of the heading
         self.rows = rows
         self.told: list[str] = []
@@ -209,7 +221,7 @@ class _Rows:
             made.append(
                 Price(
                     line, number, self._cell(cells, "maker"), self._cell(cells, "description"),
-                    self._cell(cells, "unit"), value, named or currency,
+                    self._cell(cells, "unit"), value, named or currency or self.currency,
                 )
             )  # fmt: skip
         return made
@@ -228,7 +240,7 @@ class _Rows:
         digits, unclear = _plain(found[3], self.decimal)
         if unclear:
             return None, "", unclear
-        if digits is None or (currency not in ("", "$") and len(currency) != 3):
+        if digits is None or (currency not in ("", "$") and not is_currency(currency)):
             return None, "", _("{text!r} is no price").format(text=text)
         if found[2]:
             return None, "", _("its price is below zero ({text})").format(text=text)

@@ -56,6 +56,7 @@ def test_a_price_with_two_readings_is_refused_where_nothing_tells(tmp_path: Path
         ("0", "its price is zero"),
         ("", "it has no price"),
         ("ask", "'ask' is no price"),
+        ("ask 5", "'ask 5' is no price"),
         ("1e5", "'1e5' is no price"),
         ("nan", "'nan' is no price"),
         ("=1+1", "'=1+1' is no price"),
@@ -176,7 +177,10 @@ def test_whatever_way_a_price_is_written_it_is_the_same(
 
 def test_rows_above_the_heading_and_a_unit_in_it_do_not_matter(tmp_path: Path) -> None:
     text = 'Gull Supplies\nPrices of spring,,\nArticle,Text,"Price, EUR"\nA-1,a thing,2.50\n'
-    assert prices(listed(tmp_path, text)) == {"A-1": Decimal("2.50")}
+    (row,) = listed(tmp_path, text).rows
+    assert (row.part_number, row.price, row.currency) == ("A-1", Decimal("2.50"), "EUR")
+    (row,) = listed(tmp_path, "code;unit price (GBP)\nA-1;2,5\n").rows
+    assert (row.price, row.currency) == (Decimal("2.5"), "GBP")
 
 
 def test_a_decimal_comma_that_is_taken_for_a_separator_is_refused(tmp_path: Path) -> None:
