@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import importlib
+import pkgutil
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -20,6 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+import app.handover.documents
 from app.handover.documents import Maker, documents
 from app.window.document import Document
 from app.window.enter_key import keeps_enter
@@ -45,7 +48,7 @@ class HandoverPage(QWidget):
     def __init__(self, document: Document, middle: Middle, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.document = document
-        self.makers: dict[str, Maker] = documents()
+        self.makers: dict[str, Maker] = {}  # once they are read
         self.values: dict[str, str] = {}
         self.settles: Callable[[], str] = lambda: ""  # what is half typed elsewhere is given
         self.setAccessibleName(_("Hand over"))
@@ -58,8 +61,27 @@ class HandoverPage(QWidget):
         self.writing.noted.connect(self._written)
         self.writing.went.connect(self._went)
         document.changed.connect(self.looking.look_at_age)
-        self.list.setCurrentRow(0)
+        self._to_read = [info.name for info in pkgutil.iter_modules(app.handover.documents.__path__)]
+        self._reads = QTimer(self)
+        self._reads.setInterval(0)
+        self._reads.timeout.connect(self._read_one)
+        self._reads.start()
+        self.about.setText(_("What there is to hand over is being read…"))
         self._count()
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether the documents are listed."""
+        return bool(self.makers)
+
+    def _read_one(self) -> None:
+        """A file a turn: all together take half a second."""
+        if self._to_read:
+            importlib.import_module(f"app.handover.documents.{self._to_read.pop(0)}")
+            return
+        self._reads.stop()
+        self.makers = documents()
+        self._fill()
 
     # -- making ---------------------------------------------------------------------------------------------------
     def _make_parts(self) -> None:
@@ -67,14 +89,6 @@ class HandoverPage(QWidget):
         self.list.setObjectName("documents")
         self.list.setAccessibleName(_("Documents"))
         self.list.setToolTip(_("Tick what belongs to the pack; Enter shows how it prints"))
-        for maker in self.makers.values():
-            item = QListWidgetItem(_(maker.title))
-            item.setData(_NAME, maker.name)
-            item.setToolTip(_(maker.purpose))
-            item.setData(Qt.ItemDataRole.AccessibleDescriptionRole, _(maker.purpose))
-            item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
-            item.setCheckState(Qt.CheckState.Checked)
-            self.list.addItem(item)
         self.list.currentRowChanged.connect(self._turned)
         self.list.itemChanged.connect(self._count)
         self.list.itemDoubleClicked.connect(self._look)
@@ -86,9 +100,6 @@ class HandoverPage(QWidget):
         self.common = OptionFields(self.values, is_beside=True)
         for fields in (self.own, self.common):
             fields.changed.connect(self.looking.look_at_age)
-        rows = self.list.count()
-        self.list.setMaximumHeight(rows * self.list.sizeHintForRow(0) + 2 * self.list.frameWidth() + 4)
-        self.list.setMinimumHeight(min(rows, 5) * self.list.sizeHintForRow(0))
         self.common.show_options(option for option in options_of(()) if option.name in COMMON)
         self.chosen = _words()
         self.zip = _button(_("Write a zip file…"), _("Write all that is ticked as one zip file"), self._write_zip)
@@ -103,6 +114,21 @@ class HandoverPage(QWidget):
             Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )
         self.said.setAccessibleDescription(_("What was told of the last that was written"))
+
+    def _fill(self) -> None:
+        for maker in self.makers.values():
+            item = QListWidgetItem(_(maker.title))
+            item.setData(_NAME, maker.name)
+            item.setToolTip(_(maker.purpose))
+            item.setData(Qt.ItemDataRole.AccessibleDescriptionRole, _(maker.purpose))
+            item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
+            item.setCheckState(Qt.CheckState.Checked)
+            self.list.addItem(item)
+        rows = self.list.count()
+        self.list.setMaximumHeight(rows * self.list.sizeHintForRow(0) + 2 * self.list.frameWidth() + 4)
+        self.list.setMinimumHeight(min(rows, 5) * self.list.sizeHintForRow(0))
+        self.list.setCurrentRow(0)
+        self._count()
 
     def _arrange(self) -> None:
         one, pack, going = QHBoxLayout(), QHBoxLayout(), QHBoxLayout()
@@ -187,7 +213,9 @@ class HandoverPage(QWidget):
             self.refused.emit(str(fault))
             return None
 
-    def _turned(self, _row: int) -> None:
+    def _turned(self, row: int) -> None:
+        if row < 0:
+            return
         maker = self.current
         purpose = _(maker.purpose)
         self.about.setText(
@@ -206,13 +234,15 @@ class HandoverPage(QWidget):
 
     def _enable(self) -> None:
         free = not self.writing.is_going
-        self.write_one.setEnabled(free)
+        self.look.setEnabled(self.is_ready)
+        self.write_one.setEnabled(free and self.is_ready)
         for button in (self.zip, self.folder):
             button.setEnabled(free and bool(self.ticked))
 
     # -- doing ----------------------------------------------------------------------------------------------------
     def _look(self, _item: object = None) -> None:
-        self.looking.show(self.current)
+        if self.is_ready:
+            self.looking.show(self.current)
 
     def _write_one(self) -> None:
         if self.writing.write_one(self.current):

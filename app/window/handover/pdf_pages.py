@@ -34,8 +34,8 @@ class PdfPages:
     """Sizes in points (1/72 inch). Everything is read from memory: the file may go. `close` it in the end."""
 
     def __init__(self, data: bytes) -> None:
-        import pypdfium2  # type: ignore[import-untyped]  # it carries no types
-        import pypdfium2.raw  # type: ignore[import-untyped]
+        import pypdfium2
+        import pypdfium2.raw
 
         self._raw: Any = pypdfium2.raw
         try:

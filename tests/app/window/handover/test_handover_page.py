@@ -39,8 +39,8 @@ def window(desk: Desk, shown: Shown, tmp_path: Path) -> Window:
 
 
 @pytest.fixture
-def page(window: Window) -> HandoverPage:
-    return window.pages.handover()
+def page(window: Window, qtbot: QtBot) -> HandoverPage:
+    return ready(window, qtbot)
 
 
 @pytest.fixture
@@ -52,12 +52,18 @@ def room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return made
 
 
+def ready(window: Window, qtbot: QtBot) -> HandoverPage:
+    page = window.pages.handover()
+    qtbot.waitUntil(lambda: page.is_ready, timeout=LONG)
+    return page
+
+
 def rename(window: Window, name: str) -> None:
     window.document.do(SetFields("vessel", "vessel", (("name", name),)))
 
 
 def look(window: Window, qtbot: QtBot) -> None:
-    page = window.pages.handover()
+    page = ready(window, qtbot)
     qtbot.mouseClick(page.look, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: not page.looking.is_going, timeout=LONG)
 
@@ -426,7 +432,7 @@ def test_an_unsaved_drawing_is_looked_at_as_it_is_on_the_screen(desk: Desk, show
     window = shown(desk.new())
     rename(window, "Phalarope")
     window.show_page("handover")
-    page = window.pages.handover()
+    page = ready(window, qtbot)
     page.choose("parts")
     look(window, qtbot)
     pages = window.middle.preview.pages
@@ -441,7 +447,7 @@ def test_the_whole_pack_and_stopping_it(
 ) -> None:
     window = shown(desk.open_path(ketch))
     window.show_page("handover")
-    page = window.pages.handover()
+    page = ready(window, qtbot)
     place = tmp_path / "place"
     place.mkdir()
     save_to(monkeypatch, place / "pack.zip")
