@@ -16,9 +16,19 @@ from engine.words import _
 if TYPE_CHECKING:
     from babel import Locale
 
-__all__ = ["amount", "as_date", "currency_code", "decimals_of", "is_currency", "locale_of", "money", "rounded"]
+__all__ = [
+    "amount",
+    "as_date",
+    "currency_code",
+    "decimals_of",
+    "is_currency",
+    "locale_of",
+    "money",
+    "rounded",
+    "usual_locale",
+]
 
-_SIGNS = {"€": "EUR", "£": "GBP"}  # signs that mean one currency only
+_SIGNS = {"€": "EUR", "£": "GBP", "EURO": "EUR", "EUROS": "EUR", "US$": "USD"}  # what means one currency only
 # kinds of space the font lacks, and marks of direction, which are no ink
 _PLAIN = str.maketrans({"\u202f": "\u00a0", "\u2009": "\u00a0", "\u200e": "", "\u200f": "", "\u061c": ""})
 _DEFAULT = "en"
@@ -55,7 +65,7 @@ def _currencies() -> frozenset[str]:
 def currency_code(text: str) -> str:
     """The ISO 4217 code of what was written, as it was written where it is none; `""` for nothing."""
     plain = text.strip()
-    code = _SIGNS.get(plain, plain.upper())
+    code = _SIGNS.get(plain.upper(), plain.upper())
     return code if code in _currencies() else plain
 
 

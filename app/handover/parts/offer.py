@@ -79,7 +79,7 @@ def _priced(line: Line, prices: PriceList | None, usual: str, drawn: str) -> Pri
     """One line with its price, or why there is none."""
     if line.unknown or line.quantity is None:
         return Unpriced(line, line.unknown or _("quantity not known"))
-    found = None if prices is None else prices.find(line.part_number, line.maker)
+    found = None if prices is None else prices.find(line.key(), line.maker)
     if found is not None and found.price is not None:
         row = found.price
         times = _times(line.quantity, line.unit, row.unit)

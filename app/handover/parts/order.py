@@ -35,8 +35,8 @@ _MOST = 1e12  # a figure beyond is a slip of the pen
 class Line(NamedTuple):
     """Something to be bought. `quantity`: `None` where it is not known; `unit`: pc, m or ft.
 
-    `price` is what the drawing records for one piece or one metre. `part_number` is the bill's own code where the
-    drawing has none, `""` where there is no code either.
+    `price` is what the drawing records for one piece or one metre. `code` is the bill's own where the drawing has no
+    part number; either may be `""`.
     """
 
     section: str
@@ -45,8 +45,13 @@ class Line(NamedTuple):
     what: str
     maker: str = ""
     part_number: str = ""
+    code: str = ""
     price: Decimal | None = None
     unknown: str = ""  # why it cannot be ordered as it stands
+
+    def key(self) -> str:
+        """What a price list has it under."""
+        return self.part_number or self.code
 
 
 def lines(snapshot: Snapshot, wanted: PartsWanted, signs: Sequence[Sign] = ()) -> tuple[Line, ...]:
@@ -56,10 +61,7 @@ def lines(snapshot: Snapshot, wanted: PartsWanted, signs: Sequence[Sign] = ()) -
         *_cable(snapshot),
         *_ends(snapshot, wanted),
         *_fuses(snapshot, wanted),
-        *(
-            Line("labels", Decimal(each.many), "pc", each.what, part_number=each.code)
-            for each in labels(snapshot, signs)
-        ),
+        *(Line("labels", Decimal(each.many), "pc", each.what, code=each.code) for each in labels(snapshot, signs)),
     )
 
 
@@ -76,7 +78,7 @@ def _equipment(snapshot: Snapshot) -> list[Line]:
     return [
         Line(
             "equipment", Decimal(each.quantity), "pc", _joined(each.what, *each.ratings),
-            each.article.maker, each.article.part_number, _exact(each.price),
+            each.article.maker, each.article.part_number, price=_exact(each.price),
         )
         for each in ordered(snapshot)
     ]  # fmt: skip
@@ -94,7 +96,7 @@ def _cable(snapshot: Snapshot) -> list[Line]:
             what = _joined(what, each.names())
         made.append(
             Line(
-                "cable", _exact(each.gross), unit, what, cable.maker, cable.part_number or cable_code(cable),
+                "cable", _exact(each.gross), unit, what, cable.maker, cable.part_number, cable_code(cable),
                 _exact(each.price), _joined(size, length),
             )
         )  # fmt: skip
@@ -108,12 +110,12 @@ def _ends(snapshot: Snapshot, wanted: PartsWanted) -> list[Line]:
         stud = _("for stud {stud}").format(stud=lug.stud) if lug.stud else ""
         what = _joined(_("Lug for {size}").format(size=size), stud, lug.fitting)
         unknown = "" if lug.known() else _("stud and fitting, or size, not known")
-        made.append(Line("ends", Decimal(count), "pc", what, part_number=code(lug), unknown=unknown))
+        made.append(Line("ends", Decimal(count), "pc", what, code=code(lug), unknown=unknown))
     for sleeve, count in sleeves(snapshot).items():
         each_mm = Decimal(repr(shrink_mm(sleeve.size, wanted)))
         what = _joined(_("Heat-shrink for {size}").format(size=show_size(sleeve.size)), sleeve.colour)
         what = _joined(what, _("{mm} mm on each of {n} lugs").format(mm=number(float(each_mm)), n=count))
-        made.append(Line("ends", (each_mm * count / 1000).normalize(), "m", what, part_number=sleeve_code(sleeve)))
+        made.append(Line("ends", (each_mm * count / 1000).normalize(), "m", what, code=sleeve_code(sleeve)))
     return made
 
 
@@ -126,7 +128,7 @@ def _fuses(snapshot: Snapshot, wanted: PartsWanted) -> list[Line]:
             names,
         )
         unknown = "" if holder.fuse_class and holder.rating_a is not None else _("class or rating not known")
-        made.append(Line("fuses", Decimal(count), "pc", what, part_number=holder_code(holder), unknown=unknown))
+        made.append(Line("fuses", Decimal(count), "pc", what, code=holder_code(holder), unknown=unknown))
     for link, many in links(snapshot, wanted).items():
         what = _joined(
             _(link.fuse_class) if link.fuse_class else _("class not known"), show(link.rating_a, "A"), link.ratings
@@ -140,8 +142,8 @@ def _fuses(snapshot: Snapshot, wanted: PartsWanted) -> list[Line]:
             continue
         if many.in_holders:
             told = _joined(_("Fuse link"), what)
-            made.append(Line("fuses", Decimal(many.in_holders), "pc", told, link.maker, link.part_number, price))
+            made.append(Line("fuses", Decimal(many.in_holders), "pc", told, link.maker, link.part_number, price=price))
         if many.spare:
             told = _joined(_("Spare fuse"), what)
-            made.append(Line("fuses", Decimal(many.spare), "pc", told, link.maker, link.part_number, price))
+            made.append(Line("fuses", Decimal(many.spare), "pc", told, link.maker, link.part_number, price=price))
     return made

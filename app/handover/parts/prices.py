@@ -25,6 +25,7 @@ _HIGHEST = Decimal(10) ** 9
 _COLUMNS = {
     "part number": "part_number", "part no": "part_number", "part": "part_number", "article": "part_number",
     "article number": "part_number", "code": "part_number", "number": "part_number",
+    "part number or code": "part_number",
     "description": "description", "text": "description", "name": "description", "what": "description",
     "unit": "unit", "per": "unit", "price unit": "unit",
     "price": "price", "unit price": "price", "price each": "price", "net price": "price",

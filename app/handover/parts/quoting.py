@@ -34,7 +34,7 @@ def tables_of(snapshot: Snapshot, offer: Offer, wanted: QuotationWanted) -> tupl
     rows: list[tuple[Value, ...]] = [
         (
             n, _(SECTIONS[each.line.section]), _plain(each.line.quantity), each.line.unit, each.line.what,
-            each.line.maker, each.line.part_number, float(each.price), each.per, each.currency or None,
+            each.line.maker, each.line.key(), float(each.price), each.per, each.currency or None,
             float(each.sum), each.source,
         )
         for n, each in enumerate(offer.priced, 1)
@@ -49,7 +49,7 @@ def tables_of(snapshot: Snapshot, offer: Offer, wanted: QuotationWanted) -> tupl
             Column("unit", _("Unit")),
             Column("what", _("What")),
             Column("maker", _("Maker")),
-            Column("part_number", _("Part number")),
+            Column("part_number", _("Part number or code")),
             Column("price", _("Price"), "", "right", places),
             Column("per", _("Per")),
             Column("currency", _("Currency")),
@@ -102,7 +102,7 @@ def _unpriced_table(offer: Offer) -> Table:
     rows = tuple(
         (
             _(SECTIONS[each.line.section]), _plain(each.line.quantity), each.line.unit, each.line.what,
-            each.line.maker, each.line.part_number, None, each.why,
+            each.line.maker, each.line.key(), None, each.why,
         )
         for each in offer.unpriced
     )  # fmt: skip
@@ -112,7 +112,7 @@ def _unpriced_table(offer: Offer) -> Table:
         Column("unit", _("Unit")),
         Column("what", _("What")),
         Column("maker", _("Maker")),
-        Column("part_number", _("Part number")),
+        Column("part_number", _("Part number or code")),
         Column("price", _("Price"), blank=True),  # to be filled in and read back
         Column("why", _("Why it has no price")),
     )
@@ -218,12 +218,12 @@ def blocks_of(snapshot: Snapshot, offer: Offer, wanted: QuotationWanted) -> tupl
     elif offer.unpriced:
         made.append(Gap(_("No line has a price: there is no sum.")))
     made.extend(Paragraph(note) for note in _notes(offer, wanted))
-    if offer.unpriced:
-        made.append(_page_unpriced(offer, locale))
     if wanted.terms:
         made += [Heading(_("Terms"), 2), Points(wanted.terms)]
     if offer.priced:
         made.append(Signatures((_("For the supplier"), _("Accepted by the customer"))))
+    if offer.unpriced:
+        made.append(_page_unpriced(offer, locale))
     return tuple(made)
 
 

@@ -277,15 +277,15 @@ def test_what_has_no_price_can_be_filled_in_and_read_back(tmp_path: Path) -> Non
     assert main(["quotation", str(tmp_path / "d.linewright"), "-o", str(tmp_path / "q.csv")]) == 0
     with (tmp_path / "q-without_price.csv").open(encoding="utf-8-sig", newline="") as file:
         rows = list(csv.DictReader(file))
-    assert {row["Part number"] for row in rows} == {"CABLE-16MM2-RED-TINNEDCOPPER", "LABEL-RUN", ""}
+    assert {row["Part number or code"] for row in rows} == {"CABLE-16MM2-RED-TINNEDCOPPER", "LABEL-RUN", ""}
     with (tmp_path / "filled.csv").open("w", encoding="utf-8", newline="") as file:
         writer = csv.DictWriter(file, rows[0].keys())
         writer.writeheader()
-        writer.writerows(row | {"Price": "1.25"} for row in rows if row["Part number"])
+        writer.writerows(row | {"Price": "1.25"} for row in rows if row["Part number or code"])
     prices = read_prices(tmp_path / "filled.csv")
     assert prices.told == ()
     offer = offered(made, prices=prices)
-    assert [(each.line.part_number, each.sum) for each in offer.priced] == [
+    assert [(each.line.key(), each.sum) for each in offer.priced] == [
         ("CABLE-16MM2-RED-TINNEDCOPPER", Decimal("2.50")),
         ("LABEL-RUN", Decimal("2.50")),
     ]
