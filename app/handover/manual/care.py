@@ -37,12 +37,14 @@ def residual_current(aboard: Aboard) -> Iterator[Block]:
                 )
             )
     if not rows:
-        has_ac = any(feed.source.system == "ac" for feed in aboard.study.circuit.feeds)
+        snapshot = aboard.snapshot
+        has_ac = any(run.is_ac() for run in snapshot.runs.values())
+        has_ac = has_ac or any(record.ashore() is not None for record in snapshot.equipment.values())
         yield Heading(title)
         yield (
             Gap(_("None is drawn: nobody is protected against a shock from a faulty appliance."))
             if has_ac
-            else Paragraph(_("None is drawn; there is no alternating current aboard."))
+            else Paragraph(_("None is drawn, and no alternating current either."))
         )
         return
     columns = (

@@ -46,7 +46,7 @@ def devices(aboard: Aboard) -> Table:
         Column("poles", _("Poles"), width=22),
         Column("breaks_a", _("Breaks"), "A", "right"),
         Column("breaks_v", _("Breaks at"), "V", "right", width=20),
-        Column("fault_a", _("Largest fault"), "A", "right", width=24),
+        Column("fault_a", _("Largest fault"), "A", "right", width=29),
         Column("fault_v", _("Fault at"), "V", "right", width=20),
         Column("where", _("Stands in"), width=46),
         Column("protects", _("Protects"), width=44),

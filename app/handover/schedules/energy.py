@@ -75,7 +75,7 @@ def _charging(bank: BankEnergy) -> Value:
 
 
 def _least(value: float | None, least: bool) -> Value:
-    if value is None:
+    if value is None or (least and value == 0):  # at least nothing says nothing
         return None
     return f"≥ {number(value)}" if least else rounded(value)
 
