@@ -203,6 +203,8 @@ class _Sheet:
         for each in (space, layout):
             each.reset_extents((0, 0, 0), (width, height, 0))
             each.reset_limits((0, 0), (width, height))
+        # by hand: what writes the file takes a corner at (0, 0) for none
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0, 0, 0), (width, height, 0)
         document.set_modelspace_vport(height * 1.05, (width / 2, height / 2))
 
 

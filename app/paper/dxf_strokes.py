@@ -94,7 +94,8 @@ def shown_text(text: str) -> str:
     """A text so that a DXF reader shows just that: `%%c`, `^J` and `\\U+0041` are codes there."""
     kept = "".join("\ufffd" if unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") else c for c in visible(text))
     kept = re.sub(r"%%+", lambda found: "%%%" * len(found[0]), kept)
-    return re.sub(r"\\(?=[UuMm]\+)", lambda _found: "\\U+005C", kept.replace("^", "^ "))
+    kept = re.sub(r"\\(?=[UuMm]\+)", lambda _found: "\\U+005C", kept.replace("^", "^ "))
+    return kept + "\u00a0" if kept.endswith(" ") else kept  # readers drop blanks at the end, and the code with them
 
 
 def _colour(ink: str) -> dict[str, int]:
@@ -160,16 +161,16 @@ def _stroke(space: Any, line: _Line, how: dict[str, Any]) -> None:
     if any(step.curve for step in line.steps):
         _pieces(space, line, how)
         return
-    if len(line.steps) == 1 and not line.closed:
-        end, bulge, _curve = line.steps[0]
-        if not bulge:
-            space.add_line(line.start, end, dxfattribs=how)
-        else:
-            centre, radius, start, stop = _arc(line.start, end, bulge)
-            space.add_arc(centre, radius, start, stop, dxfattribs=how)
+    if len(line.steps) == 1 and not line.closed and not line.steps[0].bulge:
+        space.add_line(line.start, line.steps[0].to, dxfattribs=how)
         return
-    if (round_ := _circle(line)) is not None:
-        space.add_circle(*round_, dxfattribs=how)
+    if (found := _round(line)) is not None:
+        centre, radius, sweep = found
+        if line.closed:
+            space.add_circle(centre, radius, dxfattribs=how)
+        else:  # an arc runs counter-clockwise
+            ends = [math.degrees(math.atan2(y - centre[1], x - centre[0])) for x, y in (line.start, line.steps[-1].to)]
+            space.add_arc(centre, radius, *(ends if sweep > 0 else reversed(ends)), dxfattribs=how)
         return
     points = _corners(line)
     made = space.add_lwpolyline(points, format="xyb", close=line.closed, dxfattribs=how)
@@ -202,33 +203,26 @@ def _corners(line: _Line) -> list[tuple[float, float, float]]:
     return [(x, y, bulge) for (x, y), bulge in zip(points, bulges, strict=True)]
 
 
-def _arc(a: XY, b: XY, bulge: float) -> tuple[XY, float, float, float]:
-    """Centre, radius, start and end in degrees, counter-clockwise."""
-    centre, radius = _middle(a, b, bulge)
-    angles = [math.degrees(math.atan2(p[1] - centre[1], p[0] - centre[0])) for p in (a, b)]
-    start, stop = angles if bulge > 0 else reversed(angles)
-    return centre, radius, start, stop
-
-
 def _middle(a: XY, b: XY, bulge: float) -> tuple[XY, float]:
     (dx, dy), off = _from(a, b), (1 - bulge * bulge) / (4 * bulge)
     centre = (a[0] + b[0]) / 2 - dy * off, (a[1] + b[1]) / 2 + dx * off
     return centre, math.dist(centre, a)
 
 
-def _circle(line: _Line) -> tuple[XY, float] | None:
-    """Centre and radius of a stroke that is a whole circle."""
-    if not line.closed or len(line.steps) < 2 or not all(step.bulge for step in line.steps):
+def _round(line: _Line) -> tuple[XY, float, float] | None:
+    """Centre, radius and sweep (counter-clockwise positive) of a stroke that is one arc, or closed and all of it."""
+    sweep = sum(4 * math.atan(step.bulge) for step in line.steps)
+    if not all(step.bulge for step in line.steps) or line.closed != (abs(abs(sweep) - 2 * math.pi) < 0.01):
         return None
-    if abs(abs(sum(4 * math.atan(step.bulge) for step in line.steps)) - 2 * math.pi) > 0.01:
+    if len({step.bulge > 0 for step in line.steps}) > 1:
         return None
     here, found = line.start, []
     for step in line.steps:
         found.append(_middle(here, step.to, step.bulge))
         here = step.to
-    (centre, radius), *rest = found
-    same = all(math.dist(c, centre) < _LIKE and abs(r - radius) < _LIKE for c, r in rest)
-    return (centre, radius) if same else None
+    centre, radius = found[0]
+    same = all(math.dist(c, centre) < _LIKE and abs(r - radius) < _LIKE for c, r in found)
+    return (centre, radius, sweep) if same else None
 
 
 # -- areas ----------------------------------------------------------------------------------------------------------

@@ -84,6 +84,10 @@ class _Writer:
         out.append('<g clip-path="url(#clip)">' if p.clip is not None else "<g>")
         out.extend(drawn)
         out.append("</g>")
+        if p.clip is not None:  # readers of SVG Tiny know no clip: paper over what lies outside
+            edge, b = _rectangle(Box(0, 0, p.width, p.height)), Box(*p.clip)
+            inner = f"M{_mm(b.left)} {_mm(b.top)}V{_mm(b.bottom)}H{_mm(b.right)}V{_mm(b.top)}Z"
+            out.append(f'<path d="{edge}{inner}" fill="#ffffff" fill-rule="evenodd" stroke="none"/>')
         out.extend(around)
         out.extend(f'<g id="{_id(name)}" transform="translate({_mm(x)} {_mm(y)})"/>' for name, x, y in _first(p))
         out.append("</g>\n</svg>\n")
