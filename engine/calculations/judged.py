@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from engine.calculations.results import Check, Formula
+from engine.calculations.results import Check, Formula, figure
 from engine.check import CheckResult
-from engine.findings import Finding, NotJudged, Passed, Remark
+from engine.findings import Figure, Finding, NotJudged, Passed, Remark
 from engine.study import Study
 from engine.words import N_, _
 
@@ -124,9 +124,17 @@ class Judged:
                 missing=missing,
                 more_missing=len(every) - len(missing),
             )
+        if remark.detail == "start":
+            what = _("{what}, start").format(what=what)
         found, limit, unit = _figures(remark)
         clause, confirmed = self.clause(remark)
         notes = [remark.message] if remark.message else []
+        if isinstance(remark, Passed) and found is None:
+            notes += [
+                _("{what}: without end").format(what=_(each.name)) if each.value is None else _figured(each)
+                for each in (remark.found, remark.limit)
+                if each is not None
+            ]
         if remark.arithmetic and not formulas:
             notes.append(remark.arithmetic)
         passed = isinstance(remark, Passed)
@@ -170,6 +178,11 @@ _AT_LEAST = (
     "stalled-motor-held",
     "rated-below-voltage",
 )
+
+
+def _figured(each: Figure) -> str:
+    """*required: 0.5 s*."""
+    return f"{_(each.name)}: {figure(each.value or 0.0)} {each.unit}".rstrip()
 
 
 def _figures(remark: Finding | Passed) -> tuple[float | None, float | None, str]:

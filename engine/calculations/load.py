@@ -35,6 +35,7 @@ class Demand(NamedTuple):
     given: float | None  # the same in the unit of its rating
     rated: float | None
     unit: str  # "VA" or "A"
+    feeds: bool  # loads, and not only banks
     at_least: bool  # something that draws is not known
     missing: tuple[str, ...] = ()
 
@@ -49,6 +50,13 @@ class Demand(NamedTuple):
         if self.given is None or not self.rated or self.at_least:
             return None
         return 1 - max(self.given, 0.0) / self.rated
+
+
+class _Asked(NamedTuple):
+    """What one load takes of something that feeds it."""
+
+    watts: float | None  # by its plate
+    day_wh: float | None
 
 
 class Stage(NamedTuple):
@@ -86,10 +94,15 @@ def stages(study: Study) -> tuple[Stage, ...]:
 def _demands(study: Study, energy: Energy, flow: Flow) -> tuple[Demand, ...]:
     """Every source that gives in a condition, and every bank."""
     snapshot = study.snapshot
-    fed: dict[str, list[LoadEnergy]] = {}
+    fed: dict[str, list[_Asked]] = {}
     for load in energy.loads:
+        asked = load.wh_a_day
+        for converter, efficiency in load.chain:  # nearest the load first
+            fed.setdefault(converter, []).append(_Asked(load.watts, asked))
+            asked = None if asked is None else asked / efficiency
         if load.bank or load.source:
-            fed.setdefault(load.bank or load.source, []).append(load)
+            of_it = load.bank_wh if load.bank else load.wh_a_day
+            fed.setdefault(load.bank or load.source, []).append(_Asked(load.watts, of_it))
     given: dict[str, tuple[float, float, float]] = {}  # watts, volt-amperes, amperes
     least: dict[str, tuple[str, ...]] = {}
     for source in flow.sources:
@@ -108,7 +121,7 @@ def _demands(study: Study, energy: Energy, flow: Flow) -> tuple[Demand, ...]:
     for item in sorted({*given, *fed}, key=lambda each: (natural(study.name(each)), each)):
         loads = fed.get(item, [])
         watts = [load.watts for load in loads]
-        day = [load.bank_wh if load.bank else load.wh_a_day for load in loads]
+        day = [load.day_wh for load in loads]
         record = snapshot.equipment[item]
         rated = continuous_va(record, study.circuit.joined.get(item, frozenset())) if item in ac else None
         has = given.get(item)
@@ -122,6 +135,7 @@ def _demands(study: Study, energy: Energy, flow: Flow) -> tuple[Demand, ...]:
                 None if has is None else has[1] if item in ac else has[2],
                 rated if item in ac else rated_dc.get(item),
                 "VA" if item in ac else "A",
+                bool(loads),
                 item in least,
                 least.get(item, ()),
             )

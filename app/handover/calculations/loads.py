@@ -124,9 +124,10 @@ def source_table(stage: Stage, n: int) -> Table:
         rows.append(
             (
                 demand.designation,
-                _rounded(demand.connected_w),
-                _rounded(demand.day_wh),
-                _rounded(demand.mean_w),
+                *(
+                    _rounded(value) if demand.feeds else _("no load")
+                    for value in (demand.connected_w, demand.day_wh, demand.mean_w)
+                ),
                 at_once or _("does not run"),
                 gives or _("does not run"),
                 rated,

@@ -6,6 +6,7 @@ import math
 import re
 from typing import Any
 
+import msgspec
 import pytest
 
 from engine.builder import Builder
@@ -182,6 +183,11 @@ def test_energy_of_a_day_behind_an_inverter() -> None:
     (stage,) = stages(study)
     load = next(each for each in stage.loads if each.designation == "E1")
     assert (load.wh_a_day, load.chain[0][1]) == (500.0, 0.9)
+    inverter = next(each for each in stage.demands if each.designation == "T1")
+    assert (inverter.connected_w, inverter.day_wh, inverter.rated) == (100.0, 500.0, 1000.0)
+    assert inverter.margin == pytest.approx(0.9, abs=0.01)
+    bank = next(each for each in stage.demands if each.designation == "G1")
+    assert bank.day_wh == pytest.approx(500 / 0.9)
     account = checked(named(sheet(b.installation), "load-analysis", "G1"), "Account")
     assert account.formulas[0].value * 3 * 1.2 == pytest.approx(166.7, abs=0.05)
 
@@ -211,6 +217,27 @@ def test_what_is_not_recorded_is_said_to_be_missing() -> None:
     assert next(i for i in cable.inputs if i.name == "conductor").mark == "not known"
     assert cable.verdict == "not judged"
     assert "W1.size" in {field for each in cable.checks for field in each.missing}
+
+
+def test_stages_of_the_work_come_after_the_conditions_of_use() -> None:
+    boat = one_circuit(5, "10 AWG", 5)
+    b = Builder(book="trade-na")
+    b.installation = boat
+    set_condition(b, "While the panel is out", {"E1": 1.0}, work_stage=True, order=-1)
+    made = stages(study_of(boat, "trade-na"))
+    assert [(stage.name, stage.is_work) for stage in made] == [("At anchor", False), ("While the panel is out", True)]
+    # E = P h s: 60 W for an hour
+    assert [load.wh_a_day for load in made[1].loads] == [pytest.approx(60.0)]
+
+
+def test_what_is_waived_is_told_as_waived_with_its_clause() -> None:
+    study = study_of(one_circuit(60, "14 AWG", 5, fuse={"rating_a": 100.0}), "us-33cfr183")
+    result = check(study.snapshot, study=study, proving=True)
+    moved = msgspec.structs.replace(result, findings=(), waived=result.findings)
+    cable = named(calculations(study, moved), "cables", "W1")
+    ampacity = checked(cable, "Ampacity")
+    assert ampacity.verdict == "waived"
+    assert ampacity.clause.startswith("33 CFR 183.425")
 
 
 def test_every_printed_formula_gives_what_is_printed() -> None:
