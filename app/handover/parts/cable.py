@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from app.handover.parts.said import as_text, key, left_out, listed, totals
 from app.paper.table import Column, Table, Value
+from engine.colours import COLOURS
 from engine.installation import Run, Settings, Snapshot
 from engine.units import show, show_size
 from engine.words import N_, _, ngettext
@@ -173,7 +174,16 @@ def colours_of(run: Run) -> tuple[str, ...]:
     """The colour of each conductor of a run, in the order of `conductors()`; the run's own where it is not told."""
     cores = run.conductors()
     colours = tuple(part.strip() for part in re.split(r"[/,;+]| and ", run.colour) if part.strip())
-    return colours if len(colours) == len(cores) else (run.colour,) * len(cores)
+    return tuple(map(_spoken, colours if len(colours) == len(cores) else (run.colour,) * len(cores)))
+
+
+def _spoken(text: str) -> str:
+    """A colour written one way: RD, Red and red are one cable. Shades and stripes stay as they are written."""
+    parts = []
+    for part in re.split(r"\s*\+\s*", text.strip()):
+        name = COLOURS.get(part.upper()) or (part.lower() if part.lower() in COLOURS.values() else "")
+        parts.append(_(name) if name else part)
+    return " + ".join(parts)
 
 
 def size_of(run: Run, core: str) -> str:
@@ -194,7 +204,14 @@ def lengths_of(run: Run) -> Iterator[tuple[Cable, float | None]]:
 
     def cable(text: str, colour: str, function: str) -> Cable:
         return Cable(
-            text, colour, kind, _FUNCTIONS[function], run.maker, run.part_number, as_text(run.price), length is not None
+            text,
+            _spoken(colour),
+            kind,
+            _FUNCTIONS[function],
+            run.maker,
+            run.part_number,
+            as_text(run.price),
+            length is not None,
         )
 
     size = show_size(run.size) if run.size else ""

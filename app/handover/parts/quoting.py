@@ -262,7 +262,7 @@ def _priced_table(section: str, title: str, own: Sequence[tuple[int, Priced]], l
         )
         for n, each in own
     )
-    return Table(section, title, columns, rows)
+    return _without_empty(Table(section, title, columns, rows), "part_number")
 
 
 def _quantity(value: Decimal | None, unit: str, locale: Locale) -> str:
@@ -295,4 +295,13 @@ def _page_unpriced(offer: Offer, locale: Locale) -> Table:
         )
         for each in offer.unpriced
     )
-    return Table("without_price", _("Without a price, in no sum"), columns, rows)
+    return _without_empty(Table("without_price", _("Without a price, in no sum"), columns, rows), "part_number")
+
+
+def _without_empty(table: Table, name: str) -> Table:
+    """Without a column that is empty in every row."""
+    at = next(n for n, column in enumerate(table.columns) if column.name == name)
+    if any(row[at] for row in table.rows):
+        return table
+    rows = tuple((*row[:at], *row[at + 1 :]) for row in table.rows)
+    return table._replace(columns=(*table.columns[:at], *table.columns[at + 1 :]), rows=rows)

@@ -164,6 +164,18 @@ def test_a_pair_takes_two_cores() -> None:
     }
 
 
+def test_a_colour_and_its_letters_are_one_cable_but_no_shade_is() -> None:
+    # letters of IEC 60757
+    made = drawing(waste_percent=0)
+    for n, colour in enumerate(("RD", "Red", "red", "dark red")):
+        run(made, f"W{n}", function="dc positive", size="6 AWG", colour=colour, length_m=1)
+    run(made, "W8", function="ac", size="6 AWG", colour="BK+WH+GN", length_m=1)
+    run(made, "W9", function="ac", size="6 AWG", colour="black + white + green", length_m=1)
+    assert {(r["colour"], r["length"]) for r in cables(made)} == {
+        ("red", 3.0), ("dark red", 1.0), ("black + white + green", 2.0)
+    }  # fmt: skip
+
+
 def test_ac_cable_by_its_cores() -> None:
     made = drawing(waste_percent=0)
     run(made, "W1", function="ac", size="10 AWG", length_m=4)
