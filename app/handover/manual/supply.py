@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from app.handover.manual.words import and_where, figure, items, known_by
-from app.handover.panel_door.mains import all_off, mains
+from app.handover.panel_door.mains import all_off
 from app.handover.panel_door.names import few
 from app.handover.panel_door.steps import emergency
 from app.handover.schedules.aboard import Aboard
@@ -74,7 +74,7 @@ def _earthing(aboard: Aboard) -> Iterator[str]:
 # -- switching off ---------------------------------------------------------------------------------------------------
 def disconnects(aboard: Aboard) -> Iterator[Block]:
     """Where the main disconnects are and what each cuts off."""
-    found = mains(aboard.study)
+    found = aboard.mains
     title = _("Main disconnects")
     if not found:
         yield Heading(title)
@@ -105,7 +105,7 @@ def disconnects(aboard: Aboard) -> Iterator[Block]:
 def in_an_emergency(aboard: Aboard) -> Iterator[Block]:
     """Fire, smoke, water: everything off, in order."""
     yield Heading(_("In an emergency: fire, smoke, water over the boards"))
-    found = all_off(aboard.study, mains(aboard.study))
+    found = all_off(aboard.study, aboard.mains)
     if found is None:
         yield Gap(_("From the drawing it cannot be told how everything is cut off."))
         return
@@ -186,7 +186,7 @@ def _rated(aboard: Aboard, item: str) -> str:
 
 def _shore_switches(aboard: Aboard, found: list[str]) -> list[str]:
     """Main disconnects of the shore: those with nothing but the shore before them, else those with the least."""
-    after = [main for main in mains(aboard.study) if set(main.near) & set(found)]
+    after = [main for main in aboard.mains if set(main.near) & set(found)]
     first = [main.item for main in after if set(main.near) <= set(found)]
     least = min((len(main.near) for main in after), default=0)
     return first or [main.item for main in after if len(main.near) == least]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import cached_property
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from app.handover.job import Job
 from app.handover.schedules.zones import Zones
@@ -17,6 +17,9 @@ from engine.naming import inside, label_of, natural, title_of
 from engine.units import number, show_size
 from engine.wanted import spec_of
 from engine.words import _
+
+if TYPE_CHECKING:
+    from app.handover.panel_door.mains import Main
 
 __all__ = ["FOOT_M", "Aboard", "Notes", "by_condition", "lines", "rounded", "taken"]
 
@@ -118,6 +121,13 @@ class Aboard:
     def zones(self) -> Zones:
         """What each protective device protects and feeds."""
         return Zones(self.study)
+
+    @cached_property
+    def mains(self) -> tuple[Main, ...]:
+        """The main disconnects, as on the panel door."""
+        from app.handover.panel_door.mains import mains
+
+        return mains(self.study)
 
     @cached_property
     def flows(self) -> tuple[Flow, ...]:

@@ -118,8 +118,8 @@ def _poles(aboard: Aboard, device: Device) -> str:
     """What it opens together: *2 (L1 N)*."""
     circuit = aboard.study.circuit
     poles = set(device.conductors)
-    for link in circuit.links:
-        if link.equipment != device.equipment or (link.protection is None and link.positions is None):
+    for link in aboard.zones.links_of.get(device.equipment, ()):
+        if link.protection is None and link.positions is None:
             continue
         if device.terminal in ("", circuit.nodes[link.b].terminal):
             poles.add(circuit.nodes[link.a].conductor)

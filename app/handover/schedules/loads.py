@@ -7,7 +7,6 @@ from app.handover.schedules.systems import system_key, system_name
 from app.paper.table import Column, Table, Value
 from engine.circuit.energy.results import Energy, LoadEnergy
 from engine.circuit.flow.operating import STARTER
-from engine.equipment.base import LIVE
 from engine.equipment.behaviour import Use
 from engine.words import _
 
@@ -59,10 +58,7 @@ def energies_of(aboard: Aboard) -> list[Energy]:
 
 
 def _system(aboard: Aboard, item: str) -> tuple[str, tuple[float, ...]]:
-    nodes = [
-        n for n, node in enumerate(aboard.study.circuit.nodes) if node.equipment == item and node.conductor in LIVE
-    ]
-    found = [aboard.zones.system(n) for n in nodes]
+    found = [aboard.zones.system(n) for n in aboard.zones.live_nodes.get(item, ())]
     if found:
         return max(found, key=lambda one: (len(one[1]), one[1]))
     made = [v for t in aboard.snapshot.equipment[item].terminals()

@@ -27,7 +27,11 @@ def studs(aboard: Aboard) -> Table:
                 at = (aboard.sorted_key(end.equipment), natural(end.terminal), number, aboard.sorted_key(run), side)
                 landed.append((at, run, side, end))
     landed.sort(key=lambda one: one[0])
-    rows = [_row(aboard, run, end, _together(aboard, landed, run, end)) for _at, run, _side, end in landed]
+    shared = _sharing(aboard, landed)
+    rows = []
+    for _at, run, _side, end in landed:
+        keys = [(end.equipment, end.terminal, end.stud_number, c) for c in aboard.snapshot.runs[run].conductors()]
+        rows.append(_row(aboard, run, end, max(shared[key] for key in keys)))
     if not rows:
         notes.say(_("No run lands on a bus, and no stud, lug or torque is recorded."))
     else:
@@ -61,15 +65,14 @@ def _is_stud(aboard: Aboard, end: End) -> bool:
     return bool(recorded) or record.ROLE == "bus" or bool(record.terminals_on(end.terminal)[1])
 
 
-def _together(aboard: Aboard, landed: list[_Landed], run: str, end: End) -> int:
-    """Runs on the same stud that share a conductor with this one: + and − of one bus are studs of their own."""
-    mine = set(aboard.snapshot.runs[run].conductors())
-    at = end.equipment, end.terminal, end.stud_number
-    return sum(
-        1
-        for _at, other, _side, e in landed
-        if (e.equipment, e.terminal, e.stud_number) == at and mine & set(aboard.snapshot.runs[other].conductors())
-    )
+def _sharing(aboard: Aboard, landed: list[_Landed]) -> dict[tuple[str, str, int | None, str], int]:
+    """Runs by stud and conductor: + and − of one bus are studs of their own."""
+    made: dict[tuple[str, str, int | None, str], int] = {}
+    for _at, run, _side, end in landed:
+        for conductor in aboard.snapshot.runs[run].conductors():
+            key = end.equipment, end.terminal, end.stud_number, conductor
+            made[key] = made.get(key, 0) + 1
+    return made
 
 
 def _row(aboard: Aboard, run: str, end: End, together: int) -> tuple[Value, ...]:

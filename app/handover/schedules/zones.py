@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from engine.circuit.expand import Link
 from engine.equipment.base import LIVE, Protection
 from engine.study import Study
 
@@ -56,7 +57,13 @@ class Zones:
             if wire.conductor in LIVE:
                 self.runs_at.setdefault(wire.a, []).append(wire.run)
                 self.runs_at.setdefault(wire.b, []).append(wire.run)
+        self.links_of: dict[str, list[Link]] = {}
+        self.live_nodes: dict[str, list[int]] = {}
+        for number, at in enumerate(nodes):
+            if at.conductor in LIVE:
+                self.live_nodes.setdefault(at.equipment, []).append(number)
         for link in circuit.links:
+            self.links_of.setdefault(link.equipment, []).append(link)
             same = nodes[link.a].conductor == nodes[link.b].conductor
             both = nodes[link.a].conductor in LIVE and nodes[link.b].conductor in LIVE
             if same or both:
