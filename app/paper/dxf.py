@@ -32,6 +32,7 @@ LAYERS = (
     "TEXT",
     "NOTES",  # in the margin
     "FINDINGS",  # their flags in the drawing
+    "REVISIONS",  # clouds about what has changed
     "OTHER",
 )
 _WINDOW = "WINDOW"  # the edge of the layout's window: never plotted
@@ -125,6 +126,8 @@ class _Sheet:
             return "FINDINGS"
         if owner.startswith("note:"):
             return "NOTES"
+        if owner == "revision":
+            return "REVISIONS"
         if isinstance(primitive, Text):
             return "TEXT"
         thing = self.things.get(owner)

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from app.drawing.frame import TitleFields, frame
 from app.paper.blocks import Block, Figure, Gap, Heading, PageBreak, Paragraph, Points, Signatures
 from app.paper.table import Table, shown
+from engine.meaning import Meaning
 from engine.picture import Box, Picture, Primitive, Text, line, rectangle, text_width, wrap_text
 from engine.words import _
 
@@ -67,7 +68,8 @@ def set_blocks(
         counted = fields._replace(sheet=number, sheets=len(pages))
         sheet = frame(size, counted, margin=False, upright=upright, goes_on=number > 1)
         primitives = (*sheet.primitives, *page.primitives)
-        made.append(Picture(sheet.width, sheet.height, primitives, page.title, tuple(page.anchors)))
+        meaning = Meaning(len(sheet.primitives))
+        made.append(Picture(sheet.width, sheet.height, primitives, page.title, tuple(page.anchors), meaning=meaning))
     return tuple(made)
 
 
