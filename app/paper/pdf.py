@@ -112,7 +112,9 @@ def pdf_bytes(
         key = f"page {number}"
         canvas.bookmarkPage(key, fit="Fit")
         if picture.section and (number == 1 or picture.section != pictures[number - 2].section):
-            canvas.addOutlineEntry(visible(picture.section), key, 0, False)
+            part = f"part {number}"  # a place has one entry
+            canvas.bookmarkPage(part, fit="Fit")
+            canvas.addOutlineEntry(visible(picture.section), part, 0, False)
         name = visible(picture.title) or _("Page {number}").format(number=number)
         canvas.addOutlineEntry(name, key, 1 if picture.section else 0, False)
         for name, x, y in picture.anchors:

@@ -20,6 +20,7 @@ from engine.check import CheckResult
 from engine.findings import WORDS, NotJudged
 from engine.installation import Snapshot
 from engine.judged_by import head, no_clause_note
+from engine.meaning import Meaning
 from engine.naming import natural
 from engine.picture import Box, Picture, Primitive, Text, cut_text, line
 from engine.units import show
@@ -58,10 +59,9 @@ class Cover:
             fields = sheet_fields(self.snapshot, self.result, self._title(n), n, sheets)
             page = frame(self.size, fields, margin=False)
             anchors = (("cover", 0.0, 0.0),) if n == 1 else ()
-            primitives = [*page.primitives, *primitives]
-            made.append(
-                Picture(page.width, page.height, tuple(primitives), self._title(n), anchors, section=_("Cover"))
-            )
+            every, meaning = (*page.primitives, *primitives), Meaning(len(page.primitives))
+            title, section = self._title(n), _("Cover")
+            made.append(Picture(page.width, page.height, every, title, anchors, section=section, meaning=meaning))
         return made
 
     @staticmethod
@@ -146,11 +146,9 @@ class Cover:
         first = ahead + len(scene.sheets) + 1
         if sheets is None or sheets >= first:
             made.extend(row(_range(first, sheets or first), _("Notes, continued"), wide, _NUMBER, link="notes"))
-        else:
+        elif not self.only:
             made.extend(row("", _("Every note stands on its sheet."), wide, _NUMBER))
-        if self.only:
-            made.extend(framed(_("No sheet: nothing is drawn, so nothing could be judged."), wide))
-        return made
+        return [*made, *framed(_("No sheet: nothing is drawn."), wide)] if self.only else made
 
     def _revisions(self, wide: float) -> list[Item]:
         made = heading(_("Revisions"), wide)
@@ -182,10 +180,12 @@ class Cover:
             told = _("Stopped by a fault of the program, not judged: {rules}.").format(rules=", ".join(result.faulted))
             made.extend(paragraph(told, wide, bold=True))
         made.extend(heading(_("Findings"), wide))
-        for word in WORDS:
-            made.extend(row(_(WORD_NAMES[word]), str(result.count(word)), wide, _FIRST, bold=word == "danger"))
-        made.extend(row(_("Waived"), str(len(result.waived)), wide, _FIRST))
-        made.extend(row(_("Not judged"), str(len(result.not_judged)), wide, _FIRST))
+        if self.only:
+            return [*made, *framed(_("None can be told: nothing is drawn, so nothing was judged."), wide)]
+        counts = [(_(WORD_NAMES[word]), result.count(word)) for word in WORDS]
+        counts += [(_("Waived"), len(result.waived)), (_("Not judged"), len(result.not_judged))]
+        for name, count in counts:
+            made.extend(item._replace(stays=True) for item in row(name, str(count), wide, _FIRST))
         where = _("Each stands in the margin of the sheet that shows it, or on the pages of notes.")
         return [*made, *paragraph(where, wide), *self._waived(result, wide)]
 
@@ -211,7 +211,7 @@ class Cover:
 
     def _gaps(self, wide: float) -> list[Item]:
         """The rules that did not judge everything, the gravest first; where the whole list stands."""
-        if self.result is None:
+        if self.result is None or self.only:
             return []
         gaps = self.result.not_judged
         made = heading(_("Not judged"), wide)
