@@ -14,7 +14,7 @@ from typing import Any
 
 from engine.words import _
 
-__all__ = ["LEAST_DPI", "MOST_DPI", "MOST_DOTS", "TooManyDots", "png_pages"]
+__all__ = ["LEAST_DPI", "MOST_DOTS", "MOST_DPI", "TooManyDots", "png_pages"]
 
 LEAST_DPI, MOST_DPI = 20, 1200
 MOST_DOTS = 300_000_000  # of one page: A1 at 600 dpi
