@@ -105,8 +105,9 @@ def _even(text: str, width: float, height: float, bold: bool) -> tuple[str, ...]
 def _broken(word: str, width: float, height: float, bold: bool) -> str:
     """A word in pieces that fit, with hyphens; a piece holds two characters at least where there is room."""
     pieces, rest = [], word
-    while text_width(rest, height, bold) > width:
-        take = len(rest) - 1
+    most = int(width / (0.15 * height)) + 1  # characters: none but blanks is narrower than that
+    while len(rest) > 1 and text_width(rest, height, bold) > width:
+        take = min(len(rest) - 1, most)
         while take > 1 and text_width(rest[:take] + "-", height, bold) > width:
             take -= 1
         pieces.append(rest[:take] + "-")
@@ -117,7 +118,11 @@ def _broken(word: str, width: float, height: float, bold: bool) -> str:
 def _cut(lines: Sequence[str], width: float, height: float, bold: bool) -> Fitted:
     """As much as there is room for at the least height, with a sign that there is more."""
     every = [Row(part, LEAST, not n) for n, text in enumerate(lines) for part in wrap_text(text, width, LEAST, not n)]
-    kept = [row for n, row in enumerate(every) if _high(every[: n + 1]) <= height]
+    kept: list[Row] = []
+    for row in every:
+        if _high((*kept, row)) > height:
+            break
+        kept.append(row)
     if not kept:
         return Fitted((), False)
     last = kept[-1]

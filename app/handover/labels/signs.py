@@ -92,7 +92,7 @@ def _several(study: Study, result: CheckResult) -> Iterator[Sign]:
             _("SEVERAL SOURCES FEED THIS PANEL"),
             _("Switching one off does not make it dead."),
             _("Open: {devices}.").format(devices="; ".join(opens)) if opens else "",
-            _("Then wait: {names} keeps a charge.").format(names=", ".join(stored)) if stored else "",
+            _("Then wait for {names}: stored charge.").format(names=", ".join(stored)) if stored else "",
             _("Not cut off by this: {sources}.").format(sources=", ".join(sources)) if sources else "",
             _("Prove dead before work."),
         )
@@ -154,7 +154,8 @@ def _to_open(study: Study, enclosure: str) -> tuple[list[str], list[str], list[s
         told = isolate(study, item)
         for step in told.steps:
             if step.kind == "wait":
-                stored[study.name(step.item)] = None
+                if study.snapshot.equipment[step.item].status != "to remove":
+                    stored[study.name(step.item)] = None
             elif step.kind != "unload":
                 deed, name = short_deed(step), _as_marked(study, step.item)
                 deeds[name if step.position == "open" else f"{name} ({deed})"] = None

@@ -101,8 +101,10 @@ def _laid_out(enclosure: Enclosure, found: Sequence[Way]) -> list[list[Field]]:
 
 
 def pieces(strip: Strip, pitch: float, room: float) -> list[Piece]:
-    """A strip in pieces that are no longer than the room, cut between positions."""
-    each = max(int((room - 2 * MARKS + 1e-6) // pitch), 1)
+    """A strip in pieces that are no longer than the room, cut between positions, about equally long."""
+    most = max(int((room - 2 * MARKS + 1e-6) // pitch), 1)
+    count = -(-len(strip.fields) // most)
+    each = -(-len(strip.fields) // count)
     parts = [strip.fields[start : start + each] for start in range(0, len(strip.fields), each)]
     return [Piece(strip, part, n, len(parts)) for n, part in enumerate(parts, 1)]
 

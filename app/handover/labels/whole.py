@@ -20,6 +20,7 @@ from app.paper.table import Table
 from engine.naming import natural
 from engine.picture import Picture, Primitive, missing_characters
 from engine.rules.wording import listed
+from engine.units import number
 from engine.words import _, ngettext
 
 __all__ = ["Whole", "whole"]
@@ -126,11 +127,12 @@ def _points(wanted: LabelsWanted, laid: Sequence[tuple[Kind, Grid, Sheeted]], ro
     else:
         yield _("Labels of what is new and of what is kept. Nothing for what is to be removed or done by others.")
     if wanted.skip and laid:
+        skip = wanted.skip % laid[0][1].cells
         yield ngettext(
             "The first label of the first sheet is left out.",
             "The first {n} labels of the first sheet are left out.",
-            wanted.skip,
-        ).format(n=wanted.skip)
+            skip,
+        ).format(n=skip)
     if "markers" in kinds:
         yield _(
             "A marker stands at each end of a run. Conductors recorded without a common sheath get one each, as do "
@@ -184,6 +186,7 @@ def _gaps(
         names = _names(f"{field.position} {field.new}" for field in fields)
         yield _("On the strips this has type of 1.8 mm, small to read: {names}.").format(names=names)
     yield from (sign.gap for sign in asked_for if sign.gap)
+    yield from _asked_too_much(wanted, laid)
     yield from _faults(job, wanted)
     if rows and wanted.pitch_mm is None:
         yield told_pitch(wanted)
@@ -194,6 +197,20 @@ def _gaps(
 
 def _missing(label: Label) -> str:
     return missing_characters("".join(label.lines).replace("\n", ""))
+
+
+def _asked_too_much(wanted: LabelsWanted, laid: Sequence[tuple[Kind, Grid, Sheeted]]) -> Iterator[str]:
+    if laid and wanted.skip >= laid[0][1].cells:
+        cells = laid[0][1].cells
+        yield _("A sheet holds {cells} labels: of the {n} to be left out, {left} are.").format(
+            cells=cells, n=wanted.skip, left=wanted.skip % cells
+        )
+    width = wanted.marker_width_mm
+    for kind, grid, _made in laid:
+        if kind == "markers" and width is not None and width > grid.label_width:
+            yield _("Markers are printed {wide} mm wide, as wide as a label; {asked} mm were asked for.").format(
+                wide=number(grid.label_width, 4), asked=number(width, 4)
+            )
 
 
 def _faults(job: Job, wanted: LabelsWanted) -> Iterator[str]:
