@@ -11,7 +11,7 @@ from engine.words import N_, _
 __all__ = ["COMMON", "Option", "arguments_for", "options_of"]
 
 Form = Literal["yes", "choice", "file", "text"]
-COMMON = ("size", "mono", "since")  # what every document is asked
+COMMON = ("size", "tile", "mono", "since")  # what every document is asked
 _LEFT_OUT = ("help", "file", "output", "book", "dpi")
 _FILES = ("FILE", "OLD", "LIST", "CSV", "PRICES", "PATH")
 # what the command line says in a sentence said in a word, where it is known
@@ -19,8 +19,7 @@ _TITLES = {
     "size": N_("Paper"),
     "mono": N_("Black and grey instead of colours"),
     "since": N_("Drawing as last issued"),
-    "door_size": N_("Size of the panel door"),
-    "price_list": N_("Price list"),
+    "tile": N_("Cut larger sheets into"),
     "prices": N_("Price list"),
 }
 
@@ -63,14 +62,14 @@ def options_of(names: Iterable[str]) -> tuple[Option, ...]:
 
 
 def _option(action: argparse.Action) -> Option:
-    from app.commands.documents import SIZES
+    from app.commands.documents import SIZES, TILE_SIZES
 
     words = (action.help or "").strip()
     title = _TITLES.get(action.dest)
     told = _(title) if title else words[:1].upper() + words[1:] or action.dest
     choices = tuple(map(str, action.choices)) if action.choices is not None else ()
-    if action.dest == "size":
-        choices = SIZES
+    if action.dest in ("size", "tile"):  # these are told by a function of theirs
+        choices = SIZES if action.dest == "size" else TILE_SIZES
     usual = _plain(action.default)
     form: Form = "text"
     if action.nargs == 0:

@@ -20,9 +20,11 @@ from PySide6.QtWidgets import (
 )
 
 from app.window.handover.asking import Option
-from engine.words import _
+from engine.words import N_, _
 
 __all__ = ["OptionFields"]
+
+_UNSAID = {"size": N_("as the drawing says"), "tile": N_("nothing, pages stay whole")}
 
 
 class OptionFields(QWidget):
@@ -95,7 +97,7 @@ class OptionFields(QWidget):
         made = QComboBox()
         made.setAccessibleName(option.title)
         made.setToolTip(option.help)
-        made.addItem(option.usual or (_("as the drawing says") if option.name == "size" else _("as usual")), "")
+        made.addItem(option.usual or _(_UNSAID.get(option.name, N_("as usual"))), "")
         for choice in option.choices:
             if choice != option.usual:
                 made.addItem(choice, choice)

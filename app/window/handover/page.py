@@ -125,7 +125,7 @@ class HandoverPage(QWidget):
             item.setCheckState(Qt.CheckState.Checked)
             self.list.addItem(item)
         rows = self.list.count()
-        self.list.setMaximumHeight(rows * self.list.sizeHintForRow(0) + 2 * self.list.frameWidth() + 4)
+        self.list.setMaximumHeight(self.list.sizeHint().height())
         self.list.setMinimumHeight(min(rows, 5) * self.list.sizeHintForRow(0))
         self.list.setCurrentRow(0)
         self._count()
@@ -301,6 +301,9 @@ class HandoverPage(QWidget):
 
 class _List(QListWidget):
     entered_at = Signal()
+
+    def sizeHint(self) -> QSize:
+        return QSize(256, self.count() * max(self.sizeHintForRow(0), 0) + 2 * self.frameWidth() + 4)
 
     def event(self, event: QEvent) -> bool:
         return keeps_enter(event) or super().event(event)

@@ -70,6 +70,7 @@ class PaperView(QAbstractScrollArea):
         self._grip: tuple[QPoint, int, int] | None = None
         self.small: Callable[[int], QPixmap | None] = lambda _page: None  # stands where nothing sharp is drawn yet
         self._moved = False
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)  # else what fits flickers about it
         self._draws = QTimer(self)
         self._draws.setInterval(0)
         self._draws.timeout.connect(self._draw_one)
@@ -153,12 +154,10 @@ class PaperView(QAbstractScrollArea):
         self._across = max(size.width() for size in self._sizes) + 2 * GAP
         for bar, whole, seen in (
             (self.verticalScrollBar(), top, view.height()),
-            (self.horizontalScrollBar(), self._across, view.width()),
+            (self.horizontalScrollBar(), 0 if self.fitting else self._across, view.width()),
         ):
-            bar.blockSignals(True)
-            bar.setRange(0, max(0, whole - seen))
             bar.setPageStep(seen)
-            bar.blockSignals(False)
+            bar.setRange(0, max(0, whole - seen))
         self.viewport().update()
         self.scaled.emit()
 

@@ -163,3 +163,16 @@ def test_only_what_is_in_sight_is_drawn_and_old_pieces_go(
         assert view._bytes <= 6 * 2**20
         assert view._bytes == sum(p.width() * p.height() * 4 for p in view._kept.values())
     assert {piece.page for piece in view._kept} == {0}
+
+
+def test_what_is_wider_than_the_view_can_be_scrolled(view: PaperView, qtbot: QtBot) -> None:
+    across = view.horizontalScrollBar()
+    assert not across.isVisible()
+    view.set_scale(3.0)
+    qtbot.waitUntil(across.isVisible)
+    assert across.maximum() >= view._rect(0).width() - view.viewport().width()
+    across.setValue(across.maximum())
+    assert view._rect(0).right() < view.viewport().width()
+    view.fit_width()
+    qtbot.waitUntil(lambda: not across.isVisible())
+    qtbot.waitUntil(lambda: view.is_drawn)
