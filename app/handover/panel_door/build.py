@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 from app.figures.battery_off import Line, banks, never, reconnect, start_engine, still_works
 from app.figures.order_report import where
-from app.handover.panel_door.card import Cell, Door, plain
+from app.handover.panel_door.card import Cell, Door
 from app.handover.panel_door.mains import all_off, mains
-from app.handover.panel_door.names import few, name, said
+from app.handover.panel_door.names import few, long_names, name, said, short
 from app.handover.panel_door.net import make_net
 from app.handover.panel_door.schematic import Schematic
 from app.handover.panel_door.signs import Sign, disc_sign, essential_sign, tile_sign
@@ -115,14 +115,14 @@ class _Cards:
                 door.text(text.format(loads=few(snapshot, found.live, 12)), bold=True)
             if any(record.store() is not None for record in snapshot.equipment.values()):
                 door.text(_("Batteries, and the cables from them to the first switch, stay live always."))
-        if self.places:
-            door.heading(_("Where to find it"), below=30.0)
-            for title, card in self.places.items():
-                door.found_at(title, card)
         lines = inverters(self.study)
         if lines:
             door.section(_("EMERGENCY: cut the inverter alone"), "red", 30.0)
             self._lines(lines, numbered=True)
+        if self.places:
+            door.heading(_("Where to find it"), below=30.0)
+            for title, card in list(self.places.items())[1:]:
+                door.found_at(title, card)
 
     def _mains(self) -> None:
         door, snapshot = self.door, self.snapshot
@@ -134,9 +134,9 @@ class _Cards:
         rows: list[list[Cell]] = []
         for main in self.mains:
             record = snapshot.equipment[main.item]
-            what, own = name(snapshot, main.item), plain(record.designation)
+            what, own = name(snapshot, main.item), short(record.designation)
             shown = what if own in ("", what) else f"{what} ({own})"
-            place = where(snapshot, main.item) or _("not recorded")
+            place = short(where(snapshot, main.item)) or _("not recorded")
             text = parted(snapshot, main)
             if main.position != "open":
                 text = _("“{position}”: {what}").format(position=main.position, what=text)
@@ -243,7 +243,7 @@ class _Cards:
             door.table((_("Switch or source"), *(names[n] for n in part)), rows, bold_cells=differs)
 
     def _names(self, of: Conditions) -> list[str]:
-        return [plain(self.snapshot.conditions[item].name) or _("without a name") for item in of.order]
+        return [short(self.snapshot.conditions[item].name) or _("without a name") for item in of.order]
 
     @staticmethod
     def _widest(of: Conditions) -> float:
@@ -259,7 +259,7 @@ class _Cards:
             return
         if found.orders:
             for each in found.orders:
-                start, stop = (plain(snapshot.conditions[c].name) for c in (each.start, each.stop))
+                start, stop = (short(snapshot.conditions[c].name) for c in (each.start, each.stop))
                 door.section(_("Bypass: from “{start}” to “{stop}”").format(start=start, stop=stop), below=40.0)
                 if not each.steps:
                     door.text(_("Nothing is to be done: everything stands as it should already."))
@@ -307,9 +307,11 @@ class _Cards:
         if self.cut:
             door.text(_("Names cut short on the schematic, in full:"))
             for item in self.cut:
-                own = plain(self.snapshot.equipment[item].designation)
+                own = short(self.snapshot.equipment[item].designation)
                 told = dict.fromkeys((own, name(self.snapshot, item), said(self.snapshot, item)))
                 door.text("; ".join(text for text in told if text))
+        for shown, whole in long_names(self.snapshot):
+            door.text(_("“{shown}” is in full: {whole}").format(shown=shown, whole=whole))
         for text in CAUTIONS:
             door.text(_(text), bold=text == CAUTIONS[-1])
 

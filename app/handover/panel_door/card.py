@@ -117,8 +117,9 @@ class Door:
         self.keep(high + 3.0 + below)
         self.y += 1.6
         self.put(rectangle(self.left, self.y, self.right, self.y + high, 0.0, fill="light"))
+        self.y += 0.7
         self._lines([(part, True) for part in parts], self.left + 2.0, STEP)
-        self.y += 1.6
+        self.y += 1.2
 
     def text(self, text: str, *, bold: bool = False) -> None:
         """A paragraph."""
@@ -311,7 +312,7 @@ class Door:
         return parts
 
     def _foot_height(self) -> float:
-        return len(self._foot()) * PITCH[BODY] + 2.6
+        return len(self._foot()) * PITCH[BODY] + 3.2
 
     # -- ending -----------------------------------------------------------------------------------------------------
     def finished(self, *, mono: bool = False, film: bool = False) -> tuple[Picture, ...]:
@@ -337,7 +338,7 @@ class Door:
         y = self._bottom + 1.0
         made.append(line(self.left, y, self.right, y, 0.5))
         for part, bold in self._foot():
-            made.append(Text(self.left, y + BODY + 1.2, part, BODY, bold=bold))
+            made.append(Text(self.left, y + BODY + 1.8, part, BODY, bold=bold))
             y += PITCH[BODY]
         return made
 

@@ -7,23 +7,43 @@ from collections.abc import Sequence
 from app.handover.panel_door.card import plain
 from engine.equipment.base import Equipment
 from engine.installation.model import Snapshot
+from engine.naming import natural
 from engine.rules.wording import listed
 from engine.units import show
 from engine.words import _
 
-__all__ = ["few", "name", "rating", "said"]
+__all__ = ["few", "long_names", "name", "rating", "said", "short"]
+
+
+_LONGEST = 60  # characters
 
 
 def name(snapshot: Snapshot, item: str) -> str:
     """Marking aboard, else label, else designation, else what it is."""
     record = snapshot.equipment[item]
-    return plain(record.marking) or plain(record.label) or plain(record.designation) or _(record.NAME) or record.KIND
+    return short(plain(record.marking) or plain(record.label) or record.designation) or _(record.NAME) or record.KIND
 
 
 def said(snapshot: Snapshot, item: str) -> str:
     """The label, with the marking where that says something else: what a reader knows it by."""
     record = snapshot.equipment[item]
-    return plain(record.label) or name(snapshot, item)
+    return short(record.label) or name(snapshot, item)
+
+
+def short(text: str) -> str:
+    """A text on one line, its end left out where it is too long for a card: `long_names` tells it in full."""
+    text = plain(text)
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1].rstrip() + "…"
+
+
+def long_names(snapshot: Snapshot) -> list[tuple[str, str]]:
+    """Names whose end is left out: the short one, the whole."""
+    made: dict[str, str] = {}
+    for _item, record in sorted(snapshot.equipment.items(), key=lambda e: natural(snapshot.name(e[0]))):
+        for text in (record.designation, record.marking, record.label):
+            if short(text) != plain(text):
+                made[short(text)] = plain(text)
+    return list(made.items())
 
 
 def few(snapshot: Snapshot, items: Sequence[str], most: int = 5) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
@@ -183,6 +184,15 @@ class Line(Row):
         self._lines = max((len(e.words) for e in parts if e is not None), default=0)
         self.high = self._up + self._down + self._lines * PITCH[BODY] + 3.0
 
+    def shortened(self, most: float) -> Line:
+        """With fewer words below its devices, where it is higher than `most`."""
+        over = self.high - most
+        if over <= 0:
+            return self
+        left = max(1, self._lines - math.ceil(over / PITCH[BODY]))
+        parts = [e if e is None else e._replace(words=e.words[:left]) for e in self.parts]
+        return Line(self.of, parts, self.follows, self.goes_on, self.terminal)
+
     @staticmethod
     def is_wide(of: Drawer, terminal: str) -> bool:
         """Whether a terminal's name needs a cell of its own."""
@@ -191,7 +201,7 @@ class Line(Row):
     def _disc(self, n: int) -> tuple[float, float]:
         """Where the number of a main disconnect stands: right of the middle of its cell, and above the line."""
         along = self.of.cell / 2 - 5.0
-        aside = -along if n or not self.terminal else along  # the terminal is written at the left
+        aside = along if not n and (self.terminal or self.follows) else -along  # a word or the line is at the left
         element = self.parts[n]
         placed = element.placed if element is not None else None
         if placed is None:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from app.figures.order_report import where
 from app.handover.panel_door.card import BODY, Door, plain
-from app.handover.panel_door.names import name, rating, said
+from app.handover.panel_door.names import name, rating, said, short
 from app.handover.panel_door.net import Circuit, Hub, Net, Way, essential_of
 from app.handover.panel_door.rows import BAR, Element, Head, Line, Reference, Row, Words
 from app.handover.panel_door.symbol import turned
@@ -24,6 +24,7 @@ __all__ = ["Schematic"]
 _CELL = 28.5  # mm: a device with what is written below it, at least
 _COLUMN = 96.0  # mm: columns stand side by side where each has so much
 _BETWEEN = 5.0
+_HEAD = 26.0  # mm: the head of a hub that goes on, at the highest
 _MOST = 4  # lines below a device
 
 
@@ -91,7 +92,7 @@ class Schematic:
     def _head(self, hub: Hub, goes_on: bool) -> Row:
         record = self.snapshot.equipment[hub.item]
         main = self.numbers.get(hub.item)
-        own = (plain(self.snapshot.name(hub.item)), rating(record), plain(where(self.snapshot, hub.item)))
+        own = (short(self.snapshot.name(hub.item)), rating(record), short(where(self.snapshot, hub.item)))
         words = said(self.snapshot, hub.item)
         if goes_on:
             words = _("{title}, continued").format(title=words)
@@ -110,9 +111,14 @@ class Schematic:
         if terminal and Line.is_wide(self, terminal):
             elements.insert(0, None)
         folded = [elements[n : n + self._columns] for n in range(0, len(elements), self._columns)]
-        return [
-            Line(self, part, n > 0, n < len(folded) - 1, terminal if n == 0 else "") for n, part in enumerate(folded)
-        ]
+        made: list[Row] = []
+        for n, part in enumerate(folded):
+            row = Line(self, part, n > 0, n < len(folded) - 1, terminal if n == 0 else "")
+            fits = row.shortened(self.fresh - _HEAD)
+            if fits is not row:
+                self.cut += [e.item for e in part if e is not None]
+            made.append(fits)
+        return made
 
     def _terminal(self, item: str, terminal: str) -> str:
         """What a way from a device with several sides is called by; a bus and a battery have one."""
@@ -124,7 +130,7 @@ class Schematic:
     def _element(self, item: str, enter: str, leave: str | None) -> Element:
         record = self.snapshot.equipment[item]
         what = name(self.snapshot, item)
-        second = ", ".join(t for t in (record.designation.strip(), rating(record)) if t and t != what)
+        second = ", ".join(t for t in (short(record.designation), rating(record)) if t and t != what)
         words = [(what, True)]
         label = said(self.snapshot, item)
         if label.casefold() != what.casefold() and record.ROLE in ("source", "converter"):
@@ -170,12 +176,12 @@ class Schematic:
 
     def _enclosure(self, item: str) -> str:
         enclosure = self.snapshot.enclosures.get(self.snapshot.equipment[item].enclosure)
-        return plain(enclosure.name) if enclosure is not None else ""
+        return short(enclosure.name) if enclosure is not None else ""
 
     def _circuit(self, circuit: Circuit) -> list[Row]:
         record = self.snapshot.equipment[circuit.item]
         what = name(self.snapshot, circuit.item)
-        own = ", ".join(t for t in (record.designation.strip(), rating(record)) if t and t != what)
+        own = ", ".join(t for t in (short(record.designation), rating(record)) if t and t != what)
         loads = [said(self.snapshot, load) for load in circuit.loads if load != circuit.item]
         loads = [load for load in dict.fromkeys(loads) if load.casefold() != what.casefold()]
         star = bool(essential_of(self.snapshot.equipment, circuit.loads))

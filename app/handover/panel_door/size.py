@@ -17,7 +17,7 @@ PAPERS = {
     "Letter": (215.9, 279.4),
     "Tabloid": (279.4, 431.8),
 }
-LEAST = (100.0, 90.0)  # mm, width and height: a band, a step of three lines and the caution still fit
+LEAST = (100.0, 120.0)  # mm, width and height: a band, a symbol with four lines and the caution still fit
 LARGEST = 1200.0  # mm, a side
 
 _MM = {"mm": 1.0, "cm": 10.0, "in": 25.4, '"': 25.4, "": 0.0}

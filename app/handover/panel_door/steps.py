@@ -12,9 +12,8 @@ from typing import NamedTuple
 from app.figures.battery_off import Line, cut_inverter
 from app.figures.isolation_report import short_deed
 from app.figures.order_report import called, deed, where
-from app.handover.panel_door.card import plain
 from app.handover.panel_door.mains import Emergency
-from app.handover.panel_door.names import few, name, said
+from app.handover.panel_door.names import few, name, said, short
 from app.handover.panel_door.tables import conditions
 from engine.circuit.flow.operating import positions_in
 from engine.circuit.switching.orders import order
@@ -51,16 +50,16 @@ def emergency(study: Study, found: Emergency) -> Iterator[Told]:
         item = act.item
         record = snapshot.equipment[item]
         machine = record.machine()
-        about = [where(snapshot, item)]
+        about = [short(where(snapshot, item))]
         if act.kind == "stop" and machine is not None and machine.engine in snapshot.equipment:
             item = machine.engine
-            about = [where(snapshot, item), _("it turns {name}").format(name=said(snapshot, act.item))]
+            about = [short(where(snapshot, item)), _("it turns {name}").format(name=said(snapshot, act.item))]
             if item in stopped:
                 continue
             stopped.add(item)
         elif sources and item not in sources:
             about.append(_("cuts off {sources}").format(sources=few(snapshot, sources)))
-        own = plain(snapshot.equipment[item].designation)
+        own = short(snapshot.equipment[item].designation)
         what = name(snapshot, item)
         if own and own != what:
             about.insert(0, own)
@@ -108,8 +107,8 @@ def bypass_orders(study: Study) -> Ordered:
         if not each.found:
             gaps.append(
                 _("From “{start}” to “{stop}” no safe order was found. {reason}").format(
-                    start=plain(snapshot.conditions[each.start].name),
-                    stop=plain(snapshot.conditions[each.stop].name),
+                    start=short(snapshot.conditions[each.start].name),
+                    stop=short(snapshot.conditions[each.stop].name),
                     reason=each.reason,
                 )
             )
@@ -131,13 +130,13 @@ def order_steps(snapshot: Snapshot, found: Order) -> Iterator[Told]:
 
 def _step(snapshot: Snapshot, step: Step) -> Told:
     record = snapshot.equipment[step.item]
-    what = called(snapshot, step.item)
-    own = [plain(record.designation)] if plain(record.designation) not in ("", what) else []
-    if plain(record.label).casefold() not in ("", what.casefold()):
-        own.append(plain(record.label))
-    own.append(where(snapshot, step.item))
+    what = short(called(snapshot, step.item))
+    own = [short(record.designation)] if short(record.designation) not in ("", what) else []
+    if short(record.label).casefold() not in ("", what.casefold()):
+        own.append(short(record.label))
+    own.append(short(where(snapshot, step.item)))
     about = [", ".join(t for t in own if t)]
     if step.why:
         about.append(step.why)
     about += [_("See: {what}").format(what=text) for text in step.see]
-    return Told(f"{plain(what)}: {deed(snapshot, step)}", tuple(about), step.item)
+    return Told(f"{what}: {deed(snapshot, step)}", tuple(about), step.item)

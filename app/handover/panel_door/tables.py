@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from app.handover.panel_door.card import plain
 from app.handover.panel_door.mains import Main
-from app.handover.panel_door.names import few, name, rating, said
+from app.handover.panel_door.names import few, name, rating, said, short
 from app.handover.panel_door.net import Join, Joins, essential_of, live_net
 from app.paper.table import Column, Table
 from engine.circuit.flow.operating import positions_in
@@ -81,10 +81,10 @@ def _panel(snapshot: Snapshot, enclosure: str) -> Panel:
             spare = legend is not None and legend.spare
             told = _("nothing fitted") if spare else _("what is fitted is not recorded")
             rows.append(Position(position, text, "", "", told, None))
-    title = plain(record.name)
+    title = short(record.name)
     place = snapshot.places.get(record.place)
     if place is not None and plain(place.name):
-        title = f"{title}, {plain(place.name)}"
+        title = f"{title}, {short(place.name)}"
     by_name = sorted(unplaced, key=lambda i: natural(snapshot.name(i)))
     return Panel(enclosure, title, tuple(rows), tuple(by_name))
 
@@ -92,7 +92,7 @@ def _panel(snapshot: Snapshot, enclosure: str) -> Panel:
 def _position(snapshot: Snapshot, position: str, legend: str, item: str) -> Position:
     record = snapshot.equipment[item]
     legend = legend or plain(record.marking) or plain(record.label)
-    device = plain(record.designation)
+    device = short(record.designation)
     if record.status == "to remove":
         return Position(position, legend, device, "", _("to be removed"), None, item)
     feeds, loads = _feeds(snapshot, item)
@@ -247,7 +247,7 @@ def conditions(snapshot: Snapshot) -> Conditions:
 
 def _called(snapshot: Snapshot, item: str) -> str:
     """Marking and designation."""
-    what, own = name(snapshot, item), plain(snapshot.equipment[item].designation)
+    what, own = name(snapshot, item), short(snapshot.equipment[item].designation)
     return what if what == own or not own else f"{what} ({own})"
 
 
@@ -266,4 +266,4 @@ def conditions_table(snapshot: Snapshot, of: Conditions) -> Table:
 
 def label_of(snapshot: Snapshot, item: str) -> str:
     """What is read on a card for a device that has no position."""
-    return f"{said(snapshot, item)} ({plain(snapshot.equipment[item].designation)})"
+    return f"{said(snapshot, item)} ({short(snapshot.equipment[item].designation)})"
