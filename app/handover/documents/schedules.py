@@ -93,7 +93,19 @@ def make(job: Job) -> Document:
     size = _LARGE.get(job.options.size or job.snapshot.settings.sheet_size, job.text_size)
     fields = job.fields(_(TITLE), _("Schedule"))
     pictures = set_blocks(tuple(_blocks(tables)), size=size, fields=fields)
-    return Document(NAME, _(TITLE), pictures, tuple(tables))
+    return Document(NAME, _(TITLE), pictures, tuple(tables), tuple(_gaps(aboard, wanted)))
+
+
+def _gaps(aboard: Aboard, wanted: tuple[str, ...]) -> Iterator[str]:
+    """What the drawing does not let tell at all; single figures are told below their tables."""
+    if not aboard.snapshot.conditions and {"loads", "energy", "states"} & set(wanted):
+        yield _("No operating condition is recorded: hours, energy and switch positions in use are not told.")
+    if "runs" in wanted:
+        for flow in aboard.flows:
+            if flow.contradictions or not flow.converged:
+                yield _("Currents could not be solved in {condition}; those runs are not known.").format(
+                    condition=flow.name
+                )
 
 
 def _blocks(tables: list[Table]) -> Iterator[Block]:

@@ -82,7 +82,7 @@ def _row(
         breaks_a,
         breaks_v,
         fault_a,
-        fault_v if isinstance(fault_v, str) or fault_v is None else rounded(float(fault_v)),
+        _("n/a") if device.within else None if fault_v is None else rounded(fault_v),
         aboard.where(record),
         protects,
         ampacity,

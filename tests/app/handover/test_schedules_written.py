@@ -25,7 +25,7 @@ from app.paper.pdf import pdf_bytes
 from app.paper.xlsx import xlsx_bytes
 from engine.builder import Builder
 from engine.edits.edit import Put, apply
-from engine.files.drawing import save
+from engine.files.drawing import load, save
 from engine.installation import Settings
 from engine.installation.records import Enclosure
 from engine.picture import Text
@@ -63,6 +63,10 @@ def job(b: Builder) -> Job:
     return Job.of(b.installation.snapshot(), file_name="boat.linewright")
 
 
+def job_of(path: Path) -> Job:
+    return Job.of(load(path).installation.snapshot(), file_name=path.name)
+
+
 @functools.cache
 def nasty_job(size: str = "A4", units: str = "metric") -> Job:
     return job(nasty(size, units))
@@ -94,8 +98,22 @@ def test_nothing_leaves_the_frame_or_lies_on_something_else(
         for text in inside:
             assert 20.0 <= text.x <= picture.width - 10.0
             assert 10.0 <= text.y <= picture.height - 10.0
-    with pdfplumber.open(io.BytesIO(pdf_of(document))) as pdf:
-        for page in pdf.pages[:2]:
+    assert_readable(pdf_of(document), pages=2)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", ["ketch", "workboat", "launch"])
+def test_the_samples_can_be_read_on_every_page(name: str) -> None:
+    path = Path(__file__).parents[3] / "samples" / name / f"{name}.linewright"
+    sample = job_of(path)
+    for make in MAKERS:
+        assert_readable(pdf_of(make(sample)))
+
+
+def assert_readable(data: bytes, pages: int | None = None) -> None:
+    """No word lies on another or leaves the sheet."""
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        for page in pdf.pages[:pages]:
             words = sorted(page.extract_words(), key=lambda w: w["top"])
             for n, one in enumerate(words):
                 assert one["x0"] >= 0
