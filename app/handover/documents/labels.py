@@ -50,6 +50,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def asked(arguments: argparse.Namespace, options: Options) -> Options:
     """Options with what the arguments say. A picture file gets the label sheets and strips alone."""
+    ending = Path(arguments.output).suffix.lower()
     wanted = LabelsWanted(
         kinds=tuple(kind for kind in KINDS if not arguments.kind or kind in arguments.kind),
         grid=arguments.grid or "",
@@ -59,7 +60,8 @@ def asked(arguments: argparse.Namespace, options: Options) -> Options:
         only_new=arguments.only_new,
         pitch_mm=arguments.strip_pitch,
         strip_mm=arguments.strip_height,
-        sheets_only=Path(arguments.output).suffix.lower() in (".svg", ".png", ".dxf"),
+        beside=ending not in (".pdf", ".xlsx", ".csv", ".json", ".svg", ".png", ".dxf"),
+        sheets_only=ending in (".svg", ".png", ".dxf"),
     )
     return options._replace(labels=wanted)
 

@@ -19,6 +19,7 @@ _USUAL = HEIGHTS[1]  # nothing is smaller where it can be helped
 _SMALL_MOST = 5.0  # of the lines below the first
 _UP, _DOWN, _BETWEEN = 1.05, 0.35, 0.15  # of a row above and below its base line, and to the next: in heights
 _MORE = "…"
+_THIN = 0.15  # of its height: no letter is narrower, though marks above letters are
 _UNIT = re.compile(r"(\d) (?=(?:[mkMµ]?(?:A|Ah|V|VA|W|Wh|Hz|Ω|m)|mm|mm²|ms|s|min|%|°C|AWG|ft|in)\b)")
 
 
@@ -68,11 +69,19 @@ def _below(height: float) -> tuple[float, ...]:
 
 def fit(lines: Sequence[str], width: float, height: float, most: float = 10.0, bold: bool = True) -> Fitted:
     """The lines in a room of `width` by `height`; the first is at most `most` high, and bold where asked for."""
+    letters = sum(len(text) for text in lines)
     for first, others, may_break in _tries(most):
+        if letters > _holds(width, height, min(first, others)):
+            continue
         rows = _rows(lines, width, first, others, may_break, bold)
         if rows is not None and _high(rows) <= height + 1e-9:
             return Fitted(rows, True)
     return _cut(lines, width, height, bold)
+
+
+def _holds(width: float, height: float, high: float) -> int:
+    """More characters than a room can ever hold in that height: a long text is not tried in vain."""
+    return int(width / (_THIN * high) + 1) * int(height / ((_UP + _DOWN) * high) + 1)
 
 
 def _rows(
@@ -105,7 +114,7 @@ def _even(text: str, width: float, height: float, bold: bool) -> tuple[str, ...]
 def _broken(word: str, width: float, height: float, bold: bool) -> str:
     """A word in pieces that fit, with hyphens; a piece holds two characters at least where there is room."""
     pieces, rest = [], word
-    most = int(width / (0.15 * height)) + 1  # characters: none but blanks is narrower than that
+    most = int(width / (_THIN * height)) + 1  # characters
     while len(rest) > 1 and text_width(rest, height, bold) > width:
         take = min(len(rest) - 1, most)
         while take > 1 and text_width(rest[:take] + "-", height, bold) > width:

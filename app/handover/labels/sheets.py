@@ -9,6 +9,7 @@ from app.handover.labels.drawing import draw_label
 from app.handover.labels.grid import Grid
 from app.handover.labels.label import Label
 from app.handover.labels.wanted import KINDS, LabelsWanted
+from engine.pausing import pause
 from engine.picture import Picture, Primitive, Text, line, rectangle, text_width
 from engine.words import _
 
@@ -46,6 +47,7 @@ def sheets(labels: Sequence[Label], grid: Grid, wanted: LabelsWanted, skip: int 
     small: dict[Label, None] = {}
     for n, label in enumerate(every, skip):
         sheet, index = divmod(n, grid.cells)
+        pause()
         drawn = draw_label(label, grid.cell(index), wanted.marker_width_mm)
         pages[sheet].extend(drawn.primitives)
         if not drawn.whole:

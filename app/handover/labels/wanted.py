@@ -29,4 +29,5 @@ class LabelsWanted(NamedTuple):
     only_new: bool = False  # labels of new equipment and new runs alone
     pitch_mm: float | None = None  # of a kept panel's positions; None: assumed, and told
     strip_mm: float = 18.0  # height of a strip
+    beside: bool = True  # every label sheet as a picture in a file of its own
     sheets_only: bool = False  # no page that tells what there is

@@ -18,6 +18,7 @@ from app.paper.blocks import Block, Figure, Gap, Heading, Paragraph, Points
 from app.paper.setting import room_of, set_blocks
 from app.paper.table import Table
 from engine.naming import natural
+from engine.pausing import pause
 from engine.picture import Picture, Primitive, missing_characters
 from engine.rules.wording import listed
 from engine.units import number
@@ -61,7 +62,7 @@ def whole(job: Job, title: str) -> Whole:
     if cut:
         blocks = list(_strip_blocks(cut, wanted, pitch))
         pictures += set_blocks(blocks, size=job.text_size, fields=job.fields(_(KINDS["strips"]), _("Label list")))
-    return Whole(pictures, printer_table(every, rows), gaps, tuple(_svg(laid)))
+    return Whole(pictures, printer_table(every, rows), gaps, tuple(_svg(laid)) if wanted.beside else ())
 
 
 def _labels(job: Job, wanted: LabelsWanted, asked_for: Sequence[Sign]) -> Iterator[tuple[Kind, list[Label]]]:
@@ -303,4 +304,5 @@ def _svg(laid: Sequence[tuple[Kind, Grid, Sheeted]]) -> Iterator[tuple[str, byte
 
     for kind, _grid, made in laid:
         for n, picture in enumerate(made.pictures, 1):
+            pause()
             yield f"{kind}-{n:02}.svg", svg_bytes(picture)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from pathlib import Path
 
 import msgspec
 import pdfplumber
@@ -19,6 +20,7 @@ from app.handover.labels.wanted import LabelsWanted
 from app.handover.writing import files_of
 from engine.builder import Builder
 from engine.edits import Put, apply
+from engine.files.drawing import save
 from engine.installation import Enclosure, Legend, Snapshot
 from engine.rules.record import no_label
 from engine.rules.safety import no_several_sources_sign as several_sources
@@ -276,3 +278,21 @@ def test_an_empty_drawing_says_so() -> None:
 def test_more_left_out_than_a_sheet_holds_is_told() -> None:
     document = _made(_small(), kinds=("plates",), skip=25, grid="A4 3x8 63.5x33.9")[1]
     assert any("holds 24 labels" in gap for gap in document.gaps)  # type: ignore[attr-defined]
+
+
+def test_the_command_writes_sheets_and_refuses_in_one_sentence(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    b = Builder()
+    b.add("fuse", "F1", rating_a=10, label="Horn")
+    file, out = tmp_path / "boat.linewright", tmp_path / "x.pdf"
+    save(b.installation, file)
+    code, _out, err = run(
+        "labels", tmp_path / "boat.linewright", "-o", tmp_path / "x.pdf", "--grid", "A4 3x9 63.5x33.9"
+    )
+    assert code == 2
+    assert "9 rows of 33.9 with gaps of 0 = 305.1 mm, the paper has 297 mm" in err
+    assert not out.exists()
+    code, told, _err = run(
+        "labels", tmp_path / "boat.linewright", "-o", tmp_path / "x.pdf", "--grid", "A4 3x8 63.5x33.9"
+    )
+    assert code == 0
+    assert "x.pdf written: 2 pages" in told  # what there is, and one sheet of plates
