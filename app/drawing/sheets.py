@@ -168,8 +168,10 @@ def dress(
     if first and result is not None:
         # waived dangers and the basis stand at the foot of the first sheet's margin, whatever else there is
         told = [*waived_dangers(result), *basis(result)]
-        tall = min(column_height(told, box.right - box.left), (box.bottom - box.top) * 0.7)
-        foot = set_notes(told, Box(box.left, box.bottom - tall, box.right, box.bottom + 1.0))
+        whole = column_height(told, box.right - box.left)
+        tall = min(whole, (box.bottom - box.top) * 0.7)
+        under = 1.0 if tall == whole else -3.5  # room for the line that says where the notes go on
+        foot = set_notes(told, Box(box.left, box.bottom - tall, box.right, box.bottom + under))
         primitives.extend(foot.primitives)
         notes += foot.rest
         box = Box(box.left, box.top, box.right, box.bottom - tall - 2.0)
