@@ -46,6 +46,8 @@ def dxf_bytes(picture: Picture) -> bytes:
 
         document = new("R2010", setup=False, units=4)
         _Sheet(document, picture).draw()
+        for name in sorted(document.entitydb.dxf_types_in_use()):  # else in the order of a set
+            document.classes.add_class(name)
         out = io.StringIO()
         document.write(out)
         return out.getvalue().encode(document.output_encoding, "dxfreplace")

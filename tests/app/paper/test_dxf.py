@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import io
+import os
+import subprocess
+import sys
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -287,3 +290,23 @@ def test_same_picture_same_bytes_and_no_day_in_it(ketch: tuple[Picture, ...]) ->
         name: float(lines[lines.index(name) + 2]) for name in ("$TDCREATE", "$TDUPDATE", "$TDUCREATE", "$TDUUPDATE")
     }
     assert set(dates.values()) == {2451545.0}  # 1 January 2000 as a Julian date, whatever the day
+
+
+def test_same_bytes_in_another_run_of_the_program(tmp_path: FilePath) -> None:
+    code = (
+        "import sys\n"
+        "from app.paper.dxf import dxf_bytes\n"
+        "from engine.picture import Picture, Text, circle, line\n"
+        "drawn = circle(9, 9, 3, fill='white'), line(0, 0, 9, 9, dash='chain'), circle(3, 3, 1, fill='black')\n"
+        "sys.stdout.buffer.write(dxf_bytes(Picture(100, 80, (*drawn, Text(1, 9, 'F3')), 'sheet')))\n"
+    )
+    made = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": os.pathsep.join(sys.path), "HOME": str(tmp_path)},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert len(made) == 1
