@@ -7,7 +7,9 @@ from app.handover.schedules.systems import system_key, system_name
 from app.paper.table import Column, Table, Value
 from engine.circuit.energy.results import Energy, LoadEnergy
 from engine.circuit.flow.operating import STARTER
+from engine.equipment.base import LIVE
 from engine.equipment.behaviour import Use
+from engine.units import number
 from engine.words import _
 
 __all__ = ["energies_of", "loads"]
@@ -95,28 +97,46 @@ def _row(
 
 
 def _power(aboard: Aboard, item: str, use: Use, notes: Notes) -> tuple[Value, Value]:
-    """Power as drawn by the plate, and the current of one line where it is recorded or follows from the plate."""
+    """Power of all lines and current of one, as recorded or as they follow from the plate.
+
+    P = n V I pf, n lines of V volts against neutral. Without a recorded power factor what follows is a limit.
+    """
     watts = amps = 0.0
-    known_w = known_a = False
-    for draw in aboard.snapshot.equipment[item].draws():
+    known_w = known_a = True
+    bound_w = bound_a = False
+    draws = aboard.snapshot.equipment[item].draws()
+    for draw in draws:
+        notes.lacks(item, *draw.missing)
         if draw.value is None:
-            notes.lacks(item, *draw.missing)
             return None, None if use.running_a is None else rounded(use.running_a)
         volts = _volts(aboard, item, draw.terminal)
+        lines = sum(1 for conductor in draw.conductors if conductor in LIVE) or 1
+        across = (volts or 0.0) * lines * draw.power_factor
         if draw.kind == "power":
-            watts, known_w = watts + draw.value, True
-            if volts:
-                amps, known_a = amps + draw.value / volts / (draw.power_factor or 1.0), True
+            watts += draw.value
+            known_a = known_a and across > 0
+            amps += draw.value / across if across > 0 else 0.0
+            bound_a = bound_a or bool(draw.missing)
         elif draw.kind == "current":
-            amps, known_a = amps + draw.value, True
-            if volts:
-                watts, known_w = watts + draw.value * volts * (draw.power_factor or 1.0), True
-        elif draw.value > 0 and volts:
-            amps, known_a = amps + volts / draw.value, True
-            watts, known_w = watts + volts * volts / draw.value, True
+            amps += draw.value
+            known_w = known_w and across > 0
+            watts += draw.value * across
+            bound_w = bound_w or bool(draw.missing)
+        else:
+            known_w = known_a = known_a and draw.value > 0 and volts is not None
+            if known_a and volts is not None:
+                amps += volts / draw.value
+                watts += lines * volts * volts / draw.value
     if use.running_a is not None:
-        amps, known_a = use.running_a, True
-    return rounded(watts) if known_w else None, rounded(amps) if known_a else None
+        amps, known_a, bound_a = use.running_a, True, False
+    if not draws:
+        return None, None if use.running_a is None else rounded(use.running_a)
+    if (bound_w and known_w) or (bound_a and known_a):
+        notes.say(_("≥, ≤: a limit, because the power factor is not recorded."))
+    return (
+        (f"≤ {number(watts)}" if bound_w else rounded(watts)) if known_w else None,
+        (f"≥ {number(amps)}" if bound_a else rounded(amps)) if known_a else None,
+    )
 
 
 def _volts(aboard: Aboard, item: str, terminal: str) -> float | None:

@@ -220,6 +220,18 @@ def test_a_load_has_hours_in_every_condition() -> None:
     assert (told["E1"]["essential"], told["E2"]["essential"]) == (False, True)
 
 
+def test_power_and_current_follow_from_each_other_by_the_lines_of_a_load() -> None:
+    b = Builder(name="Sandling")
+    b.add("load", "E1", ac_v=240, phases="L1 L2", power_w=2400, power_factor=1.0)
+    b.add("load", "E2", ac_v=400, phases="L1 L2 L3", current_a=10, power_factor=0.8)
+    b.add("load", "E3", ac_v=230, power_w=460)
+    told = rows(b, "loads", "load")
+    assert told["E1"]["current_a"] == 10  # 2400 W / 240 V between the lines
+    assert told["E2"]["power_w"] == 5543  # sqrt 3 x 400 V x 10 A x 0.8
+    assert told["E3"]["current_a"] == "≥ 2"  # 460 W / 230 V, more where the power factor is less than 1
+    assert "power factor of E3" in notes(b, "loads")
+
+
 def test_hours_nobody_recorded_are_not_nought() -> None:
     b = boat()
     for item in list(b.installation.snapshot().conditions):
