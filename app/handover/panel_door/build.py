@@ -293,7 +293,6 @@ class _Cards:
     # -- the last ---------------------------------------------------------------------------------------------------
     def _last(self) -> None:
         door = self.door
-        door.section(_("What these cards do not tell"), below=30.0)
         ratings = [
             f"{panel.title} {p.position}"
             for panel in self.panels
@@ -302,6 +301,9 @@ class _Cards:
         ]
         if ratings:
             self.gaps.append(_("Rating not recorded: {where}.").format(where="; ".join(ratings)))
+        long = long_names(self.snapshot)
+        if self.gaps or self.cut or long:
+            door.section(_("What these cards do not tell"), below=20.0)
         for gap in self.gaps:
             door.text(gap)
         if self.cut:
@@ -310,8 +312,9 @@ class _Cards:
                 own = short(self.snapshot.equipment[item].designation)
                 told = dict.fromkeys((own, name(self.snapshot, item), said(self.snapshot, item)))
                 door.text("; ".join(text for text in told if text))
-        for shown, whole in long_names(self.snapshot):
+        for shown, whole in long:
             door.text(_("“{shown}” is in full: {whole}").format(shown=shown, whole=whole))
+        door.section(_("Cautions"), below=30.0)
         for text in CAUTIONS:
             door.text(_(text), bold=text == CAUTIONS[-1])
 

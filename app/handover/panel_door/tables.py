@@ -230,8 +230,9 @@ def conditions(snapshot: Snapshot) -> Conditions:
     rows: list[tuple[str, tuple[str, ...]]] = []
     every = sorted({item for each in stands for item in each}, key=lambda i: natural(snapshot.name(i)))
     for item in every:
-        if snapshot.equipment[item].status == "to remove":
-            continue
+        record = snapshot.equipment[item]
+        if record.status == "to remove" or record.CLOSES_ON_NEED:
+            continue  # of a float switch: nobody puts it where it stands
         told = tuple(each.get(item, "") for each in stands)
         if len(set(told)) > 1:
             rows.append((_called(snapshot, item), tuple(_(t) for t in told)))

@@ -1,0 +1,124 @@
+"""What of a drawing the panel-door cards show, and which switches are main disconnects: on small boats."""
+
+from __future__ import annotations
+
+from itertools import count
+from pathlib import Path
+
+import msgspec
+
+from app.handover.panel_door.mains import all_off, mains
+from app.handover.panel_door.net import make_net
+from engine.books import load as load_book
+from engine.builder import Builder
+from engine.files.drawing import load
+from engine.installation.model import Snapshot
+from engine.study import Study
+
+SAMPLES = Path(__file__).parents[3] / "samples"
+
+
+def study_of(snapshot: Snapshot) -> Study:
+    return Study(snapshot, load_book(snapshot.settings.book))
+
+
+def boat(*, switch: bool = True, **fields: object) -> Snapshot:
+    """A bank, a switch, a bus with two loads behind breakers; a bilge pump before the switch."""
+    b = Builder()
+    names = (f"W{n}" for n in count(1))
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=100.0)
+    b.add("bus_bar", "WC1")
+    b.add("fuse", "F1", rating_a=10.0)
+    b.add("load", "M1", label="Bilge pump")
+    b.run(next(names), "G1.pos", "F1.in")
+    b.run(next(names), "F1.out", "M1.in")
+    if switch:
+        b.add("battery_switch", "Q1", **fields)
+        b.run(next(names), "G1.pos", "Q1.in")
+        b.run(next(names), "Q1.out", "WC1.bar")
+    else:
+        b.run(next(names), "G1.pos", "WC1.bar")
+    for n in (2, 3):
+        b.add("circuit_breaker", f"Q{n}", rating_a=15.0)
+        b.add("load", f"E{n}", label=f"Light {n}")
+        b.run(next(names), "WC1.bar", f"Q{n}.in")
+        b.run(next(names), f"Q{n}.out", f"E{n}.in")
+    return b.installation.snapshot()
+
+
+def test_loads_are_circuits_of_the_bar_they_hang_on() -> None:
+    snapshot = boat()
+    net = make_net(snapshot)
+    shown = {
+        snapshot.name(hub.item): (
+            [[snapshot.name(link.item) for link in way.links] + [snapshot.name(way.end)] for way in hub.ways],
+            [snapshot.name(c.item) for c in hub.circuits],
+        )
+        for hub in net.hubs
+    }
+    assert shown == {"G1": ([["Q1", "WC1"]], ["F1"]), "WC1": ([["Q1", "G1"]], ["Q2", "Q3"])}
+    again = [way.again for hub in net.hubs for way in hub.ways]
+    assert again == [False, True]  # the second end says where the way is drawn
+
+
+def test_the_battery_switch_is_a_main_disconnect_and_branch_breakers_are_not() -> None:
+    snapshot = boat()
+    study = study_of(snapshot)
+    (main,) = mains(study)
+    assert snapshot.name(main.item) == "Q1"
+    assert ([snapshot.name(i) for i in main.near], [snapshot.name(i) for i in main.far]) == (["G1"], ["WC1"])
+    off = all_off(study, (main,))
+    assert off is not None
+    assert [(act.kind, snapshot.name(act.item), act.position) for act, _sources in off.acts] == [
+        ("switch", "Q1", "open")
+    ]
+    assert [snapshot.name(i) for i in off.live] == ["M1"]  # before the switch: it stays on
+    assert off.remains == ()
+
+
+def test_a_boat_without_a_switch_has_no_main_disconnect() -> None:
+    study = study_of(boat(switch=False))
+    assert mains(study) == ()
+    assert all_off(study, ()) is None
+
+
+def test_a_drawn_open_bypass_breaker_is_judged_closed_with_its_partners_open() -> None:
+    snapshot = load(SAMPLES / "ketch" / "ketch.linewright").installation.snapshot()
+    found = {snapshot.name(m.item): m for m in mains(study_of(snapshot))}
+    bypass = found["Q13"]
+    assert [snapshot.name(i) for i in bypass.near] == ["G10", "WA1"]
+    assert [snapshot.name(i) for i in bypass.far] == ["WA2"]
+    # breakers of single loads, and one that feeds a converter alone, are none
+    assert not {"Q21", "Q24", "Q41"} & set(found)
+
+
+def test_the_order_rests_on_designations_not_on_ids() -> None:
+    one = boat()
+    items = {item: f"e{900 - n}" for n, item in enumerate(one.equipment)}
+    text = {item: one.name(item) for item in one.equipment}
+    replace = msgspec.structs.replace
+    tables = {name: dict(table) for name, table in one.tables.items()}
+    tables["equipment"] = {items[i]: r for i, r in one.equipment.items()}
+    tables["runs"] = {
+        i: replace(
+            r,
+            from_end=replace(r.from_end, equipment=items[r.from_end.equipment]),
+            to_end=replace(r.to_end, equipment=items[r.to_end.equipment]),
+        )
+        for i, r in one.runs.items()
+    }
+    other = Snapshot(tables=tables, lone=one.lone)
+    assert [text[h.item] for h in make_net(one).hubs] == [other.name(h.item) for h in make_net(other).hubs]
+
+
+def test_odd_drawings_never_raise() -> None:
+    b = Builder()
+    names = (f"W{n}" for n in count(1))
+    b.add("battery_bank", "G1")
+    b.add("battery_switch", "Q1")
+    b.add("circuit_breaker", "Q2")
+    b.run(next(names), "Q1.out", "Q2.in")  # an island without a source
+    b.run(next(names), "Q2.out", "Q1.in")  # that is a loop
+    net = make_net(b.installation.snapshot())
+    assert [b.installation.snapshot().name(i) for i in net.alone] == ["G1"]
+    assert mains(study_of(b.installation.snapshot())) == ()
