@@ -9,7 +9,7 @@ from app.handover.panel_door.mains import all_off
 from app.handover.panel_door.names import few
 from app.handover.panel_door.steps import emergency
 from app.handover.schedules.aboard import Aboard
-from app.handover.schedules.systems import system_key, system_name
+from app.handover.schedules.systems import of_lines, system_key, system_name
 from app.paper.blocks import Block, Gap, Heading, Paragraph, Points
 from app.paper.table import Column, Table, Value
 from engine.equipment.base import LIVE, Source
@@ -21,9 +21,14 @@ __all__ = ["disconnects", "in_an_emergency", "shore", "systems"]
 def systems(aboard: Aboard) -> Iterator[Block]:
     """Voltages, and what gives each."""
     made: dict[tuple[str, tuple[float, ...]], dict[str, list[Source]]] = {}
+    lines: dict[tuple[str, str], set[str]] = {}
+    nodes = aboard.study.circuit.nodes
     for feed in aboard.study.circuit.feeds:
-        if aboard.study.circuit.nodes[feed.node].conductor in LIVE:
-            system = aboard.zones.system(feed.node)
+        lines.setdefault((feed.equipment, feed.source.terminal), set()).add(nodes[feed.node].conductor)
+    for feed in aboard.study.circuit.feeds:
+        if nodes[feed.node].conductor in LIVE:
+            count = len(lines[feed.equipment, feed.source.terminal] & set(LIVE))
+            system = of_lines(aboard.zones.system(feed.node), count)
             made.setdefault(system, {}).setdefault(feed.equipment, []).append(feed.source)
     title = _("Systems and what feeds them")
     if not made:

@@ -59,7 +59,7 @@ def devices(aboard: Aboard) -> Table:
 
 def _order(aboard: Aboard, device: Device) -> tuple[object, ...]:
     at = aboard.sorted_key(device.equipment)
-    return (*system_key(aboard.zones.system(device.nodes[0])), at, device.within, device.terminal)
+    return (*system_key(aboard.zones.system_of_device(device)), at, device.within, device.terminal)
 
 
 def _row(
@@ -69,7 +69,7 @@ def _row(
     rating = device.protection.rating_a
     if rating is None:
         notes.lacks(device.equipment, device.protection.missing)
-    system = aboard.zones.system(device.nodes[0])
+    system = aboard.zones.system_of_device(device)
     fault_a, fault_v = _fault(aboard, device, faults, notes)
     breaks_a, breaks_v = _breaks(aboard, device, system[0], fault_v, notes)
     protects, ampacity = _protects(aboard, device, notes)

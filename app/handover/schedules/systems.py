@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+import math
+
 from engine.units import number
 from engine.words import _
 
-__all__ = ["system_key", "system_name"]
+__all__ = ["of_lines", "system_key", "system_name"]
 
 _ORDER = {"dc": 0, "ac": 1, "earth": 2, "signal": 3}
+
+
+def of_lines(system: tuple[str, tuple[float, ...]], lines: int) -> tuple[str, tuple[float, ...]]:
+    """A system as its volts are told where so many live conductors of it come together: *120/240 V*, *230/400 V*."""
+    kind, volts = system
+    if kind != "ac" or len(volts) != 1 or lines not in (2, 3):
+        return system
+    between = volts[0] * 2.0 if lines == 2 else round(volts[0] * math.sqrt(3), -1)  # 230 V and 400 V by name
+    return kind, (volts[0], between)
 
 
 def system_name(kind: str, volts: tuple[float, ...]) -> str | None:

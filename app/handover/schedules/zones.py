@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from app.handover.schedules.systems import of_lines
 from engine.circuit.expand import Link
 from engine.equipment.base import LIVE, Protection
 from engine.study import Study
@@ -210,4 +211,9 @@ class Zones:
         nodes = self.nodes_of_run.get(run, [])
         live = [n for n in nodes if self.circuit.nodes[n].conductor in LIVE] or nodes
         found = [self.system(n) for n in live]
-        return max(found, key=lambda one: (len(one[1]) > 0, one[1]), default=("", ()))
+        lines = len({self.circuit.nodes[n].conductor for n in live} & set(LIVE))
+        return of_lines(max(found, key=lambda one: (len(one[1]) > 0, one[1]), default=("", ())), lines)
+
+    def system_of_device(self, device: Device) -> tuple[str, tuple[float, ...]]:
+        """The system a device stands in."""
+        return of_lines(self.system(device.nodes[0]), len(set(device.conductors) & set(LIVE)))

@@ -140,6 +140,20 @@ def test_the_breaker_ashore_is_a_device_too() -> None:
     assert told["system"] == "230 V AC"
 
 
+def test_split_phase_and_three_phases_are_told_by_both_their_volts() -> None:
+    # a source records line to neutral, a plate what is between the lines
+    made = ((120, 240, "L1 L2", "120/240 V AC"), (230, 400, "L1 L2 L3", "230/400 V AC"))
+    for volts, between, phases, told in made:
+        b = Builder(name="Sandling")
+        b.add("generator", "G2", ac_v=volts, rating_a=30, phases=phases)
+        b.add("circuit_breaker", "Q1", rating_a=30, poles=tuple(phases.split()))
+        b.add("load", "E1", ac_v=between, power_w=1000, phases=phases, power_factor=1.0)
+        b.run("W1", "G2.out", "Q1.in", function="ac", phases=phases, size="6 mm2", length_m=2, **CABLE)
+        b.run("W2", "Q1.out", "E1.in", function="ac", phases=phases, size="6 mm2", length_m=2, **CABLE)
+        assert rows(b, "devices", "device")["Q1"]["system"] == told
+        assert rows(b, "runs", "run")["W2"]["system"] == told
+
+
 # -- runs ------------------------------------------------------------------------------------------------------------
 def test_a_run_says_where_it_goes_and_what_it_carries() -> None:
     told = rows(boat(), "runs", "run")
