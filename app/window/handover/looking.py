@@ -11,7 +11,7 @@ from app.window.handover.making import Making
 from app.window.handover.middle import Middle
 from app.window.handover.pdf_pages import PdfPages, Unreadable
 from engine.files.errors import reason
-from engine.words import _
+from engine.words import _, ngettext
 
 if TYPE_CHECKING:
     from app.handover.documents import Maker
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["Looking"]
 
 TICK_MS = 1_000
+MOST = 2  # sentences above the pages; all of them in the tip
 log = logging.getLogger(__name__)
 
 
@@ -141,7 +142,7 @@ class Looking(QObject):
             else:
                 preview.tell(_("Something else is asked now than when this was made."), anew=True)
         else:
-            preview.tell(" ".join(self._said))
+            preview.tell(*_in_short(self._said))
 
     def _count(self) -> None:
         self._seconds += 1
@@ -179,3 +180,13 @@ class Looking(QObject):
         told = _("{title} cannot be shown: {why}").format(title=title, why=why)
         self.middle.preview.tell(told, anew=True)
         self.refused.emit(told)
+
+
+def _in_short(said: list[str]) -> tuple[str, str]:
+    """What fits above the pages, and all of it."""
+    shown = said if len(said) <= MOST + 1 else said[:MOST]
+    words = " ".join(shown)
+    if len(said) > len(shown):
+        more = ngettext("{n} more was told.", "{n} more were told.", len(said) - len(shown))
+        words += " " + more.format(n=len(said) - len(shown))
+    return words, "\n".join(said)

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QListWidget,
     QListWidgetItem,
+    QPlainTextEdit,
     QProgressBar,
     QPushButton,
     QScrollArea,
@@ -109,11 +110,10 @@ class HandoverPage(QWidget):
         self.bar.setTextVisible(False)
         self.stop = _button(_("Stop"), _("Stop writing; what stood there stays"), self.writing.give_up)
         self.far = _words()
-        self.said = _words()
-        self.said.setTextInteractionFlags(
-            Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
-        )
-        self.said.setAccessibleDescription(_("What was told of the last that was written"))
+        self.said = QPlainTextEdit()
+        self.said.setReadOnly(True)
+        self.said.setTabChangesFocus(True)
+        self.said.setAccessibleName(_("What was told of the last that was written"))
 
     def _fill(self) -> None:
         for maker in self.makers.values():
@@ -274,7 +274,8 @@ class HandoverPage(QWidget):
             self.list.setFocus(Qt.FocusReason.OtherFocusReason)
         for part in (self.bar, self.stop, self.far):
             part.hide()
-        self.said.setText("\n".join(said))
+        self.said.setPlainText("\n".join(said))
+        self.said.setFixedHeight(self.said.fontMetrics().lineSpacing() * min(5, len(said) + 1) + 14)
         self.said.setVisible(bool(said))
         self._enable()
 

@@ -11,6 +11,7 @@ from PySide6.QtCore import QPoint, QPointF, QRect, QSize, Qt, QTimer, QUrl, Sign
 from PySide6.QtGui import (
     QColor,
     QDesktopServices,
+    QHideEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -301,6 +302,11 @@ class PaperView(QAbstractScrollArea):
         self._lay_out()
         if self.fitting == "page":
             self.go_to(page)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Qt's own name. What nobody sees takes no room."""
+        super().hideEvent(event)
+        self._forget()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt's own name."""

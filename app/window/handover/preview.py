@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut, QShowEvent
+from PySide6.QtGui import QAccessible, QKeyEvent, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -152,9 +152,11 @@ class Preview(QWidget):
         self.tell("")
         self._enable()
 
-    def tell(self, words: str, *, anew: bool = False, stop: bool = False) -> None:
-        """Say how what is shown stands to the drawing, or how far it is; "": all is well."""
+    def tell(self, words: str, whole: str = "", *, anew: bool = False, stop: bool = False) -> None:
+        """Say how what is shown stands to the drawing, or how far it is; "": all is well. `whole`: more of it."""
         self.state.setText(words)
+        self.state.setToolTip(whole)
+        self.state.setAccessibleDescription(whole)
         for button, shown in ((self.anew, anew), (self.stop, stop)):
             if not shown and button.hasFocus():
                 self.view.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -194,7 +196,10 @@ class Preview(QWidget):
         self.after.setEnabled(page + 1 < many)
         if self.pages is not None:
             words = _("Page {n} of {all}: {title}").format(n=page + 1, all=many, title=self.pages.titles.get(page, ""))
-            self.view.setAccessibleDescription(words.rstrip(": "))
+            words = words.rstrip(": ")
+            if QAccessible.isActive():  # somebody has it read aloud
+                words += "\n" + self.pages.text(page)
+            self.view.setAccessibleDescription(words)
 
     def _scaled(self) -> None:
         self.scale.setText(_("{n} %").format(n=round(self.view.scale * 100)))

@@ -244,6 +244,29 @@ def test_what_the_font_lacks_is_told_on_the_preview(
     assert window.middle.preview.state.text() == "parts.pdf: the font lacks ☃; boxes stand in their place"
 
 
+def test_much_that_is_told_is_told_in_short(
+    window: Window, page: HandoverPage, stand_in: StandIn, qtbot: QtBot
+) -> None:
+    stand_in(f'{COPY}; for n in 1 2 3 4 5; do echo "Gap $n." >&2; done')
+    look(window, qtbot)
+    state = window.middle.preview.state
+    assert state.text() == "Gap 1. Gap 2. 3 more were told."
+    assert state.toolTip().splitlines() == [f"Gap {n}." for n in range(1, 6)]
+
+
+def test_a_yards_own_book_is_found_beside_the_drawing(
+    window: Window, page: HandoverPage, stand_in: StandIn, qtbot: QtBot
+) -> None:
+    noted = stand_in(COPY)
+    window.document.do(SetFields("settings", "settings", (("book", "yard.book.toml"),)))
+    look(window, qtbot)
+    asked = noted.read_text().splitlines()
+    assert window.document.path is not None
+    assert asked[asked.index("--book") + 1] == str(window.document.path.with_name("yard.book.toml"))
+    assert Path(asked[5]).name == "gull.linewright"
+    assert Path(asked[5]) != window.document.path
+
+
 def test_making_can_be_stopped(window: Window, page: HandoverPage, stand_in: StandIn, qtbot: QtBot, room: Path) -> None:
     stand_in("exec sleep 60")
     qtbot.mouseClick(page.look, Qt.MouseButton.LeftButton)
@@ -321,7 +344,7 @@ def test_several_files_are_asked_about_and_named(
         qtbot.waitUntil(lambda: not page.writing.is_going)
         assert (there.read_bytes() == b"somebody's") == (answer == "stay")
         assert (tmp_path / "list-1.csv").exists() == (answer == "over")
-    assert "2 files: list-1.csv, list-2.csv" in page.said.text()
+    assert "2 files: list-1.csv, list-2.csv" in page.said.toPlainText()
 
 
 @pytest.mark.says_in_log
@@ -383,7 +406,7 @@ def test_the_pack_tells_how_far_it_is_and_what_was_noticed(
     asked = noted.read_text().splitlines()
     assert asked[3] == "pack"
     assert [line[7:] for line in asked if line.startswith("--only=")] == list(documents())[1:]
-    assert page.said.text().splitlines() == [f"Written: {tmp_path / 'pack.zip'}", "a gap"]
+    assert page.said.toPlainText().splitlines() == [f"Written: {tmp_path / 'pack.zip'}", "a gap"]
     assert not page.bar.isVisible()
 
 
@@ -458,7 +481,7 @@ def test_the_whole_pack_and_stopping_it(
     assert not list(place.iterdir())
     qtbot.mouseClick(page.zip, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: not page.writing.is_going, timeout=LONG)
-    assert "Written" in window.foot.message, page.said.text()
+    assert "Written" in window.foot.message, page.said.toPlainText()
     with zipfile.ZipFile(place / "pack.zip") as made:
         names = made.namelist()
     assert "manifest.json" in names
