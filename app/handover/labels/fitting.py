@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from app.handover.labels.label import HELD
 from engine.picture import Box, Primitive, Text, text_width, wrap_text
 
 __all__ = ["HEIGHTS", "LEAST", "Fitted", "Row", "fit", "set_rows"]
@@ -90,12 +91,13 @@ def _rows(
     made: list[Row] = []
     for n, text in enumerate(lines):
         high, heavy = (others, False) if n else (first, bold)
-        held = _UNIT.sub("\\1\u00a0", text)  # a figure and its unit stay together
+        held = _UNIT.sub(rf"\1{HELD}", text)  # a figure and its unit stay together
         if any(text_width(word, high, heavy) > width for word in held.split(" ")):
             if not may_break:
                 return None
+            held = text.replace(HELD, " ")
             held = " ".join(_broken(word, width, high, heavy) for word in held.split(" "))
-        made.extend(Row(part.replace("\u00a0", " "), high, heavy) for part in _even(held, width, high, heavy))
+        made.extend(Row(part.replace(HELD, " "), high, heavy) for part in _even(held, width, high, heavy))
     if any(text_width(row.text, row.height, row.bold) > width for row in made):
         return None  # narrower than a character
     return tuple(made)
@@ -126,7 +128,11 @@ def _broken(word: str, width: float, height: float, bold: bool) -> str:
 
 def _cut(lines: Sequence[str], width: float, height: float, bold: bool) -> Fitted:
     """As much as there is room for at the least height, with a sign that there is more."""
-    every = [Row(part, LEAST, not n) for n, text in enumerate(lines) for part in wrap_text(text, width, LEAST, not n)]
+    every = [
+        Row(part, LEAST, not n)
+        for n, text in enumerate(lines)
+        for part in wrap_text(text.replace(HELD, " "), width, LEAST, not n)
+    ]
     kept: list[Row] = []
     for row in every:
         if _high((*kept, row)) > height:

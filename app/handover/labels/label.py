@@ -8,9 +8,10 @@ from typing import NamedTuple
 
 from app.handover.labels.wanted import Kind
 
-__all__ = ["Label", "tidied"]
+__all__ = ["HELD", "Label", "tidied"]
 
-_BLANKS = re.compile(r"[^\S\n]+")
+HELD = "\u00a0"  # a blank that no line is broken at while a break can be helped
+_BLANKS = re.compile(r"[^\S\n\u00a0]+")
 
 
 class Label(NamedTuple):

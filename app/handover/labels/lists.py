@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.handover.labels.grid import Grid
-from app.handover.labels.label import Label
+from app.handover.labels.label import HELD, Label
 from app.handover.labels.signs import STATES, Sign
 from app.handover.labels.strips import Strip
 from app.handover.labels.wanted import KINDS, Kind
@@ -76,7 +76,7 @@ def signs_table(signs: Sequence[Sign]) -> Table:
         Column("clause", _("Asked for by"), width=90),
     )
     rows = tuple((sign.where, sign.what, _(STATES[sign.state]), sign.many, sign.clause) for sign in signs)
-    return Table("signs", _("Signs the book asks for"), columns, rows)
+    return Table("signs", _("Signs the rules ask for"), columns, rows)
 
 
 def short_table(labels: Sequence[Label]) -> Table:
@@ -86,5 +86,5 @@ def short_table(labels: Sequence[Label]) -> Table:
         Column("name", _("Belongs to"), width=60),
         Column("text", _("Text in full"), width=160),
     )
-    rows = tuple((_(KINDS[label.kind]), label.name, " / ".join(label.lines)) for label in labels)
+    rows = tuple((_(KINDS[label.kind]), label.name, " / ".join(label.lines).replace(HELD, " ")) for label in labels)
     return Table("short", _("What did not fit"), columns, rows)

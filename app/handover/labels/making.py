@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from app.handover.labels.label import Label, tidied
+from app.handover.labels.label import HELD, Label, tidied
 from engine.equipment.base import LIVE, Equipment
 from engine.installation import Enclosure, End, Run, Snapshot
 from engine.naming import natural
@@ -122,10 +122,11 @@ def _marker(snapshot: Snapshot, item: str, run: Run, here: End, far: End, conduc
     name = snapshot.name(item)
     first = here.marker.strip() or name
     own, other = _end(snapshot, here), _end(snapshot, far)
+    at, to = (text.replace(" ", HELD) for text in (_("at {end}").format(end=own), _("to {end}").format(end=other)))
     lines = (
         f"{first} {conductor}".strip(),
         name if first != name else "",
-        _("at {end} to {other}").format(end=own, other=other),
+        f"{at} {to}",
         _("formerly {marking}").format(marking=run.old_marking.strip()) if run.old_marking.strip() else "",
     )
     return Label("markers", name, tidied(lines), max(run.parallel, 1), own, other)

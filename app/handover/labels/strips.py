@@ -153,12 +153,12 @@ def _field(field: Field, box: Box) -> tuple[list[Primitive], bool, bool]:
     if field.old:
         old = fit(tidied((field.old,)), wide, min(3 * _HEAD, (box.bottom - box.top) / 2), _OLD, bold=False)
         whole = whole and old.whole
-        room = Box(box.left, top, box.right, top + old.high + 0.4)
+        room = Box(box.left, top + 0.5, box.right, top + old.high + 0.9)
         for row in set_rows(old, room):
             made.append(row)
             if isinstance(row, Text):
                 half = text_width(row.text, row.height, row.bold) / 2 + 0.6
-                made.append(line(row.x - half, row.y - row.height / 2, row.x + half, row.y - row.height / 2, 0.25))
+                made.append(line(row.x - half, row.y - row.height / 2, row.x + half, row.y - row.height / 2, 0.18))
         top = room.bottom
     body = Box(box.left + _PAD, top + 0.5, box.right - _PAD, box.bottom - 0.8)
     new = fit(tidied((field.new,)), wide, body.bottom - body.top, _NEW, bold=False)
