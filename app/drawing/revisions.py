@@ -11,13 +11,14 @@ from engine.clouds import cloud, outlines
 from engine.compare import Comparison
 from engine.geometry import choose_places
 from engine.installation import Snapshot
-from engine.picture import Box, Primitive, Text, polygon, text_width
+from engine.picture import Box, Primitive, Text, cut_text, polygon, text_width
 from engine.words import _, ngettext
 
-__all__ = ["Marks", "Since", "change_notes", "revision_marks", "triangle"]
+__all__ = ["Marks", "Since", "change_notes", "in_triangle", "revision_marks", "side_of", "triangle"]
 
 SIDE = 7.5  # mm, of a triangle with one letter
 _TALL = 2.5
+_LONGEST = 12.0  # mm, of an index in a triangle
 _OFF = (0.6, 3.0, 6.0, 10.0, 15.0)  # how far a triangle may stand off its cloud
 
 
@@ -39,12 +40,17 @@ class Since(NamedTuple):
     @property
     def at(self) -> str:
         """What stands in the triangle."""
-        return self.index or "?"
+        return in_triangle(self.index)
+
+
+def in_triangle(index: str) -> str:
+    """A revision index as a triangle shows it: cut where it is long, "?" where there is none."""
+    return cut_text(" ".join(index.split()), _LONGEST, _TALL, bold=True) or "?"
 
 
 def triangle(x: float, y: float, index: str) -> list[Primitive]:
     """An upright triangle centred on (x, y), with the revision index in it."""
-    side = _side(index)
+    side = side_of(index)
     high = side * math.sqrt(3) / 2
     corners = ((x, y - high / 2), (x + side / 2, y + high / 2), (x - side / 2, y + high / 2))
     return [
@@ -53,7 +59,7 @@ def triangle(x: float, y: float, index: str) -> list[Primitive]:
     ]
 
 
-def _side(index: str) -> float:
+def side_of(index: str) -> float:
     """A longer index takes a larger triangle: type never shrinks."""
     return max(SIDE, (text_width(index, _TALL, bold=True) + 4.6) * 1.05)
 
@@ -80,7 +86,7 @@ def revision_marks(
 
 def _stands(outline: Sequence[tuple[float, float]], index: str) -> list[Box]:
     """Room for a triangle at the corners of a cloud, the upper right ones first."""
-    half = _side(index) / 2 + 0.4
+    half = side_of(index) / 2 + 0.4
     made = []
     for off in _OFF:
         for x, y in sorted(outline, key=lambda point: (point[1] - point[0], point)):

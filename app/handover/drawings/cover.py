@@ -249,7 +249,7 @@ class Cover:
         signs = lines_and_signs(scene, self.result, self.index)
         if signs:
             made.extend(heading(_("Lines and signs"), wide))
-            made.extend(set_entries(signs, wide))
+            made.extend(set_entries(signs, wide, abreast=1))
         self._legend = made
         return made
 

@@ -13,7 +13,7 @@ from app.drawing.links import link_mark
 from app.drawing.looks import look
 from app.drawing.margin import note_sign
 from app.drawing.placed import Scene
-from app.drawing.revisions import triangle
+from app.drawing.revisions import side_of, triangle
 from app.drawing.routes import junctions
 from app.drawing.strokes import run_strokes, symbol_strokes
 from app.handover.drawings.columns import PITCH, TALL, Item, gap
@@ -42,6 +42,7 @@ __all__ = ["Entry", "lines_and_signs", "set_entries", "symbols_used"]
 
 _WIDEST = 26.0  # mm, of the column in which symbols and samples stand, at most
 _AROUND = 2.5  # below an entry
+_BETWEEN = 4.0  # entries side by side
 _LONG = 15.0  # of a sample of a line
 _SHOWN = 4  # steps of a bus bar
 _STATUSES = ("existing", "new", "to remove", "by others", "spare")
@@ -215,40 +216,38 @@ def _marks(result: CheckResult | None, index: str | None) -> Iterator[Entry]:
         )
         yield Entry(tuple(made), told)
     if index is not None:
-        outline = ((0.0, 0.0), (12.0, 0.0), (12.0, 7.0), (0.0, 7.0))
-        made = [cloud(outline, 0.35, "grey"), *triangle(18.0, 3.5, index)]
+        outline = ((0.0, 0.0), (7.0, 0.0), (7.0, 6.0), (0.0, 6.0))
+        made = [cloud(outline, 0.35, "grey"), *triangle(10.0 + side_of(index) / 2, 3.0, index)]
         yield Entry(tuple(made), _("changed since the drawing was last issued; the triangle names the revision"))
 
 
 # -- how it stands ---------------------------------------------------------------------------------------------------
-def set_entries(entries: Sequence[Entry], wide: float) -> list[Item]:
-    """Entries two side by side; one whose strokes are wider than the column of samples has a line of its own."""
-    cell = (wide - 4.0) / 2
-    narrow = [entry for entry in entries if entry.wide <= _WIDEST]
-    sample = max((entry.wide for entry in narrow), default=0.0)
+def set_entries(entries: Sequence[Entry], wide: float, *, abreast: int = 2) -> list[Item]:
+    """Entries so many side by side; one whose strokes are wider than the column of samples has a line of its own."""
+    cell = (wide - (abreast - 1) * _BETWEEN) / abreast
+    sample = max((entry.wide for entry in entries if entry.wide <= _WIDEST), default=0.0)
     made: list[Item] = []
-    waiting: Entry | None = None
+    waiting: list[Entry] = []
     for entry in entries:
-        if entry not in narrow:
-            if waiting is not None:
-                made.append(_side_by_side((waiting,), cell, sample))
-                waiting = None
-            made.extend(_wide(entry, wide))
-        elif waiting is None:
-            waiting = entry
+        if entry.wide > _WIDEST or len(waiting) == abreast:
+            made.extend(_side_by_side(waiting, cell, sample))
+            waiting = []
+        if entry.wide > _WIDEST:
+            made.append(_wide(entry, wide))
         else:
-            made.append(_side_by_side((waiting, entry), cell, sample))
-            waiting = None
-    if waiting is not None:
-        made.append(_side_by_side((waiting,), cell, sample))
+            waiting.append(entry)
+    made.extend(_side_by_side(waiting, cell, sample))
     return [*itertools.chain.from_iterable((item, gap(_AROUND)) for item in made)]
 
 
-def _side_by_side(entries: Sequence[Entry], cell: float, sample: float) -> Item:
-    """One row."""
+def _side_by_side(entries: Sequence[Entry], cell: float, sample: float) -> list[Item]:
+    """One row, nothing for nothing."""
+    if not entries:
+        return []
     broken = [wrap_text(entry.text, cell - sample - 3.0, TALL) for entry in entries]
-    highs = [entry.box.bottom - entry.box.top for entry in entries]
-    high = max(*highs, *(len(lines) * PITCH for lines in broken))
+    high = max(
+        max(entry.box.bottom - entry.box.top, len(lines) * PITCH) for entry, lines in zip(entries, broken, strict=True)
+    )
 
     def draw(x: float, y: float) -> Sequence[Primitive]:
         put: list[Primitive] = []
@@ -256,13 +255,13 @@ def _side_by_side(entries: Sequence[Entry], cell: float, sample: float) -> Item:
             put.extend(_centred(entry, x + sample / 2, y + high / 2))
             top = y + (high - len(lines) * PITCH) / 2 + 0.6
             put.extend(Text(x + sample + 3.0, top + TALL + n * PITCH, part, TALL) for n, part in enumerate(lines))
-            x += cell + 4.0
+            x += cell + _BETWEEN
         return put
 
-    return Item(high, draw)
+    return [Item(high, draw)]
 
 
-def _wide(entry: Entry, wide: float) -> list[Item]:
+def _wide(entry: Entry, wide: float) -> Item:
     """Strokes, and what they mean below them."""
     box = entry.box
     lines = wrap_text(entry.text, wide, TALL)
@@ -274,7 +273,7 @@ def _wide(entry: Entry, wide: float) -> list[Item]:
             *(Text(x, y + high + 1.0 + TALL + n * PITCH, part, TALL) for n, part in enumerate(lines)),
         )
 
-    return [Item(high + 1.0 + len(lines) * PITCH, draw)]
+    return Item(high + 1.0 + len(lines) * PITCH, draw)
 
 
 def _centred(entry: Entry, x: float, y: float) -> Iterator[Primitive]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.drawing.placed import Scene, set_scene
+from app.drawing.revisions import in_triangle
 from app.drawing.sheets import pictures
 from app.handover.drawings.cover import Cover
 from app.paper.mono import in_mono
@@ -27,7 +28,7 @@ def drawing_set(
     `KeyError` for a size there is no frame for.
     """
     own = next((sheet.size for _item, sheet in Scene(snapshot).sheets), snapshot.settings.sheet_size)
-    index = None if before is None else snapshot.title_block.revision or "?"
+    index = None if before is None else in_triangle(snapshot.title_block.revision)
     cover = Cover(snapshot, result, size or own, index, only=is_empty(snapshot))
     if is_empty(snapshot):
         scene = set_scene(snapshot)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import itertools
+import re
+from collections.abc import Callable
 from pathlib import Path
 
 import msgspec
@@ -25,12 +27,14 @@ from app.paper.pdf import pdf_bytes
 from engine.builder import Builder
 from engine.cautions import CAUTIONS
 from engine.check import CheckResult, check
+from engine.files.drawing import save
 from engine.installation import Snapshot
 from engine.installation.model import Installation
 from engine.installation.records import Revision
 from engine.picture import CAP_HEIGHT, INKS, Box, Picture, Text, path_box, text_box
 from engine.picture import Path as Stroke
 
+Run = Callable[..., tuple[int, str, str]]
 MM = 72 / 25.4
 ROOT = Path(__file__).resolve().parents[3]
 SAMPLES = ("launch", "ketch", "workboat")
@@ -286,25 +290,27 @@ def check_page(picture: Picture, size: str | None = None) -> None:
         assert within(box, inner), p
 
 
-def check_covers(drawn: Drawn) -> None:
-    """No words of a cover overlap, and none runs into the title block or the cautions."""
-    for picture in drawn.covers:
-        bare = frame({s: n for n, s in SIZES.items()}[picture.width, picture.height], TitleFields(), margin=False)
-        boxes = [  # from the top of a capital to the base line: letters inside a symbol stand close
-            (text_box(p)._replace(top=p.y - p.height, bottom=p.y), p.text)
-            for p in picture.primitives
-            if isinstance(p, Text) and p.text.strip()
-        ]
-        for (one, a), (other, b) in itertools.combinations(boxes, 2):
-            assert not one.meets(other), (a, b)
-        own = [p for p in picture.primitives if isinstance(p, Text) and p.height >= 5.0]
-        assert all(text_box(p).right <= bare.border.right for p in own)
+def check_words(drawn: Drawn) -> None:
+    """No words overlap. From the top of a capital to the base line: letters inside a symbol stand close."""
+    for number, picture in enumerate(drawn.pictures, 1):
+        texts = [p for p in picture.primitives if isinstance(p, Text) and p.text.strip()]
+        boxes = sorted(((_capitals(p), p.text) for p in texts), key=lambda each: each[0].left)
+        for n, (one, a) in enumerate(boxes):
+            for other, b in itertools.takewhile(lambda each: each[0].left < one.right, boxes[n + 1 :]):  # noqa: B023  # used at once
+                assert not one.meets(other), (number, a, b)
+
+
+def _capitals(text: Text) -> Box:
+    box = text_box(text)
+    if text.rotation == 90:
+        return box._replace(left=text.x - text.height, right=text.x)
+    return box._replace(top=text.y - text.height, bottom=text.y)
 
 
 def test_lines_heights_and_room_of_every_page(workboat: Drawn) -> None:
     for picture in workboat.pictures:
         check_page(picture, "A3")
-    check_covers(workboat)
+    check_words(workboat)
     # true size: A3 is 297 x 420 mm, ISO 216:2007; capitals from the PDF's own numbers
     for page in workboat.reader.pages:
         assert float(page.mediabox.width) / MM == pytest.approx(420, abs=0.01)
@@ -322,7 +328,7 @@ def test_every_paper_size_has_its_cover(size: str) -> None:
     drawn = Drawn(_snapshot(small()), None, size=size)
     for picture in drawn.pictures:
         check_page(picture, size)
-    check_covers(drawn)
+    check_words(drawn)
     width, height = SIZES[size]
     assert float(drawn.reader.pages[0].mediabox.width) / MM == pytest.approx(width, abs=0.01)
     assert float(drawn.reader.pages[0].mediabox.height) / MM == pytest.approx(height, abs=0.01)
@@ -337,7 +343,7 @@ def test_samples_on_every_paper(name: str, size: str | None) -> None:
     assert drawn.written.dead_links == ()
     for picture in drawn.pictures:
         check_page(picture)
-    check_covers(drawn)
+    check_words(drawn)
 
 
 # -- any text, no text, much text -----------------------------------------------------------------------------------
@@ -362,7 +368,7 @@ def test_any_text_prints_on_as_many_covers_as_it_takes(text: str, size: str) -> 
     drawn = Drawn(told_by(text), None, size=size)
     for picture in drawn.pictures:
         check_page(picture)
-    check_covers(drawn)
+    check_words(drawn)
     if text == LONG:
         assert len(drawn.covers) > 3
         assert drawn.said(0).count("…") >= 3  # cut in the band, and told whole below it
@@ -377,7 +383,7 @@ def test_an_empty_drawing_is_its_cover_which_says_so() -> None:
     assert "No sheet: nothing is drawn." in said
     assert "None can be told: nothing is drawn, so nothing was judged." in said
     assert "Every rule could judge" not in said
-    check_covers(drawn)
+    check_words(drawn)
 
 
 @pytest.mark.long
@@ -396,6 +402,39 @@ def test_two_hundred_sheets_are_listed_and_led_to() -> None:
     assert led >= set(range(covers, covers + 200))
     told = " ".join(drawn.said(n) for n in range(covers))
     assert all(f"Sheet of things {n}" in told for n in range(2, 201))
+
+
+# -- asked for at a terminal ----------------------------------------------------------------------------------------
+def test_print_and_paper_write_the_same_set(run: Run) -> None:
+    save(small().installation, Path("boat.linewright"))
+    assert run("print", "boat.linewright", "-o", "a.pdf")[0] == 0
+    assert run("paper", "drawings", "boat.linewright", "-o", "b.pdf")[0] == 0
+    pages = [[page.extract_text() for page in pypdf.PdfReader(name).pages] for name in ("a.pdf", "b.pdf")]
+    assert pages[0] == pages[1]
+    assert "Contents" in pages[0][0]
+
+
+def test_print_in_black_and_grey_with_what_has_changed(run: Run) -> None:
+    save(small().installation, Path("boat.linewright"))
+    save(Installation(), Path("old.linewright"))
+    code, out, err = run("print", "boat.linewright", "-o", "x.pdf", "--mono", "--since", "old.linewright")
+    assert (code, err) == (0, ""), err
+    assert out.startswith("x.pdf written: ")
+    reader = pypdf.PdfReader("x.pdf")
+    contents = b"".join(page.get_contents().get_data() for page in reader.pages)  # type: ignore[union-attr]
+    colours = set(re.findall(rb"([\d.]+) ([\d.]+) ([\d.]+) (?:rg|RG)", contents))
+    assert colours
+    assert all(red == green == blue for red, green, blue in colours)
+    assert "the triangle names the revision" in " ".join(reader.pages[0].extract_text().split())
+
+
+def test_an_empty_drawing_is_not_printed_but_handed_over(run: Run) -> None:
+    save(Installation(), Path("none.linewright"))
+    code, _out, err = run("print", "none.linewright", "-o", "x.pdf")
+    assert code == 2
+    assert "nothing is drawn" in err
+    assert run("paper", "drawings", "none.linewright", "-o", "x.pdf")[0] == 0
+    assert "nothing is drawn" in " ".join(pypdf.PdfReader("x.pdf").pages[0].extract_text().split())
 
 
 # -- black and grey -------------------------------------------------------------------------------------------------
