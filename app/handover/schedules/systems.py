@@ -9,6 +9,8 @@ from engine.words import _
 
 __all__ = ["of_lines", "system_key", "system_name"]
 
+# names of three-phase systems, line to neutral and between lines; IEC 60038, from memory, not confirmed
+_BETWEEN = {230.0: 400.0, 220.0: 380.0, 240.0: 415.0, 120.0: 208.0, 277.0: 480.0}
 _ORDER = {"dc": 0, "ac": 1, "earth": 2, "signal": 3}
 
 
@@ -17,7 +19,7 @@ def of_lines(system: tuple[str, tuple[float, ...]], lines: int) -> tuple[str, tu
     kind, volts = system
     if kind != "ac" or len(volts) != 1 or lines not in (2, 3):
         return system
-    between = volts[0] * 2.0 if lines == 2 else round(volts[0] * math.sqrt(3), -1)  # 230 V and 400 V by name
+    between = volts[0] * 2.0 if lines == 2 else _BETWEEN.get(volts[0], round(volts[0] * math.sqrt(3)))
     return kind, (volts[0], between)
 
 
