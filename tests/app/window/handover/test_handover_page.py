@@ -77,7 +77,7 @@ def folder_is(monkeypatch: pytest.MonkeyPatch, path: Path) -> None:
 
 
 # -- choosing ---------------------------------------------------------------------------------------------------------
-def test_every_document_is_listed_with_what_it_is_for(page: HandoverPage) -> None:
+def test_every_document_is_listed_with_what_it_is_for_and_may_be_asked(page: HandoverPage) -> None:
     every = documents()
     assert [page.list.item(n).text() for n in range(page.list.count())] == [maker.title for maker in every.values()]
     assert page.ticked == list(every)
@@ -85,15 +85,14 @@ def test_every_document_is_listed_with_what_it_is_for(page: HandoverPage) -> Non
         page.choose(name)
         assert maker.purpose.rstrip(".")[1:] in page.about.text()
         assert maker.held_by in page.about.text()
-
-
-def test_everything_that_may_be_asked_has_a_field(page: HandoverPage) -> None:
-    for name in documents():
-        page.choose(name)
-        wanted = {option.name for option in options_of((name,))}
-        assert wanted == set(page.common.fields) | set(page.own.fields), name
+        assert {option.name for option in options_of((name,))} == set(page.common.fields) | set(page.own.fields), name
         for field in (*page.common.fields.values(), *page.own.fields.values()):
             assert field.accessibleName(), name
+    for n in range(page.list.count()):
+        page.list.item(n).setCheckState(Qt.CheckState.Unchecked)
+    assert not page.zip.isEnabled()
+    assert not page.folder.isEnabled()
+    assert page.chosen.text().startswith("0 of ")
 
 
 def test_what_is_answered_is_what_the_command_line_is_told() -> None:
@@ -101,14 +100,6 @@ def test_what_is_answered_is_what_the_command_line_is_told() -> None:
     told = arguments_for(("parts",), {"size": "A3", "mono": "yes", "spare_percent": "30", "since": "old.linewright"})
     assert told == ("--size=A3", "--mono", "--since=old.linewright", "--spare-percent=30")
     assert arguments_for(("parts",), {"spare_percent": " "}) == ()
-
-
-def test_nothing_ticked_nothing_to_pack(page: HandoverPage) -> None:
-    for n in range(page.list.count()):
-        page.list.item(n).setCheckState(Qt.CheckState.Unchecked)
-    assert not page.zip.isEnabled()
-    assert not page.folder.isEnabled()
-    assert page.chosen.text().startswith("0 of ")
 
 
 # -- looking ----------------------------------------------------------------------------------------------------------
@@ -215,41 +206,35 @@ def test_what_the_look_menu_does_it_does_to_the_paper(
 
 
 @pytest.mark.says_in_log
-@pytest.mark.parametrize(
-    ("does", "why"),
-    [
+def test_what_cannot_be_shown_is_told(
+    window: Window, page: HandoverPage, stand_in: StandIn, qtbot: QtBot, room: Path
+) -> None:
+    for does, why in (
         ('echo "linewright: drawing.linewright: no space is left" >&2; exit 2', "no space is left"),
         ("exit 1", "the log tells why"),
         ("kill -9 $$", "the log tells why"),
         ('echo nonsense > "$out"', "what was made cannot be shown"),
-    ],
-)
-def test_what_cannot_be_shown_is_told(
-    window: Window, page: HandoverPage, stand_in: StandIn, qtbot: QtBot, room: Path, does: str, why: str
-) -> None:
-    stand_in(does)
-    look(window, qtbot)
-    assert why in window.middle.preview.state.text()
-    assert why in window.foot.message
-    assert window.middle.preview.anew.isVisible()
-    assert not list(room.iterdir())
+    ):
+        window.foot.say("")
+        stand_in(does)
+        look(window, qtbot)
+        assert why in window.middle.preview.state.text()
+        assert why in window.foot.message
+        assert window.middle.preview.anew.isVisible()
+        assert not list(room.iterdir())
 
 
-def test_what_the_font_lacks_is_told_on_the_preview(
+def test_what_the_font_lacks_is_told_on_the_preview_and_much_in_short(
     window: Window, page: HandoverPage, stand_in: StandIn, qtbot: QtBot
 ) -> None:
     stand_in(f'{COPY}; echo "$out: the font lacks ☃; boxes stand in their place" >&2')
     page.choose("parts")
     look(window, qtbot)
-    assert window.middle.preview.state.text() == "parts.pdf: the font lacks ☃; boxes stand in their place"
-
-
-def test_much_that_is_told_is_told_in_short(
-    window: Window, page: HandoverPage, stand_in: StandIn, qtbot: QtBot
-) -> None:
-    stand_in(f'{COPY}; for n in 1 2 3 4 5; do echo "Gap $n." >&2; done')
-    look(window, qtbot)
     state = window.middle.preview.state
+    assert state.text() == "parts.pdf: the font lacks ☃; boxes stand in their place"
+    stand_in(f'{COPY}; for n in 1 2 3 4 5; do echo "Gap $n." >&2; done')
+    page.choose("labels")
+    look(window, qtbot)
     assert state.text() == "Gap 1. Gap 2. 3 more were told."
     assert state.toolTip().splitlines() == [f"Gap {n}." for n in range(1, 6)]
 
