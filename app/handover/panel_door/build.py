@@ -120,9 +120,11 @@ class _Cards:
             door.section(_("EMERGENCY: cut the inverter alone"), "red", 30.0)
             self._lines(lines, numbered=True)
         if self.places:
-            door.heading(_("Where to find it"), below=30.0)
+            own = _("Where to find it")
+            door.section(own, below=30.0)
             for title, card in list(self.places.items())[1:]:
-                door.found_at(title, card)
+                if title != own:
+                    door.found_at(title, card)
 
     def _mains(self) -> None:
         door, snapshot = self.door, self.snapshot

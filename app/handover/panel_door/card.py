@@ -362,14 +362,8 @@ def column_widths(titles: Sequence[str], rows: Sequence[Sequence[Cell]], inner: 
         return [w * room / sum(least) for w in least]
     spare = room - sum(least)
     more = [max(0.0, w - n) for w, n in zip(wants, least, strict=True)]
-    # what wants little gets it, what wants much shares the rest
-    made = list(least)
-    open_columns = sorted(range(len(titles)), key=lambda n: more[n])
-    for place, n in enumerate(open_columns):
-        share = min(more[n], spare / (len(open_columns) - place))
-        made[n] += share
-        spare -= share
-    return made
+    # what is wanted beyond that is shared out in proportion: long texts get most of it
+    return [n + m * spare / sum(more) for n, m in zip(least, more, strict=True)]
 
 
 def _without_colour(p: Primitive) -> Primitive:

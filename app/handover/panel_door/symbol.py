@@ -8,12 +8,13 @@ from typing import Any, NamedTuple
 from app.drawing.looks import STEP, look
 from app.handover.panel_door.card import BODY
 from engine.equipment.base import Equipment
-from engine.picture import Box, Path, Primitive, Text, line, path_box, text_box
+from engine.picture import Box, Path, Primitive, Text, line, path_box, rectangle, text_box
 from symbols.catalogue import Port
 
 __all__ = ["SCALE", "Placed", "led_out", "turned"]
 
 SCALE = 1.4  # their letters, 2.5 mm on a sheet, become 3.5 mm
+_WIDEST, _HIGHEST = 27.0, 32.0  # mm: what is larger is drawn as a plain box
 _BAR = 6.0  # half the height of a bus on a way
 
 
@@ -60,8 +61,16 @@ def turned(record: Equipment, standard: str, enter: str, leave: str | None) -> P
     )
     if b is not None and b.side != "right":  # the line is led round it
         all_of = all_of._replace(top=all_of.top - 1.3, bottom=all_of.bottom + 1.3)
+    if all_of.right - all_of.left > _WIDEST or all_of.bottom - all_of.top > _HIGHEST:
+        return _plain(leave is not None)
     out = None if b is None else ((b.x * STEP - x) * SCALE, (b.y * STEP - y) * SCALE)
     return Placed(made, all_of, out, "" if b is None else b.side)
+
+
+def _plain(goes_on: bool) -> Placed:
+    """A box for what has a symbol too large for a card: many ways, several outputs."""
+    box = Box(0.0, -6.0, 14.0, 6.0)
+    return Placed((rectangle(*box, 0.7),), box, (14.0, 0.0) if goes_on else None, "right" if goes_on else "")
 
 
 def _port(ports: dict[str, Port], terminal: str) -> Port:
