@@ -7,15 +7,14 @@ PDF holds all sheets; SVG, PNG and DXF are one file a sheet.
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
 from app.commands.documents import SIZES, a_dpi, a_size, add_tile
 from app.commands.opening import CommandError, add_book, book_for, opened, output, say
+from app.handover.drawings.larger import larger_sheets
 from engine.check import CheckResult, check
 from engine.installation.model import Installation, Snapshot
-from engine.picture import Picture
 from engine.words import N_, _, ngettext
 
 __all__ = ["HELP", "NAME", "Printed", "add_arguments", "run", "write_sheets"]
@@ -98,7 +97,7 @@ def write_sheets(
     from app.drawing.layout import lay_out
     from app.handover.drawings.whole import drawing_set, is_empty
     from app.own_rules import heard
-    from app.paper.files import about_of, not_of_this_set, page_files, write_files
+    from app.paper.files import about_of, lacking, not_of_this_set, page_files, write_files
     from app.paper.png import TooManyDots
     from engine.edits import apply
 
@@ -123,24 +122,8 @@ def write_sheets(
     written = write_files(files, target)
     for line in larger_sheets(sheets, wanted):
         say(line)
-    missing = "".join(dict.fromkeys("".join(file.missing for file in files)))
-    if missing:
-        say(
-            _("{path}: the font lacks {characters}; boxes stand in their place").format(path=target, characters=missing)
-        )
+    if missing := "".join(file.missing for file in files):
+        say(lacking(target, missing))
     if others := not_of_this_set(target, written):
         say(others)
     return Printed(result, len(made), written)
-
-
-def larger_sheets(made: Sequence[Picture], wanted: str | None) -> list[str]:
-    """A line for every sheet that is of another size than wanted; none where each sheet has its own."""
-    from app.drawing.frame import SIZES as EVERY
-
-    names = {size: name for name, size in EVERY.items()}
-    told = _("sheet {n} is {size}: {title} does not fit {wanted}")
-    return [
-        told.format(n=n, size=names[picture.width, picture.height], title=picture.title, wanted=wanted)
-        for n, picture in enumerate(made, 1)
-        if wanted is not None and (picture.width, picture.height) != EVERY[wanted]
-    ]

@@ -18,6 +18,7 @@ from app.handover.documents import Maker, documents
 from app.handover.job import Job
 from app.handover.placing import MANIFEST, place_for
 from app.handover.writing import File, files_of, forms_of
+from app.paper.files import lacking
 from engine.cautions import CAUTIONS
 from engine.pausing import GivenUp, pause
 from engine.report import as_json, as_sarif, dumps
@@ -125,11 +126,7 @@ def _entries(
             document = maker.make(job)
             for file in _forms(document, job, stem):
                 if file.missing:
-                    told.append(
-                        _("{path}: the font lacks {characters}; boxes stand in their place").format(
-                            path=file.name, characters=file.missing
-                        )
-                    )
+                    told.append(lacking(file.name, file.missing))
                 yield _Entry(file.name, file.data, title, _(maker.held_by))
             about["gaps"] = list(document.gaps)
             about["pages"] = len(document.pictures)

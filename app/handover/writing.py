@@ -7,7 +7,7 @@ from pathlib import Path
 
 from app.handover.document import Document
 from app.handover.job import Job
-from app.paper.files import DRAWN, File, about_of, not_of_this_set, page_files, write_files
+from app.paper.files import DRAWN, File, about_of, lacking, not_of_this_set, page_files, write_files
 from app.paper.png import TooManyDots
 from app.paper.table import Table
 from engine.cautions import CAUTIONS
@@ -76,9 +76,8 @@ def write_document(document: Document, path: Path | str, job: Job, say: Callable
         say(others)
     if ending == ".dxf" and job.options.tile:
         say(_("{path}: a DXF holds each sheet whole, it is not cut into pages").format(path=path))
-    lacking = "".join(dict.fromkeys("".join(file.missing for file in files)))
-    if lacking:
-        say(_("{path}: the font lacks {characters}; boxes stand in their place").format(path=path, characters=lacking))
+    if missing := "".join(file.missing for file in files):
+        say(lacking(path, missing))
     for gap in document.gaps:
         say(gap)
     return written

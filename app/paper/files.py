@@ -14,9 +14,11 @@ from engine.pausing import pause
 from engine.picture import Picture, Text, missing_characters
 from engine.words import _, ngettext
 
-__all__ = ["DRAWN", "About", "File", "about_of", "not_of_this_set", "numbered", "page_files", "write_files"]
+__all__ = ["DRAWN", "About", "File", "about_of", "lacking", "not_of_this_set", "numbered", "page_files", "write_files"]
 
 DRAWN = (".pdf", ".svg", ".png", ".dxf")
+
+_TOLD = 20  # characters told one by one
 
 
 class File(NamedTuple):
@@ -116,6 +118,16 @@ def write_files(files: Iterable[File], target: Path) -> tuple[Path, ...]:
         write_bytes(path, file.data)
         written.append(path)
     return tuple(written)
+
+
+def lacking(path: Path | str, characters: str) -> str:
+    """A sentence on characters the font lacks; what cannot be seen is told by its number."""
+    told = [c if c.isprintable() else f"U+{ord(c):04X}" for c in dict.fromkeys(characters)]
+    if len(told) > _TOLD:
+        told = [*told[:_TOLD], _("{n} more").format(n=len(told) - _TOLD)]
+    return _("{path}: the font lacks {characters}; boxes stand in their place").format(
+        path=path, characters=", ".join(told)
+    )
 
 
 def not_of_this_set(target: Path, written: Sequence[Path]) -> str:

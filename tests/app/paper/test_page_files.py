@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from app.paper.files import About, File, not_of_this_set, numbered, page_files, write_files
+from app.paper.files import About, File, lacking, not_of_this_set, numbered, page_files, write_files
 from engine.picture import Picture, Text
 
 ABOUT = About("Power refit", "the yard")
@@ -99,3 +99,10 @@ def test_a_full_disk_leaves_old_files_whole(tmp_path: Path, monkeypatch: pytest.
     assert (tmp_path / "plan-01.svg").read_bytes() == b"new"
     assert (tmp_path / "plan-02.svg").read_bytes() == b"old"
     assert sorted(p.name for p in tmp_path.iterdir()) == ["plan-01.svg", "plan-02.svg"]
+
+
+def test_characters_the_font_lacks_are_told_so_that_a_terminal_shows_them() -> None:
+    assert lacking("plan.svg", "☃\x07☃\u2028") == (
+        "plan.svg: the font lacks ☃, U+0007, U+2028; boxes stand in their place"
+    )
+    assert "5 more" in lacking("plan.svg", "".join(chr(0x4E00 + n) for n in range(25)))
