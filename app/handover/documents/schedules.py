@@ -11,11 +11,11 @@ from app.handover.schedules.aboard import Aboard
 from app.handover.schedules.bonding import bonding, earth_runs
 from app.handover.schedules.devices import devices
 from app.handover.schedules.energy import energy
-from app.handover.schedules.equipment import IDENTIFIED, STANDS, equipment
+from app.handover.schedules.equipment import equipment
 from app.handover.schedules.fuses import fuses
 from app.handover.schedules.loads import loads
-from app.handover.schedules.on_paper import part_of
-from app.handover.schedules.runs import CARRY, LAID, runs
+from app.handover.schedules.on_paper import parts
+from app.handover.schedules.runs import runs
 from app.handover.schedules.studs import studs
 from app.handover.schedules.switches import interlocks, states
 from app.paper.blocks import Block, PageBreak
@@ -44,19 +44,6 @@ SCHEDULES: dict[str, Callable[[Aboard], Table]] = {
     "fuses": fuses,
     "earth-runs": earth_runs,
     "bonding": bonding,
-}
-_NAMED = ("load", "label", "system", "essential")
-# of wide tables: title and columns of those into which they are parted on paper
-_PARTED: dict[str, tuple[tuple[str, Callable[[str], bool]], ...]] = {
-    "runs": ((N_("Runs: as laid"), LAID.__contains__), (N_("Runs: what they carry"), CARRY.__contains__)),
-    "equipment": (
-        (N_("Equipment: ratings and places"), STANDS.__contains__),
-        (N_("Equipment: what its plate says"), IDENTIFIED.__contains__),
-    ),
-    "loads": (
-        (N_("Loads: ratings and hours a day"), lambda name: not name.startswith("energy_")),
-        (N_("Loads: energy a day"), lambda name: name in _NAMED or name.startswith("energy_")),
-    ),
 }
 _FOLLOWS = ("energy", "interlocks", "bonding")  # stand with the one before
 _SHORT = 15  # rows
@@ -92,7 +79,7 @@ def make(job: Job) -> Document:
             tables.append(schedule(aboard))
     size = _LARGE.get(job.options.size or job.snapshot.settings.sheet_size, job.text_size)
     fields = job.fields(_(TITLE), _("Schedule"))
-    pictures = set_blocks(tuple(_blocks(tables)), size=size, fields=fields)
+    pictures = set_blocks(tuple(_blocks(tables, size)), size=size, fields=fields)
     return Document(NAME, _(TITLE), pictures, tuple(tables), tuple(_gaps(aboard, wanted)))
 
 
@@ -108,16 +95,11 @@ def _gaps(aboard: Aboard, wanted: tuple[str, ...]) -> Iterator[str]:
                 )
 
 
-def _blocks(tables: list[Table]) -> Iterator[Block]:
+def _blocks(tables: list[Table], size: str) -> Iterator[Block]:
     """A long one begins and ends a page; short ones share it."""
     before = 0
     for table in tables:
         if max(len(table.rows), before) > _SHORT and table.name not in _FOLLOWS:
             yield PageBreak()
         before = len(table.rows)
-        parts = _PARTED.get(table.name, ())
-        if not parts or not table.rows:
-            yield part_of(table, table.title)
-            continue
-        for n, (title, columns) in enumerate(parts, 1):
-            yield part_of(table, _(title), columns, is_last=n == len(parts))
+        yield from parts(table, size)

@@ -8,10 +8,7 @@ from app.paper.table import Column, Table, Value
 from engine.equipment.base import LIVE
 from engine.words import _
 
-__all__ = ["IDENTIFIED", "STANDS", "equipment"]
-
-STANDS = ("item", "label", "kind", "system", "ratings", "quantity", "panel", "place", "marking", "status", "note")
-IDENTIFIED = ("item", "label", "maker", "part_number", "year", "serial")
+__all__ = ["equipment"]
 
 
 def equipment(aboard: Aboard) -> Table:

@@ -9,12 +9,8 @@ from engine.installation.records import Run
 from engine.units import number, show, show_size
 from engine.words import N_, _
 
-__all__ = ["CARRY", "LAID", "runs"]
+__all__ = ["runs"]
 
-# the columns of the two tables into which the one is parted on small paper
-LAID = ("run", "system", "from", "to", "function", "conductors", "size", "length", "type", "colour", "places", "status",
-        "from_marker", "to_marker")  # fmt: skip
-CARRY = ("run", "label", "size", "current_a", "current_when", "ampacity_a", "drop_percent", "drop_when", "device")
 _FUNCTIONS = {
     "dc pair": N_("DC pair"),
     "dc positive": N_("DC positive"),
@@ -92,7 +88,7 @@ def _columns(aboard: Aboard) -> tuple[Column, ...]:
         Column("from", _("From"), width=28),
         Column("to", _("To"), width=28),
         Column("function", _("Function"), width=24),
-        Column("conductors", _("Conductors"), width=20),
+        Column("conductors", _("Conductors"), width=24),
         Column("size", _("Size"), width=24),
         Column("length", _("Length"), aboard.length_unit, "right", aboard.length_decimals),
         Column("type", _("Type"), width=32),
