@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.handover.document import Document
+from app.handover.drawings.larger import larger_sheets
 from app.handover.drawings.whole import drawing_set, is_empty
 from app.handover.job import Job
 from engine.words import N_, _
@@ -20,5 +21,7 @@ def make(job: Job) -> Document:
     """The set; of an empty drawing the cover, which says so."""
     options = job.options
     made = drawing_set(job.snapshot, job.result, size=options.size or None, before=job.before, mono=options.mono)
-    gaps = (_("Nothing is drawn: the drawing set is its cover alone."),) if is_empty(job.snapshot) else ()
-    return Document(NAME, _(TITLE), made, gaps=gaps)
+    gaps = larger_sheets(made, options.size or None)
+    if is_empty(job.snapshot):
+        gaps.append(_("Nothing is drawn: the drawing set is its cover alone."))
+    return Document(NAME, _(TITLE), made, gaps=tuple(gaps))

@@ -6,7 +6,6 @@ from collections.abc import Callable
 
 import pytest
 
-from app.commands.print_sheets import larger_sheets
 from app.drawing import sheets
 from app.drawing.choosing import Label, place_labels
 from app.drawing.margin import set_notes
@@ -15,6 +14,7 @@ from app.drawing.placed import set_scene
 from app.drawing.sheets import pictures
 from app.drawing.spots import device_spots
 from app.drawing.texts import Line, Words, device_words
+from app.handover.drawings.larger import larger_sheets
 from engine.builder import Builder
 from engine.check import check
 from engine.edits import Put, apply
