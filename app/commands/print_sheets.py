@@ -116,13 +116,12 @@ def write_sheets(
         made = tiled(sheets, tile)
     about = about_of(snapshot, snapshot.title_block.title or _("Drawing set"))
     try:
-        files = list(page_files(made, target.suffix.lower(), target.stem, about, dpi))
+        written, missing = write_files(page_files(made, target.suffix.lower(), target.stem, about, dpi), target)
     except TooManyDots as fault:
         raise CommandError(str(fault)) from None
-    written = write_files(files, target)
     for line in larger_sheets(sheets, wanted):
         say(line)
-    if missing := "".join(file.missing for file in files):
+    if missing:
         say(lacking(target, missing))
     if others := not_of_this_set(target, written):
         say(others)

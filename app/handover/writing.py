@@ -70,13 +70,12 @@ def write_document(document: Document, path: Path | str, job: Job, say: Callable
     """
     target = Path(path)
     ending = target.suffix.lower()
-    files = list(files_of(document, ending, job, target.stem))
-    written = write_files(files, target)
+    written, missing = write_files(files_of(document, ending, job, target.stem), target)
     if ending in DRAWN and (others := not_of_this_set(target, written)):
         say(others)
     if ending == ".dxf" and job.options.tile:
         say(_("{path}: a DXF holds each sheet whole, it is not cut into pages").format(path=path))
-    if missing := "".join(file.missing for file in files):
+    if missing:
         say(lacking(path, missing))
     for gap in document.gaps:
         say(gap)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tempfile
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -14,10 +15,22 @@ from engine.pausing import pause
 from engine.picture import Picture, Text, missing_characters
 from engine.words import _, ngettext
 
-__all__ = ["DRAWN", "About", "File", "about_of", "lacking", "not_of_this_set", "numbered", "page_files", "write_files"]
+__all__ = [
+    "DRAWN",
+    "About",
+    "File",
+    "Put",
+    "about_of",
+    "lacking",
+    "not_of_this_set",
+    "numbered",
+    "page_files",
+    "write_files",
+]
 
 DRAWN = (".pdf", ".svg", ".png", ".dxf")
 
+_IN_MEMORY = 64 << 20  # bytes
 _TOLD = 20  # characters told one by one
 
 
@@ -106,18 +119,32 @@ def _missing(picture: Picture) -> str:
     return "".join(dict.fromkeys(c for text in texts for c in missing_characters(text)))
 
 
-def write_files(files: Iterable[File], target: Path) -> tuple[Path, ...]:
-    """Write files beside `target`, a single one as `target` itself; returns what was written, in order.
+class Put(NamedTuple):
+    """Files written, in order, and the characters the font lacks, drawn as boxes."""
 
-    All are made before the first is written. Raises `OSError`.
+    paths: tuple[Path, ...]
+    missing: str
+
+
+def write_files(files: Iterable[File], target: Path) -> Put:
+    """Write files beside `target`, a single one as `target` itself.
+
+    All are made before the first is written; what does not fit into memory waits on the disk. Raises `OSError`.
     """
-    made = list(files)
-    written = []
-    for file in made:
-        path = target.with_name(file.name) if len(made) > 1 else target
-        write_bytes(path, file.data)
-        written.append(path)
-    return tuple(written)
+    with tempfile.SpooledTemporaryFile(_IN_MEMORY) as waiting:
+        made: list[tuple[str, int]] = []
+        missing: dict[str, None] = {}
+        for file in files:
+            waiting.write(file.data)
+            made.append((file.name, len(file.data)))
+            missing.update(dict.fromkeys(file.missing))
+        waiting.seek(0)
+        paths = []
+        for name, size in made:
+            path = target.with_name(name) if len(made) > 1 else target
+            write_bytes(path, waiting.read(size))
+            paths.append(path)
+    return Put(tuple(paths), "".join(missing))
 
 
 def lacking(path: Path | str, characters: str) -> str:

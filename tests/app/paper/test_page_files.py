@@ -42,7 +42,8 @@ def test_same_pictures_same_bytes(ending: str) -> None:
 
 
 def test_a_single_page_has_the_name_that_was_asked_for(tmp_path: Path) -> None:
-    assert write_files([File("plan.svg", b"1")], tmp_path / "Plan.SVG") == (tmp_path / "Plan.SVG",)
+    put = write_files([File("plan.svg", b"1", "☃")], tmp_path / "Plan.SVG")
+    assert put == ((tmp_path / "Plan.SVG",), "☃")
     assert (tmp_path / "Plan.SVG").read_bytes() == b"1"
 
 
@@ -50,7 +51,7 @@ def test_pages_of_an_earlier_longer_set_are_named(tmp_path: Path) -> None:
     target = tmp_path / "plan.png"
     for name in ("plan-03.png", "plan-10.png", "plan.png", "plan-03.svg", "planet-04.png", "plan-x.png", "a-03.png"):
         (tmp_path / name).write_bytes(b"old")
-    written = write_files([File(f"plan-0{n}.png", b"new") for n in (1, 2)], target)
+    written = write_files([File(f"plan-0{n}.png", b"new") for n in (1, 2)], target).paths
     assert not_of_this_set(target, written) == (
         "plan-03.png, plan-10.png, plan.png are not of this set; they are left as they were"
     )
@@ -78,6 +79,12 @@ def test_when_a_page_cannot_be_made_nothing_is_written(tmp_path: Path) -> None:
     with pytest.raises(MemoryError):
         write_files(pages(), tmp_path / "plan.svg")  # type: ignore[arg-type]  # an iterator of files
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_too_much_for_memory_waits_elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("app.paper.files._IN_MEMORY", 10)
+    write_files((File(f"plan-{n:02}.png", bytes([n]) * n * 7) for n in range(1, 9)), tmp_path / "plan.png")
+    assert [p.read_bytes() for p in sorted(tmp_path.iterdir())] == [bytes([n]) * n * 7 for n in range(1, 9)]
 
 
 @pytest.mark.posix
