@@ -53,9 +53,9 @@ def test_nothing_leaves_the_page_and_nothing_overlaps(size: str) -> None:
     many = Table("parts", "Parts", COLUMNS, NASTY * 12, TABLE.notes * 20)
     pictures = table_pictures([TABLE, many], size, FIELDS)
     assert len(pictures) > 3
-    body = frame(size, FIELDS, margin=False).drawing_box
     for n, picture in enumerate(pictures, 1):
-        sheet = frame(size, FIELDS._replace(sheet=n, sheets=len(pictures)), margin=False)
+        sheet = frame(size, FIELDS._replace(sheet=n, sheets=len(pictures)), margin=False, goes_on=n > 1)
+        body = sheet.drawing_box
         own = picture.primitives[len(sheet.primitives) :]
         assert picture.primitives[: len(sheet.primitives)] == sheet.primitives
         boxes = [(p.text, text_box(p)) for p in own if isinstance(p, Text)]
@@ -112,7 +112,7 @@ def test_a_row_taller_than_a_page_runs_on() -> None:
     pictures = table_pictures([tall], "A4", FIELDS)
     said = [t.text for picture in pictures for t in picture.primitives if isinstance(t, Text)]
     assert [t for t in said if t.startswith("line ")] == [f"line {n}" for n in range(200)]
-    assert len(pictures) >= 7
+    assert len(pictures) >= 5
 
 
 def test_a_table_without_rows_still_says_what_it_is() -> None:
