@@ -64,7 +64,8 @@ class _Cards:
 
     def __init__(self, study: Study, size: tuple[float, float], boat: str, enclosure: str) -> None:
         self.study, self.snapshot = study, study.snapshot
-        self.size, self.boat = size, boat
+        self.size = size
+        self.boat = f"{boat}, {enclosure}" if enclosure else boat
         self.mains = mains(self.study)
         self.off = all_off(self.study, self.mains)
         self.net = make_net(self.snapshot)
@@ -154,8 +155,9 @@ class _Cards:
         if not net.hubs:
             self._gap(_("No supply is drawn that could be shown."))
         else:
-            listed = frozenset(p.item for panel in self.panels for p in panel.positions if p.item)
-            drawn = Schematic(door, snapshot, net, self.numbers, listed)
+            placed = frozenset(p.item for panel in panels(snapshot) for p in panel.positions if p.item)
+            tabled = frozenset(panel.enclosure for panel in self.panels)
+            drawn = Schematic(door, snapshot, net, self.numbers, placed, tabled)
             self._key(bool(self.numbers))
             drawn.draw()
             self.cut = list(dict.fromkeys(drawn.cut))

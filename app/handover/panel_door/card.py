@@ -362,8 +362,14 @@ def column_widths(titles: Sequence[str], rows: Sequence[Sequence[Cell]], inner: 
         return [w * room / sum(least) for w in least]
     spare = room - sum(least)
     more = [max(0.0, w - n) for w, n in zip(wants, least, strict=True)]
-    # what is wanted beyond that is shared out in proportion: long texts get most of it
-    return [n + m * spare / sum(more) for n, m in zip(least, more, strict=True)]
+    # what lacks little gets it, the rest is shared out in proportion: long texts get most of it
+    little = spare / 4
+    made = [n + m if m <= little else n for n, m in zip(least, more, strict=True)]
+    lacking = [m if m > little else 0.0 for m in more]
+    spare = room - sum(made)
+    if spare < 0.0 or not any(lacking):
+        made, lacking, spare = least, more, room - sum(least)
+    return [n + m * spare / sum(lacking) for n, m in zip(made, lacking, strict=True)]
 
 
 def _without_colour(p: Primitive) -> Primitive:

@@ -125,7 +125,7 @@ def _sides(study: Study, item: str, position: str) -> tuple[tuple[str, ...], tup
         reached = _reached(upstream, [node], state, both_ways=True)
         if not any(reached & part for part in parts):
             parts.append(reached)
-    sides = [_items(upstream, part) - {item} for part in parts[:2]]
+    sides = [_items(upstream, part) - {item} for part in parts]
     sides += [set()] * (2 - len(sides))
     sources = {origin.equipment for origin in upstream.origins}
 
@@ -138,8 +138,11 @@ def _sides(study: Study, item: str, position: str) -> tuple[tuple[str, ...], tup
     def weight(side: set[str]) -> tuple[bool, int]:
         return not any(equipment[i].store() or equipment[i].ashore() for i in side), -len(side & sources)
 
-    first, second = sorted(sides, key=weight)
-    return told(first), told(second)
+    sides.sort(key=weight)
+    if len(sides) > 2:  # a selector: what has a battery or the shore stands against the rest
+        strong = [side for side in sides if not weight(side)[0]] or sides[:1]
+        sides = [set().union(*strong), set().union(*sides[len(strong) :])]
+    return told(sides[0]), told(sides[1])
 
 
 def _clear(upstream: Upstream, item: str, counted: tuple[str, ...]) -> str:

@@ -12,7 +12,7 @@ from engine.rules.wording import listed
 from engine.units import show
 from engine.words import _
 
-__all__ = ["few", "long_names", "name", "rating", "said", "short"]
+__all__ = ["few", "long_names", "name", "rated", "rating", "said", "short"]
 
 
 _LONGEST = 60  # characters
@@ -52,6 +52,15 @@ def few(snapshot: Snapshot, items: Sequence[str], most: int = 5) -> str:
     if len(names) > most:
         return _("{names} and {count} more").format(names=", ".join(names[:most]), count=len(names) - most)
     return listed(names)
+
+
+def rated(record: Equipment) -> str:
+    """The rating beside other words, where *not known* alone would say nothing."""
+    trip, carries = record.trip(), record.carries()
+    unknown = (trip is not None and trip.rating_a is None) or (
+        trip is None and carries is not None and carries.continuous_a is None
+    )
+    return _("rating not known") if unknown else rating(record)
 
 
 def rating(record: Equipment) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from app.figures.order_report import where
 from app.handover.panel_door.card import BODY, Door, plain
-from app.handover.panel_door.names import name, rating, said, short
+from app.handover.panel_door.names import name, rated, said, short
 from app.handover.panel_door.net import Circuit, Hub, Net, Way, essential_of
 from app.handover.panel_door.rows import BAR, Element, Head, Line, Reference, Row, Words
 from app.handover.panel_door.symbol import turned
@@ -32,11 +32,18 @@ class Schematic:
     """Draws a net on cards."""
 
     def __init__(
-        self, door: Door, snapshot: Snapshot, net: Net, numbers: dict[str, int], in_tables: frozenset[str]
+        self,
+        door: Door,
+        snapshot: Snapshot,
+        net: Net,
+        numbers: dict[str, int],
+        placed: frozenset[str],
+        tabled: frozenset[str],
     ) -> None:
         self.door, self.snapshot, self.net = door, snapshot, net
         self.numbers = numbers  # of main disconnects
-        self.in_tables = in_tables  # devices that a table by position lists
+        self.placed = placed  # devices that have a position in a panel
+        self.tabled = tabled  # panels whose table stands on the cards
         self.letters = {hub.item: _letter(n) for n, hub in enumerate(net.hubs)}
         self.cut: list[str] = []  # equipment whose name is cut short
 
@@ -92,7 +99,7 @@ class Schematic:
     def _head(self, hub: Hub, goes_on: bool) -> Row:
         record = self.snapshot.equipment[hub.item]
         main = self.numbers.get(hub.item)
-        own = (short(self.snapshot.name(hub.item)), rating(record), short(where(self.snapshot, hub.item)))
+        own = (short(self.snapshot.name(hub.item)), rated(record), short(where(self.snapshot, hub.item)))
         words = said(self.snapshot, hub.item)
         if goes_on:
             words = _("{title}, continued").format(title=words)
@@ -130,7 +137,7 @@ class Schematic:
     def _element(self, item: str, enter: str, leave: str | None) -> Element:
         record = self.snapshot.equipment[item]
         what = name(self.snapshot, item)
-        second = ", ".join(t for t in (short(record.designation), rating(record)) if t and t != what)
+        second = ", ".join(t for t in (short(record.designation), rated(record)) if t and t != what)
         words = [(what, True)]
         label = said(self.snapshot, item)
         if label.casefold() != what.casefold() and record.ROLE in ("source", "converter"):
@@ -161,35 +168,43 @@ class Schematic:
     def _circuits(self, hub: Hub) -> list[Row]:
         """Loads that hang on a hub: those a table lists by number alone, with the essential ones named."""
         equipment = self.snapshot.equipment
-        listed = [c for c in hub.circuits if c.item in self.in_tables]
-        others = [c for c in hub.circuits if c.item not in self.in_tables]
+        listed = [c for c in hub.circuits if c.item in self.placed]
+        others = [c for c in hub.circuits if c.item not in self.placed]
         made: list[Row] = []
-        if listed:
-            names = list(dict.fromkeys(plain_name for c in listed if (plain_name := self._enclosure(c.item))))
-            told = ngettext(
-                "{count} circuit: see the table of {table}", "{count} circuits: see the table of {table}", len(listed)
-            )
-            made.append(Words(self, [(told.format(count=len(listed), table=", ".join(names)), False)]))
+        panels = dict.fromkeys(equipment[c.item].enclosure for c in listed)
+        for panel in panels:
+            count = sum(equipment[c.item].enclosure == panel for c in listed)
+            if panel in self.tabled:
+                told = ngettext(
+                    "{count} circuit: see the table of {panel}", "{count} circuits: see the table of {panel}", count
+                )
+            else:
+                told = ngettext("{count} circuit in {panel}", "{count} circuits in {panel}", count)
+            made.append(Words(self, [(told.format(count=count, panel=self._panel(panel)), False)]))
         for circuit in [*others, *(c for c in listed if essential_of(equipment, c.loads))]:
             made += self._circuit(circuit)
         return made
 
-    def _enclosure(self, item: str) -> str:
-        enclosure = self.snapshot.enclosures.get(self.snapshot.equipment[item].enclosure)
-        return short(enclosure.name) if enclosure is not None else ""
+    def _panel(self, enclosure: str) -> str:
+        return short(self.snapshot.enclosures[enclosure].name) or _("a panel without a name")
 
     def _circuit(self, circuit: Circuit) -> list[Row]:
         record = self.snapshot.equipment[circuit.item]
         what = name(self.snapshot, circuit.item)
-        own = ", ".join(t for t in (short(record.designation), rating(record)) if t and t != what)
+        own = ", ".join(t for t in (short(record.designation), rated(record)) if t and t != what)
         loads = [said(self.snapshot, load) for load in circuit.loads if load != circuit.item]
         loads = [load for load in dict.fromkeys(loads) if load.casefold() != what.casefold()]
         star = bool(essential_of(self.snapshot.equipment, circuit.loads))
-        words = [(f"{what} ({own})" if own else what, star)]
+        head = f"{what} ({own})" if own else what
+        words = [(head, star)]
         if loads:
             shown = loads[:6]
             more = [_("{count} more").format(count=len(loads) - 6)] if len(loads) > 6 else []
-            words.append((", ".join([*shown, *more]), False))
+            behind = ", ".join([*shown, *more])
+            words.append((behind, False))
+            both = _("{device}: {loads}").format(device=head, loads=behind)
+            if not star and text_width(both, BODY) <= self.inner - 2 * BAR - 7.0:
+                words = [(both, False)]
         if not circuit.loads:
             words.append((_("nothing connected"), False))
         return Words(self, words, star=star).split()

@@ -52,14 +52,15 @@ class Conditions(NamedTuple):
 def panels(snapshot: Snapshot, chosen: str = "") -> tuple[Panel, ...]:
     """Every enclosure by name; those called `chosen` where that is named."""
     made = []
+    joins = live_net(snapshot)
     for item, record in sorted(snapshot.enclosures.items(), key=lambda e: (natural(e[1].name), e[1].name)):
         if chosen and plain(record.name).casefold() != plain(chosen).casefold():
             continue
-        made.append(_panel(snapshot, item))
+        made.append(_panel(snapshot, joins, item))
     return tuple(made)
 
 
-def _panel(snapshot: Snapshot, enclosure: str) -> Panel:
+def _panel(snapshot: Snapshot, joins: Joins, enclosure: str) -> Panel:
     record = snapshot.enclosures[enclosure]
     legends = {plain(each.position): each for each in record.legend}
     fitted: dict[str, list[str]] = {}
@@ -76,7 +77,7 @@ def _panel(snapshot: Snapshot, enclosure: str) -> Panel:
         legend = legends.get(position)
         text = plain(legend.text) if legend is not None else ""
         for item in sorted(fitted.get(position, []), key=lambda i: natural(snapshot.name(i))):
-            rows.append(_position(snapshot, position, text, item))
+            rows.append(_position(snapshot, joins, position, text, item))
         if position not in fitted:
             spare = legend is not None and legend.spare
             told = _("nothing fitted") if spare else _("what is fitted is not recorded")
@@ -89,23 +90,22 @@ def _panel(snapshot: Snapshot, enclosure: str) -> Panel:
     return Panel(enclosure, title, tuple(rows), tuple(by_name))
 
 
-def _position(snapshot: Snapshot, position: str, legend: str, item: str) -> Position:
+def _position(snapshot: Snapshot, joins: Joins, position: str, legend: str, item: str) -> Position:
     record = snapshot.equipment[item]
     legend = legend or plain(record.marking) or plain(record.label)
     device = short(record.designation)
     if record.status == "to remove":
         return Position(position, legend, device, "", _("to be removed"), None, item)
-    feeds, loads = _feeds(snapshot, item)
+    feeds, loads = _feeds(snapshot, joins, item)
     if record.status == "spare":
         feeds = _("spare")
     needed = essential_of(snapshot.equipment, loads)
     return Position(position, legend, device, rating(record), feeds, needed, item, bool(loads) and needed is None)
 
 
-def _feeds(snapshot: Snapshot, item: str) -> tuple[str, list[str]]:
+def _feeds(snapshot: Snapshot, joins: Joins, item: str) -> tuple[str, list[str]]:
     """What hangs behind a device, in words and as loads; between two supplied sides, what is next on each."""
     equipment = snapshot.equipment
-    joins = live_net(snapshot)
     ends = joins.get(item, [])
     sides: list[tuple[list[str], bool]] = []
     seen = {item}

@@ -122,3 +122,21 @@ def test_odd_drawings_never_raise() -> None:
     net = make_net(b.installation.snapshot())
     assert [b.installation.snapshot().name(i) for i in net.alone] == ["G1"]
     assert mains(study_of(b.installation.snapshot())) == ()
+
+
+def test_a_selector_parts_both_banks_from_the_rest() -> None:
+    b = Builder()
+    b.add("battery_bank", "G1")
+    b.add("battery_bank", "G2")
+    b.add("selector", "Q1")
+    b.add("bus_bar", "WC1")
+    for name, start, end in (("W1", "G1.pos", "Q1.one"), ("W2", "G2.pos", "Q1.two"), ("W3", "Q1.common", "WC1.bar")):
+        b.run(name, start, end)
+    for n in (1, 2):
+        b.add("load", f"E{n}")
+        b.run(f"W1{n}", "WC1.bar", f"E{n}.in")
+    snapshot = b.installation.snapshot()
+    (main,) = mains(study_of(snapshot))
+    assert main.position == "off"
+    assert [snapshot.name(i) for i in main.near] == ["G1", "G2"]
+    assert [snapshot.name(i) for i in main.far] == ["WC1"]
