@@ -19,6 +19,7 @@ from engine.circuit.flow.returns import Return
 from engine.circuit.solve.network import Network
 from engine.equipment.base import LIVE, Contact, Equipment
 from engine.installation.records import Run
+from engine.naming import natural
 from engine.units import UnitError, number
 from engine.words import _
 
@@ -205,7 +206,8 @@ class Frame:
         self._told(known, guessed)
 
     def _guessed(self, runs: list[str]) -> str:
-        names = ", ".join(self.snapshot.name(run) for run in runs[:6]) + (", …" if len(runs) > 6 else "")
+        every = sorted((self.snapshot.name(run) for run in runs), key=natural)
+        names = ", ".join(every[:6]) + (", …" if len(runs) > 6 else "")
         if self.temperature == "hot":
             return _("{runs}: insulation class not recorded, conductors taken at {degrees} °C").format(
                 runs=names, degrees=number(self._hottest_class())
