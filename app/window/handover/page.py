@@ -7,8 +7,8 @@ import pkgutil
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, QUrl, Signal
+from PySide6.QtGui import QDesktopServices, QKeyEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -110,6 +110,8 @@ class HandoverPage(QWidget):
         self.bar.setTextVisible(False)
         self.stop = _button(_("Stop"), _("Stop writing; what stood there stays"), self.writing.give_up)
         self.far = _words()
+        self.open = _button(_("Open it"), _("Open what was written with the system's own program"), self._open)
+        self._opens: Path | None = None  # what was written last
         self.said = QPlainTextEdit()
         self.said.setReadOnly(True)
         self.said.setTabChangesFocus(True)
@@ -172,8 +174,9 @@ class HandoverPage(QWidget):
         box.addLayout(going)
         box.addWidget(self.far)
         box.addWidget(self.said)
+        box.addWidget(self.open, 0, Qt.AlignmentFlag.AlignRight)
         box.addWidget(caution)
-        for each in (self.bar, self.stop, self.far, self.said):
+        for each in (self.bar, self.stop, self.far, self.said, self.open):
             each.hide()
 
     def minimumSizeHint(self) -> QSize:
@@ -262,6 +265,7 @@ class HandoverPage(QWidget):
         for part in (self.bar, self.stop, self.far):
             part.show()
         self.said.hide()
+        self.open.hide()
         self._enable()
 
     def _went(self, n: int, of: int, title: str) -> None:
@@ -282,7 +286,13 @@ class HandoverPage(QWidget):
     def _written(self, where: Path | None, said: list[str]) -> None:
         head = _("Stopped; nothing was written.") if where is None else _("Written: {path}").format(path=where)
         self._ended([head, *said])
+        self._opens = where
+        self.open.setVisible(where is not None)
         self.noted.emit(head)
+
+    def _open(self) -> None:
+        if self._opens is not None and not QDesktopServices.openUrl(QUrl.fromLocalFile(str(self._opens))):
+            self.refused.emit(_("The system opens nothing for {path}.").format(path=self._opens))
 
     def _write_refused(self, why: str, said: list[str]) -> None:
         self._ended([why, *said])

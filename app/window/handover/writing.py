@@ -168,6 +168,7 @@ class Writing(QObject):
 
     def _failed(self, why: str) -> None:
         self._end()
+        why = why.removeprefix(f"{self._target}: ")  # its name is said
         self.refused.emit(_("{name} is not written: {why}").format(name=self._target.name, why=why), [])
 
     def _end(self) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QObject, Qt
+from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QComboBox, QFileDialog, QLineEdit
 from pytestqt.qtbot import QtBot
 
@@ -307,6 +308,11 @@ def test_one_document_is_written_where_the_person_says(
     assert (tmp_path / "list.pdf").read_bytes() == three_pages
     assert window.foot.message == f"Written: {tmp_path / 'list.pdf'}"
     assert page.write_one.isEnabled()
+    opened: list[str] = []
+    monkeypatch.setattr(QDesktopServices, "openUrl", lambda url: bool(opened.append(url.toLocalFile())))
+    qtbot.mouseClick(page.open, Qt.MouseButton.LeftButton)
+    assert opened == [str(tmp_path / "list.pdf")]
+    assert "The system opens nothing for" in window.foot.message
     assert not list(room.iterdir())
 
 
@@ -355,6 +361,7 @@ def test_a_refusal_leaves_the_old_one(
     qtbot.waitUntil(lambda: not page.writing.is_going)
     assert "list.pdf is not written: there is no such file or folder" in window.foot.message
     assert page.said.isVisible()
+    assert not page.open.isVisible()
 
 
 @pytest.mark.says_in_log
