@@ -33,6 +33,7 @@ from engine.words import _, ngettext
 
 __all__ = ["Built", "build"]
 
+_NARROW = 118.0  # mm, below which device and rating stand behind the legend
 _TIGHT = 18.0  # mm, the narrowest a column of a condition is made
 
 
@@ -197,14 +198,17 @@ class _Cards:
 
     def _panel(self, panel: Panel) -> None:
         rows: list[list[Cell]] = []
+        narrow = self.door.inner < _NARROW
         for p in panel.positions:
             sign: Cell = ""
             if p.item in self.numbers:
                 sign = disc_sign(self.numbers[p.item])
             elif p.essential:
                 sign = essential_sign()
-            rows.append([p.position, sign, p.legend, p.device, p.rating, p.feeds])
-        titles = [_("Pos."), "", _("Legend"), _("Device"), _("Rating"), _("Feeds")]
+            told = ", ".join(text for text in (p.device, p.rating) if text)
+            legend = f"{p.legend} ({told})" if narrow and told else p.legend
+            rows.append([p.position, sign, legend, *(() if narrow else (p.device, p.rating)), p.feeds])
+        titles = [_("Pos."), "", _("Legend"), *(() if narrow else (_("Device"), _("Rating"))), _("Feeds")]
         signs = any(isinstance(row[1], Sign) for row in rows)
         if not signs:
             del titles[1]
@@ -319,8 +323,8 @@ class _Cards:
         for shown, whole in long:
             door.text(_("“{shown}” is in full: {whole}").format(shown=shown, whole=whole))
         door.section(_("Cautions"), below=30.0)
-        for text in CAUTIONS:
-            door.text(_(text), bold=text == CAUTIONS[-1])
+        for text in CAUTIONS[:-1]:  # the last stands at the foot of every card
+            door.text(_(text))
 
     # -- putting ----------------------------------------------------------------------------------------------------
     def _gap(self, text: str) -> None:

@@ -55,6 +55,7 @@ class Door:
         self._boat, self._about, self._caution = plain(boat), plain(about), caution
         self._bottom = self.height - _EDGE - self._foot_height()
         self._band: tuple[str, Ink] | None = None
+        self._begun = False  # the band stands on a card already
         self.sections: list[tuple[str, int]] = []  # title, card it begins on
         self._cards: list[list[Primitive]] = []
         self._titles: list[str] = []
@@ -96,8 +97,6 @@ class Door:
         self.y += high
 
     # -- what stands on them ----------------------------------------------------------------------------------------
-    _begun = False
-
     def section(self, title: str, ink: Ink = "black", below: float = 40.0, *, new: bool = False) -> None:
         """A band with white letters. `below`: room that must be left under it; `new`: always a card of its own."""
         self._band, self._begun = (plain(title), ink), False

@@ -88,7 +88,7 @@ class Schematic:
         if not parts:
             parts = [Words(self, [(_("Nothing is drawn at it."), False)], starless=True)]
         head = self._head(hub, False)
-        if not self._keep(head.high + parts[0].high + 1.0) and self.door.y > self._top:
+        if not self._keep(head.high + parts[0].high + 3.5) and self.door.y > self._top:
             self.door.space(2.5)
         self._place(head)
         for n, part in enumerate(parts):
@@ -152,7 +152,7 @@ class Schematic:
 
     def _fitted(self, item: str, words: Sequence[tuple[str, bool]]) -> tuple[tuple[str, bool], ...]:
         """Lines that fit below a symbol; a name that is too long is cut, and told in full on the last card."""
-        wide = self.cell - 2.0
+        wide = self.cell - 1.2
         made: list[tuple[str, bool]] = []
         for n, (text, bold) in enumerate(words):
             room = _MOST - len(made) - (len(words) - n - 1)
