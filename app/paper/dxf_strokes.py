@@ -178,19 +178,33 @@ def _stroke(space: Any, line: _Line, how: dict[str, Any]) -> None:
 
 
 def _pieces(space: Any, line: _Line, how: dict[str, Any]) -> None:
-    """A stroke with curves that are no arcs, each step by itself."""
+    """A stroke with curves that are no arcs: curves that follow each other as one, the other steps by themselves."""
     here = line.start
+    points: list[XY] = []
     for step in line.steps:
-        if step.curve is None:
-            _stroke(space, _Line(here, [step], False), how)
+        if step.curve is not None:
+            points = points or [here]
+            points.extend((*step.curve, step.to))
         else:
-            made = space.add_spline(dxfattribs=how)
-            made.dxf.degree = 3
-            made.control_points = [(*p, 0.0) for p in (here, *step.curve, step.to)]
-            made.knots = [0.0] * 4 + [1.0] * 4
+            _spline(space, points, how)
+            points = []
+            _stroke(space, _Line(here, [step], False), how)
         here = step.to
+    _spline(space, points, how)
     if line.closed and math.dist(here, line.start) > 1e-6:
         space.add_line(here, line.start, dxfattribs=how)
+
+
+def _spline(space: Any, points: list[XY], how: dict[str, Any]) -> None:
+    """Cubic curves end to end, given by their ends and control points, as one spline with its corners kept."""
+    if not points:
+        return
+    made = space.add_spline(dxfattribs=how)
+    made.dxf.degree = 3
+    made.control_points = [(*p, 0.0) for p in points]
+    count = (len(points) - 1) // 3
+    inner = [float(n) for n in range(1, count) for _times in range(3)]
+    made.knots = [0.0] * 4 + inner + [float(count)] * 4
 
 
 def _corners(line: _Line) -> list[tuple[float, float, float]]:

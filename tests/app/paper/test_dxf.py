@@ -16,6 +16,7 @@ from ezdxf import bbox, recover
 from app.drawing.sheets import pictures
 from app.paper.dxf import LAYERS, dxf_bytes
 from engine.builder import Builder
+from engine.clouds import cloud
 from engine.files.drawing import load
 from engine.meaning import Meaning, Symbol, Thing
 from engine.picture import Path, Picture, Primitive, Text, arc, circle, line, polygon, rectangle, text_width
@@ -108,6 +109,16 @@ def test_curves_are_circles_and_arcs_again() -> None:
     assert bbox.extents([bent]).extmax.x == pytest.approx(15, abs=0.01)  # the bow bulges outward
     wave = found["SPLINE"]
     assert wave.construction_tool().point(0.5).isclose((15, 297), abs_tol=0.01)
+
+
+def test_a_cloud_is_one_curve_that_goes_through_its_corners() -> None:
+    made = cloud(((50, 50), (90, 50), (90, 80), (50, 80)))
+    (entity,) = read(page(made)).modelspace()
+    assert entity.dxftype() == "SPLINE"
+    curve = entity.construction_tool()
+    corners = [(float(s[-2]), 297 - float(s[-1])) for s in made.segments if s[0] != "Z"]
+    found = [curve.point(float(n)) for n in range(len(corners))]
+    assert [(round(p.x, 3), round(p.y, 3)) for p in found] == [(round(x, 3), round(y, 3)) for x, y in corners]
 
 
 @pytest.mark.parametrize("turn", range(0, 360, 45))
