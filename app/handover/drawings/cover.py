@@ -217,6 +217,12 @@ class Cover:
         made = heading(_("Not judged"), wide)
         if not gaps:
             return [*made, *paragraph(_("Every rule could judge everything it looks at."), wide)]
+        every = ngettext(
+            "{n} thing was not judged; it stands in the margin of its sheet or on the pages of notes.",
+            "{n} things were not judged; all stand in the margins of their sheets or on the pages of notes.",
+            len(gaps),
+        )
+        made.extend(paragraph(every.format(n=len(gaps)), wide, bold=True))
         rules = Counter((gap.rule, gap.would_be) for gap in gaps)
         order = sorted(rules, key=lambda rule: (WORDS.index(rule[1]), -rules[rule], rule))
         for rule, word in order[:_MOST_GAPS]:
@@ -229,12 +235,7 @@ class Cover:
         if rest > 0:
             told = ngettext("{n} more rule left something open.", "{n} more rules left something open.", rest)
             made.extend(paragraph(told.format(n=rest), wide, after=0.6))
-        every = ngettext(
-            "{n} thing was not judged; it stands in the margin of its sheet or on the pages of notes.",
-            "{n} things were not judged; all stand in the margins of their sheets or on the pages of notes.",
-            len(gaps),
-        )
-        return [*made, *paragraph(every.format(n=len(gaps)), wide, bold=True)]
+        return made
 
     # -- legend -----------------------------------------------------------------------------------------------------
     def _legend_items(self, scene: Scene, wide: float) -> list[Item]:
