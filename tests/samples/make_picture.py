@@ -13,7 +13,7 @@ from pathlib import Path
 import pypdfium2
 
 KETCH = Path(__file__).parents[2] / "samples/ketch"
-PAGE = 1
+PAGE = 3  # after cover and legend
 DPI = 110
 
 
