@@ -18,7 +18,15 @@ from engine.equipment.base import Contact, Equipment
 from engine.units import area_mm2, number, read_size
 from engine.words import _
 
-__all__ = ["at_reference", "contact_ohm", "diode_volts", "ohm_per_m", "reactance_ohm_per_m", "withstand_k", "withstand_s"]
+__all__ = [
+    "at_reference",
+    "contact_ohm",
+    "diode_volts",
+    "ohm_per_m",
+    "reactance_ohm_per_m",
+    "withstand_k",
+    "withstand_s",
+]
 
 REFERENCE_C = 20.0
 MU0_OVER_2PI = 2e-7  # H/m

@@ -151,7 +151,10 @@ def test_print_and_parts(run, drawing) -> None:
     [
         (("print", "boat.linewright", "-o", "boat.doc"), "boat.doc: the ending is .doc, expected .pdf"),
         (("print", "boat.linewright", "-o", "no/where.pdf"), "there is no folder no"),
-        (("print", "boat.linewright", "-o", "x.pdf", "--size", "B5"), "expected one of A4, A3, A2, A1, Letter, Tabloid, ANSI C, ANSI D"),
+        (
+            ("print", "boat.linewright", "-o", "x.pdf", "--size", "B5"),
+            "expected one of A4, A3, A2, A1, Letter, Tabloid, ANSI C, ANSI D",
+        ),
         (("parts", "boat.linewright", "-o", "parts"), "the ending is missing, expected .xlsx or .csv or .pdf"),
         (("import", "e.csv", "-o", "boat.json"), "the ending is .json, expected .linewright"),
         (("export-list", "boat.linewright", "-o", "boat.linewright/lists"), "boat.linewright"),

@@ -43,10 +43,10 @@ from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.fixes import Fix
 from engine.rules.conductors._drop_limit import DropLimit, drop_limit
 from engine.rules.conductors._loaded import beside, charging, fed, feeder, no_hours, switched_off
-from engine.sizing.lost import Losses, Lost, size_for
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import hundredths, in_operation
+from engine.sizing.lost import Losses, Lost, size_for
 from engine.study import Study
 from engine.units import number, show_size
 from engine.words import N_, _
