@@ -136,8 +136,12 @@ def test_every_reference_names_the_sheet_and_zone_it_leads_to(laid_out: LaidOut,
             assert int(found[1]) == sheet + 1
             # the far end begins within a step or two of its own arrow's line
             run, _colon, kind = text.link.rpartition(":")
-            part = next(p for p in scene.parts if p.run == run and p.kind == kind)
             frame = paper(scene.sheets[sheet][1].size)
+            if run == "piece":  # a bus that goes on: the near end of its next part
+                ends = [(frame.border.left + u * 2.5, frame.border.top + v * 2.5) for u, v in scene.pieces[kind].ends()]
+                assert found[2] in {frame.zone(*end) for end in ends}
+                continue
+            part = next(p for p in scene.parts if p.run == run and p.kind == kind)
             start = (frame.border.left + part.points[0][0] * 2.5, frame.border.top + part.points[0][1] * 2.5)
             assert found[2] == frame.zone(*start)
             assert abs(x - start[0]) + abs(y - start[1]) < 120
