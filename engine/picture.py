@@ -125,6 +125,8 @@ class Picture(NamedTuple):
     to, and `bleed` mm beyond it that may be printed on. `clip`: primitives are seen inside it alone; `around`, what
     stands beyond it, is seen everywhere. `meaning`: what the primitives stand for, where it is known. `section`: the
     part of a document it belongs to; pages of one section that follow each other stand under it in a list of contents.
+    `headings`: what begins on the page, (text, y), as a list of contents names it; none where it only goes on, `None`:
+    its title stands for it.
     """
 
     width: float
@@ -139,6 +141,7 @@ class Picture(NamedTuple):
     around: tuple[Primitive, ...] = ()
     meaning: Meaning | None = None
     section: str = ""
+    headings: tuple[tuple[str, float], ...] | None = None
 
     def dump(self) -> str:
         """The list as text, one primitive a line: what tests guard."""

@@ -79,7 +79,7 @@ def pdf_bytes(
     subject: str = "",
     keywords: Sequence[str] = (),
 ) -> tuple[bytes, Written]:
-    """The PDF itself and what came of it. The outline lists the pages, those of a section one level below its name."""
+    """The PDF itself and what came of it. The outline lists the pages, or what begins on them, those of a section one level below its name."""
     if not pictures:
         raise ValueError(_("there is no sheet to print"))
     _register_fonts()
@@ -115,8 +115,14 @@ def pdf_bytes(
             part = f"part {number}"  # a place has one entry
             canvas.bookmarkPage(part, fit="Fit")
             canvas.addOutlineEntry(visible(picture.section), part, 0, False)
-        name = visible(picture.title) or _("Page {number}").format(number=number)
-        canvas.addOutlineEntry(name, key, 1 if picture.section else 0, False)
+        level = 1 if picture.section else 0
+        if picture.headings is None or (number == 1 and not picture.headings):
+            name = visible(picture.title) or _("Page {number}").format(number=number)
+            canvas.addOutlineEntry(name, key, level, False)
+        for n, (text, y) in enumerate(picture.headings or ()):
+            here = f"heading {number} {n}"
+            canvas.bookmarkPage(here, fit="XYZ", left=0, top=(picture.height - y) * _MM, zoom=0)
+            canvas.addOutlineEntry(visible(text) or _("Page {number}").format(number=number), here, level, False)
         for name, x, y in picture.anchors:
             if name not in named:
                 named.add(name)

@@ -35,12 +35,13 @@ _Cells = tuple[tuple[str, ...], ...]  # the lines of every cell of a row
 
 
 class _Page:
-    """A page being filled; `title` is what the outline calls it."""
+    """A page being filled: its title, what is on it, what begins on it."""
 
     def __init__(self, title: str) -> None:
         self.title = title
         self.primitives: list[Primitive] = []
         self.anchors: list[tuple[str, float, float]] = []
+        self.headings: list[tuple[str, float]] = []
 
 
 class _Look(NamedTuple):
@@ -69,7 +70,8 @@ def set_blocks(
         sheet = frame(size, counted, margin=False, upright=upright, goes_on=number > 1)
         primitives = (*sheet.primitives, *page.primitives)
         meaning = Meaning(len(sheet.primitives))
-        made.append(Picture(sheet.width, sheet.height, primitives, page.title, tuple(page.anchors), meaning=meaning))
+        picture = Picture(sheet.width, sheet.height, primitives, page.title, tuple(page.anchors), meaning=meaning)
+        made.append(picture._replace(headings=tuple(page.headings)))
     return tuple(made)
 
 
@@ -184,6 +186,8 @@ class _Setter:
             self._y += tall * 0.8
         else:
             self.pages[-1].title = self._title
+        if heading.level == 1:
+            self.pages[-1].headings.append((heading.text, self._y))
         if heading.anchor:
             self.pages[-1].anchors.append((heading.anchor, self.body.left, self._y))
         for text in lines:
@@ -250,9 +254,11 @@ class _Setter:
         else:
             self._title = table.title or self._title
             self._open()
+        if table.title:
+            self.pages[-1].headings.append((table.title, self._y))
         self._head(look, table.title)
         for row in range(len(table.rows)):
-            self._row(look, self._wrapped_row(look, row))
+            self._row(look, self._wrapped_row(look, row), table.links[row] if table.links else "")
         self._y += 1.0
         for note in table.notes:
             lines = wrap_text(note, self._wide - 2 * _PAD, _TALL)
@@ -294,7 +300,7 @@ class _Setter:
         self.pages[-1].title = told or self._title
         self._head(look, told, header)
 
-    def _row(self, look: _Look, cells: _Cells) -> None:
+    def _row(self, look: _Look, cells: _Cells, link: str = "") -> None:
         if self._y + _height(cells) > self.body.bottom:
             told = _("{title} (continued)").format(title=look.table.title) if look.table.title else ""
             whole = self._others.bottom - self._others.top - self._head_height(told, look.header)
@@ -304,7 +310,7 @@ class _Setter:
             self._continue(look)
         empty = tuple(column.tick and not any(lines) for lines, column in zip(cells, look.table.columns, strict=True))
         top = self._y
-        self._cells(look, cells)
+        self._cells(look, cells, link=link)
         left = self.body.left
         for is_box, width in zip(empty, look.widths, strict=True):
             if is_box:
@@ -324,15 +330,16 @@ class _Setter:
             cells = tuple(lines[room:] for lines in cells)
         self._rule(look, 0.18)
 
-    def _cells(self, look: _Look, cells: _Cells, bold: bool = False) -> None:
+    def _cells(self, look: _Look, cells: _Cells, bold: bool = False, link: str = "") -> None:
         left = self.body.left
-        for lines, width, column in zip(cells, look.widths, look.table.columns, strict=True):
+        for c, (lines, width, column) in enumerate(zip(cells, look.widths, look.table.columns, strict=True)):
+            leads = link if c in (0, len(cells) - 1) else ""  # where a hand would go: the name, the page
             right_hand = column.align == "right"
             x = left + width - _PAD if right_hand else left + _PAD
             for n, text in enumerate(lines):
                 if text:
                     y = self._y + _ABOVE + _TALL + n * _PITCH
-                    self._put(Text(x, y, text, _TALL, "end" if right_hand else "start", bold))
+                    self._put(Text(x, y, text, _TALL, "end" if right_hand else "start", bold, link=leads))
             left += width
         self._y += _height(cells)
 

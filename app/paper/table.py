@@ -39,13 +39,17 @@ class Column(NamedTuple):
 
 
 class Table(NamedTuple):
-    """Rows under columns, and what is said below them. Every row has a value for every column."""
+    """Rows under columns, and what is said below them. Every row has a value for every column.
+
+    `links`: for every row the anchor it leads to on paper, "" for none; nothing where no row does.
+    """
 
     name: str  # machine name
     title: str
     columns: tuple[Column, ...]
     rows: tuple[tuple[Value, ...], ...]
     notes: tuple[str, ...] = ()
+    links: tuple[str, ...] = ()
 
 
 def shown(value: Value, column: Column) -> str:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import string
+from io import BytesIO
 
 from hypothesis import given
 from hypothesis import strategies as st
+from pypdf import PdfReader
 
 from app.drawing.frame import TitleFields, frame
 from app.paper.blocks import Block, Figure, Gap, Heading, PageBreak, Paragraph, Points, Signatures
+from app.paper.pdf import pdf_bytes
 from app.paper.setting import column_widths, room_of, set_blocks
 from app.paper.table import Column, Table
 from engine.cautions import CAUTIONS
@@ -141,3 +144,19 @@ def test_whatever_is_set_stays_inside_and_nothing_lies_on_something_else(
             assert box.bottom <= sheet.height + 1e-6
         inside = [b for b in boxes if b.bottom < sheet.drawing_box.bottom + 0.5 and b.top > sheet.border.top]
         assert not overlaps([Box(b.left, b.top + 0.4, b.right, b.bottom - 0.4) for b in inside])
+
+
+def test_the_outline_names_what_begins_on_a_page_and_rows_lead_to_their_place() -> None:
+    rows = tuple((f"W{n}", str(n)) for n in range(80))
+    table = Table("t", "Summary", (Column("run", "Run"), Column("page", "Page")), rows, links=("here",) * 80)
+    made = pages(table, Heading("Blocks", anchor="here"), Paragraph("x"), Table("u", "More", (Column("a", "A"),), ()))
+    data, written = pdf_bytes(made, title="t", author="a")
+    assert not written.dead_links
+    reader = PdfReader(BytesIO(data))
+    told = [(str(item["/Title"]), reader.get_destination_page_number(item)) for item in reader.outline]  # type: ignore[arg-type,call-overload,index]
+    last = len(reader.pages) - 1
+    assert [title for title, _page in told] == ["Summary", "Blocks", "More"]
+    assert told[0][1] == 0
+    assert told[1][1] == last
+    links = [note for page in reader.pages for note in page.get("/Annots", ())]
+    assert len(links) == 2 * 80
