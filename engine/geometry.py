@@ -319,7 +319,9 @@ class Roads:
         step 1, a bend 4, a crossing 6; ties go to the first in the order of the grid, so that every run finds the same
         route.
         """
-        begin, ends = sorted(set(starts)), sorted(set(goals))
+        # what stands beyond the grid is not led anywhere
+        begin = sorted({p for p in starts if self._index(p.x, p.y) is not None})
+        ends = sorted(set(goals))
         if not begin or not ends:
             return None
         left, top, right, bottom = (0, 0, self.width - 1, self.height - 1)

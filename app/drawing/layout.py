@@ -261,7 +261,7 @@ def _apart(one: Equipment, other: Equipment) -> tuple[bool, float]:
 def _new_page(size: str, family: Family, system: System) -> _Page:
     """A sheet that begins with a system, larger than the others where it must be."""
     page = _Page(size, family)
-    while not page.take(system) and page.size != "A1":
+    while not page.take(system) and _LARGER[page.size] != page.size:
         page = _Page(_LARGER[page.size], family)
     if not page.put:  # larger than the largest sheet: it stands there all the same
         page.stand(system, 0, 0)

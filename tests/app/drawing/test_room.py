@@ -8,6 +8,7 @@ import pytest
 
 from app.drawing import sheets
 from app.drawing.choosing import Label, place_labels
+from app.drawing.frame import SIZES
 from app.drawing.margin import set_notes
 from app.drawing.notes import Note, NoteLine, plain
 from app.drawing.placed import set_scene
@@ -157,3 +158,13 @@ def test_sheets_larger_than_the_size_asked_for_are_named() -> None:
     made = [Picture(297.0, 210.0, (), "DC main"), Picture(420.0, 297.0, (), "DC branch circuits")]
     assert larger_sheets(made, "A4") == ["sheet 2 is A3: DC branch circuits does not fit A4"]
     assert larger_sheets(made, None) == []
+
+
+@pytest.mark.parametrize(("size", "largest"), [("A4", "A1"), ("Letter", "ANSI D")])
+def test_what_is_larger_than_the_largest_sheet_stands_there_all_the_same(size: str, largest: str) -> None:
+    b = Builder()
+    b.add("battery_bank", "G1", label="a name without end " * 400)
+    b.add("fuse", "F1")
+    b.run("W1", "G1.pos", "F1.in")
+    made = pictures(sheets.laid_out(b.installation.snapshot(), size))
+    assert (made[0].width, made[0].height) == SIZES[largest]
