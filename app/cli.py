@@ -42,6 +42,13 @@ class Parser(argparse.ArgumentParser):
         hint = _("`{command} --help` tells more").format(command=self.prog)
         self.exit(2, f"{self.prog}: {message}; {hint}\n")
 
+    def _check_value(self, action: argparse.Action, value: object) -> None:
+        """One of several: what there is and what was given."""
+        if action.choices is not None and value not in action.choices:
+            every = ", ".join(str(choice) for choice in action.choices)
+            told = _("expected one of {choices}, found {value!r}").format(choices=every, value=value)
+            raise argparse.ArgumentError(action, told)
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from app.commands.documents import add_common, add_options, job_for
 from app.commands.opening import CommandError, say
+from engine.files.errors import reason
 from engine.words import N_, _, ngettext
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -59,7 +60,8 @@ def run(arguments: argparse.Namespace) -> int:
         raise CommandError(str(fault)) from None
     except OSError as fault:
         # names of files on the way mean nothing to the person; the place does
-        raise OSError(fault.errno, fault.strerror, arguments.output) from None
+        why = _("{reason}; nothing is written, what stood there is as it was").format(reason=reason(fault))
+        raise CommandError(f"{arguments.output}: {why}") from None
     for line in made.told:
         say(line)
     told = ngettext("{path} written: {n} file", "{path} written: {n} files", made.files)

@@ -88,7 +88,7 @@ def pack(
                     "held_by": entry.held_by,
                 }
             )
-        for name, data in ((CONTENTS, _contents(job, listed)), (CHECKSUMS, _checksums(listed))):
+        for name, data in ((CONTENTS, _contents(job, listed, made_of)), (CHECKSUMS, _checksums(listed))):
             place.put(name, data)
             listed.append({"name": name, "size": len(data), "sha256": hashlib.sha256(data).hexdigest()})
         place.put(MANIFEST, _manifest(job, listed, made_of))
@@ -155,7 +155,7 @@ def _checksums(listed: list[dict[str, Any]]) -> bytes:
     return "".join(f"{each['sha256']}  {each['name']}\n" for each in listed).encode()
 
 
-def _contents(job: Job, listed: list[dict[str, Any]]) -> bytes:
+def _contents(job: Job, listed: list[dict[str, Any]], made_of: list[dict[str, Any]]) -> bytes:
     """What lies here, for a person."""
     block, result = job.snapshot.title_block, job.result
     lines = [
@@ -171,9 +171,16 @@ def _contents(job: Job, listed: list[dict[str, Any]]) -> bytes:
         "",
         *(f"{each['name']}: {each['what']}{_for(each['held_by'])}" for each in listed),
         "",
+        *_left_out(made_of),
         *map(_, CAUTIONS),
     ]
     return "".join(f"{line}\n" for line in lines).encode()
+
+
+def _left_out(made_of: list[dict[str, Any]]) -> list[str]:
+    """What the documents do not hold, and why, each under its name."""
+    lines = [_("{title}: {gap}").format(title=about["title"], gap=gap) for about in made_of for gap in about["gaps"]]
+    return [_("What is left out, and why"), *lines, ""] if lines else []
 
 
 def _for(held_by: str) -> str:

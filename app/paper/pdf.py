@@ -79,7 +79,10 @@ def pdf_bytes(
     subject: str = "",
     keywords: Sequence[str] = (),
 ) -> tuple[bytes, Written]:
-    """The PDF itself and what came of it. The outline lists the pages, or what begins on them, those of a section one level below its name."""
+    """The PDF itself and what came of it.
+
+    The outline lists the pages, or what begins on them, those of a section one level below its name.
+    """
     if not pictures:
         raise ValueError(_("there is no sheet to print"))
     _register_fonts()

@@ -139,6 +139,7 @@ def test_a_full_disk_says_so_and_leaves_the_old_pack(run: Run, saved: Path) -> N
     assert ended.returncode == 2
     assert "Traceback" not in ended.stderr
     assert ended.stderr.splitlines()[-1].startswith("linewright: pack: ")
+    assert "what stood there is as it was" in ended.stderr
     assert _files(saved.parent / "pack") == before
 
 
@@ -147,7 +148,10 @@ def test_an_empty_drawing_makes_a_pack_that_says_what_is_missing(run: Run, own_f
     code, _out, _err = run("pack", "empty.linewright", "-o", "pack")
     assert code == 0
     manifest = json.loads((own_folder / "pack" / "manifest.json").read_bytes())
-    assert any(d["gaps"] for d in manifest["documents"])
+    gaps = [gap for d in manifest["documents"] for gap in d["gaps"]]
+    assert gaps
+    contents = (own_folder / "pack" / "contents.txt").read_text(encoding="utf-8")
+    assert all(gap in contents for gap in gaps)
     assert not any("fault of the program" in gap for d in manifest["documents"] for gap in d["gaps"])
 
 
