@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import io
 import itertools
-import re
-from collections.abc import Callable
 from pathlib import Path
 
 import msgspec
@@ -27,14 +25,12 @@ from app.paper.pdf import pdf_bytes
 from engine.builder import Builder
 from engine.cautions import CAUTIONS
 from engine.check import CheckResult, check
-from engine.files.drawing import save
 from engine.installation import Snapshot
 from engine.installation.model import Installation
 from engine.installation.records import Revision
 from engine.picture import CAP_HEIGHT, INKS, Box, Picture, Text, path_box, text_box
 from engine.picture import Path as Stroke
 
-Run = Callable[..., tuple[int, str, str]]
 MM = 72 / 25.4
 ROOT = Path(__file__).resolve().parents[3]
 SAMPLES = ("launch", "ketch", "workboat")
@@ -402,39 +398,6 @@ def test_two_hundred_sheets_are_listed_and_led_to() -> None:
     assert led >= set(range(covers, covers + 200))
     told = " ".join(drawn.said(n) for n in range(covers))
     assert all(f"Sheet of things {n}" in told for n in range(2, 201))
-
-
-# -- asked for at a terminal ----------------------------------------------------------------------------------------
-def test_print_and_paper_write_the_same_set(run: Run) -> None:
-    save(small().installation, Path("boat.linewright"))
-    assert run("print", "boat.linewright", "-o", "a.pdf")[0] == 0
-    assert run("paper", "drawings", "boat.linewright", "-o", "b.pdf")[0] == 0
-    pages = [[page.extract_text() for page in pypdf.PdfReader(name).pages] for name in ("a.pdf", "b.pdf")]
-    assert pages[0] == pages[1]
-    assert "Contents" in pages[0][0]
-
-
-def test_print_in_black_and_grey_with_what_has_changed(run: Run) -> None:
-    save(small().installation, Path("boat.linewright"))
-    save(Installation(), Path("old.linewright"))
-    code, out, err = run("print", "boat.linewright", "-o", "x.pdf", "--mono", "--since", "old.linewright")
-    assert (code, err) == (0, ""), err
-    assert out.startswith("x.pdf written: ")
-    reader = pypdf.PdfReader("x.pdf")
-    contents = b"".join(page.get_contents().get_data() for page in reader.pages)  # type: ignore[union-attr]
-    colours = set(re.findall(rb"([\d.]+) ([\d.]+) ([\d.]+) (?:rg|RG)", contents))
-    assert colours
-    assert all(red == green == blue for red, green, blue in colours)
-    assert "the triangle names the revision" in " ".join(reader.pages[0].extract_text().split())
-
-
-def test_an_empty_drawing_is_not_printed_but_handed_over(run: Run) -> None:
-    save(Installation(), Path("none.linewright"))
-    code, _out, err = run("print", "none.linewright", "-o", "x.pdf")
-    assert code == 2
-    assert "nothing is drawn" in err
-    assert run("paper", "drawings", "none.linewright", "-o", "x.pdf")[0] == 0
-    assert "nothing is drawn" in " ".join(pypdf.PdfReader("x.pdf").pages[0].extract_text().split())
 
 
 # -- black and grey -------------------------------------------------------------------------------------------------
