@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from app.drawing.notes import Note, plain
@@ -20,6 +20,8 @@ SIDE = 7.5  # mm, of a triangle with one letter
 _TALL = 2.5
 _LONGEST = 12.0  # mm, of an index in a triangle
 _OFF = (0.6, 3.0, 6.0, 10.0, 15.0)  # how far a triangle may stand off its cloud
+_STEP = 4.0  # between places along a cloud
+_BULGE = 1.5  # of a scallop
 
 
 class Marks(NamedTuple):
@@ -85,15 +87,39 @@ def revision_marks(
 
 
 def _stands(outline: Sequence[tuple[float, float]], index: str) -> list[Box]:
-    """Room for a triangle at the corners of a cloud, the upper right ones first."""
+    """Room for a triangle beside a cloud, near it first, then at the upper right first."""
     half = side_of(index) / 2 + 0.4
+    corners = sorted(outline, key=lambda point: (point[1] - point[0], point))
     made = []
     for off in _OFF:
-        for x, y in sorted(outline, key=lambda point: (point[1] - point[0], point)):
+        for x, y in corners:
             for dx, dy in ((1, -1), (1, 1), (-1, -1), (-1, 1)):
-                cx, cy = x + dx * (half + off), y + dy * (half + off)
-                made.append(Box(cx - half, cy - half, cx + half, cy + half))
+                made.append(_room(x + dx * (half + off), y + dy * (half + off), half))
+        for x, y, out_x, out_y in _along(outline):
+            made.append(_room(x + out_x * (half + off + _BULGE), y + out_y * (half + off + _BULGE), half))
     return made
+
+
+def _room(x: float, y: float, half: float) -> Box:
+    return Box(x - half, y - half, x + half, y + half)
+
+
+def _along(outline: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float, float, float]]:
+    """Points along a closed outline, and which way is outward there."""
+    ends = [*outline[1:], outline[0]]
+    area = sum(ax * by - bx * ay for (ax, ay), (bx, by) in zip(outline, ends, strict=True))
+    turn = 1 if area > 0 else -1
+    for (ax, ay), (bx, by) in zip(outline, ends, strict=True):
+        far = math.hypot(bx - ax, by - ay)
+        count = max(1, round(far / _STEP))
+        for n in range(count):
+            share = (n + 0.5) / count
+            yield (
+                ax + (bx - ax) * share,
+                ay + (by - ay) * share,
+                turn * (by - ay) / far,
+                -turn * (bx - ax) / far,
+            )
 
 
 def change_notes(since: Since, after: Snapshot, here: Iterable[str], first: bool) -> list[Note]:
