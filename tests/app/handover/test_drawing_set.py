@@ -20,7 +20,7 @@ from app.drawing.sheets import laid_out
 from app.drawing.title_block import TitleFields
 from app.handover.drawings.whole import drawing_set
 from app.paper.files import about_of
-from app.paper.mono import MONO, in_mono
+from app.paper.mono import in_mono
 from app.paper.pdf import pdf_bytes
 from engine.builder import Builder
 from engine.cautions import CAUTIONS
@@ -28,7 +28,7 @@ from engine.check import CheckResult, check
 from engine.installation import Snapshot
 from engine.installation.model import Installation
 from engine.installation.records import Revision
-from engine.picture import CAP_HEIGHT, INKS, Box, Picture, Text, path_box, text_box
+from engine.picture import CAP_HEIGHT, Box, Picture, Text, path_box, text_box
 from engine.picture import Path as Stroke
 
 MM = 72 / 25.4
@@ -401,13 +401,6 @@ def test_two_hundred_sheets_are_listed_and_led_to() -> None:
 
 
 # -- black and grey -------------------------------------------------------------------------------------------------
-def test_every_ink_has_one_that_is_no_colour() -> None:
-    assert MONO.keys() == INKS.keys()
-    for ink in MONO.values():
-        red, green, blue = INKS[ink]
-        assert red == green == blue
-
-
 def test_mono_shows_every_stroke_that_colour_shows(workboat: Drawn) -> None:
     mono = tuple(map(in_mono, workboat.pictures))
     assert [p.anchors for p in mono] == [p.anchors for p in workboat.pictures]

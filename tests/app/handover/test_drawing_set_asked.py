@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pypdf
 
+from app.paper.mono import MONO
 from engine.builder import Builder
 from engine.files.drawing import save
 from engine.installation.model import Installation
+from engine.picture import INKS
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -56,3 +58,10 @@ def test_an_empty_drawing_is_not_printed_but_handed_over(run: Run) -> None:
     assert "nothing is drawn" in err
     assert run("paper", "drawings", "none.linewright", "-o", "x.pdf")[0] == 0
     assert "nothing is drawn" in " ".join(pypdf.PdfReader("x.pdf").pages[0].extract_text().split())
+
+
+def test_every_ink_has_one_that_is_no_colour() -> None:
+    assert MONO.keys() == INKS.keys()
+    for ink in MONO.values():
+        red, green, blue = INKS[ink]
+        assert red == green == blue
