@@ -100,7 +100,6 @@ def empty() -> Snapshot:
     return Installation().snapshot()
 
 
-# -- the cover ------------------------------------------------------------------------------------------------------
 def test_the_cover_tells_what_the_set_is_and_what_it_was_judged_by(workboat: Drawn) -> None:
     said = " ".join(workboat.said(n) for n in range(len(workboat.covers)))
     result = workboat.result
@@ -204,7 +203,6 @@ def test_outline_and_what_the_document_says_of_itself(workboat: Drawn) -> None:
     assert str(workboat.reader.trailer["/Root"]["/Lang"]) == "en"
 
 
-# -- the legend -----------------------------------------------------------------------------------------------------
 def test_the_legend_holds_the_symbols_of_the_sheets_and_no_others(workboat: Drawn) -> None:
     said = " ".join(workboat.said(n) for n in range(len(workboat.covers)))
     drawn = {piece.record for piece in set_scene(workboat.snapshot).pieces.values()}
