@@ -129,8 +129,8 @@ class Scene:
         self.sheets: list[tuple[str, Sheet]] = sorted(
             snapshot.sheets.items(), key=lambda s: (s[1].number, _number(s[0]))
         )
-        self.number: dict[str, int] = {}  # of a sheet in the set, as references and title blocks say it
-        self.count_from(1)
+        # of a sheet in the set, as references, title blocks and the window say it
+        self.number = {item: n for n, (item, _sheet) in enumerate(self.sheets, 1)}
         self.pieces: dict[str, Piece] = {}
         self.of: dict[str, list[Piece]] = {}  # equipment -> its placements, in the order of the sheets
         self.parts: list[RunPart] = []
@@ -140,10 +140,6 @@ class Scene:
         self.made: dict[str, _Made] = {}  # of a run
         self.undrawn: list[str] = []  # equipment without a symbol on any sheet
         self.unrouted: list[str] = []  # runs that are wanted on a sheet and have no usable route there
-
-    def count_from(self, first: int) -> None:
-        """The first sheet has this number: pages may stand before it."""
-        self.number = {item: first + n for n, (item, _sheet) in enumerate(self.sheets)}
 
     def on(self, sheet: str) -> list[Piece]:
         """Symbols of a sheet."""

@@ -62,13 +62,10 @@ class Dressed(NamedTuple):
 
 
 class Front(Protocol):
-    """Pages before the sheets. How many there are is asked before sheets are drawn: references name their numbers."""
-
-    def count(self, scene: Scene) -> int:
-        """How many pages there will be."""
+    """Pages before the sheets. They have names of their own: sheets keep the numbers they have in the window."""
 
     def pages(self, scene: Scene, sheets: int) -> Sequence[Picture]:
-        """The pages, of a set of so many in all, they and pages of notes among them."""
+        """The pages, before a set of so many, pages of notes among them."""
 
 
 def pictures(
@@ -81,7 +78,7 @@ def pictures(
 ) -> tuple[Picture, ...]:
     """One picture a sheet, pages of notes after them; nothing where there is neither equipment nor sheet.
 
-    Pages in `front` come first whatever there is, and are counted. With another paper `size` than the sheets', and for
+    Pages in `front` come first whatever there is. With another paper `size` than the sheets', and for
     a drawing without sheets, everything is laid out anew; the drawing itself is not touched. What has changed since
     `before`, the drawing as last issued, is clouded. Raises `KeyError` for a size there is no frame for.
     """
@@ -94,19 +91,17 @@ def pictures(
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
     since = None if before is None else Since(before, compare(before, snapshot), snapshot.title_block.revision)
-    ahead = front.count(scene) if front is not None else 0
-    scene.count_from(ahead + 1)
     drawn: list[Dressed] = []
     for item, sheet in scene.sheets:
         pause()
         drawn.append(dress(scene, item, draw_sheet(scene, item, paper(sheet.size)), notes, result, since))
     pages = pages_of_notes(drawn, scene.number)
-    total = ahead + len(drawn) + len(pages)
+    total = len(drawn) + len(pages)
     made = [*front.pages(scene, total)] if front is not None else []
     for each in drawn:
-        each.notes.extend(more_notes(each, ahead + len(drawn) + 1))
+        each.notes.extend(more_notes(each, len(drawn) + 1))
         made.append(_finished(scene, result, each, scene.number[each.item], total))
-    for n, (of_size, on_page) in enumerate(pages, ahead + len(drawn) + 1):
+    for n, (of_size, on_page) in enumerate(pages, len(drawn) + 1):
         made.append(_note_page(snapshot, result, of_size, on_page, n, total))
     return tuple(made)
 

@@ -34,7 +34,7 @@ class TitleFields(NamedTuple):
     created_by: str = ""
     approved_by: str = ""
     date: str = ""
-    sheet: int = 1
+    sheet: int | str = 1  # a cover has a name: it is none of the sheets
     sheets: int = 1
     status: str = ""
     book: str = ""
@@ -118,7 +118,7 @@ def _rows(f: TitleFields) -> tuple[tuple[float, tuple[_Cell, ...]], ...]:
                 _Cell(_("Created by"), f.created_by, 1 / 3),
                 _Cell(_("Approved by"), f.approved_by, 0.31),
                 _Cell(_("Date"), f.date, 2 / 3 - 0.31 - 0.15),
-                _Cell(_("Sheet"), f"{f.sheet} / {f.sheets}", 0.15),
+                _Cell(_("Sheet"), _sheet(f), 0.15),
             ),
         ),
         (
@@ -143,10 +143,14 @@ def _brief_rows(f: TitleFields) -> tuple[tuple[float, tuple[_Cell, ...]], ...]:
                 _Cell(_("Title"), f.title, 0.34),
                 _Cell(_("Number"), f.number, 0.18),
                 _Cell(_("Rev."), f.revision, 0.08),
-                _Cell(_("Sheet"), f"{f.sheet} / {f.sheets}", 0.13),
+                _Cell(_("Sheet"), _sheet(f), 0.13),
             ),
         ),
     )
+
+
+def _sheet(f: TitleFields) -> str:
+    return f.sheet if isinstance(f.sheet, str) else f"{f.sheet} / {f.sheets}"
 
 
 def _count(count: int | None) -> str:

@@ -21,8 +21,9 @@ from engine.findings import WORDS, NotJudged
 from engine.installation import Snapshot
 from engine.judged_by import head, no_clause_note
 from engine.meaning import Meaning
-from engine.naming import natural
+from engine.naming import capital, natural
 from engine.picture import Box, Picture, Primitive, Text, cut_text, line
+from engine.rules import rules
 from engine.units import show
 from engine.words import _, ngettext
 
@@ -32,7 +33,6 @@ _NAME, _TITLE, _UNDER = 7.0, 5.0, 3.5  # heights of a capital in the band at the
 _BAND = 29.0  # of the band, mm
 _FIRST = 36.0  # column of the words before particulars
 _NUMBER = 14.0  # column of sheet numbers
-_MOST_GAPS = 8  # rules of which the cover says that they did not judge everything
 
 
 class Cover:
@@ -44,19 +44,13 @@ class Cover:
         self.snapshot, self.result, self.size, self.index = snapshot, result, size, index
         self.only = only  # whether there is nothing else
         self._legend: list[Item] | None = None
-        self._count = 0
-
-    def count(self, scene: Scene) -> int:
-        """How many pages there will be."""
-        self._count = len(self._set(scene, 1, None))
-        return self._count
 
     def pages(self, scene: Scene, sheets: int) -> list[Picture]:
-        """The pages, of a set of so many in all."""
-        count = self._count or self.count(scene)
+        """The pages, before a set of so many sheets, pages of notes among them."""
+        count = len(self._set(scene, 1, sheets))
         made = []
         for n, primitives in enumerate(self._set(scene, count, sheets), 1):
-            fields = sheet_fields(self.snapshot, self.result, self._title(n), n, sheets)
+            fields = sheet_fields(self.snapshot, self.result, self._title(n), 1, sheets)._replace(sheet=_name(n))
             page = frame(self.size, fields, margin=False)
             anchors = (("cover", 0.0, 0.0),) if n == 1 else ()
             every, meaning = (*page.primitives, *primitives), Meaning(len(page.primitives))
@@ -68,8 +62,8 @@ class Cover:
     def _title(n: int) -> str:
         return _("Cover and legend") if n == 1 else _("Cover and legend, continued")
 
-    def _set(self, scene: Scene, ahead: int, sheets: int | None) -> list[list[Primitive]]:
-        """What stands on every page; before the number of sheets is known it takes the same room."""
+    def _set(self, scene: Scene, count: int, sheets: int) -> list[list[Primitive]]:
+        """What stands on every page. `count`: how many pages the contents say there are, which takes the same room."""
         bare = paper(self.size, margin=False)
         box = bare.drawing_box
         inner = Box(box.left + 2.0, box.top, box.right - 2.0, box.bottom)
@@ -78,7 +72,7 @@ class Cover:
         wide = first[0].right - first[0].left
         items = [
             *self._particulars(wide),
-            *self._contents(scene, ahead, sheets, wide),
+            *self._contents(scene, count, sheets, wide),
             *self._revisions(wide),
             *self._judgement(wide),
             *self._gaps(wide),
@@ -137,15 +131,16 @@ class Cover:
             )
         )
 
-    def _contents(self, scene: Scene, ahead: int, sheets: int | None, wide: float) -> list[Item]:
+    def _contents(self, scene: Scene, count: int, sheets: int, wide: float) -> list[Item]:
         made = heading(_("Contents"), wide)
-        made.extend(row(_range(1, ahead), _("Cover and legend"), wide, _NUMBER, link="cover"))
+        names = _name(1) if count < 2 else f"{_name(1)} – {_name(count)}"
+        made.extend(row(names, _("Cover and legend"), wide, _NUMBER, link="cover"))
         for item, sheet in scene.sheets:
             title = sheet.title or _("without a title")
             made.extend(row(str(scene.number[item]), title, wide, _NUMBER, link=f"sheet:{item}"))
-        first = ahead + len(scene.sheets) + 1
-        if sheets is None or sheets >= first:
-            made.extend(row(_range(first, sheets or first), _("Notes, continued"), wide, _NUMBER, link="notes"))
+        first = len(scene.sheets) + 1
+        if sheets >= first:
+            made.extend(row(_range(first, sheets), _("Notes, continued"), wide, _NUMBER, link="notes"))
         elif not self.only:
             made.extend(row("", _("Every note stands on its sheet."), wide, _NUMBER))
         return [*made, *framed(_("No sheet: nothing is drawn."), wide)] if self.only else made
@@ -186,6 +181,10 @@ class Cover:
         counts += [(_("Waived"), len(result.waived)), (_("Not judged"), len(result.not_judged))]
         for name, count in counts:
             made.extend(item._replace(stays=True) for item in row(name, str(count), wide, _FIRST))
+        for finding in result.findings:
+            if finding.word == "danger":
+                first = finding.message.partition(". ")[0].rstrip(".")
+                made.extend(paragraph(_("DANGER: {what}.").format(what=first), wide, after=0.6))
         where = _("Each stands in the margin of the sheet that shows it, or on the pages of notes.")
         return [*made, *paragraph(where, wide), *self._waived(result, wide)]
 
@@ -225,16 +224,14 @@ class Cover:
         made.extend(paragraph(every.format(n=len(gaps)), wide, bold=True))
         rules = Counter((gap.rule, gap.would_be) for gap in gaps)
         order = sorted(rules, key=lambda rule: (WORDS.index(rule[1]), -rules[rule], rule))
-        for rule, word in order[:_MOST_GAPS]:
+        for rule, word in order:
             some = [gap for gap in gaps if (gap.rule, gap.would_be) == (rule, word)]
             told = _("{rule} (would be {word}): {what}.")
             made.extend(
-                paragraph(told.format(rule=rule, word=_(WORD_NAMES[word]), what=_lacking(some)), wide, after=0.6)
+                paragraph(
+                    told.format(rule=_called(rule), word=_(WORD_NAMES[word]), what=_lacking(some)), wide, after=0.6
+                )
             )
-        rest = len(order) - _MOST_GAPS
-        if rest > 0:
-            told = ngettext("{n} more rule left something open.", "{n} more rules left something open.", rest)
-            made.extend(paragraph(told.format(n=rest), wide, after=0.6))
         return made
 
     # -- legend -----------------------------------------------------------------------------------------------------
@@ -255,6 +252,12 @@ class Cover:
         return made
 
 
+def _called(slug: str) -> str:
+    """*Two AC sources can be joined [sources-meet]*: a rule by what it finds, then its name."""
+    rule = rules().get(slug)
+    return _("{title} [{rule}]").format(title=capital(_(rule.title)), rule=slug) if rule is not None else slug
+
+
 def _lacking(gaps: Sequence[NotJudged]) -> str:
     """How many things, and what is missing most often."""
     count = ngettext("{n} thing", "{n} things", len(gaps)).format(n=len(gaps))
@@ -269,6 +272,11 @@ def _lacking(gaps: Sequence[NotJudged]) -> str:
         told = ngettext("{count}; missing {names} and {n} more", "{count}; missing {names} and {n} more", more)
         return told.format(count=count, names=shown, n=more)
     return _("{count}; missing {names}").format(count=count, names=shown)
+
+
+def _name(n: int) -> str:
+    """What a page of the cover is called in its title block."""
+    return f"C{n}"
 
 
 def _range(first: int, last: int) -> str:

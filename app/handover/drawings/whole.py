@@ -31,8 +31,7 @@ def drawing_set(
     index = None if before is None else in_triangle(snapshot.title_block.revision)
     cover = Cover(snapshot, result, size or own, index, only=is_empty(snapshot))
     if is_empty(snapshot):
-        scene = set_scene(snapshot)
-        made = tuple(cover.pages(scene, cover.count(scene)))
+        made = tuple(cover.pages(set_scene(snapshot), 0))
     else:
         made = pictures(snapshot, result, size=size, before=before, front=cover)
     return tuple(map(in_mono, made)) if mono else made
