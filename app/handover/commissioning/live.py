@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from app.handover.commissioning._columns import called, pieces, reading, text, tick
+from app.handover.commissioning._columns import called, in_use, pieces, reading, text, tick
 from app.handover.job import Job
+from app.handover.schedules.aboard import counted_from
 from app.paper.blocks import Block, Gap, Heading, Paragraph
 from app.paper.table import Table, Value
-from engine.circuit.flow.results import LoadFlow
+from engine.circuit.flow.operating import STARTER
+from engine.circuit.flow.results import LoadFlow, Start
 from engine.circuit.neutrals import bonded_in, neutrals
 from engine.naming import natural
 from engine.units import number, show
-from engine.words import _
+from engine.words import N_, _
 
 __all__ = ["drops", "hot_spots", "neutral_bonds", "outlets", "residual_current"]
 
 _HOTTEST = 25  # places looked at for heat
+_ALL_ON = N_("as drawn, every load on")
 
 
 def outlets(job: Job) -> list[Block]:
@@ -144,24 +149,19 @@ class _Worst(NamedTuple):
 
 def drops(job: Job) -> list[Block]:
     """Each load in the condition in which it loses most: what is computed, to be measured under load."""
-    worst: dict[str, _Worst] = {}
-    for flow in job.study.flows:
-        for load in flow.loads:
-            seen = worst.get(load.equipment)
-            if load.drop_pct is None:
-                worst.setdefault(load.equipment, _Worst(flow.name, load, None))
-            elif seen is None or seen.load.drop_pct is None or load.drop_pct > seen.load.drop_pct:
-                at_source = None if load.volts is None or load.drop_v is None else load.volts + load.drop_v
-                worst[load.equipment] = _Worst(flow.name, load, at_source)
+    worst = _worst(job)
     rows: list[tuple[Value, ...]] = []
-    for item in sorted(worst, key=lambda i: (natural(job.snapshot.name(i)), i)):
-        one = worst[item]
+    several = {item for item, terminal in worst if sum(1 for other, _t in worst if other == item) > 1}
+    order = sorted(worst, key=lambda at: (natural(job.snapshot.name(at[0])), at))
+    for item, terminal in order:
+        one = worst[item, terminal]
         load = one.load
         computed = load.drop_pct is not None and not load.at_least
         rows.append(
             (
-                called(job, item),
-                one.condition or _("as drawn"),
+                called(job, item) + (f" ({terminal})" if item in several else ""),
+                one.condition,
+                job.snapshot.name(load.source) if load.source else None,
                 _rounded(load.amps),
                 _rounded(one.at_source),
                 _rounded(load.volts),
@@ -170,11 +170,14 @@ def drops(job: Job) -> list[Block]:
             )
         )
     title = _("Voltage drop under load")
+    left_out = _left_out(job, {item for item, _terminal in worst})
     if not rows:
-        return [Heading(title), Gap(_("No load draws anything in any condition: no drop is computed."))]
+        none = _("No load draws anything in any condition: no drop is computed.")
+        return [Heading(title), Gap(" ".join((none, *left_out)))]
     columns = (
-        text("load", _("Load"), 42.0),
-        text("condition", _("Condition"), 26.0),
+        text("load", _("Load"), 38.0),
+        text("condition", _("Condition"), 24.0),
+        text("source", _("From"), 14.0),
         text("amps", _("Computed"), unit="A"),
         text("source_v", _("At source"), unit="V"),
         text("load_v", _("At load"), unit="V"),
@@ -188,12 +191,83 @@ def drops(job: Job) -> list[Block]:
             "Computed with everything on that has hours in the condition, batteries at their nominal volts. Measure "
             "with the load running, both readings within a minute; more than a quarter above the computed drop points "
             "to a bad joint (common practice, no source)."
-        )
+        ),
+        _(
+            "From: the source the drop is counted from, a battery where one feeds the load in some condition. At "
+            "source is measured at the terminals of that source, not at a bus."
+        ),
     ]
+    if job.snapshot.conditions and any(one.condition == _(_ALL_ON) for one in worst.values()):
+        notes.append(
+            _("No hours are recorded in any condition for what stands under {all_on}.").format(all_on=f"“{_(_ALL_ON)}”")
+        )
     missing = sorted({m for one in worst.values() for m in one.load.missing if one.load.drop_pct is None}, key=natural)
     if missing:
         notes.append(_("Not known for want of: {fields}.").format(fields=", ".join(missing)))
-    return [Table("voltage-drop", title, columns, tuple(rows), tuple(notes))]
+    return [Table("voltage-drop", title, columns, tuple(rows), (*notes, *left_out))]
+
+
+def _worst(job: Job) -> dict[tuple[str, str], _Worst]:
+    """The largest drop of each load that is there when the work is done; as drawn of those that have no hours."""
+    worst: dict[tuple[str, str], _Worst] = {}
+    there = dict(in_use(job.snapshot.equipment.items()))
+    for flow in (*job.study.flows, *((job.study.flow(""),) if job.snapshot.conditions else ())):
+        name = flow.name if flow.condition else _(_ALL_ON)
+        done = {item for item, _terminal in worst} if not flow.condition else set()
+        for load in flow.loads:
+            at = load.equipment, load.terminal
+            if load.equipment not in there or load.equipment in done or not load.source:
+                continue
+            if at not in worst or _before(job, load) > _before(job, worst[at].load):
+                at_source = None if load.volts is None or load.drop_v is None else load.volts + load.drop_v
+                worst[at] = _Worst(name, load, at_source)
+    return worst
+
+
+def _before(job: Job, load: LoadFlow) -> tuple[bool, int, float]:
+    """What tells better what to expect: known at all, counted from a battery, lost more."""
+    drop = load.drop_pct
+    return drop is not None, counted_from(job.snapshot, load.source), 0.0 if drop is None else drop
+
+
+def _left_out(job: Job, told: set[str]) -> Iterator[str]:
+    """Loads of which no drop is told, each with the reason."""
+    starts: dict[str, Start] = {}
+    for start in job.study.starts:  # the condition in which least arrives
+        before = starts.get(start.motor)
+        least = math.inf if before is None or before.own_volts is None else before.own_volts
+        if before is None or (start.own_volts is not None and start.own_volts < least):
+            starts[start.motor] = start
+    going: list[str] = []
+    for item in _in_order(job, job.snapshot.equipment):
+        record = job.snapshot.equipment[item]
+        use = record.use()
+        if use is None or item in told:
+            continue
+        name = called(job, item)
+        if record.status in ("to remove", "spare"):
+            going.append(name)
+        elif use.service == STARTER:
+            found = starts.get(item)
+            if found is None or found.amps is None or found.own_volts is None:
+                yield _("{name} is in no row: it draws only while the engine starts. Measure it then.").format(
+                    name=name
+                )
+            else:
+                yield _(
+                    "{name} is in no row: it draws only while the engine starts. Measure it then; computed with the "
+                    "batteries at their lowest: {amps} A, {volts} V at it."
+                ).format(name=name, amps=_rounded(found.amps), volts=_rounded(found.own_volts))
+        elif not record.draws():
+            yield _("{name} is in no row: what it draws is not recorded.").format(name=name)
+        else:
+            yield _("{name} is in no row: nothing feeds it in any condition, nor as drawn.").format(name=name)
+    if going:
+        yield _("To be removed or spare, so not measured: {names}.").format(names=", ".join(going))
+
+
+def _in_order(job: Job, items: Iterable[str]) -> list[str]:
+    return sorted(items, key=lambda i: (natural(job.snapshot.name(i)), i))
 
 
 def _rounded(value: float | None) -> str | None:
@@ -207,34 +281,32 @@ def _percent(value: float | None, exact: bool) -> str | None:
     return told if exact else _("at least {value}").format(value=told)
 
 
+class _Place(NamedTuple):
+    share: float | None  # of what it may carry
+    amps: float
+    item: str
+    condition: str
+    rated_a: float | None
+
+
 def hot_spots(job: Job) -> list[Block]:
-    """The places through which most of what they may carry flows, to be felt for heat after an hour at load."""
-    largest: dict[str, tuple[float, str]] = {}
-    for flow in job.study.flows:
-        for device in flow.devices:
-            if device.amps > largest.get(device.equipment, (0.0, ""))[0]:
-                largest[device.equipment] = device.amps, flow.name
-    found = []
-    for item, (amps, condition) in largest.items():
-        record = job.snapshot.equipment[item]
-        carried = record.carries()
-        rated = record.through_a if carried is None else carried.continuous_a
-        if rated is None:
-            rated = next((c.protection.rating_a for c in record.contacts() if c.protection is not None), None)
-        share = amps / rated if rated else None
-        found.append((share, amps, item, condition, rated))
-    # where the rating is not known the place is the more to be looked at
-    found.sort(key=lambda f: (-(1.0 if f[0] is None else f[0]), -f[1], natural(job.snapshot.name(f[2]))))
+    """The places through which most of what they may carry flows, to be felt for heat after an hour at load.
+
+    What would carry more than it may is tried with no more than that.
+    """
+    found = _places(job)
+    shown = found[:_HOTTEST]
     rows: list[tuple[Value, ...]] = [
         (
-            called(job, item),
-            condition or _("as drawn"),
-            _rounded(amps),
-            _rounded(rated),
-            None if share is None else f"{share * 100:.0f}",
+            called(job, one.item),
+            one.condition,
+            _rounded(one.amps),
+            _rounded(one.rated_a),
+            None if one.share is None else f"{one.share * 100:.0f}",
+            _("at most {amps}").format(amps=_rounded(one.rated_a)) if _is_over(one) else _rounded(one.amps),
             *[None] * 3,
         )
-        for share, amps, item, condition, rated in found[:_HOTTEST]
+        for one in shown
     ]
     title = _("Hot spots after one hour at load")
     if not rows:
@@ -245,11 +317,68 @@ def hot_spots(job: Job) -> list[Block]:
         text("amps", _("Computed"), unit="A"),
         text("rated", _("May carry"), unit="A"),
         text("share", _("Of it"), unit="%"),
+        text("test", _("Test with"), unit="A"),
         reading("air", _("Air"), "°C"),
         reading("found", _("Terminal"), "°C"),
         tick("done", _("Sound")),
     )
-    notes = [_("One hour in the condition named, covers closed; of readings at both terminals the hotter counts.")]
+    notes = [
+        _(
+            "One hour in the condition named with the current under Test with, covers closed; of readings at both "
+            "terminals the hotter counts."
+        ),
+        _(
+            "Computed: the most in any condition, with everything on at once that has hours in it; what a person or a "
+            "converter switches off in time is not taken off, nor what a device upstream would not let through. The "
+            "calculations judge a device by what flows for hours and by each load alone: their figure may be smaller."
+        ),
+    ]
+    over = [job.snapshot.name(one.item) for one in shown if _is_over(one)]
+    if over:
+        notes.append(
+            _(
+                "{names}: the computed current is above what it may carry and is not to be held. Switch loads off "
+                "until no more than the rating flows, and see the findings."
+            ).format(names=", ".join(over))
+        )
+    if any(one.rated_a is None for one in shown):
+        notes.append(_("Where what it may carry is not known, read it off first and test with no more than that."))
     if len(found) > len(rows):
         notes.append(_("The {n} most loaded of {of} places.").format(n=len(rows), of=len(found)))
     return [Table("hot-spots", title, columns, tuple(rows), tuple(notes))]
+
+
+def _is_over(one: _Place) -> bool:
+    return one.share is not None and one.share > 1 + 1e-9
+
+
+def _places(job: Job) -> list[_Place]:
+    """Devices that are there when the work is done, the most loaded first."""
+    there = dict(in_use(job.snapshot.equipment.items()))
+    largest: dict[str, tuple[float, str]] = {}
+    for flow in job.study.flows:
+        name = flow.name if flow.condition else _(_ALL_ON)
+        for device in flow.devices:
+            if device.equipment in there and device.amps > largest.get(device.equipment, (1e-3, ""))[0]:
+                largest[device.equipment] = device.amps, name
+    found: list[_Place] = []
+    for item, (amps, condition) in largest.items():
+        record = job.snapshot.equipment[item]
+        carried = record.carries()
+        rated = record.through_a if carried is None else carried.continuous_a
+        if rated is None:
+            rated = next((c.protection.rating_a for c in record.contacts() if c.protection is not None), None)
+        if rated is None:
+            limits = (record.through_limit(terminal.name) for terminal in record.terminals())
+            rated = min((limit for limit in limits if limit is not None), default=None)
+        found.append(_Place(amps / rated if rated else None, amps, item, condition, rated))
+    # where the rating is not known the place is the more to be looked at
+    return sorted(
+        found,
+        key=lambda one: (
+            -(1.0 if one.share is None else one.share),
+            -one.amps,
+            natural(job.snapshot.name(one.item)),
+            one.item,
+        ),
+    )

@@ -12,6 +12,7 @@ from app.paper.table import Value
 from engine.books.ampacity import Ampacity
 from engine.circuit.flow.results import Flow, LoadFlow
 from engine.equipment.base import Equipment
+from engine.installation.model import Snapshot
 from engine.installation.records import End
 from engine.naming import inside, label_of, natural, title_of
 from engine.units import number, show_size
@@ -21,7 +22,7 @@ from engine.words import _
 if TYPE_CHECKING:
     from app.handover.panel_door.mains import Main
 
-__all__ = ["FOOT_M", "Aboard", "Notes", "by_condition", "lines", "rounded", "taken"]
+__all__ = ["FOOT_M", "Aboard", "Notes", "by_condition", "counted_from", "lines", "rounded", "taken"]
 
 FOOT_M = 0.3048  # exact
 _Key = TypeVar("_Key", bound=str)
@@ -268,6 +269,14 @@ def spec_of_words(record: object, field: str) -> str:
 def rounded(value: float) -> float:
     """A computed figure to three digits, whole figures kept."""
     return float(number(value, 3)) if abs(value) < 1e14 else value
+
+
+def counted_from(snapshot: Snapshot, source: str) -> int:
+    """Which source a drop is better counted from: 2 a battery that stays, 1 another that stays, 0 what goes."""
+    record = snapshot.equipment.get(source)
+    if record is None or record.status == "to remove":
+        return 0
+    return 2 if record.store() is not None else 1
 
 
 def lines(parts: Iterable[str]) -> str:

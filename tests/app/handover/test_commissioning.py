@@ -11,6 +11,7 @@ from engine.builder import Builder
 from engine.circuit.neutrals import bonded_in, neutrals
 from engine.installation import Condition, Setting
 from engine.picture import Text
+from engine.rules.example_boats import set_condition
 
 Rows = list[dict[str, object]]
 
@@ -171,3 +172,57 @@ def test_floats_name_the_pump_they_start() -> None:
     (drop,) = rows(b, "voltage-drop")
     assert drop["found_a"] is None
     assert float(str(drop["drop"])) > 0
+
+
+def _bow(**load: object) -> Builder:
+    """A lamp with hours in the only condition, and beside it what has none."""
+    b = Builder(name="Sandling")
+    b.add("battery_bank", "G1", unit_v=12.8, unit_ah=100, chemistry="LFP")
+    b.add("bus_bar", "X1", purpose="pair")
+    b.add("load", "E1", dc_v=12, power_w=60, label="Lamp")
+    b.add("motor", "M3", label="Windlass", dc_v=12, running_a=40, power_w=480, **load)
+    b.run("W1", "G1.pos", "X1.bar", size="2 AWG", length_m=1)
+    b.run("W2", "X1.bar", "E1.in", size="12 AWG", length_m=2)
+    b.run("W3", "X1.bar", "M3.in", size="6 AWG", length_m=4)
+    set_condition(b, "At anchor", {"E1": 5.0})
+    return b
+
+
+def test_a_load_without_hours_is_measured_as_drawn_and_each_row_names_its_source() -> None:
+    told = {str(r["load"]): r for r in rows(_bow(), "voltage-drop")}
+    assert told["E1 Lamp"]["condition"] == "At anchor"
+    windlass = told["M3 Windlass"]
+    assert windlass["condition"] == "as drawn, every load on"
+    assert float(str(windlass["amps"])) > 30
+    assert {r["source"] for r in told.values()} == {"G1"}
+    volts = float(str(windlass["source_v"])) - float(str(windlass["load_v"]))
+    assert abs(volts / 12 - float(str(windlass["drop"])) / 100) < 0.01
+
+
+def test_a_load_in_no_row_is_named_with_the_reason() -> None:
+    b = _bow(service="engine starter")
+    b.add("load", "E2", dc_v=12, power_w=10, label="Loose lamp")
+    b.add("load", "E3", dc_v=12, power_w=10, label="Old lamp", status="to remove")
+    table = made(b)["voltage-drop"]
+    assert [row[0] for row in table.rows] == ["E1 Lamp"]
+    said = "\n".join(table.notes)
+    assert "M3 Windlass is in no row: it draws only while the engine starts" in said
+    assert "E2 Loose lamp is in no row: nothing feeds it" in said
+    assert "E3 Old lamp" in said
+
+
+def test_no_more_than_its_rating_is_held_for_an_hour() -> None:
+    b = Builder(name="Sandling")
+    b.add("battery_bank", "G1", unit_v=12.8, unit_ah=100, chemistry="LFP")
+    for n, rating in ((1, 10.0), (2, 40.0)):
+        b.add("fuse", f"F{n}", rating_a=rating)
+        b.add("load", f"E{n}", dc_v=12, current_a=20.0)
+        b.run(f"W{n}1", "G1.pos", f"F{n}.in", size="6 AWG", length_m=1)
+        b.run(f"W{n}2", f"F{n}.out", f"E{n}.in", size="6 AWG", length_m=1)
+    table = made(b)["hot-spots"]
+    told = {str(r["place"]).split()[0]: r for r in as_rows(table)}
+    assert told["F1"]["share"] == "200"
+    assert told["F1"]["test"] == "at most 10"
+    assert told["F2"]["test"] == told["F2"]["amps"]
+    (over,) = [note for note in table.notes if "not to be held" in note]
+    assert over.startswith("F1: ")
