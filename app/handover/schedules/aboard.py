@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import cached_property
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Literal, TypeAlias, TypeVar
 
 from app.handover.job import Job
-from app.handover.schedules.zones import Zones
+from app.handover.schedules.zones import Device, Zones
 from app.paper.table import Value
 from engine.books.ampacity import Ampacity
 from engine.circuit.flow.results import Flow, LoadFlow
-from engine.equipment.base import Equipment
+from engine.equipment.base import LIVE, Equipment
 from engine.installation.model import Snapshot
 from engine.installation.records import End
 from engine.naming import inside, label_of, natural, title_of
@@ -22,9 +22,10 @@ from engine.words import _
 if TYPE_CHECKING:
     from app.handover.panel_door.mains import Main
 
-__all__ = ["FOOT_M", "Aboard", "Notes", "by_condition", "counted_from", "lines", "rounded", "taken"]
+__all__ = ["FOOT_M", "Aboard", "Guard", "Notes", "by_condition", "counted_from", "lines", "rounded", "taken"]
 
 FOOT_M = 0.3048  # exact
+Guard: TypeAlias = Literal["it", "another", "none"]  # what protects a conductor in the zone of a device
 _Key = TypeVar("_Key", bound=str)
 
 
@@ -148,6 +149,27 @@ class Aboard:
             for load in flow.loads:
                 made.setdefault(load.equipment, []).append((flow, load))
         return made
+
+    def guard(self, device: Device, run: str) -> Guard:
+        """Whether a device in whose zone a run is protects it: `"it"`, `"another"`, or `"none"` with a finding.
+
+        By its rating against what one single device may let into the conductor. What is not recorded is not held
+        against it: the fields stand with the ampacity.
+        """
+        if run in self._unprotected:
+            return "none"
+        nodes = self.zones.circuit.nodes
+        live = [node for node in self.zones.nodes_of_run.get(run, ()) if nodes[node].conductor in LIVE]
+        rating = device.protection.rating_a
+        if rating is None or not live:
+            return "it"
+        conductors = self.study.coverage.conductors
+        allowed = min(conductors.limits(run, node).single_high for node in live)
+        return "it" if rating <= allowed * (1 + 1e-9) else "another"
+
+    @cached_property
+    def _unprotected(self) -> frozenset[str]:
+        return frozenset(end.run for end in self.study.coverage.uncovered if end.judged)
 
     def ampacity(self, run: str) -> Ampacity | None:
         """What the book lets a run carry; `None` for one that carries nothing in normal use."""

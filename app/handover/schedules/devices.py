@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.handover.schedules.aboard import Aboard, Notes, lines, rounded, taken
+from app.handover.schedules.aboard import Aboard, Guard, Notes, lines, rounded, taken
 from app.handover.schedules.systems import system_key, system_name
 from app.handover.schedules.zones import Device
 from app.paper.table import Column, Table, Value
@@ -28,8 +28,8 @@ def devices(aboard: Aboard) -> Table:
     else:
         notes.say(
             _(
-                "Protects: the conductors between it and the next devices, every switch closed. Ampacity: the least of "
-                "those, by {book}."
+                "Protects: of the conductors between it and the next devices, every switch closed, those for which its "
+                "rating is enough. Ampacity: the least of those, by {book}."
             ).format(book=aboard.study.book.title),
             _(
                 "Largest fault: the largest prospective current through it in any permitted state of the switches, all "
@@ -182,6 +182,7 @@ def _breaks(aboard: Aboard, device: Device, kind: str, volts: float | None, note
 
 # -- what hangs on it ------------------------------------------------------------------------------------------------
 def _protects(aboard: Aboard, device: Device, notes: Notes) -> tuple[Value, Value]:
+    """The conductors it is enough for, with the least of their ampacities; apart from them those it is not."""
     runs = aboard.sorted(aboard.zones.protects(device))
     if not runs:
         if device.fed == 0:
@@ -190,10 +191,14 @@ def _protects(aboard: Aboard, device: Device, notes: Notes) -> tuple[Value, Valu
             )
             return None, None
         return _("no run is drawn there"), _("n/a")
-    begins = [run for run in aboard.sorted(aboard.zones.begins(device)) if run in runs]
-    told = runs if len(runs) <= _MOST else begins
-    parts = [" ".join((aboard.name(run), _size(aboard, run))) for run in told]
-    rest = [run for run in runs if run not in told]
+    by: dict[Guard, list[str]] = {}
+    for run in runs:
+        by.setdefault(aboard.guard(device, run), []).append(run)
+    mine = by.get("it", [])
+    begins = [run for run in aboard.sorted(aboard.zones.begins(device)) if run in mine]
+    told = mine if len(mine) <= _MOST else begins
+    parts = [_sized(aboard, run) for run in told]
+    rest = [run for run in mine if run not in told]
     if rest:
         weakest = min(rest, key=lambda run: _low(aboard, run))
         parts.append(
@@ -201,7 +206,20 @@ def _protects(aboard: Aboard, device: Device, notes: Notes) -> tuple[Value, Valu
                 n=len(rest), run=aboard.name(weakest), size=_size(aboard, weakest)
             )
         )
-    found = [aboard.ampacity(run) for run in runs]
+    if others := by.get("another"):
+        notes.say(
+            _(
+                "Not by it: too large for these; each has another device near enough, or what feeds it can give no "
+                "more than it may carry."
+            )
+        )
+        parts.append(_("not by it: {runs}").format(runs=_some(aboard, others)))
+    if failing := by.get("none"):
+        notes.say(_("Not protected: a finding is open on these conductors, read it there."))
+        parts.append(_("NOT PROTECTED, see the findings: {runs}").format(runs=_some(aboard, failing)))
+    if not mine:
+        return lines(parts), _("n/a")
+    found = [aboard.ampacity(run) for run in mine]
     for each in found:
         if each is not None and not each.known:
             notes.missing(each.missing)
@@ -209,6 +227,18 @@ def _protects(aboard: Aboard, device: Device, notes: Notes) -> tuple[Value, Valu
     if not known:
         return lines(parts), None
     return lines(parts), aboard.span(min(a.low_a for a in known), min(a.high_a for a in known))
+
+
+def _sized(aboard: Aboard, run: str) -> str:
+    return " ".join((aboard.name(run), _size(aboard, run)))
+
+
+def _some(aboard: Aboard, runs: list[str]) -> str:
+    """The first few by name and size, how many more."""
+    told = [_sized(aboard, run) for run in runs[:_MOST]]
+    if len(runs) > _MOST:
+        told.append(_("and {n} more").format(n=len(runs) - _MOST))
+    return ", ".join(told)
 
 
 def _low(aboard: Aboard, run: str) -> tuple[float, str]:

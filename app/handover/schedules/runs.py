@@ -241,10 +241,18 @@ def _device(aboard: Aboard, item: str, run: Run, notes: Notes) -> Value:
     if not aboard.zones.has_live(item):
         return _("in the live conductor")
     found = aboard.zones.of_run.get(item, [])
+    guards = {device: aboard.guard(device, item) for device in found}
+    if "none" in guards.values():
+        return _("not protected: see the findings")
+    mine = [device for device, guard in guards.items() if guard == "it"]
     names = dict.fromkeys(
         _("in {name}").format(name=aboard.name(d.equipment)) if d.within else aboard.name(d.equipment)
-        for d in sorted(found, key=lambda d: (d.within, aboard.sorted_key(d.equipment)))
+        for d in sorted(mine, key=lambda d: (d.within, aboard.sorted_key(d.equipment)))
     )
+    if found and not names:  # short, or fed by little: what stands at its own ends is what a reader looks for
+        at = (end.equipment for end in (run.from_end, run.to_end))
+        ends = [aboard.name(i) for i in at if any(d.equipment == i for d in aboard.zones.devices)]
+        return _("placed at {names}").format(names=", ".join(ends)) if ends else _("another device, near enough")
     if not names:
         return _("none drawn")
     return ", ".join(names)

@@ -74,11 +74,21 @@ def test_a_device_says_what_it_protects_and_feeds() -> None:
     assert told["F2"]["rating_a"] == 15
     assert told["F2"]["system"] == "12 V DC"
     assert told["F2"]["poles"] == "1 (+)"
-    # the bus and the short conductors to the next fuses hang on the main fuse too; the weakest counts
-    assert told["F1"]["protects"].split("\n") == ["W2 2 AWG", "W3 10 AWG", "W10 10 AWG"]
-    assert told["F1"]["ampacity_a"] == 60  # Table 5: 10 AWG, 105 degC
+    # the short conductors to the next fuses hang on the main fuse too, which is too large for them
+    assert told["F1"]["protects"].split("\n") == ["W2 2 AWG", "not by it: W3 10 AWG, W10 10 AWG"]
+    assert told["F1"]["ampacity_a"] == 210  # Table 5: 2 AWG, 105 degC
+    assert "each has another device near enough" in notes(boat(), "devices")
     assert told["F1"]["feeds"] == "X1 Main bus"
     assert (told["F1"]["breaks_a"], told["F1"]["breaks_v"]) == (20000, 125)
+
+
+def test_a_conductor_in_a_finding_is_not_told_as_protected() -> None:
+    b = boat()
+    b.run("W5", "X1.bar", "E2.in", size="16 AWG", length_m=4, **CABLE)
+    told = rows(b, "devices", "device")["F1"]
+    assert "NOT PROTECTED, see the findings: W5 16 AWG" in told["protects"]
+    assert told["ampacity_a"] == 210
+    assert rows(b, "runs", "run")["W5"]["device"] == "not protected: see the findings"
 
 
 def test_the_fault_is_that_of_the_study() -> None:
@@ -167,7 +177,7 @@ def test_a_run_says_where_it_goes_and_what_it_carries() -> None:
     assert w4["label"] == "Cabin lights"
     assert w4["conductors"] == "+ -"
     assert told["W1"]["device"] == "none drawn"  # between battery and main fuse, with no other source
-    assert told["W3"]["device"] == "F1"
+    assert told["W3"]["device"] == "placed at F2"  # 0.1 m of 10 AWG behind 100 A
     assert told["W1"]["current_a"] > 14  # both loads
     assert w4["drop_percent"] > told["W3"]["drop_percent"] > 0
 
