@@ -132,7 +132,7 @@ def change_notes(since: Since, after: Snapshot, here: Iterable[str], first: bool
     if added:
         lines.append(_("Added: {names}.").format(names=", ".join(added)))
     lines.extend(
-        _("Changed: {name} ({fields}).").format(name=after.name(each.item), fields=", ".join(each.fields).lower())
+        _("Changed: {name} ({fields}).").format(name=after.name(each.item), fields="; ".join(each.words))
         for each in changed
     )
     if first and changes.removed:
@@ -143,4 +143,8 @@ def change_notes(since: Since, after: Snapshot, here: Iterable[str], first: bool
         return []
     was = since.before.title_block.revision
     told = _("Revision {index}, since {was}").format(index=since.at, was=was) if was not in ("", since.at) else ""
+    if was and was == since.index:  # who holds both cannot tell them apart
+        lines.append(
+            _("The issue before is revision {index} too: this one needs an index of its own.").format(index=since.at)
+        )
     return [plain(told or _("Revision {index}").format(index=since.at), bold=True), *map(plain, lines)]

@@ -44,6 +44,21 @@ def test_added_removed_and_changed_are_told_by_designation_with_the_fields() -> 
     )
 
 
+def test_a_changed_value_is_told_from_and_to_in_words() -> None:
+    b = _boat()
+    before = b.installation.snapshot()
+    ids = {r.designation: i for table in ("equipment", "runs") for i, r in before.tables[table].items()}
+    b.set("F1", rating_a=40.0, note="as the yard said by telephone, who then forgot what it was about")
+    apply(b.installation, SetFields("runs", ids["W2"], (("size", "8 AWG"), ("length_m", 2.0))))
+    after = b.installation.snapshot()
+    told = {after.name(c.item): c.words for c in compare(before, after).changed}
+    assert "rated current of the link: 50 A, now 40 A" in told["F1"]
+    assert "note" in " ".join(told["F1"])
+    assert "telephone" not in " ".join(told["F1"])  # long text is in no line of changes
+    assert "conductor size: 6 AWG, now 8 AWG" in told["W2"]
+    assert "length, one way: not known, now 2 m" in told["W2"]
+
+
 def test_a_drawing_made_anew_with_other_ids_has_not_changed() -> None:
     one = _boat().installation.snapshot()
     b = Builder()  # the same things put in another order: every id is another's
