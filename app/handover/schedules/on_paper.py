@@ -23,7 +23,16 @@ _LOADS: tuple[tuple[str, _Fits], ...] = (
     (N_("Loads: energy a day"), lambda name: name.startswith("energy_") or _OF_LOAD(name)),
 )
 _CARRIES = _named(
-    "run", "label", "size", "current_a", "current_when", "ampacity_a", "drop_percent", "drop_when", "device"
+    "run",
+    "label",
+    "size",
+    "current_a",
+    "current_when",
+    "ampacity_a",
+    "drop_percent",
+    "drop_when",
+    "drop_from",
+    "device",
 )
 _PLATE = _named("item", "label", "maker", "part_number", "year", "serial")
 # of wide tables: title and columns of those into which they are parted on large paper, and on small

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from app.handover.schedules.aboard import Aboard, Notes, by_condition, rounded, taken
+from app.handover.schedules.aboard import Aboard, Notes, by_condition, counted_from, rounded, taken
 from app.handover.schedules.systems import system_key, system_name
 from app.paper.table import Column, Table, Value
+from engine.circuit.flow.results import RunFlow
 from engine.installation.records import Run
 from engine.units import number, show, show_size
 from engine.words import N_, _
@@ -20,15 +21,21 @@ _FUNCTIONS = {
     "bonding": N_("bonding"),
     "signal": N_("signal"),
 }
+_NOTHING_A = 1e-3
 _CARRIES_NONE = ("earth", "bonding", "signal")
 
 
 class _Most:
-    """The largest value seen, where it was, and whether something was not known."""
+    """The largest value seen, where it was, and whether something was not known.
+
+    `source`, `rank`: of a drop what it is counted from, and how well it tells what to expect.
+    """
 
     def __init__(self) -> None:
         self.value: float | None = None
         self.when = ""
+        self.source = ""
+        self.rank = 0
         self.is_least = False
         self.missing: dict[str, None] = {}
 
@@ -39,6 +46,19 @@ class _Most:
             self.missing.update(dict.fromkeys(missing))
         if value is not None and (self.value is None or value > self.value + 1e-9):
             self.value, self.when = value, when
+
+    def see_drop(self, run: RunFlow, when: str, rank: int) -> None:
+        """One more drop: the largest of those of the highest rank."""
+        if run.drop_pct is not None and rank != self.rank and self.value is not None:
+            if rank < self.rank:
+                return
+            self.value, self.is_least = None, False
+            self.missing.clear()
+        self.see(run.drop_pct, when, run.at_least, run.missing)
+        if run.drop_pct is not None:
+            self.rank = rank
+            if self.when == when:
+                self.source = run.source
 
     def told(self, notes: Notes) -> Value:
         """A number; *≥ 12* where something that adds to it is not known."""
@@ -67,8 +87,9 @@ def runs(aboard: Aboard) -> Table:
         notes.say(
             _("Current: the largest of its conductors in any operating condition, batteries at their nominal volts."),
             _(
-                "Drop: from the source to its farther end, there and back, in per cent of the nominal volts, in the "
-                "condition in which it is largest."
+                "Drop: from the terminals of the source named to its farther end, there and back, in per cent "
+                "of the nominal volts; the largest of the conditions in which the run carries something and, where "
+                "there is one such, a battery is that source."
             ),
             _("Ampacity by {book}.").format(book=aboard.study.book.title),
             taken(_("for the currents"), by_condition((flow.name, flow.assumed) for flow in aboard.flows)),
@@ -99,6 +120,7 @@ def _columns(aboard: Aboard) -> tuple[Column, ...]:
         Column("ampacity_a", _("Ampacity"), "A", "right", width=24),
         Column("drop_percent", _("Drop"), "%", "right", 2),
         Column("drop_when", _("Drop in"), width=34),
+        Column("drop_from", _("Drop from"), width=20),
         Column("device", _("Protected by"), width=30),
         Column("status", _("Status"), width=20),
         Column("from_marker", _("Marker, from end"), width=24),
@@ -118,7 +140,7 @@ def _row(
     for field in ("size", "length_m"):
         if getattr(run, field) in ("", None):
             notes.lacks(item, field)
-    current, when, drop, drop_when = _carried(aboard, item, run, most, start, notes)
+    current, when, drop, drop_when, drop_from = _carried(aboard, item, run, most, start, notes)
     return (
         aboard.name(item) if run.designation else _("without designation"),
         _what_for(aboard, run),
@@ -137,6 +159,7 @@ def _row(
         aboard.ampacity_value(item, notes),
         drop,
         drop_when,
+        drop_from,
         _device(aboard, item, run, notes),
         _(run.status),
         run.from_end.marker or None,
@@ -190,13 +213,27 @@ def _places(aboard: Aboard, run: Run) -> Value:
 
 # -- what it carries -------------------------------------------------------------------------------------------------
 def _most(aboard: Aboard) -> dict[str, tuple[_Most, _Most]]:
+    """The largest of every condition; as drawn with every load on, of runs through which nothing flows in any."""
     made: dict[str, tuple[_Most, _Most]] = {}
     for flow in aboard.flows:
         for one in flow.runs:
-            current, drop = made.setdefault(one.run, (_Most(), _Most()))
-            current.see(one.amps, flow.name, one.at_least, one.missing)
-            drop.see(one.drop_pct, flow.name, one.at_least, one.missing)
+            _see(aboard, made, one, flow.name)
+    if not aboard.snapshot.conditions:
+        return made
+    for one in aboard.as_drawn.runs:
+        seen = made.get(one.run)
+        idle = seen is None or (not seen[0].is_least and (seen[0].value or 0.0) <= _NOTHING_A)
+        if idle and ((one.amps or 0.0) > _NOTHING_A or one.at_least):
+            made.pop(one.run, None)
+            _see(aboard, made, one, _("as drawn, every load on"))
     return made
+
+
+def _see(aboard: Aboard, made: dict[str, tuple[_Most, _Most]], run: RunFlow, when: str) -> None:
+    current, drop = made.setdefault(run.run, (_Most(), _Most()))
+    current.see(run.amps, when, run.at_least, run.missing)
+    carries = run.amps is None or run.amps > _NOTHING_A  # where it carries nothing the drop is that of others
+    drop.see_drop(run, when, counted_from(aboard.snapshot, run.source) + (10 if carries else 0))
 
 
 def _starting(aboard: Aboard) -> dict[str, tuple[float, str]]:
@@ -217,21 +254,26 @@ def _carried(
     most: tuple[_Most, _Most] | None,
     start: tuple[float, str] | None,
     notes: Notes,
-) -> tuple[Value, Value, Value, Value]:
+) -> tuple[Value, Value, Value, Value, Value]:
     if run.function in _CARRIES_NONE:
-        return (_("n/a"),) * 4
+        return (_("n/a"),) * 5
     if most is None:
         notes.also(_("{run}: nothing that was solved flows through it.").format(run=aboard.name(item)))
-        return (None,) * 4
+        return (None,) * 5
     current, drop = (one.told(notes) for one in most)
     when: Value = most[0].when
     if current in (None, 0.0) and start is not None:
         current, when = rounded(start[0]), start[1]
+    elif start is not None and isinstance(current, float) and when not in {flow.name for flow in aboard.flows}:
+        when = _("{when}; {amps} A while {start}").format(when=when, amps=number(start[0], 3), start=start[1])
     if current == 0.0:
         when = _("every condition")
     if drop is not None and most[1].value is not None and not isinstance(drop, str):
         drop = round(most[1].value, 2)
-    return current, when if current is not None else None, drop, None if drop is None else most[1].when
+    if drop is None:
+        return current, when if current is not None else None, None, None, None
+    source = aboard.name(most[1].source) if most[1].source else None
+    return current, when if current is not None else None, drop, most[1].when, source
 
 
 def _device(aboard: Aboard, item: str, run: Run, notes: Notes) -> Value:

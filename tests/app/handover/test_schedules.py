@@ -182,6 +182,19 @@ def test_a_run_says_where_it_goes_and_what_it_carries() -> None:
     assert w4["drop_percent"] > told["W3"]["drop_percent"] > 0
 
 
+def test_a_run_that_carries_in_no_condition_is_told_as_drawn_and_drops_name_their_source() -> None:
+    b = boat()
+    b.add("motor", "M3", dc_v=12, running_a=40, starting_a=160, label="Windlass")
+    b.run("W20", "X1.bar", "M3.in", size="6 AWG", length_m=4, **CABLE)
+    told = rows(b, "runs", "run")
+    assert told["W20"]["current_a"] == 40
+    assert told["W20"]["current_when"] == "as drawn, every load on; 160 A while M3 starts"
+    assert told["W20"]["drop_percent"] > 2
+    assert told["W20"]["drop_when"] == "as drawn, every load on"
+    assert {told[run]["drop_from"] for run in ("W2", "W4", "W20")} == {"G1"}
+    assert told["W4"]["drop_when"] == "At anchor"
+
+
 def test_a_current_that_may_be_more_says_so() -> None:
     b = boat()
     b.set("E2", power_w=None)
