@@ -231,7 +231,7 @@ def conditions(snapshot: Snapshot) -> Conditions:
     every = sorted({item for each in stands for item in each}, key=lambda i: natural(snapshot.name(i)))
     for item in every:
         record = snapshot.equipment[item]
-        if record.status == "to remove" or record.CLOSES_ON_NEED:
+        if record.CLOSES_ON_NEED:
             continue  # of a float switch: nobody puts it where it stands
         told = tuple(each.get(item, "") for each in stands)
         if len(set(told)) > 1:
@@ -247,9 +247,11 @@ def conditions(snapshot: Snapshot) -> Conditions:
 
 
 def _called(snapshot: Snapshot, item: str) -> str:
-    """Marking and designation."""
-    what, own = name(snapshot, item), short(snapshot.equipment[item].designation)
-    return what if what == own or not own else f"{what} ({own})"
+    """Marking and designation; whether it goes, since until then somebody still works it."""
+    record = snapshot.equipment[item]
+    what, own = name(snapshot, item), short(record.designation)
+    called = what if what == own or not own else f"{what} ({own})"
+    return _("{name}, to be removed").format(name=called) if record.status == "to remove" else called
 
 
 def conditions_table(snapshot: Snapshot, of: Conditions) -> Table:

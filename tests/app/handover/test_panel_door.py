@@ -239,6 +239,8 @@ def test_conditions_list_only_what_differs() -> None:
     assert rows["INVERTER (T1)"] == ("invert", "invert", "pass", "off", "off")
     assert rows["Shore supply (G10)"] == ("unplugged", "unplugged", "plugged in", "plugged in", "unplugged")
     assert not any("Q8" in name for name in rows)  # closed in all of them
+    # what is to be removed is worked until it is
+    assert rows["OLD CHARGER (Q46), to be removed"] == ("open", "open", "closed", "closed", "closed")
 
 
 def test_bypass_is_told_there_and_back() -> None:
