@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.handover.schedules.aboard import Aboard, Guard, Notes, lines, rounded, taken
+from app.handover.schedules.fuses import class_words
 from app.handover.schedules.systems import system_key, system_name
 from app.handover.schedules.zones import Device
 from app.paper.table import Column, Table, Value
@@ -105,9 +106,9 @@ def _kind(aboard: Aboard, device: Device) -> str:
         inside = _("ashore") if ashore is not None and not ashore.inlet else _("inside")
         return f"{_(_KINDS[device.protection.kind])}, {inside}"
     trip = record.trip()
-    if trip is not None and trip.form not in ("", "other") and not device.terminal:
+    if trip is not None and trip.form and not device.terminal and (trip.is_fuse or trip.form != "other"):
         is_letter = len(trip.form) == 1 and not trip.is_fuse
-        form = _("curve {letter}").format(letter=trip.form) if is_letter else _(trip.form)
+        form = _("curve {letter}").format(letter=trip.form) if is_letter else class_words(trip.form, record.note)
         return f"{_(record.NAME)}, {form}"
     if device.terminal:
         return f"{_(record.NAME)}, {_(_KINDS[device.protection.kind])}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from app.handover.parts.fuses import spares
@@ -12,7 +13,9 @@ from engine.naming import natural
 from engine.units import number
 from engine.words import _
 
-__all__ = ["Link", "fitted", "fuses"]
+__all__ = ["Link", "class_words", "fitted", "fuses"]
+
+_OTHER = "other"  # tells a reader nothing by itself
 
 
 class Link(NamedTuple):
@@ -22,6 +25,14 @@ class Link(NamedTuple):
     rating_a: float | None
     volts: str
     part_number: str
+
+
+def class_words(form: str, note: str) -> str:
+    """A class as a reader knows it: where it is none of those named, what the note of the fuse says."""
+    if form != _OTHER:
+        return _(form) if form else ""
+    told = " ".join(note.split())
+    return _("other: {note}").format(note=told) if told else _("other, not said which")
 
 
 def fuses(aboard: Aboard) -> Table:
@@ -35,7 +46,7 @@ def fuses(aboard: Aboard) -> Table:
         count = sum(groups[link].values())
         rows.append(
             (
-                _(link.form) if link.form else None,
+                link.form or None,
                 link.rating_a,
                 link.volts or None,
                 link.part_number or None,
@@ -59,6 +70,13 @@ def fuses(aboard: Aboard) -> Table:
             ),
             _("A blown fuse is replaced by one of the same class and rating only, once the reason is found."),
         )
+    if short := list(_not_ordered(aboard, groups, order)):
+        notes.say(
+            _(
+                "Still to be bought, unless they are found aboard: {links}. The list of parts orders spares only for "
+                "fuses that are new."
+            ).format(links="; ".join(short))
+        )
     unknown = sum(sum(groups[link].values()) for link in order if link.rating_a is None)
     if unknown:
         notes.say(_("Of {n} the rating is not known: read it off aboard before spares are bought.").format(n=unknown))
@@ -73,6 +91,24 @@ def fuses(aboard: Aboard) -> Table:
         Column("aboard", _("Aboard"), "", "right", blank=True, least=20),
     )
     return Table("fuses", _("Fuses to carry"), columns, tuple(rows), notes.texts())
+
+
+def _not_ordered(aboard: Aboard, groups: dict[Link, dict[str, int]], order: list[Link]) -> Iterator[str]:
+    """Spares that no list orders, the fuses being aboard already: *2 of blade, 15 A (F13)*."""
+    wanted = aboard.job.options.parts
+    for link in order:
+        if link.rating_a is None:
+            continue
+        new = sum(n for item, n in groups[link].items() if aboard.snapshot.equipment[item].status == "new")
+        short = spares(sum(groups[link].values()), wanted) - spares(new, wanted)
+        if short > 0:
+            kept = [item for item in groups[link] if aboard.snapshot.equipment[item].status != "new"]
+            yield _("{n} of {form}, {rating} A ({names})").format(
+                n=short,
+                form=link.form or _("class not known"),
+                rating=number(link.rating_a),
+                names=", ".join(aboard.name(item) for item in aboard.sorted(kept)),
+            )
 
 
 def fitted(aboard: Aboard, notes: Notes) -> dict[Link, dict[str, int]]:
@@ -91,6 +127,7 @@ def fitted(aboard: Aboard, notes: Notes) -> dict[Link, dict[str, int]]:
                     notes.lacks(item, contact.protection.missing)
         for rating in ways.values():
             form = trip.form if trip is not None and trip.is_fuse and len(ways) == 1 else ""
+            form = class_words(form, record.note)
             if not form and trip is not None and len(ways) == 1:
                 notes.lacks(item, trip.form_field)
             volts = [

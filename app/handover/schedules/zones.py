@@ -180,29 +180,50 @@ class Zones:
         return kind, self._on_return.get(self._root(self._whole, node), ())
 
     def _volts(self, node: int, kind: str) -> float | None:
-        """Nominal volts: of a direct current the class its book counts it to, so that 25.6 V is 24 V."""
+        """Nominal volts: of a direct current the class its book counts it to, so that 25.6 V is 24 V.
+
+        What only an array feeds is of no class: its own volts.
+        """
+        island = self.study.volts.at(node)
         if kind == "ac":
-            return max(self.study.volts.at(node).nominal("ac"), default=None)
+            return max(island.nominal("ac"), default=None)
+        if self._adapts(node):
+            return max((feed.source.nominal_v for feed in island.feeds if feed.source.nominal_v), default=None)
         return self.study.coverage.conductors.volts(node)
+
+    def _adapts(self, node: int) -> bool:
+        """Whether only arrays feed a node, so that its volts are those of no system."""
+        feeds = self.study.volts.at(node).feeds
+        return bool(feeds) and all(feed.source.adapts for feed in feeds)
 
     @property
     def _on_return(self) -> dict[int, tuple[float, ...]]:
         """Volts of the live conductors of whatever returns through a conductor."""
         if self._returns is None:
             live: dict[str, set[float]] = {}
+            of_arrays: dict[str, set[float]] = {}  # told of a return only where nothing else hangs on it
             nodes = self.circuit.nodes
             for number, node in enumerate(nodes):
                 if node.conductor in LIVE:
                     volts = self._volts(number, "dc" if node.conductor == "+" else "ac")
                     if volts is not None:
                         kind = "-" if node.conductor == "+" else "N"
+                        if self._adapts(number):
+                            of_arrays.setdefault(node.equipment + kind, set()).add(volts)
+                            continue
                         live.setdefault(node.equipment + kind, set()).add(volts)
             made: dict[int, set[float]] = {}
+            alone: set[int] = set()
             for number, node in enumerate(nodes):
                 if node.conductor in ("-", "N"):
                     made.setdefault(self._root(self._whole, number), set()).update(
                         live.get(node.equipment + node.conductor, ())
                     )
+            for number, node in enumerate(nodes):
+                root = self._root(self._whole, number)
+                if node.conductor in ("-", "N") and (not made[root] or root in alone):
+                    alone.add(root)
+                    made[root].update(of_arrays.get(node.equipment + node.conductor, ()))
             self._returns = {root: tuple(sorted(volts)) for root, volts in made.items()}
         return self._returns
 
