@@ -76,7 +76,7 @@ def _of(record: Any, was: Any, compared: bool) -> Change | None:
             return Change("buy", record, _("new, not in the last issue"))
         if was.status != "new":
             return Change("buy", record, _("was {status}, is new now").format(status=_(was.status)))
-        if _article(was) != _article(record):
+        if _article(was) != _article(record) or _rated_otherwise(was, record):
             return Change("buy", record, _("instead of {before}").format(before=described(was)))
         if isinstance(record, Equipment) and record.pieces() > was.pieces():
             return Change(
@@ -86,7 +86,7 @@ def _of(record: Any, was: Any, compared: bool) -> Change | None:
     if record.status == "existing":
         if was is not None and was.status == "new":
             return Change("kept", record, _("was new, is aboard now"))
-        if was is not None and _article(was) != _article(record):
+        if was is not None and (_article(was) != _article(record) or _rated_otherwise(was, record)):
             return Change("kept", record, _("recorded as {before} in the last issue").format(before=described(was)))
         return Change("kept", record, _("aboard"))
     return Change("kept", record, _(record.status))
@@ -114,6 +114,17 @@ def _article(record: Any) -> Any:
     return article_of(record)._replace(price="")
 
 
+def _rated_otherwise(was: Any, record: Any) -> bool:
+    """Whether a fact known in both issues is another now: one part number often stands for a whole series.
+
+    What was not known and is recorded now makes no other article.
+    """
+    if isinstance(record, Run) or type(was) is not type(record):
+        return False
+    then, now = facts_of(was), facts_of(record)
+    return any(name in now and now[name] != value for name, value in then.items())
+
+
 def described(record: Any, length: bool = True) -> str:
     """What it is, in a few words; of a run its length too, where asked for."""
     if isinstance(record, Run):
@@ -134,7 +145,12 @@ def change_tables(snapshot: Snapshot, before: Snapshot | None) -> tuple[Table, .
     for change in changes(snapshot, before):
         groups[change.fate].append(change)
     fates: Sequence[Fate] = ("remove",) if before is None else ("buy", "remove", "kept")
-    return tuple(_table(fate, groups[fate], before) for fate in fates)
+    made = tuple(_table(fate, groups[fate], before) for fate in fates)
+    index = snapshot.title_block.revision
+    if before is None or not index or before.title_block.revision != index:
+        return made
+    alike = _("Both issues are revision {index}: this one needs an index of its own.").format(index=index)
+    return (made[0]._replace(notes=(*made[0].notes, alike)), *made[1:])
 
 
 def _table(fate: Fate, found: Sequence[Change], before: Snapshot | None) -> Table:

@@ -18,7 +18,7 @@ from engine.record import FieldSpec, field_specs
 from engine.units import show, show_size
 from engine.words import _
 
-__all__ = ["Article", "Ordered", "article_of", "equipment_table", "facts_of", "ordered"]
+__all__ = ["Article", "Ordered", "article_of", "equipment_table", "facts_of", "form", "ordered"]
 
 # facts that say where and how a piece is fitted, not what is bought
 _FITTING = frozenset(
@@ -60,7 +60,14 @@ class Ordered(NamedTuple):
 def article_of(piece: Equipment) -> Article:
     """What is to be bought for a piece."""
     facts = () if piece.part_number else tuple(facts_of(piece).items())
+    if facts and form(piece):
+        facts = (*facts, (_("form"), form(piece)))
     return Article(piece.KIND, piece.maker, piece.part_number, as_text(piece.price), facts)
+
+
+def form(piece: Equipment) -> str:
+    """What tells a fuse of no named class apart: its note. `""` for all else, and where nothing is noted."""
+    return " ".join(piece.note.split()) if getattr(piece, "fuse_class", "") == "other" else ""
 
 
 def ordered(snapshot: Snapshot) -> tuple[Ordered, ...]:
@@ -111,6 +118,18 @@ def equipment_table(snapshot: Snapshot) -> Table:
         Column("price", _("Price"), currency, "right", 2, blank=True),
     )
     notes = [*totals(rows, currency), *left_out(snapshot.equipment.values())]
+    boxes = listed(
+        snapshot.enclosures[piece.enclosure].name
+        for piece in snapshot.equipment.values()
+        if piece.status == "new" and piece.enclosure in snapshot.enclosures
+    )
+    if boxes:
+        notes.append(
+            _(
+                "In no line: the enclosures that new equipment stands in, {names}. Whether they are aboard or to be "
+                "bought is not recorded."
+            ).format(names=boxes)
+        )
     return Table("equipment", _("Equipment to order"), columns, tuple(rows), tuple(notes))
 
 
@@ -136,6 +155,7 @@ def _ratings(pieces: list[Equipment]) -> tuple[str, ...]:
     """What an order names: the kind's own words, then rated voltages and ignition protection."""
     unknown = _("not known")
     found = dict.fromkeys(part for piece in pieces for part in piece.article() if unknown not in part)
+    found.update(dict.fromkeys(form(piece) for piece in pieces if form(piece)))
     for name in ("rated_dc_v", "rated_ac_v", "rated_bare_v", "ignition_protected"):
         for piece in pieces:
             facts = facts_of(piece, (name,))

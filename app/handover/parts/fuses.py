@@ -1,9 +1,10 @@
 """Fuse links, holders and spares, from the equipment that is new.
 
 A new fuse needs a holder of its class and rating unless it came with its equipment or the record says that it sits in
-one: a rating of its holder, or a position in a panel or enclosure. A new holder needs its link; a new switching module
-has the fuses of its own on it, and only their spares are ordered. Spares are a part of the fitted fuses of each class
-and rating, at least so many; common practice, no source.
+one. Whether the holder at a position in a panel or enclosure comes with that is not recorded: such a holder is in no
+line, and told so. A fuse whose class has no name is called by what its note says of its form. A new holder needs its
+link; a new switching module has the fuses of its own on it, and only their spares are ordered. Spares are a part of the
+fitted fuses of each class and rating, at least so many; common practice, no source.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from app.handover.parts.equipment import facts_of
+from app.handover.parts.equipment import facts_of, form
 from app.handover.parts.said import as_text, key, listed, name_of
 from app.handover.parts.wanted import PartsWanted
 from app.paper.table import Column, Table, Value
@@ -26,7 +27,19 @@ from engine.installation import Snapshot
 from engine.units import number
 from engine.words import _, ngettext
 
-__all__ = ["Holder", "Link", "Links", "holder_code", "holder_table", "holders", "link_table", "links", "spares"]
+__all__ = [
+    "Holder",
+    "Link",
+    "Links",
+    "called",
+    "holder_code",
+    "holder_table",
+    "holders",
+    "link_table",
+    "links",
+    "spares",
+    "unsettled",
+]
 
 
 _USUAL = (PartsWanted().spare_percent, PartsWanted().spare_least)
@@ -41,6 +54,7 @@ class Link(NamedTuple):
     maker: str
     part_number: str
     price: str
+    form: str = ""  # of a class without a name, what its note says
 
     def known(self) -> bool:
         """Whether one can be ordered."""
@@ -65,6 +79,7 @@ class Holder(NamedTuple):
 
     fuse_class: str
     rating_a: float | None
+    form: str = ""  # of a class without a name, what its note says
 
 
 class _Fitted(NamedTuple):
@@ -81,7 +96,9 @@ def _fitted(snapshot: Snapshot) -> Iterator[_Fitted]:
             continue
         if isinstance(piece, Fuse):
             price = as_text(piece.price)
-            link = Link(piece.fuse_class, piece.rating_a, _ratings(piece), piece.maker, piece.part_number, price)
+            link = Link(
+                piece.fuse_class, piece.rating_a, _ratings(piece), piece.maker, piece.part_number, price, form(piece)
+            )
             yield _Fitted(link, piece.quantity, False, name_of(piece))
         elif isinstance(piece, FuseHolder):  # its maker and part number are the holder's
             link = Link(piece.link_class, piece.link_a, _ratings(piece), "", "", "")
@@ -125,24 +142,40 @@ def _amps(rating_a: float | None) -> float:
 
 
 def holders(snapshot: Snapshot) -> tuple[dict[Holder, tuple[int, str]], dict[str, str]]:
-    """Holders to order with what they are for; and of the fuses that need none, why -> which."""
+    """Holders to order with what they are for; and of the fuses that need none, why -> which.
+
+    Those at a position in a panel are in neither: `unsettled` has them.
+    """
     groups: dict[Holder, list[Fuse]] = defaultdict(list)
     none: dict[str, list[str]] = defaultdict(list)
     for piece in snapshot.equipment.values():
         if not isinstance(piece, Fuse) or piece.status != "new":
             continue
-        enclosure = snapshot.enclosures.get(piece.enclosure)
         if piece.supplied_with_equipment:
             none[_("came with the equipment they serve")].append(name_of(piece))
         elif piece.holder_a is not None:
             none[_("sit in a holder, as recorded")].append(name_of(piece))
-        elif piece.position and enclosure is not None:
-            none[_("have a position in {name}").format(name=enclosure.name)].append(name_of(piece))
-        else:
-            groups[Holder(piece.fuse_class, piece.rating_a)].append(piece)
-    order = sorted(groups, key=lambda h: (h.fuse_class == "", h.fuse_class, _amps(h.rating_a)))
+        elif not (piece.position and piece.enclosure in snapshot.enclosures):
+            groups[Holder(piece.fuse_class, piece.rating_a, form(piece))].append(piece)
+    order = sorted(groups, key=lambda h: (h.fuse_class == "", h.fuse_class, _amps(h.rating_a), h.form))
     found = {h: (sum(piece.quantity for piece in groups[h]), listed(map(name_of, groups[h]))) for h in order}
     return found, {why: listed(names) for why, names in sorted(none.items())}
+
+
+def unsettled(snapshot: Snapshot) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Panels and boxes that new equipment stands in, each with the new fuses whose holders no line has.
+
+    The drawing does not record whether an enclosure is bought or aboard, nor what it comes with.
+    """
+    found: dict[str, list[str]] = {}
+    for piece in snapshot.equipment.values():
+        if piece.status == "new" and piece.enclosure in snapshot.enclosures:
+            here = found.setdefault(piece.enclosure, [])
+            alone = isinstance(piece, Fuse) and piece.holder_a is None and not piece.supplied_with_equipment
+            if alone and piece.position:
+                here.append(name_of(piece))
+    named = [(snapshot.name(item), tuple(sorted(here, key=key))) for item, here in found.items()]
+    return tuple(sorted(named, key=lambda pair: key(pair[0])))
 
 
 def holder_code(holder: Holder) -> str:
@@ -157,7 +190,7 @@ def holder_table(snapshot: Snapshot) -> Table:
     """Fuse holders to order."""
     found, none = holders(snapshot)
     rows: list[tuple[Value, ...]] = [
-        (count, _class(holder.fuse_class), holder.rating_a, holder_code(holder), names)
+        (count, called(holder) or None, holder.rating_a, holder_code(holder), names)
         for holder, (count, names) in found.items()
     ]
     columns = (
@@ -172,6 +205,14 @@ def holder_table(snapshot: Snapshot) -> Table:
         notes.insert(0, _("No holder is to be ordered."))
     for why, names in none.items():
         notes.append(_("No holder is ordered for those that {why}: {names}.").format(why=why, names=names))
+    gaps = [f"{name} ({', '.join(fuses)})" for name, fuses in unsettled(snapshot) if fuses]
+    if gaps:
+        notes.append(
+            _(
+                "In no line: holders at a position in {names}. Whether they come with the enclosure or are to be "
+                "bought is not recorded."
+            ).format(names="; ".join(gaps))
+        )
     unknown = sum(
         count for holder, (count, _names) in found.items() if not holder.fuse_class or holder.rating_a is None
     )
@@ -192,7 +233,7 @@ def link_table(snapshot: Snapshot, wanted: PartsWanted) -> Table:
     rows: list[tuple[Value, ...]] = [
         (
             many.order() if link.known() else None,
-            _class(link.fuse_class),
+            called(link) or None,
             link.rating_a,
             link.ratings,
             link.maker,
@@ -229,6 +270,14 @@ def link_table(snapshot: Snapshot, wanted: PartsWanted) -> Table:
     ]
     if not rows:
         notes.insert(0, _("No fuse is new: no links and no spares to order."))
+    aboard = _aboard(snapshot)
+    if aboard:
+        notes.append(
+            _(
+                "No spares are ordered here of the fuses that are aboard already: {names}. Whether spares of them are "
+                "aboard is not recorded: count them, and buy what is missing."
+            ).format(names=aboard)
+        )
     unknown = sum(many.in_holders + many.fitted for link, many in found.items() if not link.known())
     if unknown:
         notes.append(
@@ -241,5 +290,16 @@ def link_table(snapshot: Snapshot, wanted: PartsWanted) -> Table:
     return Table("links", _("Fuse links and spares to order"), columns, tuple(rows), tuple(notes))
 
 
-def _class(fuse_class: str) -> str | None:
-    return _(fuse_class) if fuse_class else None
+def called(article: Link | Holder) -> str:
+    """The class in words; of one without a name what its note says of its form. `""`: not known."""
+    return article.form or (_(article.fuse_class) if article.fuse_class else "")
+
+
+def _aboard(snapshot: Snapshot) -> str:
+    """Fuses of known rating that stay and are not new, by class and rating: `blade ISO 8820-3 15 A (F13)`."""
+    groups: dict[str, list[str]] = defaultdict(list)
+    for piece in snapshot.equipment.values():
+        if isinstance(piece, Fuse) and piece.status == "existing" and piece.rating_a is not None:
+            kind = form(piece) or (_(piece.fuse_class) if piece.fuse_class else _("class not known"))
+            groups[f"{kind} {number(piece.rating_a)} A"].append(name_of(piece))
+    return "; ".join(f"{what} ({listed(names)})" for what, names in sorted(groups.items(), key=lambda p: key(p[0])))

@@ -10,7 +10,7 @@ from app.handover.labels.signs import Sign
 from app.handover.parts.cable import cable_code, cables, length_unit
 from app.handover.parts.ends import code, lugs, shrink_mm, sleeve_code, sleeves
 from app.handover.parts.equipment import ordered
-from app.handover.parts.fuses import holder_code, holders, links
+from app.handover.parts.fuses import called, holder_code, holders, links, unsettled
 from app.handover.parts.labels import labels
 from app.handover.parts.wanted import PartsWanted
 from engine.installation import Snapshot
@@ -58,6 +58,7 @@ def lines(snapshot: Snapshot, wanted: PartsWanted, signs: Sequence[Sign] = ()) -
     """Every line, in the order of the bill."""
     return (
         *_equipment(snapshot),
+        *_enclosures(snapshot),
         *_cable(snapshot),
         *_ends(snapshot, wanted),
         *_fuses(snapshot, wanted),
@@ -81,6 +82,22 @@ def _equipment(snapshot: Snapshot) -> list[Line]:
             each.article.maker, each.article.part_number, price=_exact(each.price),
         )
         for each in ordered(snapshot)
+    ]  # fmt: skip
+
+
+def _enclosures(snapshot: Snapshot) -> list[Line]:
+    """Panels and boxes, and the holders in them, that the drawing says nothing of: named, so that none is forgotten."""
+    why = _("the drawing does not record whether it is bought")
+    return [
+        Line(
+            "equipment", None, "pc",
+            _joined(
+                _("Enclosure {name}").format(name=name),
+                _("fuse holders for {fuses}").format(fuses=", ".join(fuses)) if fuses else "",
+            ),
+            unknown=why,
+        )
+        for name, fuses in unsettled(snapshot)
     ]  # fmt: skip
 
 
@@ -123,16 +140,14 @@ def _fuses(snapshot: Snapshot, wanted: PartsWanted) -> list[Line]:
     made = []
     for holder, (count, names) in holders(snapshot)[0].items():
         what = _joined(
-            _("Fuse holder, {fuse_class}").format(fuse_class=_(holder.fuse_class) or _("class not known")),
+            _("Fuse holder, {fuse_class}").format(fuse_class=called(holder) or _("class not known")),
             show(holder.rating_a, "A"),
             names,
         )
         unknown = "" if holder.fuse_class and holder.rating_a is not None else _("class or rating not known")
         made.append(Line("fuses", Decimal(count), "pc", what, code=holder_code(holder), unknown=unknown))
     for link, many in links(snapshot, wanted).items():
-        what = _joined(
-            _(link.fuse_class) if link.fuse_class else _("class not known"), show(link.rating_a, "A"), link.ratings
-        )
+        what = _joined(called(link) or _("class not known"), show(link.rating_a, "A"), link.ratings)
         price = _exact(float(link.price)) if link.price else None
         if not link.known():
             # of a fuse that is equipment the equipment's own line is enough

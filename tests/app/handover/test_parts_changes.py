@@ -79,7 +79,22 @@ def test_nothing_is_bought_twice() -> None:
     assert found["kept"]["F2"] == "new in the last issue already"
     tables = change_tables(snapshot, snapshot)
     assert tables[0].title == "To buy since issue B"
-    assert tables[0].notes == ("Nothing is to be bought that the last issue did not order.",)
+    assert tables[0].notes == (
+        "Nothing is to be bought that the last issue did not order.",
+        "Both issues are revision B: this one needs an index of its own.",
+    )
+
+
+def test_another_rating_under_the_same_part_number_is_bought_and_a_figure_found_out_is_not() -> None:
+    made = Builder()
+    made.add("fuse", "F4", status="new", part_number="ABC-24", rating_a=200)
+    made.add("fuse", "F5", status="new", part_number="ABC-25", rating_a=15)
+    before = made.installation.snapshot()
+    put(made, "F4", rating_a=150.0)
+    put(made, "F5", rated_dc_v=58.0)
+    found = told(made.installation.snapshot(), before)
+    assert found["to_buy"] == {"F4": "instead of Fuse, 200 A, ABC-24"}
+    assert found["kept"] == {"F5": "new in the last issue already"}
 
 
 def test_a_price_alone_buys_nothing_but_more_pieces_do() -> None:

@@ -9,8 +9,10 @@ import pytest
 from app.handover.labels.label import Label
 from app.handover.labels.signs import Sign
 from app.handover.parts.ends import lug_table, sleeve_table
+from app.handover.parts.equipment import equipment_table
 from app.handover.parts.fuses import holder_table, link_table, spares
 from app.handover.parts.labels import label_table
+from app.handover.parts.order import lines
 from app.handover.parts.wanted import PartsWanted
 from app.paper.table import Table, as_rows
 from engine.builder import Builder
@@ -135,7 +137,20 @@ def test_a_fuse_needs_a_holder_unless_it_sits_in_one() -> None:
         (1, None, 30, "F5"),
     ]
     assert as_rows(table)[0]["code"] == "HOLDER-CLASST-200A"
-    assert "No holder is ordered for those that have a position in Main DC box: F2." in table.notes
+    gap = (
+        "In no line: holders at a position in Main DC box (F2). Whether they come with the enclosure or are to be "
+        "bought is not recorded."
+    )
+    assert gap in table.notes
+    snapshot = made.installation.snapshot()
+    box = (
+        "In no line: the enclosures that new equipment stands in, Main DC box. Whether they are aboard or to be bought"
+    )
+    assert any(note.startswith(box) for note in equipment_table(snapshot).notes)
+    asked = [
+        line for line in lines(snapshot, USUAL) if line.unknown == "the drawing does not record whether it is bought"
+    ]
+    assert [(line.what, line.quantity) for line in asked] == [("Enclosure Main DC box, fuse holders for F2", None)]
     assert "No holder is ordered for those that sit in a holder, as recorded: F3." in table.notes
     assert "No holder is ordered for those that came with the equipment they serve: F4." in table.notes
     assert "Of 1 holder the class or rating is not known." in table.notes
@@ -195,3 +210,24 @@ def test_labels_of_what_is_new_and_the_signs_that_are_missing() -> None:
     rows = {r["code"]: r["quantity"] for r in as_rows(table)}
     assert rows == {"LABEL-RUN": 2, "LABEL-DEVICE": 1, "LABEL-SIGN": 2}
     assert label_table(snapshot).notes == ("Warning signs are not among them: the drawing was not checked.",)
+
+
+def test_a_fuse_of_no_named_class_is_called_by_its_noted_form_everywhere() -> None:
+    made = Builder()
+    form = "cylindrical link 10.3 × 38 mm"
+    made.add("fuse", "F21", status="new", fuse_class="other", rating_a=10, note=form)
+    made.add("fuse", "F22", status="new", fuse_class="other", rating_a=10, note="cylindrical link 14 × 51 mm")
+    snapshot = made.installation.snapshot()
+    assert form in as_rows(equipment_table(snapshot))[0]["ratings"]
+    assert len(as_rows(equipment_table(snapshot))) == 2  # two forms are two things to order
+    assert {r["fuse_class"] for r in as_rows(link_table(snapshot, USUAL))} == {form, "cylindrical link 14 × 51 mm"}
+    assert form in {r["fuse_class"] for r in as_rows(holder_table(snapshot))}
+    assert f"Spare fuse, {form}, 10 A" in [line.what for line in lines(snapshot, USUAL)]
+
+
+def test_fuses_aboard_have_no_spares_here_and_it_is_said() -> None:
+    made = Builder()
+    made.add("fuse", "F13", fuse_class="blade ISO 8820-3", rating_a=15)
+    (note,) = [n for n in link_table(made.installation.snapshot(), USUAL).notes if n.startswith("No spares")]
+    assert "blade ISO 8820-3 15 A (F13)" in note
+    assert "Whether spares of them are aboard is not recorded" in note
