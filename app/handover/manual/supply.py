@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from app.handover.manual.words import and_where, figure, items, known_by
 from app.handover.panel_door.mains import all_off
 from app.handover.panel_door.names import few
-from app.handover.panel_door.steps import emergency
+from app.handover.panel_door.steps import emergency, still_live
 from app.handover.schedules.aboard import Aboard
 from app.handover.schedules.systems import of_lines, system_key, system_name
 from app.paper.blocks import Block, Gap, Heading, Paragraph, Points
@@ -117,10 +117,10 @@ def in_an_emergency(aboard: Aboard) -> Iterator[Block]:
     for n, step in enumerate(emergency(aboard.study, found), 1):
         about = "; ".join(text for text in step.about if text)
         yield Paragraph(f"{n}. {step.deed}" + (f" ({about})" if about else ""), bold=True)
-    if found.live:
-        yield Paragraph(
-            _("Still fed after that, by intent or not: {items}.").format(items=items(aboard, found.live)), bold=True
-        )
+    left = tuple(still_live(aboard.study, found))
+    if left:
+        yield Paragraph(_("Still live after that, by intent or not:"), bold=True)
+        yield Points(left)
     if found.remains:
         yield Paragraph(
             _("Nothing drawn cuts these sources off: {items}.").format(items=items(aboard, found.remains)), bold=True

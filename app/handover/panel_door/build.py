@@ -12,7 +12,7 @@ from app.handover.panel_door.names import few, long_names, name, said, short
 from app.handover.panel_door.net import make_net
 from app.handover.panel_door.schematic import Schematic
 from app.handover.panel_door.signs import Sign, disc_sign, essential_sign, tile_sign
-from app.handover.panel_door.steps import Told, bypass_orders, emergency, inverters, order_steps
+from app.handover.panel_door.steps import Told, bypass_orders, emergency, inverters, order_steps, still_live
 from app.handover.panel_door.tables import (
     Conditions,
     Panel,
@@ -112,11 +112,10 @@ class _Cards:
             if found.remains:
                 text = _("WARNING: {sources} is not cut off by this, as far as the drawing tells.")
                 door.text(text.format(sources=few(snapshot, found.remains, 8)), bold=True)
-            if found.live:
-                text = _("Still live after this: {loads}.")
-                door.text(text.format(loads=few(snapshot, found.live, 12)), bold=True)
-            if any(record.store() is not None for record in snapshot.equipment.values()):
-                door.text(_("Batteries, and the cables from them to the first switch, stay live always."))
+            if found.stays:
+                door.text(_("Still live after this:"), bold=True)
+            for text in still_live(self.study, found):
+                door.text(text)
         lines = inverters(self.study)
         if lines:
             door.section(_("EMERGENCY: cut the inverter alone"), "red", 30.0)

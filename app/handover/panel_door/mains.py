@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from app.handover.panel_door.stays import Stays, first_switches, last_ended, stays
 from engine.circuit.switching.cutting import cut_off
 from engine.circuit.switching.made_dead import Question
 from engine.circuit.switching.upstream import Act, Upstream
@@ -36,12 +37,13 @@ class Main(NamedTuple):
 class Emergency(NamedTuple):
     """What is done so that every bus and inverter is dead: acts with the sources each cuts off.
 
-    `remains`: sources that still feed them after that; `live`: loads still fed.
+    `remains`: sources that still feed them after that; `live`: loads still fed; `stays`: all that is live.
     """
 
     acts: tuple[tuple[Act, tuple[str, ...]], ...]
     remains: tuple[str, ...]
     live: tuple[str, ...]
+    stays: tuple[Stays, ...] = ()
 
 
 def mains(study: Study) -> tuple[Main, ...]:
@@ -92,6 +94,8 @@ def _takes(study: Study, item: str, position: str) -> tuple[str, ...] | None:
         uses = [i for i in lost if equipment[i].use() is not None]
         had = sum(equipment[i].use() is not None for i in before)
         great = any(equipment[i].ROLE == "bus" or equipment[i].output_va() is not None for i in lost)
+        if equipment[origin.equipment].harvest() is not None:  # nobody stops the sun: its switch is what parts it
+            great = great or any(equipment[i].ROLE == "converter" for i in lost)
         if great or (uses and 2 * len(uses) >= had and equipment[origin.equipment].ROLE == "source"):
             is_main = True
         taken.update(uses)
@@ -194,11 +198,22 @@ def all_off(study: Study, found: tuple[Main, ...]) -> Emergency | None:
         items = {upstream.origins[n].equipment for n in numbers}
         return tuple(sorted(items, key=lambda i: natural(study.name(i))))
 
-    acts = [(act, names(cut.cuts[act])) for act in cut.acts]
-    acts.sort(key=lambda a: (_turn(study, *a), natural(study.name(a[0].item)), a[0]))
-    fed = {upstream.circuit.nodes[n].equipment for n in upstream.fed(cut.acts)}
+    more = {**last_ended(upstream), **first_switches(upstream, cut.acts)}  # what feeds no bus is switched off as well
+    done = {act: names(cut.cuts[act]) for act in cut.acts}
+    done |= {act: (source,) for act, source in more.items() if act not in done}
+    acts = sorted(done.items(), key=lambda a: (_turn(study, *a), natural(study.name(a[0].item)), a[0]))
+    told: list[tuple[Act, tuple[str, ...]]] = []
+    off: set[str] = set()
+    for act, sources in acts:  # what a step before this one has parted is not parted again
+        told.append((act, tuple(s for s in sources if s not in off) or sources))
+        off.update(sources if len(sources) == 1 or equipment[act.item].ROLE == "source" else ())
+    every = frozenset(done)
+    covered = any(act.kind == "cover" for act in every)  # until then it gives
+    dead = set() if cut.remains or cut.undecided or covered else set(goals)
+    fed = {upstream.circuit.nodes[n].equipment for n in upstream.fed(every)}
     live = sorted((i for i in fed if equipment[i].use() is not None), key=lambda i: natural(study.name(i)))
-    return Emergency(tuple(acts), names(cut.remains | cut.undecided), tuple(live))
+    left = stays(study, every, dead)
+    return Emergency(tuple(told), names(cut.remains | cut.undecided), tuple(live), left)
 
 
 def _inputs(study: Study, item: str) -> list[int]:
@@ -209,12 +224,18 @@ def _inputs(study: Study, item: str) -> list[int]:
 
 
 def _turn(study: Study, act: Act, sources: tuple[str, ...]) -> int:
-    """When it is done: machines stopped, the shore off, batteries after both, sun and wind last."""
+    """When it is done: machines stopped, the shore off, sun and wind, batteries after them all.
+
+    A solar controller is parted from the sun before its battery is (common practice, no source). The plug comes last,
+    since who pulls it has left the boat.
+    """
     records = [study.snapshot.equipment[source] for source in sources]
     if act.kind == "stop":
         return 0
+    if act.kind == "unplug":
+        return 5
     if any(r.store() is not None for r in records):
-        return 3
+        return 4
     if any(r.ashore() is not None for r in records):
         return 1
-    return 2 if any(r.machine() is not None for r in records) else 4
+    return 2 if any(r.machine() is not None for r in records) else 3

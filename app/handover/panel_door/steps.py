@@ -20,10 +20,12 @@ from engine.circuit.switching.orders import order
 from engine.circuit.switching.results import MakeDead, Order, Step
 from engine.installation.model import Snapshot
 from engine.pausing import pause
+from engine.rules.wording import listed
 from engine.study import Study
-from engine.words import _
+from engine.units import show
+from engine.words import _, ngettext
 
-__all__ = ["Ordered", "Told", "bypass_orders", "emergency", "inverters", "order_steps"]
+__all__ = ["Ordered", "Told", "bypass_orders", "emergency", "inverters", "order_steps", "still_live"]
 
 
 class Told(NamedTuple):
@@ -53,9 +55,12 @@ def emergency(study: Study, found: Emergency) -> Iterator[Told]:
         about = [short(where(snapshot, item))]
         if act.kind == "stop" and machine is not None and machine.engine in snapshot.equipment:
             item = machine.engine
-            about = [short(where(snapshot, item)), _("it turns {name}").format(name=said(snapshot, act.item))]
             if item in stopped:
                 continue
+            turned = [
+                s for a, _cut in found.acts for s in [a.item] if a.kind == "stop" and _engine(snapshot, s) == item
+            ]
+            about = [short(where(snapshot, item)), _("it turns {name}").format(name=few(snapshot, turned, 8))]
             stopped.add(item)
         elif sources and item not in sources:
             about.append(_("cuts off {sources}").format(sources=few(snapshot, sources)))
@@ -65,6 +70,79 @@ def emergency(study: Study, found: Emergency) -> Iterator[Told]:
             about.insert(0, own)
         done = short_deed(MakeDead(act.kind, act.item, act.position))
         yield Told(f"{what}: {done}", (", ".join(t for t in about if t),), act.item)
+
+
+def _engine(snapshot: Snapshot, item: str) -> str:
+    machine = snapshot.equipment[item].machine()
+    return machine.engine if machine is not None else ""
+
+
+def still_live(study: Study, found: Emergency) -> Iterator[str]:
+    """What stays live after all steps, a sentence or two each: up to which switch, with what on it, which runs."""
+    snapshot = study.snapshot
+    for each in found.stays:
+        sources = few(snapshot, each.sources, 8)
+        if each.until == "unplugged":
+            lead = _("Until the plug is pulled, live from {sources}").format(sources=sources)
+        elif each.until == "stopped":
+            engine = few(snapshot, [each.engine] if each.engine else each.sources, 8)
+            lead = _("Until {engine} stands still, live from {sources}").format(engine=engine, sources=sources)
+        elif any(snapshot.equipment[s].harvest() is not None for s in each.sources):
+            lead = _("As long as the sun or wind gives, live from {sources}").format(sources=sources)
+            if any(snapshot.equipment[s].store() is not None for s in each.sources):
+                lead = _("Always live from {sources}").format(sources=sources)
+        else:
+            lead = _("Always live from {sources}").format(sources=sources)
+        volts = [_("volts not recorded") if v is None else show(v, "V") for v in each.volts]
+        if volts and all(snapshot.equipment[s].harvest() is not None for s in each.sources):
+            volts[-1] = _("{volts} open, on the coldest day").format(volts=volts[-1]) if each.volts[-1] else volts[-1]
+        told = f"{lead} ({', '.join(volts)})" if volts else lead
+        if each.ends:
+            told += ", " + _("up to {switches}").format(switches=listed([_at(snapshot, i) for i in each.ends]))
+        parts = [_at(snapshot, i) for i in each.parts]
+        what = [*parts, *(said(snapshot, i) for i in each.loads)]
+        if each.until == "stopped" and len(each.loads) > 3:  # a whole boat's worth, and soon over
+            count = ngettext("{count} load", "{count} loads", len(each.loads))
+            what = [*parts, count.format(count=len(each.loads))]
+        if what:
+            told += ": " + "; ".join(dict.fromkeys(what))
+        told += "."
+        if each.runs and each.until != "stopped":
+            told += " " + _("Cables: {runs}.").format(
+                runs=_ranges(list(dict.fromkeys(study.name(r) for r in each.runs)))
+            )
+        yield told
+
+
+def _at(snapshot: Snapshot, item: str) -> str:
+    """*HOUSE (Q1)*."""
+    what, own = name(snapshot, item), short(snapshot.equipment[item].designation)
+    return what if own in ("", what) else f"{what} ({own})"
+
+
+def _ranges(names: list[str]) -> str:
+    """*W1 to W3, W50*: three and more that follow each other are told by the first and the last."""
+    parts: list[list[str]] = []
+    for each in names:
+        before = parts[-1][-1] if parts else ""
+        if before and _next(before) == each:
+            parts[-1].append(each)
+        else:
+            parts.append([each])
+    told: list[str] = []
+    for part in parts:
+        if len(part) > 2:
+            told.append(_("{first} to {last}").format(first=short(part[0]), last=short(part[-1])))
+        else:
+            told += [short(each) for each in part]
+    return ", ".join(told)
+
+
+def _next(text: str) -> str:
+    """The designation that follows: *W4* of *W3*; `""` where it has no number."""
+    stem = text.rstrip("0123456789")
+    digits = text[len(stem) :]
+    return f"{stem}{int(digits) + 1}" if digits.isascii() and digits and digits[0] != "0" else ""
 
 
 def inverters(study: Study) -> list[Line]:

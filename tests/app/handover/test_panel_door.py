@@ -208,11 +208,19 @@ def test_same_drawing_same_bytes() -> None:
 # -- what they say ----------------------------------------------------------------------------------------------------
 def test_what_the_ketch_is_told_in_an_emergency() -> None:
     first = " ".join(p.text for p in ketch().pictures[0].primitives if isinstance(p, Text))
-    order = ["Engine: stop", "SHORE MAIN: open", "HOUSE: open", "ENGINE: open", "Still live after this"]
+    order = ["Engine: stop", "SHORE MAIN: open", "SOLAR: open", "HOUSE: open", "ENGINE: open", "Shore supply: unplug"]
+    order.append("Still live after this")
     places = [first.index(text) for text in order]
     assert places == sorted(places)  # the machine before its battery is parted
     assert "Bilge pump 1" in first[places[-1] :]  # the 24-hour bus hangs before the switch
-    assert "INVERTER DC: open" in running(ketch())
+    text = running(ketch())
+    assert "it turns Alternator, house bank and Engine's own alternator" in text
+    # what the switches leave live, with its volts: the array, the shore's inlet, what hangs before the bank's switch
+    assert "live from Solar array (100 V open, on the coldest day), up to SOLAR (Q8). Cables: W61." in text
+    assert "Until the plug is pulled, live from Shore supply (120 V), up to SHORE MAIN (Q10): SHORE 30 A (X1)." in text
+    assert "Cables: W201, W202." in text
+    assert "Always live from House bank (25.6 V), up to HOUSE (Q1): Solar controller (T4)" in text
+    assert "INVERTER DC: open" in text
 
 
 def test_panels_by_position_with_what_is_not_recorded() -> None:

@@ -76,6 +76,47 @@ def test_the_battery_switch_is_a_main_disconnect_and_branch_breakers_are_not() -
     assert off.remains == ()
 
 
+def test_a_generator_set_is_stopped_and_what_stays_live_is_told_up_to_the_open_switches() -> None:
+    snapshot = load(SAMPLES / "workboat" / "workboat.linewright").installation.snapshot()
+    study = study_of(snapshot)
+    off = all_off(study, mains(study))
+    assert off is not None
+    acts = [(act.kind, snapshot.name(act.item)) for act, _sources in off.acts]
+    assert acts == [
+        ("stop", "G3"), ("stop", "G5"), ("switch", "Q10"), ("switch", "Q11"), ("switch", "Q1"), ("switch", "Q2"),
+        ("unplug", "G10"),
+    ]  # fmt: skip
+    left = {
+        (s.until, tuple(map(snapshot.name, s.sources))): [snapshot.name(i) for i in (*s.ends, *s.runs)]
+        for s in off.stays
+    }
+    assert left["unplugged", ("G10",)] == ["Q10", "W201", "W202"]
+    assert left["stopped", ("G5",)] == ["Q11", "W204"]
+    assert left["", ("G1", "G2")][:3] == ["Q1", "Q2", "W1"]  # the charging relay joins them before their switches
+
+
+def test_an_array_without_a_switch_is_covered_and_told_as_live_until_that_is_done() -> None:
+    b = Builder()
+    b.add("battery_bank", "G1", unit_v=12.0, unit_ah=100.0)
+    b.add("battery_switch", "Q1")
+    b.add("bus_bar", "WC1")
+    b.add("solar_array", "G5")
+    b.add("solar_controller", "T4")
+    b.run("W1", "G1.pos", "Q1.in")
+    b.run("W2", "Q1.out", "WC1.bar")
+    b.run("W3", "G5.pos", "T4.pv")
+    b.run("W4", "T4.dc", "WC1.bar")
+    snapshot = b.installation.snapshot()
+    study = study_of(snapshot)
+    off = all_off(study, mains(study))
+    assert off is not None
+    assert [(act.kind, snapshot.name(act.item)) for act, _s in off.acts] == [("cover", "G5"), ("switch", "Q1")]
+    live = next(s for s in off.stays if "G5" in map(snapshot.name, s.sources))
+    assert live.volts == (None,)
+    assert [snapshot.name(i) for i in live.runs] == ["W2", "W3", "W4"]
+    assert [snapshot.name(i) for i in live.parts] == ["T4", "WC1"]
+
+
 def test_a_boat_without_a_switch_has_no_main_disconnect() -> None:
     study = study_of(boat(switch=False))
     assert mains(study) == ()
