@@ -159,7 +159,7 @@ def drops(job: Job) -> list[Block]:
         computed = load.drop_pct is not None and not load.at_least
         rows.append(
             (
-                called(job, item) + (f" ({terminal})" if item in several else ""),
+                called(job, item) + (f", {terminal}" if item in several else ""),
                 one.condition,
                 job.snapshot.name(load.source) if load.source else None,
                 _rounded(load.amps),
@@ -175,16 +175,21 @@ def drops(job: Job) -> list[Block]:
         none = _("No load draws anything in any condition: no drop is computed.")
         return [Heading(title), Gap(" ".join((none, *left_out)))]
     columns = (
-        text("load", _("Load"), 38.0),
+        text("load", _("Load"), 44.0),
         text("condition", _("Condition"), 24.0),
         text("source", _("From"), 14.0),
         text("amps", _("Computed"), unit="A"),
         text("source_v", _("At source"), unit="V"),
         text("load_v", _("At load"), unit="V"),
         text("drop", _("Drop"), unit="%"),
-        reading("found_a", _("Found"), "A"),
-        reading("found_source", _("At source"), "V"),
-        reading("found_load", _("At load"), "V"),
+        *(
+            reading(name, title, unit)._replace(least=13.0)
+            for name, title, unit in (
+                ("found_a", _("Found"), "A"),
+                ("found_source", _("At source"), "V"),
+                ("found_load", _("At load"), "V"),
+            )
+        ),
     )
     notes = [
         _(
@@ -216,7 +221,7 @@ def _worst(job: Job) -> dict[tuple[str, str], _Worst]:
         done = {item for item, _terminal in worst} if not flow.condition else set()
         for load in flow.loads:
             at = load.equipment, load.terminal
-            if load.equipment not in there or load.equipment in done or not load.source:
+            if load.equipment not in there or load.equipment in done or load.source in ("", load.equipment):
                 continue
             if at not in worst or _before(job, load) > _before(job, worst[at].load):
                 at_source = None if load.volts is None or load.drop_v is None else load.volts + load.drop_v
@@ -303,7 +308,7 @@ def hot_spots(job: Job) -> list[Block]:
             _rounded(one.amps),
             _rounded(one.rated_a),
             None if one.share is None else f"{one.share * 100:.0f}",
-            _("at most {amps}").format(amps=_rounded(one.rated_a)) if _is_over(one) else _rounded(one.amps),
+            f"≤ {_rounded(one.rated_a)}" if _is_over(one) else _rounded(one.amps),
             *[None] * 3,
         )
         for one in shown

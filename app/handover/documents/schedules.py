@@ -18,7 +18,7 @@ from app.handover.schedules.on_paper import parts
 from app.handover.schedules.runs import runs
 from app.handover.schedules.studs import studs
 from app.handover.schedules.switches import interlocks, states
-from app.paper.blocks import Block, PageBreak
+from app.paper.blocks import Block
 from app.paper.setting import set_blocks
 from app.paper.table import Table
 from engine.pausing import pause
@@ -45,8 +45,6 @@ SCHEDULES: dict[str, Callable[[Aboard], Table]] = {
     "earth-runs": earth_runs,
     "bonding": bonding,
 }
-_FOLLOWS = ("energy", "interlocks", "bonding")  # stand with the one before
-_SHORT = 15  # rows
 _LARGE = {"A3": "A3", "A2": "A3", "A1": "A3", "Tabloid": "Tabloid", "ANSI C": "Tabloid", "ANSI D": "Tabloid"}
 
 
@@ -96,10 +94,6 @@ def _gaps(aboard: Aboard, wanted: tuple[str, ...]) -> Iterator[str]:
 
 
 def _blocks(tables: list[Table], size: str) -> Iterator[Block]:
-    """A long one begins and ends a page; short ones share it."""
-    before = 0
+    """One after the other: a page that one leaves half empty is begun by the next."""
     for table in tables:
-        if max(len(table.rows), before) > _SHORT and table.name not in _FOLLOWS:
-            yield PageBreak()
-        before = len(table.rows)
         yield from parts(table, size)

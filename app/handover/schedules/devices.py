@@ -50,7 +50,7 @@ def devices(aboard: Aboard) -> Table:
         Column("fault_a", _("Largest fault"), "A", "right", width=29),
         Column("fault_v", _("Fault at"), "V", "right", width=20),
         Column("where", _("Stands in"), width=46),
-        Column("protects", _("Protects"), width=44),
+        Column("protects", _("Protects"), width=80),
         Column("ampacity_a", _("Ampacity"), "A", "right", width=24),
         Column("feeds", _("Feeds"), width=56),
         Column("status", _("Status"), width=20),
@@ -198,15 +198,12 @@ def _protects(aboard: Aboard, device: Device, notes: Notes) -> tuple[Value, Valu
     mine = by.get("it", [])
     begins = [run for run in aboard.sorted(aboard.zones.begins(device)) if run in mine]
     told = mine if len(mine) <= _MOST else begins
-    parts = [_sized(aboard, run) for run in told]
+    parts = [", ".join(_sized(aboard, run) for run in told)]
     rest = [run for run in mine if run not in told]
     if rest:
-        weakest = min(rest, key=lambda run: _low(aboard, run))
-        parts.append(
-            _("and {n} more, the weakest {run} {size}").format(
-                n=len(rest), run=aboard.name(weakest), size=_size(aboard, weakest)
-            )
-        )
+        weakest = _sized(aboard, min(rest, key=lambda run: _low(aboard, run)))
+        more = _("{n} more, the weakest {run}").format(n=len(rest), run=weakest)
+        parts = [_("{runs} and {more}").format(runs=parts[0], more=more) if told else more]
     if others := by.get("another"):
         notes.say(
             _(

@@ -222,7 +222,7 @@ def test_no_more_than_its_rating_is_held_for_an_hour() -> None:
     table = made(b)["hot-spots"]
     told = {str(r["place"]).split()[0]: r for r in as_rows(table)}
     assert told["F1"]["share"] == "200"
-    assert told["F1"]["test"] == "at most 10"
+    assert told["F1"]["test"] == "≤ 10"
     assert told["F2"]["test"] == told["F2"]["amps"]
     (over,) = [note for note in table.notes if "not to be held" in note]
     assert over.startswith("F1: ")
