@@ -358,33 +358,6 @@ def test_fuses_to_carry_by_class_and_rating() -> None:
     assert "Of 1 the rating is not known" in "\n".join(table.notes)
 
 
-def test_a_class_without_a_name_is_what_its_note_says_and_what_no_list_orders_is_still_to_be_bought() -> None:
-    b = boat()
-    b.add("fuse", "F21", rating_a=10, fuse_class="other", note="cylindrical link 10.3 × 38 mm")
-    b.run("W30", "X1.bar", "F21.in", size="10 AWG", length_m=0.1, **CABLE)
-    b.add("fuse", "F22", rating_a=10, fuse_class="other", status="new")
-    b.add("fuse", "F23", rating_a=3, fuse_class="blade ISO 8820-3", status="existing")
-    table = tables(b, "fuses")["fuses"]
-    told = {row["where"]: row["class"] for row in as_rows(table)}
-    assert told["F21"] == "other: cylindrical link 10.3 × 38 mm"
-    assert told["F22"] == "other, not said which"
-    assert "other: cylindrical link" in rows(b, "devices", "device")["F21"]["kind"]
-    (short,) = [note for note in table.notes if note.startswith("Still to be bought")]
-    assert "2 of blade ISO 8820-3, 3 A (F23)" in short
-    assert "F22" not in short
-
-
-def test_an_array_is_told_by_its_own_volts_not_by_a_class() -> None:
-    b = Builder(name="Sandling")
-    b.add("solar_array", "G5", module_w=360, module_power_v=37.8, module_open_v=45.5, module_short_a=10.0, series=2)
-    b.add("circuit_breaker", "Q8", rating_a=16)
-    b.add("solar_controller", "T4", dc_v=24)
-    b.run("W1", "G5.pos", "Q8.in", size="10 AWG", length_m=2, **CABLE)
-    b.run("W2", "Q8.out", "T4.pv", size="10 AWG", length_m=2, **CABLE)
-    assert rows(b, "devices", "device")["Q8"]["system"] == "75.6 V DC"
-    assert rows(b, "runs", "run")["W2"]["system"] == "75.6 V DC"
-
-
 def test_how_many_to_carry_may_be_asked_for() -> None:
     table = tables(boat(), "fuses", options=Options(parts=PartsWanted(spare_least=5)))["fuses"]
     assert [row["carry"] for row in as_rows(table)] == [5, 5]
