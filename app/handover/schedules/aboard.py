@@ -153,19 +153,19 @@ class Aboard:
     def guard(self, device: Device, run: str) -> Guard:
         """Whether a device in whose zone a run is protects it: `"it"`, `"another"`, or `"none"` with a finding.
 
-        By its rating against what one single device may let into the conductor. What is not recorded is not held
-        against it: the fields stand with the ampacity.
+        It does where no device that feeds the run lets more into the conductor than one single device may. What is not
+        recorded is not held against it: the fields stand with the ampacity.
         """
         if run in self._unprotected:
             return "none"
         nodes = self.zones.circuit.nodes
         live = [node for node in self.zones.nodes_of_run.get(run, ()) if nodes[node].conductor in LIVE]
-        rating = device.protection.rating_a
-        if rating is None or not live:
+        if not live:
             return "it"
         conductors = self.study.coverage.conductors
         allowed = min(conductors.limits(run, node).single_high for node in live)
-        return "it" if rating <= allowed * (1 + 1e-9) else "another"
+        every = (one.protection.rating_a for one in (device, *self.zones.of_run.get(run, ())))
+        return "it" if all(rating is None or rating <= allowed * (1 + 1e-9) for rating in every) else "another"
 
     @cached_property
     def _unprotected(self) -> frozenset[str]:

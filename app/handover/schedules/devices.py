@@ -29,8 +29,8 @@ def devices(aboard: Aboard) -> Table:
     else:
         notes.say(
             _(
-                "Protects: of the conductors between it and the next devices, every switch closed, those for which its "
-                "rating is enough. Ampacity: the least of those, by {book}."
+                "Protects: of the conductors between it and the next devices, every switch closed, those that every "
+                "device feeding them is small enough for. Ampacity: the least of those, by {book}."
             ).format(book=aboard.study.book.title),
             _(
                 "Largest fault: the largest prospective current through it in any permitted state of the switches, all "
@@ -207,8 +207,8 @@ def _protects(aboard: Aboard, device: Device, notes: Notes) -> tuple[Value, Valu
     if others := by.get("another"):
         notes.say(
             _(
-                "Not by it: too large for these; each has another device near enough, or what feeds it can give no "
-                "more than it may carry."
+                "Not by it: a device that feeds these is too large for them; each has one of its own near enough, or "
+                "what feeds it can give no more than it may carry."
             )
         )
         parts.append(_("not by it: {runs}").format(runs=_some(aboard, others)))

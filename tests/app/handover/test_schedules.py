@@ -77,9 +77,19 @@ def test_a_device_says_what_it_protects_and_feeds() -> None:
     # the short conductors to the next fuses hang on the main fuse too, which is too large for them
     assert told["F1"]["protects"].split("\n") == ["W2 2 AWG", "not by it: W3 10 AWG, W10 10 AWG"]
     assert told["F1"]["ampacity_a"] == 210  # Table 5: 2 AWG, 105 degC
-    assert "each has another device near enough" in notes(boat(), "devices")
+    assert "each has one of its own near enough" in notes(boat(), "devices")
     assert told["F1"]["feeds"] == "X1 Main bus"
     assert (told["F1"]["breaks_a"], told["F1"]["breaks_v"]) == (20000, 125)
+
+
+def test_a_small_source_does_not_protect_what_the_main_fuse_is_too_large_for() -> None:
+    b = boat()
+    b.add("alternator", "G2", dc_v=12, rating_a=20)
+    b.add("fuse", "F8", rating_a=30)
+    b.run("W6", "G2.pos", "F8.in", size="10 AWG", length_m=1, **CABLE)
+    b.run("W7", "F8.out", "X1.bar", size="10 AWG", length_m=0.1, **CABLE)
+    assert "W3 10 AWG" not in rows(b, "devices", "device")["F8"]["protects"].split("not by it")[0]
+    assert rows(b, "runs", "run")["W3"]["device"] == "placed at F2"
 
 
 def test_a_conductor_in_a_finding_is_not_told_as_protected() -> None:
