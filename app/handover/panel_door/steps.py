@@ -64,6 +64,8 @@ def emergency(study: Study, found: Emergency) -> Iterator[Told]:
             stopped.add(item)
         elif sources and item not in sources:
             about.append(_("cuts off {sources}").format(sources=few(snapshot, sources)))
+        if act.kind == "stop" and getattr(record, "starting", "") == "automatic":
+            about.append(_("it starts by itself: keep it from starting at its panel"))
         own = short(snapshot.equipment[item].designation)
         what = name(snapshot, item)
         if own and own != what:

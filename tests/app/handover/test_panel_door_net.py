@@ -9,6 +9,7 @@ import msgspec
 
 from app.handover.panel_door.mains import all_off, mains
 from app.handover.panel_door.net import make_net
+from app.handover.panel_door.steps import emergency
 from engine.books import load as load_book
 from engine.builder import Builder
 from engine.files.drawing import load
@@ -93,6 +94,25 @@ def test_a_generator_set_is_stopped_and_what_stays_live_is_told_up_to_the_open_s
     assert left["unplugged", ("G10",)] == ["Q10", "W201", "W202"]
     assert left["stopped", ("G5",)] == ["Q11", "W204"]
     assert left["", ("G1", "G2")][:3] == ["Q1", "Q2", "W1"]  # the charging relay joins them before their switches
+
+
+def test_a_generator_that_starts_by_itself_is_also_kept_from_starting() -> None:
+    b = Builder()
+    b.add("generator", "G5", starting="automatic", manual_panel=True)
+    b.add("circuit_breaker", "Q11", poles=("L1", "N"), rating_a=16)
+    b.add("socket_outlet", "X2", ac_v=230, rating_a=16)
+    b.add("battery_bank", "G1")
+    b.add("battery_switch", "Q1")
+    b.add("bus_bar", "WC1")
+    b.run("W1", "G5.out", "Q11.in", function="ac")
+    b.run("W2", "Q11.out", "X2.in", function="ac")
+    b.run("W3", "G1.pos", "Q1.in")
+    b.run("W4", "Q1.out", "WC1.bar")
+    study = study_of(b.installation.snapshot())
+    off = all_off(study, mains(study))
+    assert off is not None
+    told = {step.deed: step.about for step in emergency(study, off)}
+    assert "it starts by itself: keep it from starting at its panel" in told["G5: stop"][0]
 
 
 def test_an_array_without_a_switch_is_covered_and_told_as_live_until_that_is_done() -> None:
