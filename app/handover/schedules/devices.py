@@ -108,7 +108,7 @@ def _kind(aboard: Aboard, device: Device) -> str:
     trip = record.trip()
     if trip is not None and trip.form and not device.terminal and (trip.is_fuse or trip.form != "other"):
         is_letter = len(trip.form) == 1 and not trip.is_fuse
-        form = _("curve {letter}").format(letter=trip.form) if is_letter else class_words(trip.form, record.note)
+        form = _("curve {letter}").format(letter=trip.form) if is_letter else class_words(trip.form, record)
         return f"{_(record.NAME)}, {form}"
     if device.terminal:
         return f"{_(record.NAME)}, {_(_KINDS[device.protection.kind])}"

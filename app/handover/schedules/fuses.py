@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from app.handover.parts.equipment import form
 from app.handover.parts.fuses import spares
 from app.handover.parts.wanted import PartsWanted
 from app.handover.schedules.aboard import Aboard, Notes
 from app.paper.table import Column, Table, Value
+from engine.equipment.base import Equipment
 from engine.naming import natural
 from engine.units import number
 from engine.words import _
@@ -27,12 +29,11 @@ class Link(NamedTuple):
     part_number: str
 
 
-def class_words(form: str, note: str) -> str:
-    """A class as a reader knows it: where it is none of those named, what the note of the fuse says."""
-    if form != _OTHER:
-        return _(form) if form else ""
-    told = " ".join(note.split())
-    return _("other: {note}").format(note=told) if told else _("other, not said which")
+def class_words(trip_form: str, record: Equipment) -> str:
+    """A class as a reader knows it: where it is none of those named, what is noted of the form, as in the parts."""
+    if trip_form != _OTHER:
+        return _(trip_form) if trip_form else ""
+    return form(record) or _("other, not said which")
 
 
 def fuses(aboard: Aboard) -> Table:
@@ -126,9 +127,9 @@ def fitted(aboard: Aboard, notes: Notes) -> dict[Link, dict[str, int]]:
                 if contact.protection.rating_a is None:
                     notes.lacks(item, contact.protection.missing)
         for rating in ways.values():
-            form = trip.form if trip is not None and trip.is_fuse and len(ways) == 1 else ""
-            form = class_words(form, record.note)
-            if not form and trip is not None and len(ways) == 1:
+            is_told = trip is not None and trip.is_fuse and len(ways) == 1
+            kind = class_words(trip.form, record) if trip is not None and is_told else ""
+            if not kind and trip is not None and len(ways) == 1:
                 notes.lacks(item, trip.form_field)
             volts = [
                 f"{number(v)} V {_(kind)}" if kind else f"{number(v)} V"
@@ -136,7 +137,7 @@ def fitted(aboard: Aboard, notes: Notes) -> dict[Link, dict[str, int]]:
                 if v is not None
             ]
             own = record.part_number if record.KIND == "fuse" else ""  # a holder's is the holder's
-            link = Link(form, rating, ", ".join(volts), own)
+            link = Link(kind, rating, ", ".join(volts), own)
             into = groups.setdefault(link, {})
             into[item] = into.get(item, 0) + record.quantity
     return groups

@@ -38,9 +38,9 @@ def test_a_class_without_a_name_is_what_its_note_says_and_what_no_list_orders_is
     b.add("fuse", "F23", rating_a=3, fuse_class="blade ISO 8820-3", status="existing")
     table = tables(b, "fuses")["fuses"]
     told = {row["where"]: row["class"] for row in as_rows(table)}
-    assert told["F21"] == "other: cylindrical link 10.3 × 38 mm"
+    assert told["F21"] == "cylindrical link 10.3 × 38 mm"
     assert told["F22"] == "other, not said which"
-    assert "other: cylindrical link" in rows(b, "devices", "device")["F21"]["kind"]
+    assert "cylindrical link" in rows(b, "devices", "device")["F21"]["kind"]
     (short,) = [note for note in table.notes if note.startswith("Still to be bought")]
     assert "2 of blade ISO 8820-3, 3 A (F23)" in short
     assert "F22" not in short
