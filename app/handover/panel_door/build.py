@@ -118,7 +118,7 @@ class _Cards:
                 door.text(text)
         lines = inverters(self.study)
         if lines:
-            door.section(_("EMERGENCY: cut the inverter alone"), "red", 30.0)
+            door.section(_("EMERGENCY: cut the inverter"), "red", 30.0)
             self._lines(lines, numbered=True)
         if self.places:
             own = _("Where to find it")
