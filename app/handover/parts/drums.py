@@ -10,14 +10,15 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from app.handover.parts.cable import FOOT_M, Lengths, cables, length_unit
 from app.handover.parts.said import key, name_of
+from app.handover.parts.through import passing
 from app.handover.parts.wanted import PartsWanted
 from app.paper.table import Column, Table, Value
-from engine.installation import Settings, Snapshot
+from engine.installation import Run, Settings, Snapshot
 from engine.units import number
 from engine.words import _, ngettext
 
@@ -97,13 +98,23 @@ def _longest_first(piece: Piece) -> tuple[object, ...]:
     return -piece.length, key(piece.run)
 
 
-def pieces_of(line: Lengths, settings: Settings) -> tuple[Piece, ...]:
-    """The pieces of a line of cable: one for each run and each of its parallel conductors; of unknown length none."""
+def pieces_of(
+    line: Lengths, settings: Settings, one_length: Mapping[int, Sequence[Run]] | None = None
+) -> tuple[Piece, ...]:
+    """The pieces of a line of cable: one for each run and each of its parallel conductors; of unknown length none.
+
+    `one_length`: by the run's `id()`, the runs that are one piece with it, in order.
+    """
     made = []
+    done: set[int] = set()
     for each in line.lengths:
-        if each.run.length_m is not None:
-            units = each.run.length_m / _unit_m(settings) * (1 + settings.waste_percent / 100)
-            made.extend([Piece(math.ceil(round(units * 100, 6)), name_of(each.run))] * each.run.parallel)
+        runs = (one_length or {}).get(id(each.run), (each.run,))
+        lengths = [run.length_m for run in runs if run.length_m is not None]
+        if lengths and id(each.run) not in done:
+            done.update(map(id, runs))
+            units = math.fsum(lengths) / _unit_m(settings) * (1 + settings.waste_percent / 100)
+            name = "+".join(map(name_of, runs))
+            made.extend([Piece(math.ceil(round(units * 100, 6)), name)] * each.run.parallel)
     return tuple(made)
 
 
@@ -121,8 +132,13 @@ def drums_of(snapshot: Snapshot, wanted: PartsWanted) -> dict[_Article, Cut]:
     settings = snapshot.settings
     sizes = _drums(settings, wanted)
     groups: dict[_Article, list[Piece]] = defaultdict(list)
+    chains = passing(snapshot).chains
+    whole: dict[str, dict[int, Sequence[Run]]] = {"+": {}, "-": {}}
+    for (item, core), items in chains.items():
+        whole[core][id(snapshot.runs[item])] = [snapshot.runs[each] for each in items]
+    cores = {"DC positive": "+", "DC negative": "-"}
     for line in cables(snapshot):
-        pieces = pieces_of(line, settings)
+        pieces = pieces_of(line, settings, whole.get(cores.get(line.cable.function, "")))
         if pieces and line.cable.cable:
             cable = line.cable
             groups[_Article(cable.cable, cable.colour, cable.kind, cable.maker, cable.part_number)].extend(pieces)
@@ -172,6 +188,13 @@ def _notes(snapshot: Snapshot, wanted: PartsWanted, long_runs: list[str], rows: 
     ]
     if not rows:
         notes.insert(0, _("No new cable of known size and length: nothing to cut."))
+    joined = next(iter(passing(snapshot).chains.values()), ())
+    if joined:
+        notes.append(
+            _("{runs} is one length: it passes the device between the runs, which has no terminal for it.").format(
+                runs="+".join(name_of(snapshot.runs[item]) for item in joined)
+            )
+        )
     if long_runs:
         notes.append(
             ngettext(

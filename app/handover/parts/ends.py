@@ -1,7 +1,8 @@
 """Lugs and heat-shrink, from the ends of the new runs: one lug for each conductor, each parallel one too, at both ends.
 
-What fits is told by the conductor's size and the stud; an end whose stud and fitting are not recorded is counted as
-such and guessed no further. Heat-shrink is as long on every lug as stated; common practice, no source.
+A conductor that passes a device which has no pole for it is not cut there and has no lug (`through`). What fits is told
+by the conductor's size and the stud; an end whose stud and fitting are not recorded is counted as such and guessed no
+further. Heat-shrink is as long on every lug as stated; common practice, no source.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import NamedTuple
 
 from app.handover.parts.cable import colours_of, size_of
 from app.handover.parts.said import key, listed, name_of
+from app.handover.parts.through import passing
 from app.handover.parts.wanted import PartsWanted
 from app.paper.table import Column, Table, Value
 from engine.installation import Run, Snapshot
@@ -59,16 +61,19 @@ class _At(NamedTuple):
 
 def _ends(snapshot: Snapshot) -> Iterator[_At]:
     """Every conductor end of what is new, where something is to be fastened: a loose end has no lug."""
-    for run in snapshot.runs.values():
+    joined = passing(snapshot).joined
+    for item, run in snapshot.runs.items():
         if run.status != "new":
             continue
         colours = colours_of(run)
-        for end in (run.from_end, run.to_end):
+        for name, end in (("from_end", run.from_end), ("to_end", run.to_end)):
             piece = snapshot.equipment.get(end.equipment)
             if piece is not None and piece.KIND == "open_end":
                 continue
             stud, fitting = _stud(end.stud, end.lug), " ".join(end.lug.split())
             for core, colour in zip(run.conductors(), colours, strict=True):
+                if (item, name, core) in joined:
+                    continue
                 for _parallel in range(run.parallel):
                     yield _At(Lug(size_of(run, core), stud, fitting), colour, run)
 
@@ -143,6 +148,24 @@ def lug_table(snapshot: Snapshot) -> Table:
         Column("runs", _("Runs")),
     )
     notes = [_("One for each conductor, and each parallel one, at both ends of every new run; a loose end has none.")]
+    through = passing(snapshot)
+    if through.past:
+        notes.append(
+            _(
+                "What has no terminal at a device passes it uncut, as the return does at a single-pole fuse or switch: "
+                "no lugs for it at {names}."
+            ).format(names=through.past)
+        )
+    if through.open_ends:
+        notes.append(
+            ngettext(
+                "{n} conductor end is counted at a device that has no terminal for it, {names}: another cable or none "
+                "goes on there, and how they are joined is not recorded.",
+                "{n} conductor ends are counted at devices that have no terminal for them, {names}: another cable or "
+                "none goes on there, and how they are joined is not recorded.",
+                through.open_ends,
+            ).format(n=through.open_ends, names=through.at)
+        )
     if not rows:
         notes.insert(0, _("No run is new: no lugs to order."))
     unknown = sum(count for lug, (count, _runs) in found.items() if not lug.known())
