@@ -91,11 +91,16 @@ def _minded(aboard: Aboard, found: dict[str, Store]) -> Iterator[str]:
         yield _("{items}: its kind is not recorded. Charge it only as its maker says.").format(
             items=_listed(aboard, unsaid)
         )
-    stops = [i for i, s in found.items() if s.disconnects is not False]
+    stops = [i for i, s in found.items() if s.disconnects]
+    unsure = [i for i, s in found.items() if s.disconnects is None]
     if stops:
         yield _(
             "{items}: management may disconnect it at sea. Know what then still works: it is on the battery's card."
         ).format(items=_listed(aboard, stops))
+    if unsure:
+        yield _("{items}: whether it has management that may disconnect it is not recorded.").format(
+            items=_listed(aboard, unsure)
+        )
 
 
 def _listed(aboard: Aboard, found: list[str]) -> str:

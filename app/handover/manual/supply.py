@@ -146,10 +146,13 @@ def shore(aboard: Aboard) -> Iterator[Block]:
     supplies = [i for i in found if i not in inlets]
     told = [and_where(aboard, item) + _rated(aboard, item) for item in aboard.sorted(inlets)]
     told += [
-        _("made for a supply of {rating}").format(rating=_rated(aboard, item).strip(" ,"))
+        _("{supply}, ashore, as drawn: {rating}").format(
+            supply=known_by(aboard, item), rating=_rated(aboard, item).strip(" ,")
+        )
         for item in aboard.sorted(supplies)
         if _rated(aboard, item)
     ]
+    told += _too_large(aboard, inlets)
     if told:
         yield Points(tuple(told))
     if not inlets:
@@ -187,6 +190,16 @@ def shore(aboard: Aboard) -> Iterator[Block]:
 def _rated(aboard: Aboard, item: str) -> str:
     lines = "; ".join(aboard.snapshot.equipment[item].summary())
     return f", {lines}" if lines else ""
+
+
+def _too_large(aboard: Aboard, inlets: list[str]) -> Iterator[str]:
+    """What is found of inlets that more can pass through than they are good for."""
+    for found in aboard.job.result.findings:
+        if found.rule == "equipment-over-protected" and found.ids and found.ids[0] in inlets:
+            told = _(
+                "Not as it is to be: {finding} Use no outlet ashore whose breaker is larger than the inlet allows."
+            )
+            yield told.format(finding=found.message)
 
 
 def _shore_switches(aboard: Aboard, found: list[str]) -> list[str]:

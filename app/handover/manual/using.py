@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from app.handover.manual.words import items, known_by
 from app.handover.schedules.aboard import Aboard
-from app.handover.schedules.energy import energy
+from app.handover.schedules.energy import energy, is_charged
 from app.handover.schedules.switches import in_order, in_words
 from app.paper.blocks import Block, Gap, Heading, Paragraph, Points
 from engine.circuit.energy.results import BankEnergy
@@ -75,6 +75,9 @@ def _lasts(bank: BankEnergy) -> str:
         told = _("how long it lasts is not known")
     elif bank.missing and hours == float("inf"):
         told = _("how long it lasts is not known, because something that draws is not recorded")
+    elif hours == float("inf") and not bank.load_wh:
+        told = _("nothing is recorded that draws from it")
+        told += _("; it is charged") if is_charged(bank) else _(", and nothing charges it")
     elif hours == float("inf"):
         told = _("what it gives is made good every day")
     else:
@@ -84,7 +87,7 @@ def _lasts(bank: BankEnergy) -> str:
         told += _("; {hours} h are asked for").format(hours=number(bank.required_h))
         if hours is not None and not bank.is_kept and hours < bank.required_h:
             told += _(": TOO SHORT")
-    return told + "."
+    return told + (f" ({bank.joined})" if bank.joined else "") + "."
 
 
 def capacity(aboard: Aboard) -> Iterator[Block]:

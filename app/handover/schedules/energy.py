@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from app.handover.schedules.aboard import Aboard, Notes, by_condition, rounded, taken
 from app.handover.schedules.loads import energies_of
@@ -11,7 +12,7 @@ from engine.circuit.energy.results import BankEnergy, Energy
 from engine.units import number
 from engine.words import _
 
-__all__ = ["at_most", "energy", "hours"]
+__all__ = ["at_most", "energy", "hours", "is_charged"]
 
 
 def energy(aboard: Aboard, plain: bool = False) -> Table:
@@ -28,6 +29,8 @@ def energy(aboard: Aboard, plain: bool = False) -> Table:
         notes.say(_("No battery bank is drawn."))
     else:
         said = [(one.name, (*one.assumed, *(t for b in one.banks for t in b.assumed))) for one in energies]
+        for sentence in _joined(aboard, energies):
+            notes.say(sentence)
         notes.say(
             _("Lasts: on its own store, sun and wind counted, from full to the part that is used."),
             "" if plain else taken(_("for the energy"), by_condition(said)),
@@ -60,12 +63,42 @@ def _row(aboard: Aboard, one: Energy, bank: BankEnergy, notes: Notes) -> tuple[V
         _least(bank.load_wh, least),
         None if bank.source_wh is None else rounded(bank.source_wh),
         _least(bank.mean_a, least),
-        _("kept charged") if bank.is_kept else at_most(bank.autonomy_h, least),
+        _lasts(bank, least),
         bank.required_h if bank.required_h is not None else _("no demand"),
         _charging(bank),
         hours(bank.recharge_h, _("never")) if bank.charging else _("n/a"),
         bank.required_recharge_h if bank.required_recharge_h is not None else _("no demand"),
     )
+
+
+def _joined(aboard: Aboard, energies: tuple[Energy, ...]) -> Iterator[str]:
+    """Banks that stand as one: that more than its own capacity is counted, what joins them, and where."""
+    told: dict[tuple[str, str, float | None, float | None], list[str]] = {}
+    for one in energies:
+        for bank in one.banks:
+            if bank.joined:
+                told.setdefault((bank.bank, bank.joined, bank.capacity_ah, bank.usable_ah), []).append(one.name)
+    for (item, joined, capacity, usable), names in told.items():
+        yield _("{bank} {joined} ({conditions}): {capacity} together, worked out; used of it {usable}.").format(
+            bank=aboard.name(item),
+            joined=joined,
+            conditions=", ".join(names),
+            capacity=_("not known") if capacity is None else f"{number(capacity)} Ah",
+            usable=_("not known") if usable is None else f"{number(usable)} Ah",
+        )
+
+
+def is_charged(bank: BankEnergy) -> bool:
+    """Whether anything gives to it: a charger, sun or wind."""
+    return bool(bank.charging or bank.charge_a or bank.source_wh)
+
+
+def _lasts(bank: BankEnergy, least: bool) -> Value:
+    if bank.is_kept:
+        return _("kept charged")
+    if bank.autonomy_h is not None and math.isinf(bank.autonomy_h) and not bank.load_wh and not least:
+        return _("nothing draws from it")
+    return at_most(bank.autonomy_h, least)
 
 
 def _charging(bank: BankEnergy) -> Value:

@@ -184,6 +184,7 @@ class _Budget:
         return BankEnergy(
             bank=bank,
             designation=" + ".join(names),
+            joined=self._joined(owned),
             nominal_v=nominal,
             capacity_ah=capacity,
             usable_ah=usable,
@@ -213,6 +214,21 @@ class _Budget:
             missing=tuple(dict.fromkeys(missing)),
             missing_weather=refilled.missing_weather,
             missing_recharge=tuple(dict.fromkeys((*missing, *refilled.missing))),
+        )
+
+    def _joined(self, owned: _Owned) -> str:
+        """*joined with G1 by K1*: its capacity is then worked out, not recorded."""
+        first = owned.members[0][0]
+        told: dict[tuple[str, ...], list[str]] = {}
+        for item, _store in owned.members[1:]:
+            told.setdefault(self.ways.joined_by(first, item), []).append(self.snapshot.name(item))
+        return "; ".join(
+            _("joined with {banks} by {contacts}").format(
+                banks=", ".join(banks), contacts=", ".join(self.snapshot.name(item) for item in contacts)
+            )
+            if contacts
+            else _("joined with {banks} by wires alone").format(banks=", ".join(banks))
+            for contacts, banks in told.items()
         )
 
     def _unattended(self, mine: list[LoadEnergy], autonomy: float | None) -> float | None:

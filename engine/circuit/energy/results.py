@@ -52,6 +52,7 @@ class BankEnergy(msgspec.Struct, frozen=True, kw_only=True):
 
     bank: str
     designation: str
+    joined: str = ""  # in words, with which other banks it stands as one and what joins them
     nominal_v: float | None
     capacity_ah: float | None
     usable_ah: float | None

@@ -49,6 +49,7 @@ class Ways:
         self._nodes: dict[int, list[int]] | None = None
         self._join()
         self.gives: dict[int, list[Given]] = {}
+        self._at: dict[str, list[int]] = {}  # live nodes of each bank
         self.banks: dict[int, list[tuple[str, Store]]] = {}
         self._fed: dict[int, Fed] = {}
         for feed in circuit.feeds:
@@ -59,6 +60,7 @@ class Ways:
             store = record.store()
             if store is not None:
                 self.banks.setdefault(island, []).append((feed.equipment, store))
+                self._at.setdefault(feed.equipment, []).append(feed.node)
                 continue
             every = [c for c in self._converts.get(feed.equipment, ()) if c.target == feed.source.terminal]
             held = [c for c in every if self.holds(feed.equipment, c.positions)]
@@ -103,6 +105,41 @@ class Ways:
     def holds(self, item: str, positions: frozenset[str] | None) -> bool:
         """Whether equipment stands in one of `positions`."""
         return positions is None or self.operation.positions.get(item, "") in positions
+
+    def joined_by(self, one: str, other: str) -> tuple[str, ...]:
+        """Equipment whose closed contacts join two banks, on the way with the fewest of them; () by wires alone."""
+        reached: dict[int, tuple[str, ...]] = dict.fromkeys(self._at.get(one, ()), ())
+        ends = set(self._at.get(other, ()))
+        near: dict[int, list[tuple[int, str]]] = {}
+        nodes = self.circuit.nodes
+        for wire in self.circuit.wires:
+            near.setdefault(wire.a, []).append((wire.b, ""))
+            near.setdefault(wire.b, []).append((wire.a, ""))
+        for link in self.circuit.links:
+            if not link.supposed and self.holds(link.equipment, link.positions):
+                # a contact that never opens (a fuse, a bus) joins no more than a wire does
+                through = "" if link.positions is None else link.equipment
+                near.setdefault(link.a, []).append((link.b, through))
+                near.setdefault(link.b, []).append((link.a, through))
+        now, later = list(reached), list[int]()
+        while now:
+            for node in now:  # grows: what wires alone reach is looked at with it
+                for onward, through in near.get(node, ()):
+                    if onward in reached or nodes[onward].conductor not in LIVE or through:
+                        continue
+                    reached[onward] = reached[node]
+                    now.append(onward)
+            for node in now:
+                if node in ends:
+                    return reached[node]
+            for node in now:
+                for onward, through in near.get(node, ()):
+                    if onward not in reached and nodes[onward].conductor in LIVE:
+                        way = reached[node]
+                        reached[onward] = way if through in way else (*way, through)
+                        later.append(onward)
+            now, later = later, []
+        return ()
 
     def island_at(self, item: str, terminal: str) -> int:
         """The island of the live conductor at a terminal, -1 where none arrives."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import msgspec
+
 from app.handover.document import Document
 from app.handover.documents.owners_manual import make
 from app.handover.job import Job
@@ -192,3 +194,42 @@ def test_gaps_of_an_empty_drawing_are_told() -> None:
     gaps = "\n".join(made(Builder()).gaps)
     for words in ("No battery is drawn", "No source of energy is drawn", "shows no switch", "No operating condition"):
         assert words in gaps
+
+
+def test_an_inlet_too_small_for_the_supply_is_told_beside_its_rating() -> None:
+    b = with_shore(boat())
+    assert "Not as it is to be" not in said(b)
+    for item, record in b.installation.snapshot().equipment.items():
+        if record.designation == "G9":
+            apply(b.installation, Put("equipment", item, msgspec.structs.replace(record, breaker_a=32.0)))
+    text = said(b)
+    assert "32 A can pass through it from the breaker ashore of G9" in text
+    assert "Use no outlet ashore whose breaker is larger than the inlet allows." in text
+    assert "made for a supply of" not in text
+
+
+def test_management_that_is_not_recorded_is_not_told_as_if_it_were() -> None:
+    assert "HOUSE (G1): whether it has management that may disconnect it is not recorded." in said(boat())
+    assert "HOUSE (G1): management may disconnect it at sea." in said(boat(bms="internal", bms_disconnects=True))
+    none = said(boat(bms="none"))
+    assert "may disconnect it" not in none
+
+
+def test_a_bank_that_nothing_draws_from_and_nothing_charges() -> None:
+    text = said(boat())
+    assert "nothing is recorded that draws from it, and nothing charges it" in text
+    assert "what it gives is made good" not in text
+
+
+def test_banks_joined_by_a_switch_are_told_as_joined() -> None:
+    b = boat()
+    b.add("battery_bank", "G2", marking="START", unit_v=12.0, unit_ah=50.0, chemistry="AGM", usable_percent=50.0)
+    b.add("battery_switch", "Q2", continuous_a=200, breaks_load=True)
+    wire = CABLE | {"places": ("Locker",), "size": "2 AWG", "length_m": 1}
+    b.run("W6", "G2.pos", "Q2.in", **wire)
+    b.run("W7", "Q2.out", "X9.bar", **wire)
+    set_condition(b, "Joined", {"E1": 10.0}, positions={"Q1": "closed", "Q2": "closed"})
+    set_condition(b, "Apart", {"E1": 10.0}, positions={"Q1": "closed", "Q2": "open"})
+    text = said(b)
+    assert "joined with G2 by Q1, Q2 (At anchor, Joined): 150 Ah together, worked out; used of it 105 Ah." in text
+    assert "Apart): 150 Ah" not in text
