@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from engine.books.ampacity import Ampacity
 from engine.books.resistances import at_reference
-from engine.calculations.inputs import length, put, sized
+from engine.calculations.inputs import NOTHING_A, as_drawn, length, put, sized, titled
 from engine.calculations.judged import Judged
 from engine.calculations.results import Calculation, Check, Formula, Input, figure
 from engine.circuit.conductors import RATING
@@ -40,7 +40,6 @@ FOOT_M = 0.3048
 CMIL_MM2 = math.pi / 4 * 0.0254**2  # area of a circle of a thousandth of an inch
 _STATUTE = "46 CFR 183.340(p)"
 K_46CFR = 10.75  # ohm cmil/ft of 46 CFR 183.340(p), 2015 edition
-LEFT_OUT = ("to remove", "spare")
 RULES = (
     "overloaded",
     "rating-above-ampacity",
@@ -50,8 +49,10 @@ RULES = (
     "too-small",
     "slow-to-clear",
     "parallel-unequal",
+    "bypass-unprotected",
     DROP,
 )
+EARTH = "earth-conductor-too-small"
 
 
 class _Carried(NamedTuple):
@@ -62,7 +63,7 @@ class _Carried(NamedTuple):
 
 
 def cables(study: Study, judged: Judged) -> tuple[Calculation, ...]:
-    """Every run that carries current in use, by designation."""
+    """Every run that is drawn to carry current, also one to be removed, and earths that a rule speaks of."""
     snapshot = study.snapshot
     most: dict[str, _Carried] = {}
     for flow in study.flows:
@@ -70,15 +71,31 @@ def cables(study: Study, judged: Judged) -> tuple[Calculation, ...]:
             before = most.get(run.run)
             if run.amps is not None and (before is None or run.amps > (before.run.amps or 0.0)):
                 most[run.run] = _Carried(flow, run)
-    wanted = [r for r, run in snapshot.runs.items() if run.function in CARRYING and run.status not in LEFT_OUT]
+    if snapshot.conditions:
+        # what no condition has hours for is looked at as drawn
+        all_on = study.flow("")
+        for run in all_on.runs:
+            before = most.get(run.run)
+            if run.amps is not None and run.amps > NOTHING_A and (before is None or _is_idle(before)):
+                most[run.run] = _Carried(all_on, run)
+    wanted = [r for r, run in snapshot.runs.items() if run.function in CARRYING or judged.remarks(r, EARTH)]
     wanted.sort(key=lambda item: (natural(study.name(item)), item))
     return tuple(_cable(study, judged, item, most.get(item)) for item in wanted)
+
+
+def _is_idle(carried: _Carried) -> bool:
+    """Whether nothing flows, of what is known in full."""
+    return (carried.run.amps or 0.0) <= NOTHING_A and not carried.run.at_least
 
 
 def _cable(study: Study, judged: Judged, item: str, carried: _Carried | None) -> Calculation:
     run = study.snapshot.runs[item]
     ends = f"{study.name(run.from_end.equipment)} – {study.name(run.to_end.equipment)}"
     volts = carried.run.nominal_v if carried is not None else None
+    title = titled(run, ends, run.label)
+    if run.function not in CARRYING:
+        return Calculation("cables", item, study.name(item), title, _conductor(study, item),
+                           tuple(judged.checks(item, (EARTH,))))  # fmt: skip
     may = may_carry(study, item, run.size, volts) if run.size else None
     formulas: dict[str, tuple[Formula, ...]] = {}
     if may is not None and may.low_of is not None:
@@ -87,20 +104,29 @@ def _cable(study: Study, judged: Judged, item: str, carried: _Carried | None) ->
         device = _device(study, item, judged, may)
         if device is not None:
             formulas["rating-above-ampacity"] = (device,)
-    checks = judged.checks(item, RULES, formulas)
+    checks = judged.checks(item, (*RULES, EARTH), formulas)
     if may is not None and may.low_of is not None:
         is_least = carried is not None and carried.run.at_least
+        checks = [_as_drawn(study, check, carried, may) for check in checks]
         checks = [_with_row(check, run, may, is_least) for check in checks]
     lost = _lost(study, item, carried)
     if lost is not None:
         checks.append(lost)
-    return Calculation(
-        "cables", item, study.name(item), ", ".join(t for t in (ends, run.label) if t), _inputs(study, item, carried),
-        tuple(checks),
-    )  # fmt: skip
+    inputs = (*_conductor(study, item), *_current(study, carried))
+    return Calculation("cables", item, study.name(item), title, inputs, tuple(checks))
 
 
-def _inputs(study: Study, item: str, carried: _Carried | None) -> tuple[Input, ...]:
+def _as_drawn(study: Study, check: Check, carried: _Carried | None, may: Ampacity) -> Check:
+    """The ampacity of a run through which nothing flows in any condition, against what flows with every load on."""
+    if check.rule != "overloaded" or check.found is not None or check.ids or carried is None:
+        return check
+    if carried.flow.condition or not study.snapshot.conditions or carried.run.amps is None:
+        return check
+    return as_drawn(check._replace(limit=may.low_a), carried.run.amps, carried.run.at_least, carried.run.missing)
+
+
+def _conductor(study: Study, item: str) -> tuple[Input, ...]:
+    """What is recorded of the run itself."""
     run = study.snapshot.runs[item]
     is_us = study.snapshot.settings.units == "US"
     made = [sized(run, "", _("conductor"))]
@@ -117,15 +143,22 @@ def _inputs(study: Study, item: str, carried: _Carried | None) -> tuple[Input, .
         made.append(Input("T", "", f"{figure(degrees)} °C", "recorded" if is_known else "assumed"))
     except (ValueError, OverflowError):
         pass
+    return tuple(made)
+
+
+def _current(study: Study, carried: _Carried | None) -> tuple[Input, ...]:
+    """The most it carries."""
     if carried is not None and carried.run.amps is not None:
         text = f"{figure(carried.run.amps, 4)} A"
         if carried.run.at_least:
             text = _("{amps} or more").format(amps=text)
         name = _("in {condition}").format(condition=carried.flow.name)
-        made.append(Input("I", name if carried.run.amps > 0 else _("in every condition"), text, "worked out"))
-    else:
-        made.append(Input("I", "", "", "not known"))
-    return tuple(made)
+        if not carried.flow.condition and study.snapshot.conditions:
+            name = _("as drawn, every load on; no hours in any condition")
+        elif carried.run.amps <= 0:
+            name = _("in every condition")
+        return (Input("I", name, text, "worked out"),)
+    return (Input("I", "", "", "not known"),)
 
 
 # -- ampacity -------------------------------------------------------------------------------------------------------
@@ -266,7 +299,7 @@ def _load(study: Study, judged: Judged, item: str, losses: dict[str, Losses]) ->
         inputs += [one for one in own if one not in inputs]
         checks.append(check._replace(formulas=formulas, notes=(*(check.notes if not formulas else ()), *notes)))
     checks += judged.checks(item, ("dips-on-start",), own=True)
-    title = record.label or _(record.NAME)
+    title = titled(record, record.label or _(record.NAME))
     return Calculation("cables", item, study.name(item), title, tuple(inputs), tuple(checks))
 
 
@@ -295,7 +328,12 @@ def _broken_down(
     rest = lost.volts - sum(volts for _name, volts in along)
     inputs = [
         Input("Un", "", f"{figure(nominal)} V", "recorded"),
-        Input("", _("counted from"), study.name(lost.source) if lost.source else "?", "worked out"),
+        Input(
+            "",
+            _("drop counted from the terminals of"),
+            study.name(lost.source) if lost.source else "",
+            "worked out" if lost.source else "not known",
+        ),
     ]
     if load.amps is not None:
         inputs.append(Input("I", "", f"{figure(load.amps, 4)} A", "worked out"))

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection, Iterator
 
 from engine.calculations.faults import of_parts
-from engine.calculations.inputs import put
+from engine.calculations.inputs import NOTHING_A, as_drawn, put, titled
 from engine.calculations.judged import Judged
-from engine.calculations.results import Calculation, Check, Formula, Input
+from engine.calculations.results import Calculation, Check, Formula, Input, figure
 from engine.circuit.faults.results import DeviceFault
 from engine.naming import natural
 from engine.sizing.basis import basis
@@ -20,6 +21,8 @@ __all__ = ["devices"]
 
 LOAD = "rating-below-load"
 BREAKING = "cannot-break-fault"
+OVER_PROTECTED = "equipment-over-protected"
+OF_EQUIPMENT = (OVER_PROTECTED, "bus-overloaded", "rated-below-voltage")
 RULES = (
     LOAD,
     BREAKING,
@@ -28,17 +31,17 @@ RULES = (
     "source-device-too-large",
     "stalled-motor-held",
     "slow-to-clear",
+    OVER_PROTECTED,
 )
-LEFT_OUT = ("to remove", "spare")
 SHOWN = 6  # runs named among what a device guards
 
 
 def devices(study: Study, judged: Judged) -> tuple[Calculation, ...]:
-    """Every protective device, by designation."""
+    """Every protective device that is drawn, also one to be removed; then equipment that one may be too large for."""
     wanted = {
         item: record
         for item, record in study.snapshot.equipment.items()
-        if record.status not in LEFT_OUT and any(c.protection is not None for c in record.contacts())
+        if any(c.protection is not None for c in record.contacts())
     }
     guarded: dict[str, dict[str, None]] = {}
     for end in study.faults.far_ends:
@@ -49,7 +52,21 @@ def devices(study: Study, judged: Judged) -> tuple[Calculation, ...]:
         if before is None or (fault.max_a or 0.0) > (before.max_a or 0.0):
             faults[fault.equipment] = fault
     order = sorted(wanted, key=lambda item: (natural(study.name(item)), item))
-    return tuple(_one(study, judged, item, guarded.get(item, {}), faults.get(item)) for item in order)
+    made = [_one(study, judged, item, guarded.get(item, {}), faults.get(item)) for item in order]
+    return (*made, *_equipment(study, judged, wanted.keys()))
+
+
+def _equipment(study: Study, judged: Judged, told: Collection[str]) -> Iterator[Calculation]:
+    """What is no protective device and has a rating that devices, currents or volts are compared with."""
+    order = sorted(study.snapshot.equipment, key=lambda item: (natural(study.name(item)), item))
+    for item in order:
+        if item in told:
+            continue
+        checks = judged.checks(item, OF_EQUIPMENT)
+        if checks:
+            record = study.snapshot.equipment[item]
+            title = titled(record, record.label or _(record.NAME))
+            yield Calculation("devices", item, study.name(item), title, (), tuple(checks))
 
 
 def _one(study: Study, judged: Judged, item: str, runs: dict[str, None], fault: DeviceFault | None) -> Calculation:
@@ -61,12 +78,43 @@ def _one(study: Study, judged: Judged, item: str, runs: dict[str, None], fault: 
     if fault is not None and any(judged.remarks(item, BREAKING)) and _is_solved(judged, item, fault):
         formulas[BREAKING] = of_parts(fault)
     checks = judged.checks(item, RULES, {rule: made for rule, made in formulas.items() if made}, own=True)
+    # of the equipment it is too large for: told here as well
+    checks += [check for check in judged.checks(item, (OVER_PROTECTED,)) if check not in checks]
+    checks = _loaded(study, item, checks)
     if not any(check.rule == BREAKING for check in checks):
         checks.append(_no_fault(study, fault))
     return Calculation(
-        "devices", item, study.name(item), record.label or _(record.NAME), _inputs(study, item, runs, fault),
-        tuple(checks),
+        "devices", item, study.name(item), titled(record, record.label or _(record.NAME)),
+        _inputs(study, item, runs, fault), tuple(checks),
     )  # fmt: skip
+
+
+def _loaded(study: Study, item: str, checks: list[Check]) -> list[Check]:
+    """What flows with every load on beside what flows for hours; alone, where no condition has hours for it."""
+    mine = [n for n, check in enumerate(checks) if check.rule == LOAD]
+    if not mine:
+        return checks
+    n = mine[0]
+    check = checks[n]
+    if check.found is None:
+        return checks
+    most, where = 0.0, ""
+    for flow in study.flows:
+        for device in flow.devices:
+            if device.equipment == item and device.amps > most:
+                most, where = device.amps, flow.name
+    if check.found > NOTHING_A:
+        if most > check.found * (1 + 1e-6) + NOTHING_A:
+            text = _("With everything on at once that has hours: {amps} A in {condition}.")
+            note = text.format(amps=figure(most), condition=where)
+            checks[n] = check._replace(notes=(*check.notes, note))
+        return checks
+    amps, is_least, missing = 0.0, False, tuple[str, ...]()
+    for device in study.flow("").devices:
+        if device.equipment == item:
+            amps, is_least, missing = device.amps, device.at_least, device.missing
+    checks[n] = as_drawn(check, amps, is_least, missing)
+    return checks
 
 
 def _no_fault(study: Study, fault: DeviceFault | None) -> Check:

@@ -32,6 +32,8 @@ WHAT = {
     "stalled-motor-held": N_("Stalled motor"),
     "equipment-over-protected": N_("Largest device"),
     "bus-overloaded": N_("Rating of the bus"),
+    "bypass-unprotected": N_("By-pass"),
+    "earth-conductor-too-small": N_("Earth conductor"),
     "source-overloaded": N_("Continuous rating"),
     "bank-overdrawn": N_("Discharge limit"),
     "bank-too-small": N_("Autonomy"),
@@ -122,6 +124,7 @@ class Judged:
                 verdict="not judged",
                 word=remark.would_be,
                 missing=missing,
+                ids=remark.ids,
                 more_missing=len(every) - len(missing),
             )
         if remark.detail == "start":
@@ -153,6 +156,7 @@ class Judged:
             None if isinstance(remark, Passed) else remark.word,
             remark.condition,
             beside=", ".join(name for name, each in zip(remark.designations, remark.ids, strict=False) if each != item),
+            ids=remark.ids,
         )
         if not passed and (made.margin or 0.0) > 0:  # its first two figures are no figure and its limit
             made = made._replace(found=None, limit=None, unit="")
@@ -174,6 +178,7 @@ _AT_LEAST = (
     "not-selective",
     "bank-too-small",
     "too-small",
+    "earth-conductor-too-small",
     "dips-on-start",
     "stalled-motor-held",
     "rated-below-voltage",

@@ -7,12 +7,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
+from engine.calculations.inputs import titled
 from engine.calculations.judged import Judged
 from engine.calculations.results import Calculation, Check, Formula, Input, Mark
 from engine.circuit.energy.results import BankEnergy, Energy, LoadEnergy
-from engine.circuit.energy.supply import continuous_va
+from engine.circuit.energy.supply import continuous_va, discharge_limit_a
 from engine.circuit.flow.results import Flow
 from engine.naming import natural
 from engine.study import Study
@@ -123,6 +125,11 @@ def _demands(study: Study, energy: Energy, flow: Flow) -> tuple[Demand, ...]:
         watts = [load.watts for load in loads]
         day = [load.day_wh for load in loads]
         record = snapshot.equipment[item]
+        store = record.store()
+        if store is not None:  # of a bank, what it may give for hours: by its units, its BMS and its management
+            limit = discharge_limit_a(snapshot, item, store)
+            if limit is not None:
+                rated_dc[item] = limit
         rated = continuous_va(record, study.circuit.joined.get(item, frozenset())) if item in ac else None
         has = given.get(item)
         made.append(
@@ -160,32 +167,42 @@ def sources_and_banks(study: Study, judged: Judged) -> tuple[Calculation, ...]:
     for item in sorted(told, key=lambda each: (natural(study.name(each)), each)):
         record = study.snapshot.equipment[item]
         checks = judged.checks(item, rules, own=True)
-        checks += [_account(name, bank) for name, bank in accounts.get(item, ())]
+        store = record.store()
+        own_ah = None if store is None else store.capacity_ah
+        checks += [_account(name, bank, own_ah) for name, bank in accounts.get(item, ())]
         made.append(
             Calculation(
                 "load-analysis",
                 item,
                 study.name(item),
-                record.label or _(record.NAME),
-                _inputs(accounts.get(item, [])),
+                titled(record, record.label or _(record.NAME)),
+                _inputs(accounts.get(item, []), own_ah),
                 tuple(checks),
             )
         )
     return tuple(made)
 
 
-def _inputs(accounts: list[tuple[str, BankEnergy]]) -> tuple[Input, ...]:
-    """Of a bank, what is the same in every condition."""
+def _inputs(accounts: list[tuple[str, BankEnergy]], own_ah: float | None) -> tuple[Input, ...]:
+    """Of a bank, what is the same in every condition; what others are joined with it add is worked out."""
     if not accounts:
         return ()
     bank = accounts[0][1]
-    made = (
+    made: tuple[Input, ...] = (
         _known("Un", "", bank.nominal_v, "V", "recorded"),
-        _known("C", _("capacity"), bank.capacity_ah, "Ah", "recorded"),
-        _known("Cu", _("of that used"), bank.usable_ah, "Ah", "worked out"),
+        _known("C", _("capacity"), own_ah, "Ah", "recorded"),
     )
+    if not _is_joined(bank, own_ah):
+        made = (*made, _known("Cu", _("of that used"), bank.usable_ah, "Ah", "worked out"))
     told = dict.fromkeys(text for _name, each in accounts for text in each.assumed)
     return (*made, *(Input("", "", text, "assumed") for text in told))
+
+
+def _is_joined(bank: BankEnergy, own_ah: float | None) -> bool:
+    """Whether more than its own capacity is counted: another bank is joined with it."""
+    if own_ah is None or bank.capacity_ah is None:
+        return False
+    return not math.isclose(bank.capacity_ah, own_ah, rel_tol=1e-6)
 
 
 def _known(symbol: str, name: str, value: float | None, unit: str, mark: Mark) -> Input:
@@ -194,7 +211,7 @@ def _known(symbol: str, name: str, value: float | None, unit: str, mark: Mark) -
     return Input(symbol, name, show(value, unit, digits=5), mark)
 
 
-def _account(name: str, bank: BankEnergy) -> Check:
+def _account(name: str, bank: BankEnergy, own_ah: float | None) -> Check:
     """A bank in a condition: what is taken a day, how long it lasts, how soon it is full again."""
     notes = [*bank.arithmetic]
     formulas: list[Formula] = []
@@ -202,10 +219,19 @@ def _account(name: str, bank: BankEnergy) -> Check:
         values = {"E": bank.load_wh, "Un": bank.nominal_v}
         formulas.append(Formula.of("Q", "E / Un", values, bank.load_ah, _("Ah a day")))
         notes = [note for note in notes if "Ah a day" not in note]
-    if bank.autonomy_h is not None:
-        lasts = (
-            _hours(bank.autonomy_h) if bank.autonomy_h != float("inf") else _("for ever: what it gives is made good")
+    if _is_joined(bank, own_ah):
+        joined = _("counted with the bank joined with it: {capacity}, of that used {usable}")
+        usable = _("not known") if bank.usable_ah is None else show(bank.usable_ah, "Ah", digits=5)
+        notes.insert(0, joined.format(capacity=show(bank.capacity_ah or 0.0, "Ah", digits=5), usable=usable))
+    if bank.autonomy_h == math.inf and not bank.load_wh and not bank.missing:
+        is_charged = bool(bank.charging or bank.charge_a or bank.source_wh)
+        notes.append(
+            _("nothing is recorded that draws from it; it is charged")
+            if is_charged
+            else _("nothing is recorded that draws from it, and nothing charges it")
         )
+    elif bank.autonomy_h is not None:
+        lasts = _hours(bank.autonomy_h) if bank.autonomy_h != math.inf else _("for ever: what it gives is made good")
         words = _("lasts at most {hours}") if bank.missing else _("lasts {hours}")
         notes.append(words.format(hours=lasts))
     if bank.recharge_h is not None:

@@ -91,6 +91,7 @@ class Check(NamedTuple):
     missing: tuple[str, ...] = ()  # fields, those of the thing itself first
     more_missing: int = 0  # how many others a question left open for many things names
     beside: str = ""  # what else it speaks of: the device of a cable, the cable of a device
+    ids: tuple[str, ...] = ()  # the things of the remark it shows, as the remark has them
 
     @property
     def margin(self) -> float | None:
@@ -99,7 +100,7 @@ class Check(NamedTuple):
             return None
         share = self.found / self.limit
         margin = share - 1 if self.at_least else 1 - share
-        return 0.0 if abs(margin) < 5e-4 else margin
+        return 0.0 if abs(margin) < 1e-9 else margin
 
 
 class Calculation(NamedTuple):
@@ -120,6 +121,7 @@ class Calculation(NamedTuple):
 
     @property
     def margin(self) -> float | None:
-        """The least of its checks."""
-        margins = [m for check in self.checks if (m := check.margin) is not None]
+        """The least of its checks; of a block with something beyond its limit, of that alone: `None` if no figure."""
+        beyond = [check for check in self.checks if check.verdict == self.verdict in ("fails", "waived")]
+        margins = [m for check in beyond or self.checks if (m := check.margin) is not None]
         return min(margins, default=None)

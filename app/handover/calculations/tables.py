@@ -20,8 +20,8 @@ from engine.words import _
 __all__ = ["check_table", "clause_table", "summary"]
 
 
-def summary(made: tuple[Calculation, ...], pages: dict[int, int]) -> Table:
-    """Every circuit, the worst first. `pages`: the page of each by its place in `made`."""
+def summary(made: tuple[Calculation, ...], pages: dict[int, int], anchors: tuple[str, ...] = ()) -> Table:
+    """Every circuit, the worst first. `pages`: the page of each by its place in `made`; `anchors`: where it stands."""
     columns = (
         Column("circuit", _("Circuit"), width=30.0),
         Column("what", _("What it is"), width=75.0),
@@ -38,12 +38,18 @@ def summary(made: tuple[Calculation, ...], pages: dict[int, int]) -> Table:
                 one.designation,
                 " ".join(one.title.split()),
                 list(SECTION_TITLES).index(one.section) + 1,
-                left or _("no limit"),
+                left or ("–" if one.verdict in ("fails", "waived") else _("no limit")),
                 f"{SIGNS[one.verdict]} {_(VERDICT_WORDS[one.verdict])}",
                 pages.get(n, 0),
             )
         )
-    return Table("summary", _("Summary, what fails first"), columns, tuple(rows))
+    notes = (
+        _(
+            "Least margin: of what fails, where something does. –: what fails is no figure against a limit; its block "
+            "tells what it is."
+        ),
+    )
+    return Table("summary", _("Summary, what fails first"), columns, tuple(rows), notes if rows else (), anchors)
 
 
 def check_table(section: Section, made: tuple[Calculation, ...]) -> Table:

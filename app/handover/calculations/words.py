@@ -65,8 +65,10 @@ def percent(margin: float | None) -> str:
         return "> 999 %"
     value = 100 * margin
     text = f"{value:.0f}" if abs(value) >= 9.95 else f"{value:.1f}"
-    if float(text) == 0:
-        return "0 %" if value >= 0 else "−0.1 %"
+    if value == 0:
+        return "0 %"
+    if float(text) == 0:  # next to nothing is left, or it is just passed: the sign must be seen
+        text = f"{value:.2f}" if abs(value) >= 0.005 else "0.01" if value > 0 else "-0.01"
     return f"{'+' if value > 0 else '−'}{text.lstrip('-')} %"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 
+from app.handover.calculations.beside import beside_blocks, finding_text
 from app.handover.calculations.block import anchor_of, block, legend_signs
 from app.handover.calculations.loads import load_blocks, load_table, source_table
 from app.handover.calculations.tables import check_table, clause_table, summary
@@ -18,6 +19,8 @@ from engine.calculations.faults import methods
 from engine.calculations.load import Stage, stages
 from engine.calculations.results import SECTIONS, Calculation, Section
 from engine.calculations.sheets import calculations, worst_first
+from engine.findings import Finding
+from engine.naming import natural
 from engine.pausing import pause
 from engine.picture import Picture
 from engine.words import N_, _, ngettext
@@ -30,6 +33,7 @@ PURPOSE = N_("Shows how every circuit was judged: what was put in, the formula, 
 FOR = N_("surveyor, insurer and whoever checks the design")
 ORDER = 70
 
+_SHOWN_NAMES = 3
 _SHOWN = 12  # missing fields named in a gap of the document; every block names its own
 
 
@@ -57,7 +61,7 @@ def make(job: Job) -> Document:
     only = tuple(section for section in SECTIONS if section in (job.options.calculations or SECTIONS))
     made = calculations(study, job.result, only, pause)
     of_loads = stages(study) if "load-analysis" in only else ()
-    gaps = tuple(_gaps(made, only))
+    gaps = (*_not_shown(job, made, only), *_gaps(made, only))
     tables = _tables(job, made, of_loads, only)
     return Document(NAME, _(TITLE), _pages(job, made, of_loads, gaps, only), tables, gaps)
 
@@ -115,7 +119,12 @@ def _front(
         yield Gap(gap)
     yield Signatures((_("Prepared by"), _("Checked by"), _("Accepted by")))
     if made:
-        yield summary(ordered, pages)
+        places = {id(one): n for n, one in enumerate(made)}
+        yield summary(ordered, pages, tuple(anchor_of(one, places[id(one)]) for one in ordered))
+    beside = beside_blocks(job.result, made)
+    if beside:
+        yield Heading(_("Open findings that no block shows"))
+        yield Points(tuple(finding_text(finding) for finding in beside))
     yield Heading(_("How to read a block"))
     letters = {
         "m": _("measured"),
@@ -137,7 +146,11 @@ def _front(
             "what a kelvin adds; T: the temperature of the conductor, °C; X: reactance, Ω; L: length, one way; CM: "
             "area in circular mils; K: Ω·cmil/ft of copper at T, k at 20 °C; 46 CFR 183.340(p) has its own formula, "
             "with K = 10.75 and L there and back; "
-            "s: share of its rating that a device carries for hours. Margin: what is left of the limit. An asterisk "
+            "s: share of its rating that a device carries for hours. Rating, load: the current that flows for hours in "
+            "the condition named, or that one load or source takes by itself, batteries at their nominal volts; where "
+            "more flows with everything on at once, that stands beside it, and is what hot spots are computed from. "
+            "Voltage drop: from the terminals of the source named under Given to the terminals of the load. "
+            "Margin: what is left of the limit. An asterisk "
             "behind a clause: its own text was not read; the list below says from where it is known."
         )
     )
@@ -209,6 +222,42 @@ def _sources(job: Job) -> Iterator[Block]:
 
 
 # -- what is not here, and tables -----------------------------------------------------------------------------------
+def _not_shown(job: Job, made: tuple[Calculation, ...], only: tuple[Section, ...]) -> Iterator[str]:
+    """How many findings are open, which of them stand in no block, and which loads have none."""
+    findings = job.result.findings
+    beside = beside_blocks(job.result, made)
+    if findings:
+        dangers = sum(finding.word == "danger" for finding in findings)
+        words = ngettext("{n} finding is open", "{n} findings are open", len(findings)).format(n=len(findings))
+        words += ngettext(", {n} of them a danger.", ", {n} of them dangers.", dangers).format(n=dangers)
+        if beside:
+            names = "; ".join(_named(finding) for finding in beside)
+            words += " " + _("In no block of these sheets: {names}. Their sentences stand below.").format(names=names)
+        yield words
+    if "cables" not in only:
+        return
+    told = {one.item for one in made if one.section == "cables"}
+    names = [
+        job.study.name(item)
+        for item, record in job.snapshot.equipment.items()
+        if record.use() is not None and item not in told
+    ]
+    if names:
+        yield _(
+            "No voltage drop is judged of {names}: started by themselves only, without a recorded draw, or without "
+            "anything that feeds them."
+        ).format(names=", ".join(sorted(names, key=natural)))
+
+
+def _named(finding: Finding) -> str:
+    """*danger, G3 and Q1: alternator cut off ...* in a few words."""
+    shown = finding.designations[:_SHOWN_NAMES]
+    names = ", ".join(dict.fromkeys(shown)) or _("the whole boat")
+    if len(finding.designations) > len(shown):
+        names = _("{names} and {n} more").format(names=names, n=len(finding.designations) - len(shown))
+    return f"{names} ({_(finding.word)})"
+
+
 def _gaps(made: tuple[Calculation, ...], only: tuple[Section, ...]) -> Iterator[str]:
     """What could not be judged, section by section, with the fields that would tell."""
     for section in only:
