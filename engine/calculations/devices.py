@@ -22,6 +22,7 @@ __all__ = ["devices"]
 LOAD = "rating-below-load"
 BREAKING = "cannot-break-fault"
 OVER_PROTECTED = "equipment-over-protected"
+STALLED = "stalled-motor-held"
 OF_EQUIPMENT = (OVER_PROTECTED, "bus-overloaded", "rated-below-voltage")
 RULES = (
     LOAD,
@@ -29,7 +30,7 @@ RULES = (
     "not-selective",
     "rated-below-voltage",
     "source-device-too-large",
-    "stalled-motor-held",
+    STALLED,
     "slow-to-clear",
     OVER_PROTECTED,
 )
@@ -62,7 +63,7 @@ def _equipment(study: Study, judged: Judged, told: Collection[str]) -> Iterator[
     for item in order:
         if item in told:
             continue
-        checks = judged.checks(item, OF_EQUIPMENT)
+        checks = judged.checks(item, OF_EQUIPMENT, own=True)
         if checks:
             record = study.snapshot.equipment[item]
             title = titled(record, record.label or _(record.NAME))
@@ -80,6 +81,8 @@ def _one(study: Study, judged: Judged, item: str, runs: dict[str, None], fault: 
     checks = judged.checks(item, RULES, {rule: made for rule, made in formulas.items() if made}, own=True)
     # of the equipment it is too large for: told here as well
     checks += [check for check in judged.checks(item, (OVER_PROTECTED,)) if check not in checks]
+    held = judged.checks(item, (STALLED,))  # found of the motor that it holds
+    checks += [check for check in held if check.verdict in ("fails", "waived") and check not in checks]
     checks = _loaded(study, item, checks)
     if not any(check.rule == BREAKING for check in checks):
         checks.append(_no_fault(study, fault))

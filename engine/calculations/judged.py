@@ -41,6 +41,7 @@ WHAT = {
 }
 # passes without figures say nothing where a device is compared with the conductor
 _SAID_BY_DEVICE = ("no-protection", "far-from-source", "far-end-unprotected")
+_ONLY_IF_NOT = ("bypass-unprotected",)  # a pass says only that there is no such thing
 
 _NAMED = 6  # fields named of a question left open for many things
 
@@ -87,6 +88,8 @@ class Judged:
             # a formula stands by what it gave
             remarks = sorted(remarks, key=lambda one: isinstance(one[0], NotJudged))
             for remark, waived in remarks:
+                if rule in _ONLY_IF_NOT and isinstance(remark, Passed):
+                    continue
                 if own and isinstance(remark, Finding | Passed) and remark.ids[:1] != (item,):
                     continue
                 if (

@@ -123,7 +123,9 @@ def told(check: Check) -> str:
     if compared:
         parts.append(compared)
     if check.condition:
-        if parts:
+        if check.condition == _("in every switch position"):  # says "in" itself
+            parts.append(check.condition)
+        elif parts:
             parts[-1] += _(" in {condition}").format(condition=check.condition)
         else:
             parts.append(_("In {condition}").format(condition=check.condition))
