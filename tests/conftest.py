@@ -16,7 +16,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-settings.register_profile("default", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+# the default run takes other examples every time and fewer of them, so that it stays short; the merge takes more
+settings.register_profile("default", max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("ci", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "default"))
 
