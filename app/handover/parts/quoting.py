@@ -86,14 +86,17 @@ def _sums_table(offer: Offer, minor: int) -> Table:
     return Table("sums", _("Sums"), columns, tuple(rows), () if rows else (_("No line has a price: there is no sum."),))
 
 
-def _steps(each: Sum, offer: Offer) -> list[tuple[str, Decimal]]:
-    """Net sum, taxes, total: in words with their amounts."""
+def _steps(each: Sum, offer: Offer, locale: Locale | None = None) -> list[tuple[str, Decimal]]:
+    """Net sum, taxes, total: in words with their amounts; a percentage as the place writes it, plainly for tables."""
     if not each.taxes:
         words = _("Total of the lines with a price, no tax stated") if offer.unpriced else _("Total, no tax stated")
         return [(words, each.total)]
     made = [(_("Sum before tax"), each.net)]
     for tax, due in each.taxes:
         percent = number(float(tax.percent), 6)
+        if locale is not None:
+            exponent = tax.percent.normalize().as_tuple().exponent
+            percent = amount(tax.percent, locale, max(0, -exponent) if isinstance(exponent, int) else 0)
         made.append((_("{name} {percent} %").format(name=tax.name or _("Tax"), percent=percent), due))
     return [*made, (_("Total of the lines with a price") if offer.unpriced else _("Total"), each.total)]
 
@@ -275,7 +278,11 @@ def _quantity(value: Decimal | None, unit: str, locale: Locale) -> str:
 
 def _page_sums(offer: Offer, locale: Locale) -> Table:
     columns = (Column("what", _("Sums")), Column("amount", "", "", "right"))
-    rows = [(what, money(value, each.currency, locale)) for each in offer.sums for what, value in _steps(each, offer)]
+    rows = [
+        (what, money(value, each.currency, locale))
+        for each in offer.sums
+        for what, value in _steps(each, offer, locale)
+    ]
     return Table("sums", "", columns, tuple(rows))
 
 

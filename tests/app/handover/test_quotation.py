@@ -19,9 +19,9 @@ from app.handover.documents.quotation import make
 from app.handover.job import Job, Options
 from app.handover.parts.asked import a_date, a_locale, a_tax
 from app.handover.parts.money import amount, as_date, locale_of, money, rounded
-from app.handover.parts.offer import Offer, offer_of
+from app.handover.parts.offer import Offer, Sum, offer_of
 from app.handover.parts.prices import Price, PriceList, read_prices
-from app.handover.parts.quoting import gaps_of, tables_of
+from app.handover.parts.quoting import _steps, gaps_of, tables_of
 from app.handover.parts.wanted import PartsWanted, QuotationWanted, Tax
 from app.paper.table import Table, as_rows
 from engine.builder import Builder
@@ -317,3 +317,10 @@ def test_what_cannot_be_used_is_refused_in_a_sentence(
     told = capsys.readouterr().err
     assert said in told
     assert "Traceback" not in told
+
+
+def test_a_tax_with_a_fraction_is_written_as_the_place_does() -> None:
+    each = Sum("EUR", Decimal("100.00"), ((Tax("City", Decimal("2.5")), Decimal("2.50")),), Decimal("102.50"))
+    offer = Offer((), (), (each,), "EUR")
+    assert _steps(each, offer, locale_of("de_DE"))[1][0] == "City 2,5 %"
+    assert _steps(each, offer)[1][0] == "City 2.5 %"
