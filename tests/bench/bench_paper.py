@@ -13,6 +13,7 @@ import statistics
 import subprocess
 import sys
 import time
+from pathlib import Path as FilePath
 
 from boats import boat
 from reportlab.pdfgen.canvas import Canvas
@@ -97,8 +98,9 @@ def pages() -> float:
 
 def memory() -> float:
     """Most memory of 200 sheets, MB."""
-    code = "import bench_paper; bench_paper.print_many()"
-    ended = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True, cwd=None)
+    here = str(FilePath(__file__).parent)
+    code = f"import sys; sys.path.insert(0, {here!r}); import bench_paper; bench_paper.print_many()"
+    ended = subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.PIPE, text=True)
     sheets, seconds, most = ended.stdout.split()
     print(f"{sheets} sheets laid out and printed in {float(seconds):.1f} s: {most} MB at most (target {MOST_MB})")
     return float(most)
@@ -121,5 +123,4 @@ def main() -> int:
 
 
 if __name__ == "__main__":
-    sys.path.insert(0, str(__file__).rpartition("/")[0])
     sys.exit(main())
