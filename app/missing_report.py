@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from app.figures.lines import section, table, wrapped
-from app.paper.table import Column, Table, Value
+from app.paper.table import Column, Table, Value, with_cautions
 from app.text_report import WORD_NAMES, cautions
 from engine.cautions import CAUTIONS
 from engine.check import CheckResult
@@ -187,28 +187,19 @@ def write_list(snapshot: Snapshot, result: CheckResult, missing: Missing, path: 
     ending, block = path.suffix.lower(), snapshot.title_block
     if ending == ".pdf":
         from app.drawing.frame import text_size
-        from app.drawing.title_block import title_fields
+        from app.drawing.title_block import judged_by, title_fields
         from app.paper.pages import write_tables
 
         base = title_fields(snapshot)
-        fields = base._replace(
-            title=_("Facts to read"),
-            supplementary_title=base.title,
-            document_type=_("Work list"),
-            book=result.title,
-            edition=result.edition,
-            open_findings=len(result.findings),
-            waived=len(result.waived),
-            not_judged=len(result.not_judged),
+        fields = judged_by(base, result)._replace(
+            title=_("Facts to read"), supplementary_title=base.title, document_type=_("Work list")
         )
         size = text_size(snapshot.settings.sheet_size)
         return write_tables(sheets(missing), path, size=size, fields=fields, language=block.language).missing_characters
     if ending == ".xlsx":
         from app.paper.xlsx import write_xlsx
 
-        made = _flat(missing)
-        made = made._replace(notes=tuple(map(_, CAUTIONS)))
-        write_xlsx((made,), path, title=_("Facts to read"), author=block.creator)
+        write_xlsx(with_cautions((_flat(missing),)), path, title=_("Facts to read"), author=block.creator)
     elif ending == ".csv":
         from app.paper.csvfile import write_csv
 

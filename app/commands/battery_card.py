@@ -45,11 +45,11 @@ def run(arguments: argparse.Namespace) -> int:
         if not chosen:
             raise CommandError(_("{name!r} is no battery bank").format(name=arguments.designation))
     from app.paper.battery_card import write_battery_cards
+    from app.paper.files import lacking
 
     written = write_battery_cards(study, chosen, target, size=arguments.size)
     if written.missing_characters:
-        told = _("{path}: the font lacks {characters}; boxes stand in their place")
-        say(told.format(path=target, characters=written.missing_characters))
+        say(lacking(target, written.missing_characters))
     pages = ngettext("{path} written: {count} card", "{path} written: {count} cards", written.pages)
     write(pages.format(path=target, count=written.pages))
     return 0

@@ -48,14 +48,11 @@ def run(arguments: argparse.Namespace) -> int:
         say(_("{path} is not written. {reason}").format(path=target, reason=order.reason))
         return 1
     from app.paper.cards_transfer import write_transfer_cards
+    from app.paper.files import lacking
 
     written = write_transfer_cards(study.snapshot, order, target, size=arguments.size)
     if written.missing_characters:
-        say(
-            _("{path}: the font lacks {characters}; boxes stand in their place").format(
-                path=target, characters=written.missing_characters
-            )
-        )
+        say(lacking(target, written.missing_characters))
     told = ngettext("{path} written: {count} card", "{path} written: {count} cards", written.pages)
     write(told.format(path=target, count=written.pages))
     return 0

@@ -79,15 +79,12 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _write(slugs: list[str], target: Path, whole: bool = False) -> int:
+    from app.paper.files import lacking
     from app.paper.rule_pages import write_rule_pages
 
     written = write_rule_pages(slugs, target, whole=whole)
     told = ngettext("{path} written: {n} page", "{path} written: {n} pages", written.pages)
     print(told.format(path=target, n=written.pages))
     if written.missing_characters:
-        say(
-            _("{path}: the font lacks {characters}; boxes stand in their place").format(
-                path=target, characters=written.missing_characters
-            )
-        )
+        say(lacking(target, written.missing_characters))
     return 0

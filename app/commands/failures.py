@@ -45,14 +45,11 @@ def run(arguments: argparse.Namespace) -> int:
         table = study.failure_table
     if target is not None:
         from app.figures.failure_report import write_failures
+        from app.paper.files import lacking
 
         boxes = write_failures(study, table, target)
         if boxes:
-            say(
-                _("{path}: the font lacks {characters}; boxes stand in their place").format(
-                    path=target, characters=boxes
-                )
-            )
+            say(lacking(target, boxes))
         write(_("{path} written").format(path=target))
     elif arguments.format == "json":
         from engine.figures_json import failures_object

@@ -31,12 +31,12 @@ def run(arguments: argparse.Namespace) -> int:
     study = studied(arguments)
     answers = tuple(isolate(study, item) for item in named(study.snapshot, arguments.designation))
     if target is not None:
+        from app.paper.files import lacking
         from app.paper.isolation_pages import write_isolations
 
         written = write_isolations(study, answers, target)
         if written.missing_characters:
-            told = _("{path}: the font lacks {characters}; boxes stand in their place")
-            say(told.format(path=target, characters=written.missing_characters))
+            say(lacking(target, written.missing_characters))
         pages = ngettext("{path} written: {pages} page", "{path} written: {pages} pages", written.pages)
         write(pages.format(path=target, pages=written.pages))
     elif arguments.format == "json":

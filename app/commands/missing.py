@@ -85,10 +85,11 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _write_file(snapshot: Snapshot, result: CheckResult, missing: Missing, target: Path) -> None:
     from app.missing_report import count_words, write_list
+    from app.paper.files import lacking
 
     boxes = write_list(snapshot, result, missing, target)
     if boxes:
-        say(_("{path}: the font lacks {characters}; boxes stand in their place").format(path=target, characters=boxes))
+        say(lacking(target, boxes))
     print(_("{path} written: {count}").format(path=target, count=count_words(missing)))
 
 

@@ -32,11 +32,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the table; the drawing is checked first: signs that are missing are ordered too."""
-    from app.drawing.title_block import title_fields
+    from app.drawing.title_block import judged_by, title_fields
     from app.handover.documents.parts import wanted_of
     from app.handover.labels.signs import signs
     from app.handover.parts.writing import write_parts
     from app.own_rules import heard
+    from app.paper.files import lacking
     from engine.books import load
     from engine.check import check
     from engine.study import Study
@@ -47,16 +48,10 @@ def run(arguments: argparse.Namespace) -> int:
     book = book_for(arguments.book, arguments.file, snapshot)
     study = Study(snapshot, load(book))
     result = check(snapshot, study=study, own=heard(snapshot, book))
-    fields = title_fields(snapshot)._replace(
-        book=result.title,
-        edition=result.edition,
-        open_findings=len(result.findings),
-        waived=len(result.waived),
-        not_judged=len(result.not_judged),
-    )
+    fields = judged_by(title_fields(snapshot), result)
     missing = signs(study, result, only_new=True)
     boxes = write_parts(snapshot, target, fields, wanted_of(arguments), before, missing)
     if boxes:
-        say(_("{path}: the font lacks {characters}; boxes stand in their place").format(path=target, characters=boxes))
+        say(lacking(target, boxes))
     print(_("{path} written").format(path=target))
     return 0

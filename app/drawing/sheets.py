@@ -18,7 +18,7 @@ from app.drawing.revisions import Since, change_notes, revision_marks
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
 from app.drawing.strokes import legend
-from app.drawing.title_block import TitleFields, title_fields
+from app.drawing.title_block import TitleFields, judged_by, title_fields
 from engine.compare import compare
 from engine.installation import Sheet, Snapshot
 from engine.installation.records import Held
@@ -286,13 +286,7 @@ def sheet_fields(snapshot: Snapshot, result: CheckResult | None, title: str, pag
     fields = title_fields(snapshot, title)._replace(sheet=page, sheets=pages)
     if result is None:
         return fields
-    return fields._replace(
-        book=result.book,
-        edition=result.edition,
-        open_findings=len(result.findings),
-        waived=len(result.waived),
-        not_judged=len(result.not_judged),
-    )
+    return judged_by(fields, result, result.book)
 
 
 def _finished(scene: Scene, result: CheckResult | None, sheet: Dressed, page: int, pages: int) -> Picture:

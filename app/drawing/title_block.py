@@ -5,13 +5,16 @@ At most 180 mm wide at the lower right of the sheet; captions 1.8 mm, values 2.5
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from engine.installation import Snapshot
 from engine.picture import Box, Primitive, Text, cut_text, line, rectangle, text_width, wrap_text
 from engine.words import _
 
-__all__ = ["BRIEF_HEIGHT", "HEIGHT", "TitleFields", "title_block", "title_fields"]
+if TYPE_CHECKING:
+    from engine.check import CheckResult
+
+__all__ = ["BRIEF_HEIGHT", "HEIGHT", "TitleFields", "judged_by", "title_block", "title_fields"]
 
 HEIGHT = 48.0  # mm
 BRIEF_HEIGHT = 11.0  # of the block of a page that goes on from another
@@ -68,6 +71,17 @@ def title_fields(snapshot: Snapshot, sheet_title: str = "") -> TitleFields:
         approved_by=block.approver,
         date=block.date,
         status=block.document_status,
+    )
+
+
+def judged_by(fields: TitleFields, result: CheckResult, book: str = "") -> TitleFields:
+    """The fields with what a check found; `book`: what it is called there, its title where none is given."""
+    return fields._replace(
+        book=book or result.title,
+        edition=result.edition,
+        open_findings=len(result.findings),
+        waived=len(result.waived),
+        not_judged=len(result.not_judged),
     )
 
 

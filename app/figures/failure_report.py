@@ -11,9 +11,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from app.figures.lines import section, titled, wrapped
-from app.paper.table import Column, Table, Value
+from app.paper.table import Column, Table, Value, with_cautions
 from app.text_report import cautions
-from engine.cautions import CAUTIONS
 from engine.circuit.switching.results import Cell, Failure, FailureTable, Way
 from engine.installation.model import Snapshot
 from engine.rules.wording import Namer, listed, positions_in_words
@@ -234,8 +233,7 @@ def write_failures(study: Study, table: FailureTable, path: Path) -> str:
     if ending == ".xlsx":
         from app.paper.xlsx import write_xlsx
 
-        made = (made[0], made[1]._replace(notes=(*made[1].notes, *map(_, CAUTIONS))))
-        write_xlsx(made, path, title=_("When something fails"), author=snapshot.title_block.creator)
+        write_xlsx(with_cautions(made), path, title=_("When something fails"), author=snapshot.title_block.creator)
     elif ending == ".csv":
         from app.paper.csvfile import write_csv
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from app.drawing.frame import text_size
-from app.drawing.title_block import TitleFields, title_fields
+from app.drawing.title_block import TitleFields, judged_by, title_fields
 from app.handover.labels.wanted import LabelsWanted
 from app.handover.parts.wanted import PartsWanted, QuotationWanted
 from engine.books import load, load_beside
@@ -80,24 +80,14 @@ class Job:
     @property
     def text_size(self) -> str:
         """Paper for text and tables: Letter where the drawing's is North American, else A4."""
-        size = self.options.size or self.snapshot.settings.sheet_size
-        return text_size(size)
+        return text_size(self.options.size or self.snapshot.settings.sheet_size)
 
     def fields(self, title: str, document_type: str = "") -> TitleFields:
         """The title block of a document: the drawing's own fields, its title below, what the check found."""
         base = title_fields(self.snapshot)
         own = ", ".join(part for part in (base.title, base.supplementary_title) if part)
-        result = self.result
-        return base._replace(
-            title=title,
-            supplementary_title=own,
-            document_type=document_type or base.document_type,
-            book=result.title,
-            edition=result.edition,
-            open_findings=len(result.findings),
-            waived=len(result.waived),
-            not_judged=len(result.not_judged),
-        )
+        named = base._replace(title=title, supplementary_title=own, document_type=document_type or base.document_type)
+        return judged_by(named, self.result)
 
     @property
     def boat(self) -> str:

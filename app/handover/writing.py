@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from app.handover.document import Document
 from app.handover.job import Job
 from app.paper.files import DRAWN, File, about_of, lacking, not_of_this_set, page_files, write_files
 from app.paper.png import TooManyDots
-from app.paper.table import Table
-from engine.cautions import CAUTIONS
+from app.paper.table import with_cautions
 from engine.picture import Picture
 from engine.words import _
 
@@ -90,7 +89,7 @@ def _tables(document: Document, ending: str, job: Job, stem: str) -> Iterator[Fi
             own = f"{stem}-{table.name}" if len(document.tables) > 1 else stem
             yield File(own + ".csv", csv_bytes([table]))
         return
-    tables = _with_cautions(document.tables)
+    tables = with_cautions(document.tables)
     if ending == ".json":
         from app.paper.csvfile import json_bytes
 
@@ -101,9 +100,3 @@ def _tables(document: Document, ending: str, job: Job, stem: str) -> Iterator[Fi
     paper = job.options.size or job.snapshot.settings.sheet_size
     author = job.snapshot.title_block.creator
     yield File(stem + ".xlsx", xlsx_bytes(tables, title=document.title, author=author, paper=paper))
-
-
-def _with_cautions(tables: Sequence[Table]) -> tuple[Table, ...]:
-    """A page carries the cautions in its frame; other forms carry them under their last table."""
-    last = tables[-1]
-    return (*tables[:-1], last._replace(notes=(*last.notes, *map(_, CAUTIONS))))

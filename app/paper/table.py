@@ -5,12 +5,14 @@ A value is a text, a number, yes/no, or `None` for what is not known.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple, TypeAlias
 
+from engine.cautions import CAUTIONS
 from engine.units import number
 from engine.words import _
 
-__all__ = ["Column", "Table", "Value", "as_rows", "shown"]
+__all__ = ["Column", "Table", "Value", "as_rows", "shown", "with_cautions"]
 
 Value: TypeAlias = str | int | float | bool | None
 
@@ -61,6 +63,12 @@ def shown(value: Value, column: Column) -> str:
     if isinstance(value, str):
         return value
     return number(value, 6) if column.decimals is None else f"{value:.{column.decimals}f}"
+
+
+def with_cautions(tables: Sequence[Table]) -> tuple[Table, ...]:
+    """A page carries the cautions in its frame; other forms carry them under their last table."""
+    last = tables[-1]
+    return (*tables[:-1], last._replace(notes=(*last.notes, *map(_, CAUTIONS))))
 
 
 def as_rows(table: Table) -> list[dict[str, Any]]:

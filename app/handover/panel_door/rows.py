@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
@@ -35,7 +36,7 @@ class Drawer(Protocol):
     fresh: float  # mm, height of an empty column
 
 
-class Row:
+class Row(ABC):
     """A strip across the card: how high, and what draws it from its upper left corner."""
 
     high: float = 0.0
@@ -44,9 +45,9 @@ class Row:
     def __init__(self, of: Drawer) -> None:
         self.of = of
 
+    @abstractmethod
     def draw(self, left: float, top: float, last: bool) -> list[Primitive]:
         """Strokes and type. `last`: the bar ends here."""
-        raise NotImplementedError
 
     def bar(self, left: float, top: float, bottom: float) -> Primitive:
         """The part of a bar beside a row."""

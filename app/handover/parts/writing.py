@@ -10,7 +10,7 @@ from app.drawing.title_block import TitleFields, title_fields
 from app.handover.labels.signs import Sign
 from app.handover.parts.bill import whole_bill
 from app.handover.parts.wanted import PartsWanted
-from engine.cautions import CAUTIONS
+from app.paper.table import with_cautions
 from engine.installation import Snapshot
 from engine.words import _
 
@@ -42,8 +42,7 @@ def write_parts(
             title=_("Bill of materials"), supplementary_title=base.title, document_type=_("Parts list")
         )
         return write_tables(tables, path, size=size, fields=filled, language=block.language).missing_characters
-    # a page carries the cautions in its frame; other forms carry them as notes
-    tables = (*tables[:-1], tables[-1]._replace(notes=(*tables[-1].notes, *map(_, CAUTIONS))))
+    tables = with_cautions(tables)
     if ending == ".xlsx":
         from app.paper.xlsx import write_xlsx
 

@@ -8,6 +8,7 @@ from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QSizePolicy, QToolButton, QWidget
 
+from app.window.small_print import make_small
 from engine.installation import Condition, Snapshot
 from engine.units import number
 from engine.words import N_, _
@@ -130,7 +131,7 @@ def text_line(name: str, *, small: bool = False, bold: bool = False) -> QLabel:
     line.setAccessibleDescription(name)
     font = line.font()
     font.setBold(bold)
-    if small and font.pointSizeF() > 0:
-        font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
     line.setFont(font)
+    if small:
+        make_small(line)
     return line

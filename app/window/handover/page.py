@@ -32,7 +32,7 @@ from app.window.handover.looking import Looking
 from app.window.handover.middle import Middle
 from app.window.handover.options import OptionFields
 from app.window.handover.writing import Writing
-from engine.cautions import CAUTIONS
+from app.window.small_print import cautions_line
 from engine.words import _
 
 __all__ = ["HandoverPage"]
@@ -154,13 +154,7 @@ class HandoverPage(QWidget):
         self.details.setWidget(inner)
         self.details.viewport().setAutoFillBackground(False)
         inner.setAutoFillBackground(False)
-        caution = _words()
-        caution.setText(" ".join(_(text) for text in CAUTIONS))
-        caution.setAccessibleDescription(_("Cautions"))
-        font = caution.font()
-        if font.pointSizeF() > 0:
-            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
-            caution.setFont(font)
+        caution = cautions_line()
         box = QVBoxLayout(self)
         box.setContentsMargins(8, 8, 8, 8)
         box.setSpacing(6)

@@ -23,8 +23,8 @@ from app.help.page import LINK, RulePage, family_title, in_families, page_of
 from app.text_report import WORD_NAMES
 from app.window.document import Document
 from app.window.help.painted import painted, scale_for, size_px
+from app.window.small_print import cautions_line
 from app.worker_messages import Examples
-from engine.cautions import CAUTIONS
 from engine.rules import Rule, rules
 from engine.rules.own import as_rule
 from engine.words import _, ngettext
@@ -98,14 +98,7 @@ class RulesPage(QWidget):
         self.whole.setAccessibleName(_("About the rule"))
         self.whole.setOpenLinks(False)
         self.whole.setFrameShape(QTextBrowser.Shape.NoFrame)
-        self.caution_line = QLabel(" ".join(_(text) for text in CAUTIONS))
-        self.caution_line.setWordWrap(True)
-        self.caution_line.setAccessibleDescription(_("Cautions"))
-        self.caution_line.setMinimumWidth(1)
-        font = self.caution_line.font()
-        if font.pointSizeF() > 0:
-            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
-            self.caution_line.setFont(font)
+        self.caution_line = cautions_line()
         above = QWidget()
         inside = QVBoxLayout(above)
         inside.setContentsMargins(0, 0, 0, 0)

@@ -31,7 +31,7 @@ from app.window.particulars.making import entry_sort
 from app.window.particulars.scrolling import Inside, wrapping
 from app.window.particulars.setting import Subject, set_field, set_origin
 from app.window.particulars.state import Given
-from engine.cautions import CAUTIONS
+from app.window.small_print import cautions_line
 from engine.edits import Edit, EditError
 from engine.findings import WORDS
 from engine.missing import Key, Missing, MissingFact, missing_facts
@@ -112,14 +112,7 @@ class FactsPage(QWidget):
         self._help.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self._help.setFixedHeight(self._help.fontMetrics().lineSpacing() * HELP_LINES + 2)
         box.addWidget(self._help)
-        caution = wrapping(QLabel(" ".join(_(text) for text in CAUTIONS)))
-        caution.setAccessibleDescription(_("Cautions"))
-        caution.setMinimumWidth(1)
-        font = caution.font()
-        if font.pointSizeF() > 0:
-            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
-        caution.setFont(font)
-        box.addWidget(caution)
+        box.addWidget(wrapping(cautions_line()))
 
     def _choice(self, form: QFormLayout, label: str, name: str) -> QComboBox:
         made = QComboBox()

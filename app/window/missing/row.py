@@ -13,6 +13,7 @@ from app.window.particulars.field import FieldRow, RowHost
 from app.window.particulars.scrolling import wrapping
 from app.window.particulars.setting import Subject, has_origin, is_recorded
 from app.window.particulars.state import State
+from app.window.small_print import make_small
 from engine.missing import MissingFact
 from engine.record import FieldSpec
 from engine.words import _
@@ -33,10 +34,7 @@ class FactRow(QWidget):
         self.field = FieldRow(sort, host, self, item)
         self._where = wrapping(QLabel(self))
         self._where.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Minimum)
-        font = self._where.font()
-        if font.pointSizeF() > 0:
-            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
-        self._where.setFont(font)
+        make_small(self._where)
         self.show_button = QToolButton(self)
         self.show_button.setText(_("Show"))
         self.show_button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)

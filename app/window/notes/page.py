@@ -29,6 +29,7 @@ from app.window.notes.model import NotesModel
 from app.window.notes.waiving import Answers, Lacking, can_waive, take_back, waive, waivers_of
 from app.window.notes.whole import finding_of, whole_note
 from app.window.sizing.offers import sizable
+from app.window.small_print import make_small
 from engine.cautions import CAUTIONS
 from engine.edits import EditError
 from engine.findings import Finding
@@ -338,8 +339,5 @@ def _text_line(name: str, *, small: bool = False) -> QLabel:
     line.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Minimum)
     line.setAccessibleDescription(name)
     if small:
-        font = line.font()
-        if font.pointSizeF() > 0:
-            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
-            line.setFont(font)
+        make_small(line)
     return line

@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QTextBrowser, QV
 
 from app.window.document import Change, Document
 from app.window.sizing.offers import asked, fitting, label, told
+from app.window.small_print import cautions_line
 from app.worker_messages import Sized
-from engine.cautions import CAUTIONS
 from engine.edits import EditError
 from engine.sizing.results import Answer
 from engine.words import _
@@ -43,14 +43,7 @@ class SizesPage(QWidget):
         self.whole.setTabChangesFocus(True)
         self.whole.setFrameShape(QTextBrowser.Shape.NoFrame)
         self.row = QVBoxLayout()
-        caution = QLabel(" ".join(_(text) for text in CAUTIONS))
-        caution.setWordWrap(True)
-        caution.setAccessibleDescription(_("Cautions"))
-        caution.setMinimumWidth(1)
-        font = caution.font()
-        if font.pointSizeF() > 0:
-            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
-            caution.setFont(font)
+        caution = cautions_line()
         box = QVBoxLayout(self)
         box.setContentsMargins(8, 8, 8, 8)
         box.setSpacing(6)

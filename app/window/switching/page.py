@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QTabWidget, QVBoxLayout, QWidget
 
 from app.switching_messages import FailuresTold, Isolated, Ordered, SwitchingSoFar
 from app.window.document import Change, Document
+from app.window.small_print import make_small
 from app.window.switching.dead import DeadPart
 from app.window.switching.failures import FailuresPart
 from app.window.switching.order import OrderPart
@@ -48,10 +49,7 @@ class SwitchingPage(QWidget):
         self.tabs.currentChanged.connect(self._turned)
         caution = text_line(_("Cautions"))
         caution.setText(" ".join(_(text) for text in CAUTIONS))
-        font = caution.font()
-        if font.pointSizeF() > 0:
-            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
-            caution.setFont(font)
+        make_small(caution)
         box = QVBoxLayout(self)
         box.setContentsMargins(8, 8, 8, 8)
         box.setSpacing(6)

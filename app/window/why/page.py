@@ -7,9 +7,9 @@ from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QCheckBox, QLabel, QTextBrowser, QVBoxLayout, QWidget
 
 from app.window.document import Change, Document
+from app.window.small_print import cautions_line
 from app.window.why.told import asked, head, page_html
 from app.worker_messages import Explained
-from engine.cautions import CAUTIONS
 from engine.words import _
 
 __all__ = ["WhyPage"]
@@ -38,14 +38,7 @@ class WhyPage(QWidget):
         self.whole.setOpenLinks(False)
         self.whole.setFrameShape(QTextBrowser.Shape.NoFrame)
         self.whole.anchorClicked.connect(self._follow)
-        caution = QLabel(" ".join(_(text) for text in CAUTIONS))
-        caution.setWordWrap(True)
-        caution.setAccessibleDescription(_("Cautions"))
-        caution.setMinimumWidth(1)
-        font = caution.font()
-        if font.pointSizeF() > 0:
-            font.setPointSizeF(max(font.pointSizeF() * 0.9, 8))
-            caution.setFont(font)
+        caution = cautions_line()
         box = QVBoxLayout(self)
         box.setContentsMargins(8, 8, 8, 8)
         box.setSpacing(6)
