@@ -110,9 +110,14 @@ def start_engine(study: Study, bank: str) -> Iterator[Line]:
 def reconnect(study: Study, bank: str) -> Iterator[Line]:
     """In which order it is put back."""
     equipment = study.snapshot.equipment
-    yield Line(
-        _("Read why it shut off"), _("its management tells: flat, too full, too hot, too cold, too much current")
-    )
+    keepers = [i for i, r in equipment.items() if (g := r.governs()) is not None and bank in g.banks]
+    store = equipment[bank].store()
+    is_managed = bool(keepers) or store is None or store.disconnects is not None
+    if is_managed:
+        told = _("its management tells: flat, too full, too hot, too cold, too much current")
+        yield Line(_("Read why it shut off"), told)
+    else:
+        yield Line(_("Find out why it shut off"), _("flat, or something has opened"))
     upstream = study.upstream
     own = {o.node for o in upstream.origins if o.equipment == bank}
     turning = [
@@ -129,9 +134,7 @@ def reconnect(study: Study, bank: str) -> Iterator[Line]:
     for item in inverters:
         yield Line(_("{name}: switch off").format(name=called(study.snapshot, item)), where(study.snapshot, item))
     yield Line(_("Switch off all loads, all chargers"), _("one by one, so that nothing comes on at once"))
-    keepers = [i for i, r in equipment.items() if (g := r.governs()) is not None and bank in g.banks]
-    store = equipment[bank].store()
-    if not keepers and store is not None and store.disconnects is None:
+    if not is_managed:
         yield Line(
             _("{name}: whether it has management is not recorded").format(name=_named(study, bank)),
             _("look for what has opened; where there is management, reset it as its maker says"),
