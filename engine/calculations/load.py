@@ -220,9 +220,10 @@ def _account(name: str, bank: BankEnergy, own_ah: float | None) -> Check:
         formulas.append(Formula.of("Q", "E / Un", values, bank.load_ah, _("Ah a day")))
         notes = [note for note in notes if "Ah a day" not in note]
     if _is_joined(bank, own_ah):
-        joined = _("counted with the bank joined with it: {capacity}, of that used {usable}")
+        told = _("counted {joined}: {capacity}, of that used {usable}")
         usable = _("not known") if bank.usable_ah is None else show(bank.usable_ah, "Ah", digits=5)
-        notes.insert(0, joined.format(capacity=show(bank.capacity_ah or 0.0, "Ah", digits=5), usable=usable))
+        capacity = show(bank.capacity_ah or 0.0, "Ah", digits=5)
+        notes.insert(0, told.format(joined=bank.joined, capacity=capacity, usable=usable))
     if bank.autonomy_h == math.inf and not bank.load_wh and not bank.missing:
         is_charged = bool(bank.charging or bank.charge_a or bank.source_wh)
         notes.append(
