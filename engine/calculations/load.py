@@ -169,7 +169,7 @@ def sources_and_banks(study: Study, judged: Judged) -> tuple[Calculation, ...]:
         checks = judged.checks(item, rules, own=True)
         store = record.store()
         own_ah = None if store is None else store.capacity_ah
-        checks += [_account(name, bank, own_ah) for name, bank in accounts.get(item, ())]
+        checks += [_account(name, bank) for name, bank in accounts.get(item, ())]
         made.append(
             Calculation(
                 "load-analysis",
@@ -192,17 +192,10 @@ def _inputs(accounts: list[tuple[str, BankEnergy]], own_ah: float | None) -> tup
         _known("Un", "", bank.nominal_v, "V", "recorded"),
         _known("C", _("capacity"), own_ah, "Ah", "recorded"),
     )
-    if not _is_joined(bank, own_ah):
+    if not bank.joined:
         made = (*made, _known("Cu", _("of that used"), bank.usable_ah, "Ah", "worked out"))
     told = dict.fromkeys(text for _name, each in accounts for text in each.assumed)
     return (*made, *(Input("", "", text, "assumed") for text in told))
-
-
-def _is_joined(bank: BankEnergy, own_ah: float | None) -> bool:
-    """Whether more than its own capacity is counted: another bank is joined with it."""
-    if own_ah is None or bank.capacity_ah is None:
-        return False
-    return not math.isclose(bank.capacity_ah, own_ah, rel_tol=1e-6)
 
 
 def _known(symbol: str, name: str, value: float | None, unit: str, mark: Mark) -> Input:
@@ -211,7 +204,7 @@ def _known(symbol: str, name: str, value: float | None, unit: str, mark: Mark) -
     return Input(symbol, name, show(value, unit, digits=5), mark)
 
 
-def _account(name: str, bank: BankEnergy, own_ah: float | None) -> Check:
+def _account(name: str, bank: BankEnergy) -> Check:
     """A bank in a condition: what is taken a day, how long it lasts, how soon it is full again."""
     notes = [*bank.arithmetic]
     formulas: list[Formula] = []
@@ -219,7 +212,7 @@ def _account(name: str, bank: BankEnergy, own_ah: float | None) -> Check:
         values = {"E": bank.load_wh, "Un": bank.nominal_v}
         formulas.append(Formula.of("Q", "E / Un", values, bank.load_ah, _("Ah a day")))
         notes = [note for note in notes if "Ah a day" not in note]
-    if _is_joined(bank, own_ah):
+    if bank.joined:
         told = _("counted {joined}: {capacity}, of that used {usable}")
         usable = _("not known") if bank.usable_ah is None else show(bank.usable_ah, "Ah", digits=5)
         capacity = show(bank.capacity_ah or 0.0, "Ah", digits=5)
