@@ -5,7 +5,7 @@ from __future__ import annotations
 from app.figures.failure_report import sheets
 from app.handover.document import Document
 from app.handover.job import Job
-from app.paper.blocks import Block, Paragraph
+from app.paper.blocks import Gap
 from app.paper.setting import set_blocks
 from engine.words import N_, _
 
@@ -23,7 +23,6 @@ def make(job: Job) -> Document:
     table = job.study.failure_table
     tables = tuple(sheets(job.study, table))
     gaps = [] if table.loads else [_("No load is recorded as essential: there is nothing to tell of failures.")]
-    blocks: tuple[Block, ...] = tables or (Paragraph(gaps[0]),)
     title = _(TITLE)
-    pictures = set_blocks(blocks, size=job.text_size, fields=job.fields(title, _("Failure table")))
+    pictures = set_blocks((*map(Gap, gaps), *tables), size=job.text_size, fields=job.fields(title, _("Failure table")))
     return Document(NAME, title, pictures, tables, tuple(gaps))
