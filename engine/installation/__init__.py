@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from engine.installation.model import LONE, TABLES, Installation, Snapshot
 from engine.installation.records import (
+    Aside,
     Bend,
     Condition,
     ConditionDuty,
@@ -16,6 +17,7 @@ from engine.installation.records import (
     Passage,
     Place,
     Placement,
+    Remark,
     Revision,
     Route,
     Run,
@@ -23,13 +25,16 @@ from engine.installation.records import (
     Settings,
     Sheet,
     TitleBlock,
+    Underlay,
     Vessel,
+    VoltageSystem,
     Waiver,
 )
 
 __all__ = [
     "LONE",
     "TABLES",
+    "Aside",
     "Bend",
     "Condition",
     "ConditionDuty",
@@ -43,6 +48,7 @@ __all__ = [
     "Passage",
     "Place",
     "Placement",
+    "Remark",
     "Revision",
     "Route",
     "Run",
@@ -51,6 +57,8 @@ __all__ = [
     "Sheet",
     "Snapshot",
     "TitleBlock",
+    "Underlay",
     "Vessel",
+    "VoltageSystem",
     "Waiver",
 ]

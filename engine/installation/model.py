@@ -20,6 +20,7 @@ from engine.installation.records import (
     Interlock,
     Place,
     Placement,
+    Remark,
     Revision,
     Route,
     Run,
@@ -42,6 +43,7 @@ TABLES: dict[str, tuple[type[Record], str]] = {
     "sheets": (Sheet, "s"),
     "placements": (Placement, "a"),
     "routes": (Route, "t"),
+    "remarks": (Remark, "n"),
     "conditions": (Condition, "c"),
     "interlocks": (Interlock, "i"),
     "revisions": (Revision, "v"),
@@ -92,6 +94,11 @@ class Snapshot(msgspec.Struct, frozen=True):
     def routes(self) -> dict[str, Route]:
         """Routes by id."""
         return self.tables["routes"]
+
+    @property
+    def remarks(self) -> dict[str, Remark]:
+        """Words on the sheets by id."""
+        return self.tables["remarks"]
 
     @property
     def conditions(self) -> dict[str, Condition]:

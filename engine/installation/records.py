@@ -14,6 +14,7 @@ from engine.record import Fact, Record
 from engine.words import N_
 
 __all__ = [
+    "Aside",
     "Bend",
     "Condition",
     "ConditionDuty",
@@ -27,6 +28,7 @@ __all__ = [
     "Place",
     "PlaceKind",
     "Placement",
+    "Remark",
     "Revision",
     "Route",
     "Run",
@@ -34,7 +36,9 @@ __all__ = [
     "Settings",
     "Sheet",
     "TitleBlock",
+    "Underlay",
     "Vessel",
+    "VoltageSystem",
     "Waiver",
 ]
 
@@ -97,6 +101,7 @@ class Enclosure(Record, frozen=True, kw_only=True):
     columns: Annotated[int | None, Fact(N_("positions a row"), low=0)] = None
     legend: Annotated[tuple[Legend, ...], Fact(N_("positions and what is written there"))] = ()
     several_sources_sign: Annotated[bool | None, Fact(N_("carries the sign that several sources feed it"))] = None
+    outline: Annotated[bool, Fact(N_("its outline is drawn round what stands in it"))] = True
     note: Annotated[str, Fact(N_("note"))] = ""
 
 
@@ -194,12 +199,38 @@ class Run(Record, frozen=True, kw_only=True):
         return self.function == "ac" and self.conductors()[0] in AC
 
 
+class Underlay(msgspec.Struct, frozen=True, kw_only=True):
+    """A photograph or a page of a PDF under a sheet, to trace.
+
+    A point (u, v) of the picture, pixels or PDF points from its upper left corner, v down, lies on the sheet at
+    `left_mm`, `top_mm` from the paper's corner + (u, v) turned clockwise about that corner, times `mm_per_unit`.
+    """
+
+    file: Annotated[str, Fact(N_("file, seen from the folder of the drawing"))]
+    sha256: Annotated[str, Fact(N_("checksum of the file, SHA-256"))] = ""
+    page: Annotated[int, Fact(N_("page of a PDF"), low=1)] = 1
+    left_mm: Annotated[float, Fact(N_("from the left edge of the paper"), "mm")] = 0.0
+    top_mm: Annotated[float, Fact(N_("from the upper edge of the paper"), "mm")] = 0.0
+    mm_per_unit: Annotated[float, Fact(N_("scale: millimetres on the sheet for a pixel or PDF point"), above=0)] = 1.0
+    turned_deg: Annotated[float, Fact(N_("turned clockwise"), "deg", low=-360, high=360)] = 0.0
+    strength_percent: Annotated[float, Fact(N_("how strongly it shows"), "%", low=0, high=100)] = 35.0
+    printed: Annotated[bool, Fact(N_("it is printed too"))] = False
+
+
 class Sheet(Record, frozen=True, kw_only=True):
     """One sheet of the drawing set."""
 
     title: Annotated[str, Fact(N_("title of the sheet"))] = ""
     number: Annotated[int, Fact(N_("sheet number"), low=1)] = 1
     size: Annotated[SheetSize, Fact(N_("paper size"))] = "A3"
+    underlay: Annotated[Underlay | None, Fact(N_("picture under the sheet"))] = None
+
+
+class Aside(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a label was put by hand: steps of 0.5 mm from what it belongs to, to the label's upper left corner."""
+
+    x: Annotated[int, Fact(N_("half millimetres to the right"))]
+    y: Annotated[int, Fact(N_("half millimetres down"))]
 
 
 class Placement(Record, frozen=True, kw_only=True):
@@ -218,6 +249,8 @@ class Placement(Record, frozen=True, kw_only=True):
     length: Annotated[
         int | None, Fact(N_("grid steps a bus is long, or from one way of a module to the next"), low=1)
     ] = None
+    symbol: Annotated[str, Fact(N_("symbol it is drawn with where it is not that of its kind"))] = ""
+    label: Annotated[Aside | None, Fact(N_("where its label was put by hand, from the symbol's origin"))] = None
 
 
 class Bend(msgspec.Struct, frozen=True, kw_only=True):
@@ -239,6 +272,22 @@ class Route(Record, frozen=True, kw_only=True):
     bends: Annotated[tuple[Bend, ...], Fact(N_("corners"))] = ()
     gap: Annotated[int | None, Fact(N_("corners before the line is broken off"), low=1)] = None
     by_hand: Annotated[bool, Fact(N_("set by hand"))] = False
+    label: Annotated[Aside | None, Fact(N_("where its label was put by hand, from its first point"))] = None
+
+
+class Remark(Record, frozen=True, kw_only=True):
+    """Words on a sheet that belong to no equipment. `x`, `y`: its upper left corner, in grid steps as a placement's."""
+
+    sheet: Annotated[str, Fact(N_("sheet"), refers="sheets")]
+    text: Annotated[str, Fact(N_("what it says"))] = ""
+    x: Annotated[int, Fact(N_("grid steps from the left"))] = 0
+    y: Annotated[int, Fact(N_("grid steps from the top"))] = 0
+    width: Annotated[int, Fact(N_("grid steps it is wide"), low=2)] = 24
+    height: Annotated[Literal["small", "normal", "large"], Fact(N_("height of its letters: 2.5, 3.5 or 5 mm"))] = (
+        "normal"
+    )
+    framed: Annotated[bool, Fact(N_("a frame is drawn round it"))] = False
+    points_at: Annotated[str, Fact(N_("equipment or run it points at"))] = ""
 
 
 class Setting(msgspec.Struct, frozen=True, kw_only=True):
@@ -344,6 +393,16 @@ class Deficiency(Record, frozen=True, kw_only=True):
     status: Annotated[Literal["open", "in hand", "closed", "not agreed"], Fact(N_("how it stands"))] = "open"
 
 
+class VoltageSystem(msgspec.Struct, frozen=True, kw_only=True):
+    """A system of voltage aboard, as the whole drawing names it."""
+
+    name: Annotated[str, Fact(N_("name of the system"))] = ""
+    kind: Annotated[Literal["DC", "AC"], Fact(N_("direct or alternating"))] = "DC"
+    nominal_v: Annotated[float | None, Fact(N_("nominal voltage"), "V", low=0)] = None
+    frequency_hz: Annotated[float | None, Fact(N_("frequency"), "Hz", low=0)] = None
+    note: Annotated[str, Fact(N_("note"))] = ""
+
+
 class Settings(Record, frozen=True, kw_only=True):
     """What belongs to the drawing as a whole."""
 
@@ -356,3 +415,4 @@ class Settings(Record, frozen=True, kw_only=True):
     waste_percent: Annotated[float, Fact(N_("waste added to cable lengths"), "%", low=0, high=100)] = 10.0
     currency: Annotated[str, Fact(N_("currency of prices"))] = ""
     sheet_size: Annotated[SheetSize, Fact(N_("paper size of new sheets"))] = "A3"
+    systems: Annotated[tuple[VoltageSystem, ...], Fact(N_("systems of voltage aboard"))] = ()

@@ -27,6 +27,7 @@ NOUNS = {
     "places": N_("place"),
     "enclosures": N_("enclosure"),
     "sheets": N_("sheet"),
+    "remarks": N_("remark"),
     "conditions": N_("operating condition"),
 }
 
