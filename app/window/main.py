@@ -14,14 +14,17 @@ from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, 
 
 from app.canvas.board import Board
 from app.judgement import LAYERS
+from app.window import taking
 from app.window.banner import Banner
 from app.window.conditions import ConditionsBar
 from app.window.document import Change, Document
 from app.window.foot import Foot
+from app.window.going import Going
 from app.window.handover.middle import Middle
 from app.window.help.warming import Warming
 from app.window.legend import SourcesLegend
 from app.window.menus import Menus
+from app.window.overlay import Overlay
 from app.window.pages import Pages
 from app.window.rail import Rail
 from app.window.recovering import tell_fault_of_journal
@@ -54,7 +57,6 @@ class Window(QMainWindow):
         self.leaving = False  # the question about unsaved changes has been answered, or is not to be asked
         self.is_replaced = False  # recovered work of its file is open in another window; this one closes
         self._then: Callable[[], None] | None = None
-        self._been: list[tuple[str, tuple[str, ...]]] = []  # (sheet, selection) to go back to
         self.board = Board(document, self)
         self.board.setObjectName("board")
         self.menus = Menus(self)
@@ -67,6 +69,8 @@ class Window(QMainWindow):
         self.tool_rail = Rail(self.menus, TOOLS, _("Tools"), self)
         self.page_rail = Rail(self.menus, PAGES, _("Pages"), self)
         self.stating = Stating(self)
+        self.going = Going(self)
+        self.overlay = Overlay(self)
         self._lay_out()
         self._connect()
         self._head()
@@ -108,13 +112,13 @@ class Window(QMainWindow):
         document.changed.connect(self._changed)
         document.turned_to.connect(self.menus.refresh)
         document.judged.connect(self._judged)
-        document.figured.connect(self._figured)
+        document.figured.connect(self.overlay.figured)
         document.selected.connect(self.menus.refresh)
         board.pointed.connect(self.foot.say)
         board.refused.connect(self.foot.refuse)
-        board.tool_changed.connect(self._tool_changed)
+        board.tool_changed.connect(partial(taking.tell_tool, self))
         board.asked.connect(self._asked)
-        board.noted.connect(self._noted)
+        board.noted.connect(self.going.noted)
         self.conditions.refused.connect(self.foot.refuse)
         self.conditions.wanted.connect(self.show_record)
         self.foot.notes_wanted.connect(partial(self.show_page, "notes"))
@@ -141,57 +145,6 @@ class Window(QMainWindow):
             self.foot.say(change.words)
 
     # -- tools and pages ----------------------------------------------------------------------------------------
-    def take_tool(self, name: str) -> None:
-        """Take up a tool; to place equipment, first choose which."""
-        from app.canvas.tools import tools
-
-        if name == "place":
-            self.show_page("kinds")
-            return
-        self.board.take_up(tools()[name](self.board))
-        self.board.setFocus()
-
-    def place_kind(self, kind: str) -> None:
-        """Go on to placing a kind of equipment."""
-        from app.canvas.tools import tools
-
-        if self.document.read_only:
-            self.foot.refuse(_("The drawing is open to read only: {why}").format(why=self.document.read_only))
-            return
-        if not self.document.sheet:
-            self.foot.refuse(_("There is no sheet to place it on; add one first."))
-            return
-        self.board.take_up(tools()["place"](self.board, kind))
-        self.board.setFocus()
-        self.desk.settings.set("kinds_used", list(self.pages.kinds_list().recent))
-
-    def set_template(self, making: Callable[[int, int], Made]) -> None:
-        """Go on to clicking where a template is to stand."""
-        from app.canvas.tools.setting import Setting
-
-        if not self.document.sheet:
-            self.foot.refuse(_("There is no sheet to place it on; add one first."))
-            return
-        self.board.take_up(Setting(self.board, making))
-        self.board.setFocus()
-
-    def show_template(self, made: Made) -> None:
-        """What was placed, chosen on its sheet."""
-        from app.canvas.tools.setting import show_set
-
-        show_set(self.board, made.items)
-
-    def _tool_changed(self, name: str) -> None:
-        from app.canvas.tools import tools
-
-        tool = tools().get(name)
-        self.foot.hint(_(tool.HINT) if tool is not None else "")
-        self.menus.refresh()
-
-    def tell_tool(self) -> None:
-        """What the tool in hand does, at the foot."""
-        self._tool_changed(self.board.tool.NAME)
-
     @property
     def page(self) -> str:
         """The side page shown, "" none."""
@@ -237,58 +190,62 @@ class Window(QMainWindow):
         self.pages.particulars().show_record(table, item)
         self.pages.take_focus()
 
-    def show_field(self, item: str, field: str) -> None:
-        """The particulars of something, at one field."""
-        self._remember()
-        self.board.reveal(item)
-        self.document.select(item)
-        if self.page != "particulars":
-            self.show_page("particulars")
-        self.pages.particulars().go_to_field(item, field)
-
     def _asked(self, item: str) -> None:
         self.document.select(item)
         if self.page != "particulars":
             self.show_page("particulars")
         self.pages.particulars().setFocus()
 
-    # -- notes ----------------------------------------------------------------------------------------------------
-    def _noted(self, number: int) -> None:
-        """A note in the margin, or its flag, was clicked: there is more to it on the page of notes; show the thing."""
-        judgement = self.document.judgement
-        if judgement is None:
-            return
-        key = next((key for key, n in judgement.numbers.items() if n == number), "")
-        if key:
-            self.show_finding(key)
-            self.stating.offer(key)
-            if self.page == "notes":
-                self.pages.notes().show_finding(key)
+    # -- tools: taking.py -----------------------------------------------------------------------------------------
+    def take_tool(self, name: str) -> None:
+        """Take up a tool; to place equipment, first choose which."""
+        taking.take_tool(self, name)
+
+    def place_kind(self, kind: str) -> None:
+        """Go on to placing a kind of equipment."""
+        taking.place_kind(self, kind)
+
+    def set_template(self, making: Callable[[int, int], Made]) -> None:
+        """Go on to clicking where a template is to stand."""
+        taking.set_template(self, making)
+
+    def show_template(self, made: Made) -> None:
+        """What was placed, chosen on its sheet."""
+        taking.show_template(self, made)
+
+    def tell_tool(self) -> None:
+        """What the tool in hand does, at the foot."""
+        taking.tell_tool(self, self.board.tool.NAME)
+
+    # -- going to a place: going.py -------------------------------------------------------------------------------
+    def show_field(self, item: str, field: str) -> None:
+        """The particulars of something, at one field."""
+        self.going.show_field(item, field)
 
     def show_finding(self, key: str) -> None:
         """Go to what a finding, or what could not be judged, speaks of."""
-        from app.window.notes.lines import ids_of
-
-        judgement = self.document.judgement
-        if judgement is None:
-            return
-        ids = ids_of(judgement.result, key)
-        if ids is None:
-            return
-        here = [item for item in ids if self.document.find(item) is not None]
-        self._remember()
-        if here:
-            self.board.reveal(here[0])
-            self.document.select(*here)
-        number = judgement.numbers.get(key)
-        if number is not None:
-            self.board.show_note(number)
+        self.going.show_finding(key)
 
     def reveal(self, item: str) -> None:
         """Show a thing on its sheet."""
-        self._remember()
-        self.board.reveal(item)
-        self.document.select(item)
+        self.going.reveal(item)
+
+    def size(self, *items: str) -> None:
+        """Show what things need and why."""
+        self.going.size(*items)
+
+    @property
+    def can_go_back(self) -> bool:
+        """Whether there is a place to go back to."""
+        return bool(self.going.been)
+
+    def go_back(self) -> None:
+        """To where one was before a note or row led elsewhere."""
+        self.going.back()
+
+    def show_layer(self, what: str) -> None:
+        """Lay figures over the sheet, "" none; remembered."""
+        self.overlay.show(what)
 
     def _judged(self, _judgement: object) -> None:
         self.banner.drop("judge")  # what was behind is not any more
@@ -297,70 +254,6 @@ class Window(QMainWindow):
     def judge_failed(self, why: str) -> None:
         """The study process stopped."""
         self.banner.tell("judge", why)
-
-    # -- figures ------------------------------------------------------------------------------------------------------
-    def show_layer(self, what: str) -> None:
-        """Lay figures over the sheet, "" none; remembered."""
-        self.document.want_layer(what)
-        self.desk.settings.set("layer", what)
-        self.foot.say(self._layer_words() if what else _("No figures lie over the sheet."))
-        self.menus.refresh()
-
-    def _figured(self) -> None:
-        """Where what is to lie over the sheet cannot be worked out: say so, once."""
-        document = self.document
-        what = document.wanted_layer
-        found = document.installation.get("conditions", document.condition)
-        condition = document.condition if what == "flow" and found is not None else ""
-        why = document.figures.stopped.get((what, condition), "")
-        if why:
-            told = _("currents and drops") if what == "flow" else _("fault currents")
-            self.foot.say(
-                _("No {figures} over the sheet: they could not be worked out ({why}).").format(figures=told, why=why)
-            )
-
-    def _layer_words(self) -> str:
-        """What lies over the sheet."""
-        document = self.document
-        if document.state is not None:
-            return _("No figures lie over a state that is not stored; keep it as a condition to see them.")
-        if document.wanted_layer == "faults":
-            return _("Over the sheet: fault currents at protective devices and buses, the batteries full or weakest.")
-        condition = document.installation.get("conditions", document.condition)
-        name = _("as drawn") if condition is None else condition.name
-        return _("Over the sheet: currents and drops, {name}. ≥ marks a least value.").format(name=name)
-
-    def size(self, *items: str) -> None:
-        """Show what things need and why."""
-        here = [item for item in items if self.document.find(item) is not None]
-        if here:
-            self.board.reveal(here[0])
-            self.document.select(*here)
-        if self.page != "sizes":
-            self.show_page("sizes")
-        self.pages.take_focus()
-
-    def _remember(self) -> None:
-        self._been.append((self.document.sheet, self.document.selection))
-        del self._been[:-50]
-        self.menus.refresh()
-
-    @property
-    def can_go_back(self) -> bool:
-        """Whether there is a place to go back to."""
-        return bool(self._been)
-
-    def go_back(self) -> None:
-        """To where one was before a note or row led elsewhere."""
-        if not self._been:
-            return
-        sheet, selection = self._been.pop()
-        if sheet in self.document.installation.tables["sheets"]:
-            self.document.turn_to(sheet)
-        self.document.select(*selection)
-        if selection:
-            self.board.reveal(selection[0])
-        self.menus.refresh()
 
     # -- doing ------------------------------------------------------------------------------------------------------
     def try_edit(self, edit: Edit | Callable[[], Edit]) -> bool:
