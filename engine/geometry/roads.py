@@ -1,8 +1,4 @@
-"""Geometry of a sheet over plain boxes and grid points: overlaps, places for labels, routes. Knows no symbol.
-
-Boxes are `engine.picture.Box` in any one unit; routes run on a grid of whole steps, x right, y down. The only user of
-shapely; imported by the drawing alone, so that a check never loads it.
-"""
+"""Orthogonal routes on a grid of whole steps, x right, y down."""
 
 from __future__ import annotations
 
@@ -12,189 +8,16 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 import numpy as np
-import shapely
 
 from engine.picture import Box
 
-__all__ = [
-    "EAST",
-    "NORTH",
-    "SOUTH",
-    "WEST",
-    "Found",
-    "Ground",
-    "Pin",
-    "Roads",
-    "choose_places",
-    "overlaps",
-    "turns",
-    "within",
-]
+__all__ = ["EAST", "NORTH", "SOUTH", "WEST", "Found", "Pin", "Point", "Roads", "turns"]
 
 Point = tuple[int, int]
 NORTH, EAST, SOUTH, WEST = range(4)
 _STEP = ((0, -1), (1, 0), (0, 1), (-1, 0))
-_TOUCH = 1e-6  # what two boxes may share without overlapping, in their unit
 
 
-def _areas(boxes: Sequence[Box]) -> np.ndarray:
-    """Boxes as polygons, a hair smaller, so that touching is no overlap; a box without extent stays a point or line."""
-    edges = np.asarray(boxes, dtype=float).reshape(-1, 4)
-    left, top, right, bottom = edges.T
-    across = np.minimum(_TOUCH, (right - left) / 4)
-    down = np.minimum(_TOUCH, (bottom - top) / 4)
-    return np.asarray(shapely.box(left + across, top + down, right - across, bottom - down))
-
-
-def overlaps(boxes: Sequence[Box], others: Sequence[Box] | None = None) -> list[tuple[int, int]]:
-    """Index pairs of boxes that share an area: within `boxes` (each pair once), or of `boxes` with `others`, sorted."""
-    if not boxes or (others is not None and not others):
-        return []
-    areas = _areas(boxes)
-    left, right = _meeting(areas, areas if others is None else _areas(others))
-    pairs = zip(left.tolist(), right.tolist(), strict=True)
-    return sorted((a, b) for a, b in pairs if others is not None or a < b)
-
-
-def _meeting(areas: np.ndarray, others: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Indexes of areas and of the others they meet; upright boxes meet where their bounds do, so none is asked more."""
-    left, right = shapely.STRtree(others).query(areas)
-    return left, right
-
-
-def struck(boxes: Sequence[Box], lines: Sequence[Sequence[tuple[float, float]]]) -> list[tuple[int, int]]:
-    """Index pairs of boxes and the lines (two points or more) that pass through their inside, sorted."""
-    if not boxes or not lines:
-        return []
-    tree = shapely.STRtree([shapely.LineString(points) for points in lines])
-    left, right = tree.query(_areas(boxes), predicate="intersects")
-    return sorted(zip(left.tolist(), right.tolist(), strict=True))
-
-
-def within(box: Box, outer: Box) -> bool:
-    """Whether `box` lies inside `outer`."""
-    return (
-        box.left >= outer.left - _TOUCH
-        and box.top >= outer.top - _TOUCH
-        and box.right <= outer.right + _TOUCH
-        and box.bottom <= outer.bottom + _TOUCH
-    )
-
-
-# -- places for labels ----------------------------------------------------------------------------------------------
-def choose_places(wishes: Sequence[Sequence[Box]], taken: Sequence[Box], bounds: Box) -> list[int | None]:
-    """For every label the index of one of the boxes it wishes, so that nothing overlaps; `None` where none is free.
-
-    Wishes come best first. Labels with the fewest free places choose first; one that finds none may send one other
-    label to another of its free places.
-    """
-    places = _Places(wishes, taken, bounds)
-    order = sorted(range(len(wishes)), key=lambda n: (len(places.free[n]), n))
-    for n in order:
-        places.settle(n)
-    return [places.chosen[n] - places.first[n] if n in places.chosen else None for n in range(len(wishes))]
-
-
-class _Places:
-    """All wished boxes in one list: which are free, which stand in each other's way, which are chosen."""
-
-    def __init__(self, wishes: Sequence[Sequence[Box]], taken: Sequence[Box], bounds: Box) -> None:
-        counts = [len(boxes) for boxes in wishes]
-        self.first = [0, *itertools.accumulate(counts)]  # of a label -> its first place in the list
-        self.free: list[list[int]] = [[] for _ in wishes]
-        self.rivals: dict[int, list[int]] = {}
-        self.chosen: dict[int, int] = {}  # label -> place in the list
-        self.used: set[int] = set()
-        boxes = [box for of in wishes for box in of]
-        if not boxes:
-            return
-        edges = np.asarray(boxes, dtype=float)
-        areas = _areas(boxes)
-        out = (edges[:, :2] < np.subtract(bounds[:2], _TOUCH)) | (edges[:, 2:] > np.add(bounds[2:], _TOUCH))
-        blocked = np.asarray(out.any(axis=1))
-        if taken:
-            blocked[_meeting(areas, _areas(taken))[0]] = True
-        owners = np.repeat(np.arange(len(counts)), counts)
-        self.owner: list[int] = owners.tolist()
-        at = np.flatnonzero(~blocked)
-        for place, n in zip(at.tolist(), owners[at].tolist(), strict=True):
-            self.free[n].append(place)
-        i, j = _meeting(areas[at], areas[at])
-        a, b = at[i], at[j]
-        apart = owners[a] != owners[b]  # each pair comes both ways
-        for one, other in zip(a[apart].tolist(), b[apart].tolist(), strict=True):
-            self.rivals.setdefault(one, []).append(other)
-
-    def clash(self, at: int) -> list[int]:
-        """Chosen places in the way of a place."""
-        return [r for r in self.rivals.get(at, ()) if r in self.used]
-
-    def settle(self, label: int) -> None:
-        """The best free place of a label, or one that another label can leave."""
-        for at in self.free[label]:
-            if not self.clash(at):
-                self._take(label, at)
-                return
-        for at in self.free[label]:
-            in_way = self.clash(at)
-            if len(in_way) == 1 and self._moves(in_way[0], at):
-                self._take(label, at)
-                return
-
-    def _take(self, label: int, at: int) -> None:
-        self.chosen[label] = at
-        self.used.add(at)
-
-    def _moves(self, old: int, wanted: int) -> bool:
-        """Send the label at `old` elsewhere, clear of `wanted`; it stays where it finds nothing."""
-        label = self.owner[old]
-        self.used.discard(old)
-        self.used.add(wanted)
-        for at in self.free[label]:
-            if at != old and not self.clash(at):
-                self._take(label, at)
-                return True
-        self.used.discard(wanted)
-        self.used.add(old)
-        return False
-
-
-class Ground:
-    """A sheet cell by cell: what is taken, and where a rectangle still finds room."""
-
-    def __init__(self, width: int, height: int) -> None:
-        self.width, self.height = width, height
-        self._taken = np.zeros((height, width), dtype=np.int32)
-
-    def take(self, box: Box) -> None:
-        """The cells that `box` touches."""
-        rows = slice(max(0, int(np.floor(box.top))), max(0, int(np.ceil(box.bottom))))
-        columns = slice(max(0, int(np.floor(box.left))), max(0, int(np.ceil(box.right))))
-        self._taken[rows, columns] = 1
-
-    def share(self) -> float:
-        """How much of the sheet is taken, 0 to 1."""
-        return float(self._taken.mean()) if self._taken.size else 1.0
-
-    def room(self, width: int, height: int, near: tuple[int, int] | None = None) -> tuple[int, int] | None:
-        """The upper left cell of a free rectangle, as high and then as far left as there is one; `None` if none.
-
-        With `near` the one nearest to that cell, rather in its row than in its column.
-        """
-        if width > self.width or height > self.height:
-            return None
-        width, height = max(1, width), max(1, height)
-        total = np.zeros((self.height + 1, self.width + 1), dtype=np.int32)
-        total[1:, 1:] = self._taken.cumsum(0).cumsum(1)
-        inside = total[height:, width:] - total[:-height, width:] - total[height:, :-width] + total[:-height, :-width]
-        free = np.argwhere(inside == 0)
-        if not len(free):
-            return None
-        at = 0 if near is None else int(np.argmin(abs(free[:, 1] - near[0]) + 3 * abs(free[:, 0] - near[1])))
-        return int(free[at][1]), int(free[at][0])
-
-
-# -- routes ---------------------------------------------------------------------------------------------------------
 class Pin(NamedTuple):
     """A grid point where a route may begin or end, and the direction it leaves the thing it belongs to."""
 
