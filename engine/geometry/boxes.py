@@ -1,4 +1,4 @@
-"""Which boxes share an area, lie in each other, or are struck by a line. The only module but `places` with shapely."""
+"""Which boxes share an area, lie in each other, or are struck by a line. The only module with shapely."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def overlaps(boxes: Sequence[Box], others: Sequence[Box] | None = None) -> list[
 
 
 def meeting(shapes: np.ndarray, others: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Indexes of shapes and of the others they meet; upright boxes meet where their bounds do, so none is asked more."""
+    """Indexes of shapes and of the others they meet: upright boxes do where their bounds do, and no more is asked."""
     left, right = shapely.STRtree(others).query(shapes)
     return left, right
 

@@ -49,8 +49,8 @@ class _Places:
         self.owner: list[int] = owners.tolist()
         at = np.flatnonzero(~blocked)
         for place, n in zip(at.tolist(), owners[at].tolist(), strict=True):
+            self.free[n].append(place)
         i, j = meeting(shapes[at], shapes[at])
-        i, j = meeting(areas[at], areas[at])
         a, b = at[i], at[j]
         apart = owners[a] != owners[b]  # each pair comes both ways
         for one, other in zip(a[apart].tolist(), b[apart].tolist(), strict=True):
