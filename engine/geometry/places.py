@@ -44,7 +44,7 @@ class _Places:
         out = (edges[:, :2] < np.subtract(bounds[:2], TOUCH)) | (edges[:, 2:] > np.add(bounds[2:], TOUCH))
         blocked = np.asarray(out.any(axis=1))
         if taken:
-            blocked[meeting(areas, areas(taken))[0]] = True
+            blocked[meeting(shapes, areas(taken))[0]] = True
         owners = np.repeat(np.arange(len(counts)), counts)
         self.owner: list[int] = owners.tolist()
         at = np.flatnonzero(~blocked)
