@@ -28,23 +28,31 @@ A file holds::
     clause = "IEEE 315: ..."
     strokes = [ ... ]                    # left out: as above; `position` and `ways.strokes` likewise
 
+A **variant** draws a kind otherwise by what it is: a load as a lamp. Its file has another name than its kind::
+
+    kind = "load"                        # the kind it stands for
+    name = "Lamp"
+    when.service = ["lighting"]          # it is taken where these fields of the record say so; left out: by name only
+    strokes = [ ... ]                    # in place of the kind's; positions it does not draw are the kind's
+    adds = [ ... ]                       # or: on top of the kind's strokes, in each standard
+
+It has the kind's ports, so that no run moves. `[ieee]` as above; with `adds`, an `adds` of its own there if it differs.
+
 Folder `marks` holds the small signs that other symbols and the drawing use: direct current, alternating current, the
 reference arrow. Wrong files raise `SymbolError`, which names the file and the key.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path as FilePath
-from types import MappingProxyType
-from typing import Any, NamedTuple, cast
 
-from engine.picture import Box, Path, Primitive, Segment, Text, path_box, transformed
+from engine.picture import Primitive
 from engine.words import _
-from symbols.reading import IEC, IEEE, SIDES, STANDARDS, Side, Standard, Symbol, SymbolError, read, shown_name
-from symbols.strokes import STEP, Piece, Span, StrokeFault, draw, turn
+from symbols.drawn import MARKS, Port, Shape, drawn
+from symbols.reading import IEC, IEEE, STANDARDS, Side, Standard, Symbol, SymbolError, read, shown_name
+from symbols.strokes import STEP, StrokeFault
 
 __all__ = [
     "IEC",
@@ -64,34 +72,11 @@ __all__ = [
     "names",
     "shape",
     "symbol",
+    "variant_for",
+    "variants",
 ]
 
 ROOT = FilePath(__file__).parent
-MARKS = "marks"
-
-
-class Port(NamedTuple):
-    """Where a run meets a symbol: whole grid steps from its origin, and the side the run leaves by."""
-
-    name: str
-    x: int
-    y: int
-    side: Side
-
-
-class Shape(NamedTuple):
-    """A symbol ready to be moved to its place: primitives and box in mm about its origin, ports in grid steps.
-
-    `box` holds the strokes of every position, so that nothing on the sheet moves when a switch does. Of a symbol that
-    `stretches`, the one port may be met anywhere along its length.
-    """
-
-    kind: str
-    clause: str
-    primitives: tuple[Primitive, ...]
-    ports: Mapping[str, Port]
-    box: Box
-    stretches: bool = False
 
 
 # -- finding --------------------------------------------------------------------------------------------------------
@@ -111,7 +96,40 @@ def _files() -> dict[str, FilePath]:
 
 def names() -> tuple[str, ...]:
     """Every kind of equipment that has a symbol, sorted."""
-    return tuple(name for name, file in _files().items() if file.parent.name != MARKS)
+    return tuple(name for name, of in _symbols().items() if of.kind == name)
+
+
+def variants(kind: str = "") -> tuple[str, ...]:
+    """Every symbol that draws a kind otherwise, by what it is, sorted; of one kind or of all."""
+    return tuple(name for name, of in _symbols().items() if of.kind != name and kind in ("", of.kind))
+
+
+@cache
+def _symbols() -> dict[str, Symbol]:
+    return {name: symbol(name) for name, file in _files().items() if file.parent.name != MARKS}
+
+
+def variant_for(kind: str, fact: Callable[[str], object]) -> str:
+    """The name of the symbol that suits what is recorded: `fact` gives the value of a field. The kind's own if none.
+
+    The one with most conditions that all hold; of equals the first by name.
+    """
+    found, most = kind, 0
+    for name in _choosing().get(kind, ()):
+        when = symbol(name).when
+        if len(when) > most and all(fact(field) in values for field, values in when.items()):
+            found, most = name, len(when)
+    return found
+
+
+@cache
+def _choosing() -> dict[str, tuple[str, ...]]:
+    """Variants that are chosen by what is recorded, by kind."""
+    found: dict[str, list[str]] = {}
+    for name, of in _symbols().items():
+        if of.when:
+            found.setdefault(of.kind, []).append(name)
+    return {kind: tuple(some) for kind, some in found.items()}
 
 
 def marks() -> tuple[str, ...]:
@@ -121,11 +139,11 @@ def marks() -> tuple[str, ...]:
 
 @cache
 def symbol(name: str) -> Symbol:
-    """The file of a kind or of a mark, read once."""
+    """The file of a kind, of a variant or of a mark, read once."""
     file = _files().get(name)
     if file is None:
         raise SymbolError(_("there is no symbol for {name!r}").format(name=name))
-    found = read(file)
+    found = read(file, symbol)
     check(found)
     return found
 
@@ -134,12 +152,12 @@ def check(of: Symbol) -> None:
     """Draw all that a symbol can show, so that a wrong stroke is told when the file is read. Raises `SymbolError`."""
     for standard in STANDARDS:
         for position in of.positions() or ("",):
-            _drawn(of, standard, position)
+            drawn(of, standard, _sign, position)
 
 
 # -- drawing --------------------------------------------------------------------------------------------------------
 def shape(
-    kind: str,
+    kind: str | Symbol,
     standard: Standard = IEC,
     position: str = "",
     *,
@@ -149,7 +167,7 @@ def shape(
     rotation: int = 0,
     mirrored: bool = False,
 ) -> Shape:
-    """The symbol of a kind.
+    """The symbol of a kind, or a variant by its name, or one that was read elsewhere.
 
     `position`: the one a switch is drawn in ("": at rest), ignored where the symbol is always the same. `terminals`:
     those the piece has; they matter to a switching module or diode isolator only, whose box stretches to its ways.
@@ -171,7 +189,7 @@ def mark(name: str, standard: Standard = IEC, rotation: int = 0) -> Shape:
 
 @cache
 def _shape(
-    kind: str,
+    kind: str | Symbol,
     standard: Standard,
     position: str,
     terminals: tuple[str, ...],
@@ -180,95 +198,17 @@ def _shape(
     rotation: int,
     mirrored: bool,
 ) -> Shape:
+    name = kind if isinstance(kind, str) else kind.slug
     if rotation % 90:
-        raise SymbolError(_("{kind}: expected a quarter turn, found {found} degrees").format(kind=kind, found=rotation))
+        raise SymbolError(_("{kind}: expected a quarter turn, found {found} degrees").format(kind=name, found=rotation))
     if standard not in STANDARDS:
         raise SymbolError(
             _("{kind}: expected one of {known}, found {found!r}").format(
-                kind=kind, known=", ".join(STANDARDS), found=standard
+                kind=name, known=", ".join(STANDARDS), found=standard
             )
         )
-    return _drawn(symbol(kind), standard, position, terminals, length, pitch, rotation, mirrored)
-
-
-def _drawn(
-    of: Symbol,
-    standard: Standard,
-    position: str = "",
-    terminals: tuple[str, ...] = (),
-    length: int | None = None,
-    pitch: int | None = None,
-    rotation: int = 0,
-    mirrored: bool = False,
-) -> Shape:
-    face = of.faces[standard]
-    position = position or of.rest
-    if face.positions and position not in face.positions:
-        raise SymbolError(
-            _("{file}: position: expected one of {known}, found {found!r}").format(
-                file=shown_name(of.file), known=", ".join(face.positions), found=position
-            )
-        )
-    span, at = _extent(of, terminals, length, pitch)
-    table = "ieee." if standard == IEEE else ""
-    common = _pieces(of, f"{table}strokes", face.strokes, span)
-    for name, x in at.items():
-        common += [_moved(piece, x) for piece in _pieces(of, f"{table}ways.strokes", face.ways, None)]
-        if of.ways is not None and of.ways.number is not None:
-            figure = {"text": name.removeprefix(of.ways.prefix), "at": list(of.ways.number)}
-            common.append(_moved(draw(figure, None, _sign), x))
-    moving = {
-        name: _pieces(of, f"{table}position.{name}.strokes", strokes, span) for name, strokes in face.positions.items()
-    }
-    primitives = _turned([*moving.get(position, []), *common], rotation, mirrored)
-    every = _turned([*common, *(p for pieces in moving.values() for p in pieces)], rotation, mirrored)
-    if not any(isinstance(p, Path) for p in every):
-        raise SymbolError(
-            _("{file}: {key}: expected a stroke beside the letters").format(
-                file=shown_name(of.file), key=f"{table}strokes"
-            )
-        )
-    ports = {}
-    for name, (px, y, side) in of.ports.items():
-        ports[name] = _port(name, _whole(px, span), y, side, rotation, mirrored)
-    if of.ways is not None:
-        dx, y, side = of.ways.port
-        for name, x in at.items():
-            ports[name] = _port(name, round(x) + dx, y, side, rotation, mirrored)
-    return Shape(of.kind, face.clause, primitives, MappingProxyType(ports), _box(every), of.stretches)
-
-
-def _extent(
-    of: Symbol, terminals: tuple[str, ...], length: int | None, pitch: int | None
-) -> tuple[Span | None, dict[str, float]]:
-    """Where "left" and "right" are, and the x of every way."""
-    if of.stretches:
-        right = max(1, of.shown if length is None else length)
-        return Span(0, right, 0, right), {}
-    if of.ways is None:
-        return None, {}
-    ways = of.ways
-    step = ways.pitch if pitch is None else pitch
-    if step < 2 or step % 2:
-        raise SymbolError(
-            _("{file}: pitch: expected an even number of grid steps, found {found}").format(
-                file=shown_name(of.file), found=step
-            )
-        )
-    have = [t for t in terminals if re.fullmatch(re.escape(ways.prefix) + r"\d+", t)]
-    if not have and not terminals:
-        have = [f"{ways.prefix}{n}" for n in range(1, ways.shown + 1)]
-    first = -step * (len(have) - 1) / 2 if have else 0
-    at = {name: first + step * n for n, name in enumerate(have)}
-    reach = abs(first) + ways.margin
-    return Span(-reach, reach, first, -first), at
-
-
-def _whole(x: int | str, span: Span | None) -> int:
-    if isinstance(x, str):
-        assert span is not None  # `read` lets words pass only where there is a span
-        return round(span.left if x == "left" else span.right)
-    return x
+    of = symbol(kind) if isinstance(kind, str) else kind
+    return drawn(of, standard, _sign, position, terminals, length, pitch, rotation, mirrored)
 
 
 def _sign(name: str) -> tuple[Primitive, ...]:
@@ -277,64 +217,3 @@ def _sign(name: str) -> tuple[Primitive, ...]:
             _("mark: expected one of {known}, found {found!r}").format(known=", ".join(marks()), found=name)
         )
     return mark(name).primitives
-
-
-def _no_sign(name: str) -> tuple[Primitive, ...]:
-    raise StrokeFault(_("a mark holds no other mark, found {found!r}").format(found=name))
-
-
-def _pieces(of: Symbol, key: str, strokes: Iterable[dict[str, Any]], span: Span | None) -> list[Piece]:
-    sign = _no_sign if of.family == MARKS else _sign
-    made = []
-    for number, stroke in enumerate(strokes, 1):
-        try:
-            made.append(draw(stroke, span, sign))
-        except StrokeFault as fault:
-            raise SymbolError(
-                _("{file}: {key}, number {number}: {why}").format(
-                    file=shown_name(of.file), key=key, number=number, why=fault
-                )
-            ) from None
-    return made
-
-
-def _moved(piece: Piece, x: float) -> Piece:
-    if piece.upright is not None:
-        return piece._replace(upright=(piece.upright[0] + x * STEP, piece.upright[1]))
-    return Piece(tuple(transformed(piece.primitives, x * STEP)))
-
-
-def _turned(pieces: Iterable[Piece], rotation: int, mirrored: bool) -> tuple[Primitive, ...]:
-    made: list[Primitive] = []
-    for piece in pieces:
-        if piece.upright is None:
-            made += transformed(piece.primitives, rotation=rotation, mirrored=mirrored)
-        else:
-            standing = piece.on_end if piece.on_end and rotation % 180 else piece.primitives
-            made += transformed(standing, *turn(*piece.upright, rotation, mirrored))
-    return tuple(_rounded(p) for p in made)
-
-
-def _rounded(p: Primitive) -> Primitive:
-    """Numbers as a person would write them: no noise in the sixteenth place."""
-    if isinstance(p, Text):
-        return p._replace(x=_short(p.x), y=_short(p.y))
-    return p._replace(segments=tuple(cast(Segment, (s[0], *(_short(float(v)) for v in s[1:]))) for s in p.segments))
-
-
-def _short(value: float) -> float:
-    return round(value, 4) + 0.0
-
-
-def _port(name: str, x: int, y: int, side: Side, rotation: int, mirrored: bool) -> Port:
-    px, py = turn(x, y, rotation, mirrored)
-    if mirrored and side in ("left", "right"):
-        side = "right" if side == "left" else "left"
-    return Port(name, round(px), round(py), SIDES[(SIDES.index(side) + rotation // 90) % 4])
-
-
-def _box(primitives: Iterable[Primitive]) -> Box:
-    boxes = [path_box(p) for p in primitives if isinstance(p, Path)]
-    return Box(
-        min(b.left for b in boxes), min(b.top for b in boxes), max(b.right for b in boxes), max(b.bottom for b in boxes)
-    )

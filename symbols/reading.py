@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from pathlib import Path as FilePath
 from typing import Any, Literal, NamedTuple, TypeAlias
 
@@ -57,8 +58,13 @@ class Face(NamedTuple):
 
 
 class Symbol(NamedTuple):
-    """A symbol file, checked. Strokes are as the file has them."""
+    """A symbol file, checked. Strokes are as the file has them.
 
+    `slug` is the file's own name; where it is not the kind's, the symbol is a variant, taken where the fields in `when`
+    have one of the values there.
+    """
+
+    slug: str
     kind: str
     name: str
     family: str
@@ -69,6 +75,17 @@ class Symbol(NamedTuple):
     stretches: bool
     shown: int
     ways: Ways | None
+    when: dict[str, tuple[Any, ...]] = {}  # never changed
+    is_own: bool = False  # a yard's own
+
+    def __hash__(self) -> int:
+        """By its file: strokes are tables."""
+        return hash((self.file, self.slug))
+
+    @property
+    def told(self) -> str:
+        """Its file as messages name it."""
+        return self.file.name if self.is_own else shown_name(self.file)
 
     def positions(self) -> tuple[str, ...]:
         """The positions whose strokes differ, `()` for what is always drawn alike."""
@@ -83,8 +100,8 @@ def shown_name(file: FilePath) -> str:
 class _Table:
     """A table of the file: every key is asked for once, and what nobody asked for is refused."""
 
-    def __init__(self, data: Any, where: str, file: FilePath):
-        self.where, self.file = where, file
+    def __init__(self, data: Any, where: str, shown: str):
+        self.where, self.shown = where, shown
         if not isinstance(data, dict):
             raise self.fault("", _("a table"), data)
         self.rest = dict(data)
@@ -93,7 +110,7 @@ class _Table:
         place = ".".join(p for p in (self.where, key) if p)
         return SymbolError(
             _("{file}: {key}: expected {expected}, found {found!r}").format(
-                file=shown_name(self.file), key=place, expected=expected, found=found
+                file=self.shown, key=place, expected=expected, found=found
             )
         )
 
@@ -109,16 +126,16 @@ class _Table:
             raise self.fault(key, _("a whole number from {low}").format(low=low), value)
         return value
 
-    def strokes(self, default: Strokes | None = None) -> Strokes:
-        if default is not None and "strokes" not in self.rest:
+    def strokes(self, default: Strokes | None = None, key: str = "strokes") -> Strokes:
+        if default is not None and key not in self.rest:
             return default
-        value = self.rest.pop("strokes", None)
+        value = self.rest.pop(key, None)
         if not isinstance(value, list) or not value:
-            raise self.fault("strokes", _("a list of strokes"), value)
+            raise self.fault(key, _("a list of strokes"), value)
         return tuple(value)
 
     def table(self, key: str) -> _Table:
-        return _Table(self.rest.pop(key), f"{self.where}.{key}".lstrip("."), self.file)
+        return _Table(self.rest.pop(key), f"{self.where}.{key}".lstrip("."), self.shown)
 
     def tables(self, key: str) -> dict[str, _Table]:
         if key not in self.rest:
@@ -131,46 +148,124 @@ class _Table:
             raise self.fault("", _("known keys"), ", ".join(self.rest))
 
 
-def read(file: FilePath) -> Symbol:
-    """One symbol file. Raises `SymbolError` with the first thing that is wrong."""
+def read(file: FilePath, of: Callable[[str], Symbol] | None = None, *, is_own: bool = False) -> Symbol:
+    """One symbol file. `of` gives the symbol of a kind, for variants. Raises `SymbolError` with the first fault.
+
+    `is_own`: a yard's own, which need name no clause and draw no second standard.
+    """
+    shown = file.name if is_own else shown_name(file)
     try:
         data = tomllib.loads(file.read_text("utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
-        raise SymbolError(f"{shown_name(file)}: {fault}") from fault
-    top = _Table(data, "", file)
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as fault:
+        raise SymbolError(f"{shown}: {fault}") from fault
+    top = _Table(data, "", shown)
     kind = top.word("kind")
-    if kind != file.stem:
-        raise top.fault("kind", repr(file.stem), kind)
+    if kind != file.stem or is_own:
+        if of is None:
+            raise top.fault("kind", repr(file.stem), kind)
+        return _variant(top, file, kind, of, is_own)
     name = top.word("name")
     stretches = top.rest.pop("stretches", False)
     if not isinstance(stretches, bool):
         raise top.fault("stretches", _("true or false"), stretches)
-    shown = top.whole("shown", low=1) if stretches else 0
+    length = top.whole("shown", low=1) if stretches else 0
     ways, way_strokes = (None, ()) if "ways" not in top.rest else _ways(top.table("ways"))
-    spans = stretches or ways is not None
-    ports = {}
-    if "ports" in top.rest:
-        inner = top.table("ports")
-        ports = {key: _port(inner, key, value, spans) for key, value in inner.rest.items()}
+    ports = _ports(top, stretches or ways is not None)
     rest = top.word("rest", "")
-    iec = Face(
-        _clause(top, IEC),
-        top.strokes(),
-        way_strokes,
-        {position: _only_strokes(table) for position, table in top.tables("position").items()},
-    )
+    iec = Face(_clause(top, IEC), top.strokes(), way_strokes, _positions(top))
     if (rest or None) not in (iec.positions or (None,)):
         raise top.fault("rest", _("one of {known}").format(known=", ".join(iec.positions) or _("none")), rest)
     if "ieee" not in top.rest:
         raise top.fault("ieee", _("a table"), None)
     ieee = _other_face(top.table("ieee"), iec)
     top.end()
-    return Symbol(kind, name, file.parent.name, file, ports, {IEC: iec, IEEE: ieee}, rest, stretches, shown, ways)
+    faces: dict[Standard, Face] = {IEC: iec, IEEE: ieee}
+    return Symbol(kind, kind, name, file.parent.name, file, ports, faces, rest, stretches, length, ways)
+
+
+def _variant(top: _Table, file: FilePath, kind: str, of: Callable[[str], Symbol], is_own: bool) -> Symbol:
+    """A kind drawn otherwise: with its ports and positions."""
+    try:
+        general = of(kind)
+    except SymbolError:
+        general = None
+    if general is None or general.slug != general.kind or general.family == "marks":
+        raise top.fault("kind", _("a kind of equipment"), kind)
+    if general.stretches or general.ways is not None:
+        raise top.fault("kind", _("a kind whose symbol does not stretch"), kind)
+    name = top.word("name")
+    if "ports" in top.rest:
+        ports = _ports(top, False)
+        for port, place in general.ports.items():
+            if ports.get(port) != place:
+                raise top.fault(
+                    f"ports.{port}", _("{place}, as the kind has it").format(place=list(place)), ports.get(port)
+                )
+        for port in ports.keys() - general.ports.keys():
+            raise top.fault("ports", ", ".join(general.ports), port)
+    when = _when(top)
+    faces: dict[Standard, Face] = {}
+    adds = top.strokes(key="adds") if "adds" in top.rest else ()
+    usual = general.faces[IEC]
+    clause = "" if is_own and "clause" not in top.rest else _clause(top, IEC, is_own)
+    if adds:
+        iec = Face(clause, (*usual.strokes, *adds), (), usual.positions)
+    else:
+        iec = Face(clause, top.strokes(), (), _positions(top) or usual.positions)
+    if set(iec.positions) != set(usual.positions):
+        raise top.fault("position", ", ".join(usual.positions) or _("none"), ", ".join(iec.positions))
+    faces[IEC] = iec
+    if "ieee" not in top.rest and not is_own:
+        raise top.fault("ieee", _("a table"), None)
+    other = general.faces[IEEE]
+    table = top.table("ieee") if "ieee" in top.rest else _Table({}, "ieee", top.shown)
+    clause = clause if is_own and "clause" not in table.rest else _clause(table, IEEE, is_own)
+    if adds:
+        added = table.strokes(key="adds") if "adds" in table.rest else adds
+        faces[IEEE] = Face(clause, (*other.strokes, *added), (), other.positions)
+    else:
+        positions = _positions(table) or iec.positions
+        if set(positions) != set(iec.positions):
+            raise table.fault("position", ", ".join(iec.positions), ", ".join(positions))
+        faces[IEEE] = Face(clause, table.strokes(iec.strokes), (), positions)
+    table.end()
+    top.end()
+    return general._replace(
+        slug=file.stem,
+        name=name,
+        family=general.family if is_own else file.parent.name,
+        file=file,
+        faces=faces,
+        when=when,
+        is_own=is_own,
+    )
+
+
+def _when(top: _Table) -> dict[str, tuple[Any, ...]]:
+    """Fields of the record and the values that choose the symbol."""
+    if "when" not in top.rest:
+        return {}
+    table = top.table("when")
+    for field, values in table.rest.items():
+        if not isinstance(values, list) or not values or not all(type(v) in (str, bool, int) for v in values):
+            raise table.fault(field, _("a list of values"), values)
+    return {field: tuple(values) for field, values in table.rest.items()}
+
+
+def _ports(top: _Table, spans: bool) -> dict[str, tuple[int | str, int, Side]]:
+    if "ports" not in top.rest:
+        return {}
+    inner = top.table("ports")
+    return {key: _port(inner, key, value, spans) for key, value in inner.rest.items()}
+
+
+def _positions(table: _Table) -> dict[str, Strokes]:
+    return {position: _only_strokes(inner) for position, inner in table.tables("position").items()}
 
 
 def _other_face(table: _Table, iec: Face) -> Face:
     """What the file says IEEE 315 draws; what it does not say is as in IEC 60617."""
-    positions = {position: _only_strokes(t) for position, t in table.tables("position").items()}
+    positions = _positions(table)
     if positions and set(positions) != set(iec.positions):
         raise table.fault("position", ", ".join(iec.positions), ", ".join(positions))
     ways = iec.ways
@@ -181,8 +276,10 @@ def _other_face(table: _Table, iec: Face) -> Face:
     return face
 
 
-def _clause(table: _Table, standard: Standard) -> str:
+def _clause(table: _Table, standard: Standard, is_own: bool = False) -> str:
     clause = table.word("clause")
+    if is_own:
+        return clause
     if not clause.startswith(standard) or ":" not in clause:
         raise table.fault("clause", repr(f"{standard}...: ..."), clause)
     return clause

@@ -154,9 +154,9 @@ def test_every_stroke_there_is(tmp_path: Path) -> None:
       { curve = [0, 0, 0, 1, 1, 1, 1, 0] }, { link = [0, 0, 4, 0] }, { line = [0, 0, 0.2, 0], weight = "bus" },
     ] #"""
     symbol = made(tmp_path, GOOD.replace("strokes = [ { line", strokes))
-    from symbols.catalogue import _drawn
+    from symbols.catalogue import shape
 
-    boxes = [picture.path_box(p) for p in _drawn(symbol, "IEC 60617").primitives if isinstance(p, picture.Path)]
+    boxes = [picture.path_box(p) for p in shape(symbol).primitives if isinstance(p, picture.Path)]
     sizes = [(round(b.right - b.left, 2), round(b.bottom - b.top, 2)) for b in boxes]
     # 2.5 mm a step, and the stroke's own width; the position's circle comes first
     assert sizes[1:10] == [
