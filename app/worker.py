@@ -89,12 +89,13 @@ class Worker:
         self._snapshot: Snapshot | None = None
         self._behind: set[tuple[str, str]] = set()  # (table, id) of what has changed since
         self._screen = Screen(self._go_on)
-        self._set: tuple[Snapshot, str, State | None] | None = None  # what the screen shows
+        self._set: tuple[Snapshot, str, State | None, str] | None = None  # what the screen shows
         self._result: CheckResult | None = None  # of the snapshot
         self._study: Study | None = None  # what the result rests on: its circuit tells too what is live
         self._sheet = ""
         self._condition = ""
         self._state: State | None = None  # shown in place of the condition
+        self._shown = "all"  # before the work, after it, ...
         self._layer = ""
         self._at = 0
         self._sent: dict[str, SheetPicture] = {}
@@ -118,7 +119,7 @@ class Worker:
         self._at = request.number
         if isinstance(request, ViewRequest):
             self._sheet, self._condition, self._layer = request.sheet, request.condition, request.layer
-            self._state = request.state
+            self._state, self._shown = request.state, request.shown
             self._figures.look_away()
             return
         if isinstance(request, (SizeRequest, MendRequest, WhyRequest)):
@@ -157,7 +158,7 @@ class Worker:
         if self._installation is None:
             return  # asked for anew already
         edit = edit_of(request.edit)
-        apply(self._installation, edit)
+        apply(self._installation, edit, again=True)  # the window has done it
         self._behind.update(touched(edit))
 
     def _catch_up(self) -> Snapshot:
@@ -302,16 +303,21 @@ class Worker:
 
     def _show(self, snapshot: Snapshot) -> None:
         result = self._result
-        is_set = _is_of(self._set, snapshot, self._condition, self._state)
+        is_set = self._set is not None and self._set[0] is snapshot and self._set[1:] == self._looked
         if not is_set:
-            self._screen.set(snapshot, self._condition, self._state)
-            self._set = snapshot, self._condition, self._state
+            self._screen.set(snapshot, *self._looked)
+            self._set = snapshot, *self._looked
         if result is not None and not (is_set and self._told):
             numbers, homes = self._screen.note(result)
             if not self._told:
                 for part in judged_parts(Judgement(self._at, result, numbers, homes)):
                     self._send(part)
                 self._told = True
+
+    @property
+    def _looked(self) -> tuple[str, State | None, str]:
+        """How the drawing is looked at."""
+        return self._condition, self._state, self._shown
 
     def _draw(self, sheet: str) -> None:
         self._go_on()

@@ -19,12 +19,12 @@ from engine.words import _
 __all__ = ["Clip", "copy", "renewed"]
 
 _FORMAT, _VERSION = "linewright clip", 1
-_COPIED = ("equipment", "runs", "placements", "routes")
+_COPIED = ("equipment", "runs", "placements", "routes", "remarks")
 _NAMED = ("places", "enclosures", "conditions", "sheets")  # what copied records may name without taking it along
 
 
 class Clip(msgspec.Struct, frozen=True):
-    """Equipment, the runs between them, and how both are drawn.
+    """Equipment, the runs between them, how both are drawn, and remarks.
 
     `tables`: records by table and id. `names`: what places, enclosures and conditions that they name are called.
     """
@@ -64,7 +64,7 @@ class Clip(msgspec.Struct, frozen=True):
             raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied.")) from None
         made = cls(tables, names)
         known = all(getattr(record, "KIND", "") for record in tables["equipment"].values())
-        if not tables["equipment"] or not known or made._is_torn():
+        if not (tables["equipment"] or tables["remarks"]) or not known or made._is_torn():
             raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied."))
         return made
 
@@ -80,15 +80,17 @@ class Clip(msgspec.Struct, frozen=True):
 
 
 def copy(snapshot: Snapshot, items: Iterable[str]) -> Clip:
-    """Equipment (with all its symbols) and placements (with their equipment) by id, and every run between them.
+    """Equipment (with all its symbols) and placements (with their equipment) by id, and every run between them; remarks.
 
-    A run that leads out of what is copied stays behind. Raises `EditError` where there is no equipment among them.
+    A run that leads out of what is copied stays behind. Raises `EditError` where there is neither equipment nor remark
+    among them.
     """
     wanted = list(items)
     symbols = {item for item in wanted if item in snapshot.placements}
     whole = {item for item in wanted if item in snapshot.equipment}
     ids = whole | {snapshot.placements[item].equipment for item in symbols}
-    if not ids:
+    remarks = {item: snapshot.remarks[item] for item in wanted if item in snapshot.remarks}
+    if not ids and not remarks:
         if any(item in snapshot.runs for item in wanted):
             raise EditError(_("A run is copied together with the equipment at both its ends."))
         raise EditError(_("There is nothing chosen that could be copied."))
@@ -103,6 +105,10 @@ def copy(snapshot: Snapshot, items: Iterable[str]) -> Clip:
         "runs": runs,
         "placements": placements,
         "routes": {i: r for i, r in snapshot.routes.items() if r.run in runs and r.sheet in sheets},
+        "remarks": {
+            i: r if r.points_at in ids | runs.keys() else msgspec.structs.replace(r, points_at="")
+            for i, r in remarks.items()
+        },
     }
     # what other equipment is named, and stays behind, is left out
     inside = {(t, i) for t in _COPIED for i in tables[t]}
@@ -142,7 +148,7 @@ def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
         return _counterpart(draft.first, table, item, clip.names.get(table, {}).get(item, ""))
 
     # ids first: records may name each other
-    for table in ("equipment", "runs", "placements", "routes"):
+    for table in _COPIED:
         for item, record in clip.tables[table].items():
             if (table == "placements" and item not in shown) or (table == "routes" and record.sheet != _main(clip)):
                 continue
@@ -157,6 +163,9 @@ def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
             continue
         if table == "placements" and shown[item]:
             record = msgspec.structs.replace(record, terminals=())
+        if table == "remarks" and record.points_at:
+            at = next((new[t, record.points_at] for t in ("equipment", "runs") if (t, record.points_at) in new), "")
+            record = msgspec.structs.replace(record, points_at=at)
         draft.put(table, made, record)
     for made, (table, record) in later.items():
         draft.put(table, made, msgspec.structs.replace(record, designation=_fresh(draft, table, record)))
@@ -183,6 +192,8 @@ def _main(clip: Clip) -> str:
     count: dict[str, int] = {}
     for placement in clip.tables["placements"].values():
         count[placement.sheet] = count.get(placement.sheet, 0) + 1
+    if not count:
+        return next((remark.sheet for remark in clip.tables["remarks"].values()), "")
     return max(sorted(count), key=lambda s: count[s], default="")
 
 

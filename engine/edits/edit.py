@@ -7,6 +7,7 @@ from typing import Any, NamedTuple, TypeAlias
 
 import msgspec
 
+from engine.edits.locking import locked_change
 from engine.installation.model import LONE, TABLES, Installation
 from engine.installation.references import dangling
 from engine.record import FieldFault, convert_field, field_specs
@@ -54,22 +55,25 @@ class Done(NamedTuple):
     inverse: Edit
 
 
-def apply(installation: Installation, edit: Edit) -> Edit:
+def apply(installation: Installation, edit: Edit, *, again: bool = False) -> Edit:
     """Do `edit` and return the edit that takes it back.
 
-    Raises `EditError` when it cannot be done, or when afterwards some record would name what is not there; the
-    installation is then unchanged.
+    Raises `EditError` when it cannot be done, when afterwards some record would name what is not there, or when it
+    changes a designation of an issued drawing (`engine.edits.locking`); the installation is then unchanged. `again`:
+    the edit was done before, here or elsewhere, or takes back what was: no lock holds it up.
     """
-    return done(installation, edit).inverse
+    return done(installation, edit, again=again).inverse
 
 
-def done(installation: Installation, edit: Edit) -> Done:
+def done(installation: Installation, edit: Edit, *, again: bool = False) -> Done:
     """As `apply`; tells too what was done, with nothing left to be worked out (`Put`, `Several`)."""
     last_id = installation.last_id
     try:
         made = _apply(installation, edit)
         try:
             fault = _left_dangling(installation, edit, made.inverse)
+            if not fault and not again:
+                fault = locked_change(installation, _before(made.inverse), touched(edit))
             if fault:
                 raise EditError(fault)
         except Exception:
@@ -153,8 +157,7 @@ def _changed(installation: Installation, edit: SetFields) -> Any:
 # -- nothing may name what is not there ---------------------------------------------------------------------------
 def _left_dangling(installation: Installation, edit: Edit, inverse: Edit) -> str:
     """What would be wrong after `edit`, or ""."""
-    # of several, the last is what stood there at first
-    before = {(put.table, put.id): put.record for put in _puts(inverse) if isinstance(put, Put)}
+    before = _before(inverse)
     shrunk = False
     for table, item in dict.fromkeys((put.table, put.id) for put in _puts(edit)):
         record = installation.get(table, item)
@@ -173,6 +176,11 @@ def _left_dangling(installation: Installation, edit: Edit, inverse: Edit) -> str
                         name=_name(record, item), path=fault.path, why=fault.why
                     )
     return ""
+
+
+def _before(inverse: Edit) -> dict[tuple[str, str], Any]:
+    """Records as they stood before what `inverse` takes back: of several of one, the last stood there at first."""
+    return {(put.table, put.id): put.record for put in _puts(inverse) if isinstance(put, Put)}
 
 
 def _puts(edit: Edit) -> Iterator[Put | SetFields]:

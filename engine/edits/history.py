@@ -31,7 +31,7 @@ class History:
         if not self._done:
             return None
         last = self._done[-1]
-        apply(self.installation, last.inverse)
+        apply(self.installation, last.inverse, again=True)
         self._undone.append(self._done.pop())
         return last.inverse
 
@@ -40,7 +40,7 @@ class History:
         if not self._undone:
             return None
         last = self._undone[-1]
-        apply(self.installation, last.edit)
+        apply(self.installation, last.edit, again=True)
         self._done.append(self._undone.pop())
         return last.edit
 

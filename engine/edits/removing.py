@@ -14,6 +14,7 @@ from engine.edits.rewriting import rewritten
 from engine.equipment.distribution.open_end import OpenEnd
 from engine.installation.model import TABLES, Snapshot
 from engine.installation.records import End, Placement
+from engine.naming import called_remark
 from engine.words import _, ngettext
 
 __all__ = ["Loose", "Where", "drop", "drop_symbol", "drop_unused_ends", "named", "remove"]
@@ -111,6 +112,8 @@ def named(snapshot: Snapshot, items: Iterable[str]) -> str:
 def _called(snapshot: Snapshot, item: str) -> str:
     if item in snapshot.sheets:
         return _("sheet {number}").format(number=snapshot.sheets[item].number)
+    if item in snapshot.tables["remarks"]:
+        return called_remark(snapshot.remarks[item].text)
     name = snapshot.name(item)
     if name == item and item in snapshot.equipment:
         return _(snapshot.equipment[item].NAME)
@@ -180,6 +183,8 @@ def drop(draft: Draft, items: Iterable[str]) -> list[str]:
                 made = rewritten(record, lambda t, i, ids=ids: "" if (t, i) in ids else i)  # type: ignore[misc]
                 if table == "deficiencies" and any(record.at == i for _t, i in ids):
                     made = msgspec.structs.replace(record, at=draft.first.name(record.at))
+                if table == "remarks" and made is not None and any(record.points_at == i for _t, i in ids):
+                    made = msgspec.structs.replace(made, points_at="")
                 if table == "interlocks" and made is not record and len(made.held) < 2:
                     locks.append(item)
                     made = None

@@ -301,7 +301,7 @@ def _done(installation: Installation, payload: bytes, words: list[str]) -> bool:
     """Do a recorded edit; `False` where it cannot be done, and nothing was."""
     try:
         values = json.loads(payload)
-        apply(installation, edit_of(values))
+        apply(installation, edit_of(values), again=True)
         installation.last_id = max(installation.last_id, int(values["last_id"]))
         words.append(str(values["words"]))
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError, msgspec.MsgspecError) as fault:
