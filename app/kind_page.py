@@ -24,7 +24,7 @@ def kind_page(cls: type[Equipment], width: int = 100) -> str:
     piece = cls()
     common = {spec.name for spec in field_specs(Equipment)}
     parts = [f"{cls.KIND}: {_(cls.NAME)}"]
-    parts.append(textwrap.fill(" ".join((cls.__doc__ or "").split()), width))
+    parts.append(textwrap.fill(_(" ".join((cls.__doc__ or "").split())), width))
     parts.append(_("Designation letters (IEC 81346-2): {letters}").format(letters=", ".join(cls.LETTERS)))
     terminals = [
         f"  {t.name}: {', '.join(t.conductors)}" + (f"; {_(t.help)}" if t.help else "") for t in piece.terminals()

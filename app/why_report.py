@@ -11,7 +11,7 @@ from engine.findings import Figure, Passed
 from engine.installation.model import Snapshot
 from engine.report import passed_json
 from engine.unit_table import UNITS
-from engine.units import number, show
+from engine.units import number, show, spelled
 from engine.why import VERDICTS, Said
 from engine.words import N_, _
 
@@ -81,7 +81,7 @@ def margin_text(said: Said) -> str:
     if said.margin is None:
         return "–"
     percent = 100 * said.margin
-    return f"{percent:.1f} %" if 0 < percent < 0.95 else f"{percent:.0f} %"
+    return spelled(f"{percent:.1f} %") if 0 < percent < 0.95 else f"{percent:.0f} %"
 
 
 def figures_text(passed: Passed, units: str) -> str:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Literal
 
 from engine.conductor_sizes import AWG_SIZES, METRIC_SIZES, area_mm2, read_size, show_size
 from engine.unit_table import UNITS, Unit, UnitError, short, tidy
-from engine.words import _
+from engine.words import _, decimal_sign
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -29,10 +29,12 @@ __all__ = [
     "UnitError",
     "area_mm2",
     "number",
+    "plain_number",
     "read",
     "read_size",
     "show",
     "show_size",
+    "spelled",
     "suffix_kind",
     "unit_named",
 ]
@@ -216,9 +218,22 @@ def unit_named(name: str, unit: str) -> bool:
 
 
 # -- out ---------------------------------------------------------------------------------------------------------
-@functools.lru_cache(maxsize=4096)  # the same figures are told again and again
 def number(value: float, digits: int = 3) -> str:
-    """A number for people: at least `digits` figures, whole figures never rounded away, no trailing zeros."""
+    """A number for people: at least `digits` figures, whole figures never rounded away, no trailing zeros.
+
+    Its decimal sign is that of the language in use.
+    """
+    return spelled(plain_number(value, digits))
+
+
+def spelled(text: str) -> str:
+    """A number that was written with a decimal point, with the decimal sign of the language in use."""
+    return text if decimal_sign() == "." else text.replace(".", decimal_sign())
+
+
+@functools.lru_cache(maxsize=4096)  # the same figures are told again and again
+def plain_number(value: float, digits: int = 3) -> str:
+    """As `number`, with a decimal point whatever the language: for codes, keys and other machines."""
     if not math.isfinite(value):
         return str(value)
     if value == 0:

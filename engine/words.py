@@ -8,15 +8,21 @@ from __future__ import annotations
 
 from gettext import NullTranslations
 
-__all__ = ["N_", "_", "ngettext", "speak"]
+__all__ = ["N_", "_", "decimal_sign", "ngettext", "speak"]
 
 _translation = NullTranslations()
+_decimal = "."
 
 
-def speak(translation: NullTranslations) -> None:
-    """Use `translation` for every `_()` from now on."""
-    global _translation
-    _translation = translation
+def speak(translation: NullTranslations, decimal: str = ".") -> None:
+    """Use `translation` for every `_()` from now on, and `decimal` ("." or ",") in every number a person sees."""
+    global _translation, _decimal
+    _translation, _decimal = translation, decimal
+
+
+def decimal_sign() -> str:
+    """What stands before the decimals of a number that a person sees: "." or ",". Machines always get a point."""
+    return _decimal
 
 
 def _(message: str) -> str:

@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
-from engine.words import N_
-
 if TYPE_CHECKING:
     from app.canvas.board import Board
 
@@ -27,8 +25,8 @@ class Spot(NamedTuple):
 class Hit(NamedTuple):
     """What is under the pointer, the smallest thing first: a terminal before its equipment, equipment before a run."""
 
-    kind: Literal["terminal", "equipment", "run", "note", "flag", ""] = ""
-    item: str = ""  # equipment or run id
+    kind: Literal["terminal", "equipment", "run", "remark", "note", "flag", ""] = ""
+    item: str = ""  # equipment, run or remark id
     placement: str = ""  # of a terminal or equipment
     terminal: str = ""
     number: int = 0  # of a note or flag
@@ -39,8 +37,8 @@ class Tool:
     """A tool. The board owns one at a time; `Board.take_up` changes it and calls `put_down` on the old one."""
 
     NAME = ""  # "choose", "place", "run", "operate", ...
-    TITLE = N_("")
-    HINT = N_("")  # one sentence for the foot of the window
+    TITLE = ""  # message key
+    HINT = ""  # message key: one sentence for the foot of the window
     CURSOR = Qt.CursorShape.ArrowCursor
 
     def __init__(self, board: Board) -> None:

@@ -6,6 +6,7 @@ from app.figures.lines import amount, assumptions, gaps, hours, names, section, 
 from app.text_report import cautions
 from engine.circuit.energy.results import BankEnergy, Energy
 from engine.study import Study
+from engine.units import spelled
 from engine.words import _
 
 __all__ = ["energy_report"]
@@ -38,7 +39,7 @@ def _loads(study: Study, energy: Energy, width: int) -> str:
     rows = []
     for load in energy.loads:
         name = study.name
-        over = " × ".join(f"{name(item)} {efficiency:g}" for item, efficiency in load.chain)
+        over = " × ".join(f"{name(item)} {spelled(format(efficiency, 'g'))}" for item, efficiency in load.chain)
         lives = name(load.bank) if load.bank else (name(load.source) if load.source else _("nothing"))
         rows.append(
             (
@@ -125,13 +126,13 @@ def _day(bank: BankEnergy, width: int) -> str:
     if low.soc > 0.9995 * max(step.soc for step in bank.day):
         return _("State of charge through a day: {soc}.").format(soc=amount(100 * low.soc, "%"))
     every = ", ".join(
-        _("{hour} h {soc}").format(hour=f"{step.hour:g}", soc=amount(100 * step.soc, "%"))
+        _("{hour} h {soc}").format(hour=spelled(f"{step.hour:g}"), soc=amount(100 * step.soc, "%"))
         for step in bank.day
         if step.hour % 3 == 0
     )
     return wrapped(
         _("State of charge through a day: {every}; lowest {low} at {hour} h.").format(
-            every=every, low=amount(100 * low.soc, "%"), hour=f"{low.hour:g}"
+            every=every, low=amount(100 * low.soc, "%"), hour=spelled(f"{low.hour:g}")
         ),
         width,
     )

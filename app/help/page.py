@@ -16,6 +16,7 @@ from engine.books import Book, book_names, load
 from engine.check import rule_named
 from engine.findings import Word
 from engine.rules import Rule, rules
+from engine.units import spelled
 from engine.words import N_, _
 
 __all__ = [
@@ -146,8 +147,8 @@ def page_of(rule: Rule) -> RulePage:
         looks_at=_(rule.looks_at) if rule.looks_at else "",
         sections=sections(_(rule.doc)),
         books=tuple(says_of(load(name), rule.slug) for name in book_names()),
-        good=tuple(example.name for example in rule.good),
-        bad=tuple(example.name for example in rule.bad),
+        good=tuple(_(example.name) for example in rule.good),
+        bad=tuple(_(example.name) for example in rule.bad),
         offers_edits=rule.fixes is not None,
     )
 
@@ -249,7 +250,7 @@ def value_text(value: Mapping[str, Any]) -> str:
     text = str(value.get("text", ""))
     if not text or text.replace("°C", "degC") == stored:
         return text or stored
-    return f"{text} ({stored})" if unit else text
+    return f"{_(text)} ({stored})" if unit else _(text)
 
 
 def _plain(option: Any) -> str:
@@ -257,7 +258,7 @@ def _plain(option: Any) -> str:
     if isinstance(option, bool):
         return _("yes") if option else _("no")
     if isinstance(option, float):
-        return f"{option:g}"
+        return spelled(f"{option:g}")
     if isinstance(option, Mapping):
         return ", ".join(f"{name}: {_plain(each)}" for name, each in option.items())
     if isinstance(option, list):

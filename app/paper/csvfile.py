@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from app.paper.escape import csv_cell
-from app.paper.table import Column, Table, Value, as_rows, shown
+from app.paper.table import Column, Table, Value, as_rows, plain_shown, shown
 from engine.files.atomic import write_bytes
 
 __all__ = ["csv_bytes", "json_bytes", "write_csv", "write_json"]
@@ -51,8 +51,9 @@ def csv_bytes(tables: Sequence[Table]) -> bytes:
 
 
 def _cell(value: Value, column: Column) -> str:
-    text = shown(value, column)
-    return text if isinstance(value, (int, float)) and not isinstance(value, bool) else csv_cell(text)
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return plain_shown(value, column)
+    return csv_cell(shown(value, column))
 
 
 def json_bytes(tables: Sequence[Table]) -> bytes:

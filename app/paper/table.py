@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 from engine.cautions import CAUTIONS
-from engine.units import number
+from engine.units import plain_number, spelled
 from engine.words import _
 
-__all__ = ["Column", "Table", "Value", "as_rows", "shown", "with_cautions"]
+__all__ = ["Column", "Table", "Value", "as_rows", "plain_shown", "shown", "with_cautions"]
 
 Value: TypeAlias = str | int | float | bool | None
 
@@ -62,7 +62,12 @@ def shown(value: Value, column: Column) -> str:
         return _("yes") if value else _("no")
     if isinstance(value, str):
         return value
-    return number(value, 6) if column.decimals is None else f"{value:.{column.decimals}f}"
+    return spelled(plain_shown(value, column))
+
+
+def plain_shown(value: float, column: Column) -> str:
+    """A number with a decimal point, for machines."""
+    return plain_number(value, 6) if column.decimals is None else f"{value:.{column.decimals}f}"
 
 
 def with_cautions(tables: Sequence[Table]) -> tuple[Table, ...]:

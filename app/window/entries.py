@@ -16,7 +16,7 @@ from engine.files.lists.values import read_value, write_value
 from engine.installation.model import LONE, TABLES, Snapshot
 from engine.naming import US_UNITS, capital, label_of, title_of, unit_of
 from engine.record import FieldSpec
-from engine.units import UNITS, show, show_size
+from engine.units import UNITS, show, show_size, spelled
 from engine.words import _
 
 __all__ = [
@@ -62,7 +62,9 @@ def describe(spec: FieldSpec) -> str:
 def _limits(spec: FieldSpec) -> str:
     fact = spec.fact
     sign = UNITS[fact.unit].sign if fact.unit in UNITS else ""
-    low, high, above = (None if v is None else f"{v:g} {sign}".rstrip() for v in (fact.low, fact.high, fact.above))
+    low, high, above = (
+        None if v is None else spelled(f"{v:g} {sign}".rstrip()) for v in (fact.low, fact.high, fact.above)
+    )
     if above is not None:
         text = _("more than {low}").format(low=above)
         return text if high is None else _("{text}, {high} or less").format(text=text, high=high)

@@ -104,7 +104,7 @@ def _entries(_language_marker: str) -> tuple[_Entry, ...]:
     made = []
     for kind, cls in kinds().items():
         family = cls.__module__.split(".")[-2]
-        name, gloss = _(cls.NAME), _gloss(cls)
+        name, gloss = _(cls.NAME), _(_gloss(cls))
         also = _words(_(_ALSO[kind])) if kind in _ALSO else ()
         named = tuple(dict.fromkeys((*_words(name), *_words(kind))))
         made.append(_Entry(kind, name, cls.LETTERS, family, gloss, named, also, _words(gloss)))

@@ -14,7 +14,9 @@ def environment() -> QProcessEnvironment:
     """That of this process, with the folder this program's packages stand in first."""
     made = QProcessEnvironment.systemEnvironment()
     import app
+    from app import words
 
+    made.insert(words.ENVIRONMENT, words.speaks())
     assert app.__file__ is not None
     root = str(Path(app.__file__).parents[1])
     made.insert("PYTHONPATH", os.pathsep.join(each for each in (root, made.value("PYTHONPATH")) if each))

@@ -15,7 +15,7 @@ from typing import Any
 from engine.books import FOLDER
 from engine.books.batteries import Value
 from engine.equipment.base import Contact, Equipment
-from engine.units import area_mm2, number, read_size
+from engine.units import area_mm2, number, plain_number, read_size
 from engine.words import _
 
 __all__ = [
@@ -62,7 +62,7 @@ def _metric(area: float, column: str) -> float:
     table = _table("conductors")
     place = table["metric"]["columns"].index(column)
     rows: dict[str, list[float]] = table["metric"]["rows"]
-    exact = rows.get(number(area, 6))
+    exact = rows.get(plain_number(area, 6))
     if exact is not None:
         return float(exact[place])
     near = min((name for name in rows if float(name) >= area), key=float, default="630")

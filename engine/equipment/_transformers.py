@@ -12,6 +12,7 @@ from typing import Annotated
 from engine.equipment._systems import System, ac_sources, bond, case, figure, first, lines_of, to_neutral
 from engine.equipment.base import Contact, Conversion, Source, phase_names
 from engine.record import Fact
+from engine.units import spelled
 from engine.words import N_
 
 PowerVa = Annotated[float | None, Fact(N_("continuous rating"), "VA", low=0)]
@@ -87,5 +88,5 @@ def primary_limit(
 
 def summary(power_va: float | None, in_v: float | None, out_v: float | None) -> tuple[str, ...]:
     """VA; volts on both sides."""
-    volts = "/".join("?" if v is None else f"{v:g}" for v in (in_v, out_v))
+    volts = "/".join("?" if v is None else spelled(f"{v:g}") for v in (in_v, out_v))
     return lines_of(figure(power_va, "VA"), "" if volts == "?/?" else f"{volts} V")

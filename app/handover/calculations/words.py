@@ -6,6 +6,7 @@ import re
 
 from engine.calculations.results import Check, Input, Mark, Section, Verdict, figure
 from engine.unit_table import UNITS
+from engine.units import spelled
 from engine.words import N_, _
 
 __all__ = [
@@ -69,7 +70,7 @@ def percent(margin: float | None) -> str:
         return "0 %"
     if float(text) == 0:  # next to nothing is left, or it is just passed: the sign must be seen
         text = f"{value:.2f}" if abs(value) >= 0.005 else "0.01" if value > 0 else "-0.01"
-    return f"{'+' if value > 0 else '−'}{text.lstrip('-')} %"
+    return f"{'+' if value > 0 else '−'}{spelled(text.lstrip('-'))} %"
 
 
 def given(inputs: tuple[Input, ...]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from engine.units import spelled
 from engine.words import _
 
 __all__ = ["LARGEST", "LEAST", "PAPERS", "SizeError", "read_size", "shown_size"]
@@ -61,7 +62,7 @@ def checked(width: float, height: float) -> tuple[float, float]:
     if max(width, height) > LARGEST:
         raise SizeError(
             _("a card of {size} is too large; no side may be longer than {largest} mm").format(
-                size=shown_size((width, height)), largest=f"{LARGEST:g}"
+                size=shown_size((width, height)), largest=spelled(f"{LARGEST:g}")
             )
         )
     return width, height
@@ -69,7 +70,7 @@ def checked(width: float, height: float) -> tuple[float, float]:
 
 def shown_size(size: tuple[float, float]) -> str:
     """*148 x 210 mm*."""
-    width, height = (f"{round(side, 1):g}" for side in size)
+    width, height = (spelled(f"{round(side, 1):g}") for side in size)
     return _("{width} x {height} mm").format(width=width, height=height)
 
 

@@ -19,7 +19,7 @@ from app.handover.parts.through import passing
 from app.handover.parts.wanted import PartsWanted
 from app.paper.table import Column, Table, Value
 from engine.installation import Run, Settings, Snapshot
-from engine.units import number
+from engine.units import number, spelled
 from engine.words import _, ngettext
 
 __all__ = ["Cut", "Drum", "Piece", "cut", "drum_table", "drums_of", "pieces_of"]
@@ -217,4 +217,4 @@ def _notes(snapshot: Snapshot, wanted: PartsWanted, long_runs: list[str], rows: 
 
 
 def _piece(piece: Piece) -> str:
-    return f"{piece.run} {piece.length / 100:.2f}"
+    return f"{piece.run} {spelled(format(piece.length / 100, '.2f'))}"

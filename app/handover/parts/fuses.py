@@ -24,7 +24,7 @@ from engine.equipment.protection.fuse import Fuse
 from engine.equipment.protection.fuse_holder import FuseHolder
 from engine.equipment.switching.switching_module import SwitchingModule
 from engine.installation import Snapshot
-from engine.units import number
+from engine.units import number, plain_number
 from engine.words import _, ngettext
 
 __all__ = [
@@ -183,7 +183,7 @@ def holder_code(holder: Holder) -> str:
     if not holder.fuse_class or holder.fuse_class == "other" or holder.rating_a is None:
         return ""
     form = "".join(holder.fuse_class.partition(" ISO")[0].split())  # without the standard's number
-    return f"HOLDER-{form}-{number(holder.rating_a)}A".upper()
+    return f"HOLDER-{form}-{plain_number(holder.rating_a)}A".upper()
 
 
 def holder_table(snapshot: Snapshot) -> Table:

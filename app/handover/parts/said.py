@@ -9,6 +9,7 @@ from typing import Any
 
 from app.paper.table import Value
 from engine.naming import natural
+from engine.units import spelled
 from engine.words import N_, _, ngettext
 
 __all__ = ["as_text", "key", "left_out", "listed", "name_of", "totals"]
@@ -23,7 +24,7 @@ def totals(rows: Iterable[tuple[Value, ...]], currency: str) -> list[str]:
     without = len(every) - len(prices)
     if not prices:
         return [_("No line has a price.")]
-    total = f"{math.fsum(prices):.2f} {currency}".strip()
+    total = f"{spelled(format(math.fsum(prices), '.2f'))} {currency}".strip()
     if not without:
         return [_("Total {total}; every line has a price.").format(total=total)]
     return [

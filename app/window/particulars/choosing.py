@@ -47,7 +47,7 @@ class ChoiceEntry(QComboBox):
             return Offer(True, _("yes")), Offer(False, _("no")), Offer(None, _("not known"))
         if spec.shape == "choice":
             literals = {str(value): value for value in spec.literals}
-            return tuple(Offer(literals[c], c or _("not recorded")) for c in spec.choices)
+            return tuple(Offer(literals[c], _(c) if c else _("not recorded")) for c in spec.choices)
         return offers(state.owner, spec, state.reading.snapshot, state.run, state.reading.folder) or ()
 
     def stand(self, state: State, fresh: bool) -> None:

@@ -22,6 +22,7 @@ from engine.equipment.base import DC, Contact, Conversion, Draw, Equipment, Role
 from engine.equipment.behaviour import Charging, Converter
 from engine.equipment.parting import BatteryLost
 from engine.record import Fact
+from engine.units import spelled
 from engine.words import N_, _
 
 __all__ = ["DcDcConverter"]
@@ -151,7 +152,7 @@ class DcDcConverter(Equipment, frozen=True, kw_only=True):
 
     def summary(self) -> tuple[str, ...]:
         """Volts in and out; amperes, whether isolated."""
-        volts = "/".join("?" if v is None else f"{v:g}" for v in (self.in_v, self.out_v))
+        volts = "/".join("?" if v is None else spelled(f"{v:g}") for v in (self.in_v, self.out_v))
         isolated = {True: _("isolated"), False: _("common negative"), None: ""}[self.isolated]
         rated = self.rated_output_a()
         return lines_of(

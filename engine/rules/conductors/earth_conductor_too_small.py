@@ -46,7 +46,7 @@ from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.safety._boats import alongside, circuit
 from engine.study import Study
-from engine.units import AWG_SIZES, METRIC_SIZES, UnitError, area_mm2, show_size
+from engine.units import AWG_SIZES, METRIC_SIZES, UnitError, area_mm2, show_size, spelled
 from engine.words import N_, _
 
 SLUG = "earth-conductor-too-small"
@@ -203,7 +203,7 @@ def _compare(study: Study, item: str, size: str, asked: tuple[float, str], detai
                 run=name, have=show_size(size), least=words
             ),
             figures=(Figure("area", area, "mm2"), Figure("least", least, "mm2")),
-            arithmetic=f"{area:.4g} mm² < {least:.4g} mm²",
+            arithmetic=spelled(f"{area:.4g} mm² < {least:.4g} mm²"),
             fixes=(_("run an earth conductor of {least} or larger").format(least=words),),
             detail=detail,
             clause=clause,

@@ -39,7 +39,7 @@ from engine.rules.left_open import left_open
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
-from engine.units import AWG_SIZES, METRIC_SIZES, UnitError, area_mm2, show, show_size
+from engine.units import AWG_SIZES, METRIC_SIZES, UnitError, area_mm2, show, show_size, spelled
 from engine.words import N_, _
 
 SLUG = "too-small"
@@ -140,7 +140,7 @@ def _finding(study: Study, item: str, run: Run, area: float, least: float, how: 
             run=study.name(item), size=show_size(run.size), least=show_size(needed), how=how
         ),
         figures=(Figure("area", area, "mm2"), Figure("least", least, "mm2")),
-        arithmetic=f"{area:.3g} mm² < {least:.4g} mm²",
+        arithmetic=spelled(f"{area:.3g} mm² < {least:.4g} mm²"),
         fixes=(_("run {size} or larger").format(size=show_size(needed)),),
     )
 

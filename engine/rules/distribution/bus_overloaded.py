@@ -48,6 +48,7 @@ from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import in_operation
 from engine.study import Study
+from engine.units import spelled
 from engine.words import N_, _
 
 SLUG = "bus-overloaded"
@@ -124,7 +125,7 @@ def _solved(
         condition=flow.name,
         figures=(Figure("current", most, "A"), Figure("rating", rating, "A")),
         arithmetic=_("sections of {conductor}: {list} A").format(
-            conductor=bus.conductor, list=", ".join(f"{a:.1f}" for a in bus.sections_a)
+            conductor=bus.conductor, list=", ".join(spelled(f"{a:.1f}") for a in bus.sections_a)
         ),
         fixes=(
             _("put the supply between the loads")

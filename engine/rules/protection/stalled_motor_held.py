@@ -42,6 +42,7 @@ from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.rules.wording import named
 from engine.study import Study
+from engine.units import spelled
 from engine.words import N_, _
 
 SLUG = "stalled-motor-held"
@@ -151,7 +152,7 @@ def _finding(study: Study, item: str, end: FarEnd, clears: Clearing) -> Finding:
     )
     trip = study.snapshot.equipment[device].trip()
     rating = trip.rating_a if trip is not None and trip.rating_a else 0.0
-    times = f"{use.stalled_a / rating:.2f}" if rating else "?"
+    times = spelled(f"{use.stalled_a / rating:.2f}") if rating else "?"
     return Finding(
         rule=SLUG,
         word=WORD,
