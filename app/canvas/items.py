@@ -11,12 +11,13 @@ from functools import cache
 from typing import NamedTuple
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QBrush, QColor, QPainterPath, QPen
+from PySide6.QtGui import QBrush, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem
 
 from app.canvas.glyphs import box_paths
+from app.canvas.inks import Inks, colour_of, inks_now
 from app.canvas.type_item import TypeItem
-from engine.picture import DASHES, INKS, Box, Path, Primitive, Text, path_box, text_box
+from engine.picture import DASHES, Box, Path, Primitive, Text, path_box, text_box
 
 __all__ = ["Strokes", "Style", "brush_of", "colour_of", "dress", "make_item", "merged", "pen_of", "to_painter_path"]
 
@@ -139,15 +140,13 @@ def _with_boxes(primitives: Iterable[Primitive]) -> Iterable[Primitive]:
             yield from box_paths(primitive)
 
 
-@cache
-def colour_of(ink: str) -> QColor:
-    """An ink of the display list."""
-    return QColor(*INKS[ink])  # type: ignore[index]  # an `Ink`
-
-
-@cache
 def pen_of(style: Style) -> QPen:
     """Width in mm; dashes, told in mm, as Qt wants them: in widths."""
+    return _pen(style, inks_now())
+
+
+@cache
+def _pen(style: Style, _inks: Inks) -> QPen:
     if style.width <= 0:
         return QPen(Qt.PenStyle.NoPen)
     pen = QPen(colour_of(style.ink), style.width, Qt.PenStyle.SolidLine, _CAPS[style.cap], _JOINS[style.join])
@@ -157,9 +156,13 @@ def pen_of(style: Style) -> QPen:
     return pen
 
 
-@cache
 def brush_of(style: Style) -> QBrush:
     """The fill, none where there is none."""
+    return _brush(style, inks_now())
+
+
+@cache
+def _brush(style: Style, _inks: Inks) -> QBrush:
     return QBrush(Qt.BrushStyle.NoBrush) if style.fill is None else QBrush(colour_of(style.fill))
 
 

@@ -9,13 +9,14 @@ import math
 from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QPainterPath, QPen
+from PySide6.QtGui import QBrush, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas.finding import Finder
 from app.canvas.glyphs import text_path
 from app.canvas.hands import SIGN, hand_of
-from app.canvas.items import Style, brush_of, colour_of, dress, pen_of
+from app.canvas.inks import colour_of, visible
+from app.canvas.items import Style, brush_of, dress, pen_of
 from app.canvas.sheet_items import FLAGS
 from app.canvas.source_flags import AFTER, BEFORE, HEIGHT, NAMED, STRIPE, Flag, flags_of, order_of
 from app.drawing.routes import junctions
@@ -46,30 +47,15 @@ class LiveMarks:
     def __init__(self, scene: QGraphicsScene) -> None:
         self.live: LiveParts | None = None
         self._bolts = QGraphicsPathItem()
-        self._bolts.setPen(QPen(Qt.PenStyle.NoPen))
-        self._bolts.setBrush(QBrush(colour_of("red")))
         self._doubts = QGraphicsPathItem()
-        self._doubts.setPen(QPen(Qt.PenStyle.NoPen))
-        self._doubts.setBrush(QBrush(colour_of("black")))
         self._dots = QGraphicsPathItem()  # over those of the sheet where only dead lines join
-        self._dots.setPen(QPen(Qt.PenStyle.NoPen))
-        self._dots.setBrush(QBrush(colour_of("grey")))
         self.flags: list[Flag] = []
         self._boards = QGraphicsPathItem()  # of the flags
-        self._boards.setPen(QPen(colour_of("black"), 0.18))
-        self._boards.setBrush(QBrush(colour_of("white")))
         self._wrong = QGraphicsPathItem()  # a second frame round those where sources meet
-        self._wrong.setPen(QPen(colour_of("red"), 0.5))
         self._names = QGraphicsPathItem()
-        self._names.setPen(QPen(Qt.PenStyle.NoPen))
-        self._names.setBrush(QBrush(colour_of("black")))
         self._stripes = [QGraphicsPathItem() for _colour in SOURCE_COLOURS]
-        for item, colour in zip(self._stripes, SOURCE_COLOURS, strict=True):
-            item.setPen(QPen(Qt.PenStyle.NoPen))
-            item.setBrush(QBrush(QColor(*colour)))
         self._hands = QGraphicsPathItem()  # whether a hand can switch what is switched from afar
-        self._hands.setPen(QPen(colour_of("black"), 0.35, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
-        self._hands.setBrush(QBrush(colour_of("white")))
+        self.wear_inks()
         flags = (self._boards, self._wrong, *self._stripes, self._hands, self._names)
         self._every = (*flags, self._bolts, self._doubts, self._dots)
         for item in self._every:
@@ -77,6 +63,20 @@ class LiveMarks:
             item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
             item.setVisible(False)
             scene.addItem(item)
+
+    def wear_inks(self) -> None:
+        """All signs in the inks of the screen as they are now."""
+        for item, ink in ((self._bolts, "red"), (self._doubts, "black"), (self._dots, "grey"), (self._names, "black")):
+            item.setPen(QPen(Qt.PenStyle.NoPen))
+            item.setBrush(QBrush(colour_of(ink)))
+        self._boards.setPen(QPen(colour_of("black"), 0.18))
+        self._boards.setBrush(QBrush(colour_of("white")))
+        self._wrong.setPen(QPen(colour_of("red"), 0.5))
+        for item, colour in zip(self._stripes, SOURCE_COLOURS, strict=True):
+            item.setPen(QPen(Qt.PenStyle.NoPen))
+            item.setBrush(QBrush(visible(colour)))
+        self._hands.setPen(QPen(colour_of("black"), 0.35, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
+        self._hands.setBrush(QBrush(colour_of("white")))
 
     def dress(self, owner: str, items: Iterable[tuple[QGraphicsItem, Style]]) -> None:
         """Pens of one owner's items."""

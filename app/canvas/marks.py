@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from itertools import pairwise
 
 from PySide6.QtCore import QObject, QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import QBrush, QColor, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
-from app.canvas.items import colour_of, make_item, merged
+from app.canvas.inks import colour_of
+from app.canvas.items import make_item, merged
 from app.canvas.sheet_items import MARKS
 from engine.picture import Box, Primitive
 
@@ -29,6 +31,10 @@ def _pen(ink: str, pixels: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine) ->
     return pen
 
 
+def _solid(ink: str) -> QBrush:
+    return QBrush(colour_of(ink))
+
+
 def _soft(ink: str) -> QBrush:
     colour = QColor(colour_of(ink))
     colour.setAlpha(_SOFT)
@@ -41,37 +47,46 @@ class Marks(QObject):
     def __init__(self, scene: QGraphicsScene, parent: QObject) -> None:
         super().__init__(parent)
         self._scene = scene
-        self._halo = self._item(_pen("blue", 1.5), 0, _soft("blue"))
-        self._ticks = self._item(_pen("blue", 3.0), 1)
-        self._run_halo = self._item(_wide("blue", 2.2), -1)
-        self._run_ends = self._item(_pen("blue", 2.0), 1, QBrush(colour_of("white")))
-        self._way = self._item(_wide("red", 3.2), -2)  # what a state that is shown is about
-        self._way_symbols = self._item(_pen("red", 2.0, Qt.PenStyle.DashLine), 0)
-        self._note = self._item(_pen("red", 2.0), 1, _soft("red"))
-        self._band = self._item(_pen("blue", 1.2, Qt.PenStyle.DashLine), 6, _soft("blue"))
-        self._rubber = self._item(_pen("blue", 2.5), 3)
-        self._rubber_end = self._item(_pen("red", 2.0), 4)
-        self._crosses = self._item(_pen("grey", 2.0), 2)
-        self._rings = self._item(_pen("blue", 1.5), 2, _soft("blue"))
-        self._insert = self._item(_pen("blue", 2.0), 4, QBrush(colour_of("white")))
-        self._pointer = self._item(_pen("blue", 1.5), 7)
-        self._flash = self._item(_pen("blue", 2.5), 8)
+        self._worn: list[tuple[QGraphicsPathItem, Callable[[], QPen], Callable[[], QBrush] | None]] = []
+        self._halo = self._item(partial(_pen, "blue", 1.5), 0, partial(_soft, "blue"))
+        self._ticks = self._item(partial(_pen, "blue", 3.0), 1)
+        self._run_halo = self._item(partial(_wide, "blue", 2.2), -1)
+        self._run_ends = self._item(partial(_pen, "blue", 2.0), 1, partial(_solid, "white"))
+        self._way = self._item(partial(_wide, "red", 3.2), -2)  # what a state that is shown is about
+        self._way_symbols = self._item(partial(_pen, "red", 2.0, Qt.PenStyle.DashLine), 0)
+        self._note = self._item(partial(_pen, "red", 2.0), 1, partial(_soft, "red"))
+        self._band = self._item(partial(_pen, "blue", 1.2, Qt.PenStyle.DashLine), 6, partial(_soft, "blue"))
+        self._rubber = self._item(partial(_pen, "blue", 2.5), 3)
+        self._rubber_end = self._item(partial(_pen, "red", 2.0), 4)
+        self._crosses = self._item(partial(_pen, "grey", 2.0), 2)
+        self._rings = self._item(partial(_pen, "blue", 1.5), 2, partial(_soft, "blue"))
+        self._insert = self._item(partial(_pen, "blue", 2.0), 4, partial(_solid, "white"))
+        self._pointer = self._item(partial(_pen, "blue", 1.5), 7)
+        self._flash = self._item(partial(_pen, "blue", 2.5), 8)
+        self.wear_inks()
         self._ghost: list[QGraphicsItem] = []
         self._flash_timer = QTimer(self)
         self._flash_timer.setSingleShot(True)
         self._flash_timer.setInterval(_FLASH_MS)
         self._flash_timer.timeout.connect(self.end_flash)
 
-    def _item(self, pen: QPen, over: float, brush: QBrush | None = None) -> QGraphicsPathItem:
+    def _item(
+        self, pen: Callable[[], QPen], over: float, brush: Callable[[], QBrush] | None = None
+    ) -> QGraphicsPathItem:
         item = QGraphicsPathItem()
-        item.setPen(pen)
-        if brush is not None:
-            item.setBrush(brush)
+        self._worn.append((item, pen, brush))
         item.setZValue(MARKS + over)
         item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
         item.setVisible(False)
         self._scene.addItem(item)
         return item
+
+    def wear_inks(self) -> None:
+        """Everything in the inks of the screen as they are now."""
+        for item, pen, brush in self._worn:
+            item.setPen(pen())
+            if brush is not None:
+                item.setBrush(brush())
 
     # -- what is selected ------------------------------------------------------------------------------------
     def select(self, symbols: Iterable[Box], runs: Iterable[Sequence[XY]]) -> None:

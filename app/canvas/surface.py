@@ -183,6 +183,13 @@ class Surface(SheetView):
             )
         self.setAccessibleName(text)
 
+    def wear_inks(self) -> None:
+        """Everything on the sheet anew, in the inks of the screen as they are now."""
+        self.colour_desk()
+        self.marks.wear_inks()
+        self.live.wear_inks()
+        self.shown.items.dress_all()
+
     # -- previews --------------------------------------------------------------------------------------------
     def lift(self, placements: Iterable[str], dx: float, dy: float) -> None:
         """Show symbols so many grid steps away from where they stand, their runs following; nothing is changed."""

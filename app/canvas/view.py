@@ -7,7 +7,6 @@ import math
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QBrush,
-    QColor,
     QMouseEvent,
     QNativeGestureEvent,
     QPainter,
@@ -19,6 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QFrame, QGraphicsRectItem, QGraphicsScene, QGraphicsView, QWidget
 
+from app.canvas.inks import colour_of, visible
 from engine.picture import Box
 
 __all__ = ["SheetView"]
@@ -33,7 +33,7 @@ _DESK = 20_000.0  # mm of desk on every side, so that any point can be brought t
 
 
 class SheetView(QGraphicsView):
-    """A white sheet on a desk."""
+    """A sheet on a desk: white as paper, or in the inks of the screen."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -41,7 +41,6 @@ class SheetView(QGraphicsView):
         self._paper_scene.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.BspTreeIndex)
         self.setScene(self._paper_scene)
         self._paper = QGraphicsRectItem()
-        self._paper.setBrush(QBrush(Qt.GlobalColor.white))
         self._paper.setZValue(0)
         self._paper_scene.addItem(self._paper)
         self._fitting = "page"  # what a new size of the window keeps: "page", "width", "" for the zoom as it is
@@ -58,7 +57,7 @@ class SheetView(QGraphicsView):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.viewport().setMouseTracking(True)
-        self._colour_desk()
+        self.colour_desk()
 
     # -- paper and desk --------------------------------------------------------------------------------------
     def set_paper(self, width: float, height: float) -> None:
@@ -69,20 +68,23 @@ class SheetView(QGraphicsView):
             self.setSceneRect(rect.adjusted(-_DESK, -_DESK, _DESK, _DESK))
             self._refit()
 
-    def _colour_desk(self) -> None:
+    def colour_desk(self) -> None:
+        """Sheet and desk in the colours of now."""
         window = self.palette().color(QPalette.ColorRole.Window)
         dark = window.lightness() < 128
         desk = window.darker(140) if dark else window.darker(115)
         self.setBackgroundBrush(QBrush(desk))
-        edge = QPen(QColor(90, 90, 90) if dark else QColor(130, 130, 130), 1.0)
+        paper = colour_of("white")
+        self._paper.setBrush(QBrush(paper))
+        edge = QPen(visible((130, 130, 130), paper), 1.0)
         edge.setCosmetic(True)
         self._paper.setPen(edge)
 
     def changeEvent(self, event: QEvent) -> None:
-        """The desk follows the palette; the sheet is paper and stays white."""
+        """The desk follows the palette; the sheet its inks."""
         super().changeEvent(event)
         if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.ApplicationPaletteChange, QEvent.Type.StyleChange):
-            self._colour_desk()
+            self.colour_desk()
 
     # -- zoom ------------------------------------------------------------------------------------------------
     @property

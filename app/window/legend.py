@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
 
+from app.canvas.inks import visible
 from app.canvas.live_marks import SOURCE_COLOURS
 from app.canvas.source_flags import order_of
 from app.judgement import LiveParts
@@ -71,7 +72,7 @@ def legend_of(snapshot: Snapshot, live: LiveParts, here: Collection[str]) -> tup
     plain: list[str] = []
     named = [source for source in order if source in giving and source in snapshot.equipment]
     for source in named[:_MOST]:
-        colour = "#{:02x}{:02x}{:02x}".format(*SOURCE_COLOURS[order.index(source) % len(SOURCE_COLOURS)])
+        colour = visible(SOURCE_COLOURS[order.index(source) % len(SOURCE_COLOURS)]).name()
         name, more = snapshot.name(source), _more(snapshot, live, source)
         rich.append(
             f'<span style="background-color:{colour}">&nbsp;&nbsp;</span>&nbsp;<b>{html.escape(name)}</b>'

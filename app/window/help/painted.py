@@ -6,6 +6,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtWidgets import QGraphicsScene
 
+from app.canvas.inks import colour_of
 from app.canvas.items import make_item, merged
 from engine.picture import Picture
 
@@ -26,10 +27,10 @@ def size_px(picture: Picture, scale: float) -> tuple[int, int]:
 
 
 def painted(picture: Picture, scale: float, ratio: float = 1.0) -> QImage:
-    """The picture on white. `ratio`: device pixels a logical one."""
+    """The picture, in the inks of the screen. `ratio`: device pixels a logical one."""
     wide, high = size_px(picture, scale)
     image = QImage(max(1, round(wide * ratio)), max(1, round(high * ratio)), QImage.Format.Format_RGB32)
-    image.fill(Qt.GlobalColor.white)
+    image.fill(colour_of("white"))
     scene = QGraphicsScene()
     for n, strokes in enumerate(merged(picture.primitives)):
         scene.addItem(make_item(strokes, float(n)))
