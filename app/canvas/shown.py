@@ -13,6 +13,7 @@ from app.canvas.sheet_items import SheetItems
 from app.drawing.changes import scene_of
 from app.drawing.figures import FIGURE
 from app.drawing.in_condition import State, in_condition
+from app.drawing.in_view import in_view
 from app.drawing.placed import Scene, paper
 from app.drawing.routes import find_missing
 from app.drawing.sheets import grid_of
@@ -50,10 +51,11 @@ class Shown(QObject):
         self._kept: dict[str, _Kept] = {}
         self._drawn: Scene | None = None  # what the items show
         self._scene: tuple[Snapshot, str, Scene] | None = None
-        self._conditioned: tuple[Snapshot, str, State | None, Snapshot] | None = None
+        self._looked: tuple[Snapshot, str, State | None, str, Snapshot] | None = None
         self._finder: Finder | None = None
         document.changed.connect(self._changed)
         document.conditioned.connect(self._changed)
+        document.viewed.connect(self._changed)
         document.turned_to.connect(self.turn)
         document.drawn.connect(self._picture)
         document.layered.connect(self._layered)
@@ -63,13 +65,15 @@ class Shown(QObject):
 
     # -- what is true now -------------------------------------------------------------------------------------------
     def snapshot(self) -> Snapshot:
-        """The drawing with its switches in the condition, or the state, that is shown."""
+        """The drawing as it is shown: with its switches in a condition or state, before the work, after it."""
         now, condition = self.document.snapshot(), self.document.condition
         state = None if self.document.state is None else self.document.state.state
-        kept = self._conditioned
-        if kept is None or kept[0] is not now or kept[1:3] != (condition, state):
-            kept = self._conditioned = (now, condition, state, in_condition(now, condition, state))
-        return kept[3]
+        view = self.document.view
+        kept = self._looked
+        if kept is None or kept[0] is not now or kept[1:4] != (condition, state, view):
+            made = in_view(in_condition(now, condition, state), view)
+            kept = self._looked = (now, condition, state, view, made)
+        return kept[4]
 
     def scene(self) -> Scene:
         """Placements and routes of the sheet; the same object until the next edit."""

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from app.commands.documents import SIZES, a_dpi, a_size, add_tile
 from app.commands.opening import CommandError, add_book, book_for, opened, output, say
+from app.drawing.in_view import VIEWS
 from app.handover.drawings.larger import larger_sheets
 from engine.check import CheckResult, check
 from engine.installation.model import Installation, Snapshot
@@ -41,6 +42,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--since", metavar="OLD", help=_("the drawing as last issued: what has changed since is clouded")
     )
+    parser.add_argument("--view", choices=VIEWS, default="all", help=_(
+        "the boat before, during or after the work, or only what is existing, new, to remove, by others or spare"
+    ))  # fmt: skip
     add_book(parser)
 
 
@@ -61,6 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
         tile=arguments.tile or "",
         mono=arguments.mono,
         before=before,
+        view=arguments.view,
     )
     told = ngettext("{path} written: {pages} page", "{path} written: {pages} pages", printed.pages)
     if len(printed.files) > 1:
@@ -88,11 +93,12 @@ def write_sheets(
     tile: str = "",
     mono: bool = False,
     before: Snapshot | None = None,
+    view: str = "all",
 ) -> Printed:
     """Write the drawing set in the form of `target`; `tile`: the printer's paper that larger sheets are cut to.
 
-    What has changed since `before` is clouded; `mono`: black and grey. A drawing without sheets is laid out for this
-    print; its file is not touched. Raises `CommandError`.
+    What has changed since `before` is clouded; `mono`: black and grey; `view`: before or after the work. A drawing
+    without sheets is laid out for this print; its file is not touched. Raises `CommandError`.
     """
     from app.drawing.layout import lay_out
     from app.handover.drawings.whole import drawing_set, is_empty
@@ -109,7 +115,7 @@ def write_sheets(
     result = check(snapshot, book, own=heard(snapshot, book))
     if is_empty(snapshot):
         raise CommandError(_("nothing is drawn: there is no equipment to print"))
-    sheets = made = drawing_set(snapshot, result, size=size, before=before, mono=mono)
+    sheets = made = drawing_set(snapshot, result, size=size, before=before, mono=mono, view=view)
     if tile:
         from app.paper.tiling import tiled
 

@@ -11,7 +11,7 @@ from app.drawing.looks import Look, look
 from app.drawing.title_block import TitleFields
 from engine.equipment.base import Equipment
 from engine.geometry import turns
-from engine.installation import End, Placement, Route, Run, Sheet, Snapshot
+from engine.installation import Aside, End, Placement, Route, Run, Sheet, Snapshot
 from engine.picture import Box
 from symbols.catalogue import Port, Side
 
@@ -88,6 +88,7 @@ class RunPart(NamedTuple):
     points: tuple[Point, ...]  # a whole run from its `from` end; a part from its terminal to the arrow
     near: str  # placement at the first point
     far: str  # placement at the other end of the run, "" where it is drawn nowhere
+    label: Aside | None = None  # where its label was put by hand
 
     @property
     def side(self) -> Side:
@@ -126,6 +127,8 @@ class Scene:
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
         self.has_zones = True  # references name zones: there are frames to find them by
+        self.view = "all"  # of `app.drawing.in_view.VIEWS`
+        self.remarks: tuple[str, ...] = ()  # what every sheet says of how it is shown
         self.sheets: list[tuple[str, Sheet]] = sorted(
             snapshot.sheets.items(), key=lambda s: (s[1].number, _number(s[0]))
         )
@@ -314,8 +317,8 @@ def _on_one_sheet(item: str, run: Run, route: Route | None, start: Piece, stop: 
         if a is None or b is None:
             return []
         return [
-            RunPart(item, sheet, "from", a, start.id, stop.id),
-            RunPart(item, sheet, "to", b, stop.id, start.id),
+            RunPart(item, sheet, "from", a, start.id, stop.id, route.label),
+            RunPart(item, sheet, "to", b, stop.id, start.id, route.far_label),
         ]
     begin = start.meets(run.from_end.terminal, bends[0] if bends else stop.meets(run.to_end.terminal, _mid(start)))
     end = stop.meets(run.to_end.terminal, bends[-1] if bends else begin)
@@ -323,7 +326,7 @@ def _on_one_sheet(item: str, run: Run, route: Route | None, start: Piece, stop: 
     points = _straight((begin, *bends, end), route.by_hand)
     if points is None or len(points) < 2:
         return []
-    return [RunPart(item, sheet, "whole", points, start.id, stop.id)]
+    return [RunPart(item, sheet, "whole", points, start.id, stop.id, route.label)]
 
 
 def _mid(piece: Piece) -> Point:
@@ -340,7 +343,8 @@ def _to_arrow(
     points = _line(piece, terminal, bends if kind == "from" else bends[::-1])
     if points is None:
         return None
-    return RunPart(item, piece.placement.sheet, kind, points, piece.id, other.id if other is not None else "")
+    label = None if route is None else route.label
+    return RunPart(item, piece.placement.sheet, kind, points, piece.id, other.id if other is not None else "", label)
 
 
 def _line(piece: Piece, terminal: str, bends: list[Point]) -> tuple[Point, ...] | None:

@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from app.drawing.figures import FigureWords, Placed, place_figures
 from app.drawing.frame import Frame, frame
 from app.drawing.in_condition import State, in_condition
+from app.drawing.in_view import in_view, told_of
 from app.drawing.labels import Sight
 from app.drawing.notes import Note, collect, numbered
 from app.drawing.placed import RunPart, Scene, paper, set_scene
+from app.drawing.remarks import remarks_on
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
 from app.drawing.sheets import Dressed, dress, grid_of, more_notes, pages_of_notes, sheet_fields
@@ -54,10 +56,11 @@ class Screen:
         self._pages_of_notes = 0  # as counted last
         self.bodies_drawn = 0  # for tests and benchmarks
 
-    def set(self, snapshot: Snapshot, condition: str = "", state: State | None = None) -> None:
-        """What is shown from now on: a drawing, with its switches as in a condition or a state."""
-        shown = in_condition(snapshot, condition, state)
+    def set(self, snapshot: Snapshot, condition: str = "", state: State | None = None, view: str = "all") -> None:
+        """What is shown from now on: a drawing, its switches as in a condition or a state, before or after the work."""
+        shown = in_view(in_condition(snapshot, condition, state), view)
         self.scene = set_scene(shown, self.scene if self._shown is not None else None)
+        self.scene.view, self.scene.remarks = view, told_of(view, snapshot)
         self._snapshot, self._shown, self._result = snapshot, shown, None
         find_missing(self.scene, {item: grid_of(sheet) for item, sheet in self.scene.sheets})
         self._dressed = {}
@@ -124,7 +127,7 @@ class Screen:
     def _frame(self, sheet: str, pages: int) -> Frame:
         assert self._shown is not None
         record = dict(self.scene.sheets)[sheet]
-        fields = sheet_fields(self._shown, self._result, record.title, self.scene.number[sheet], pages)
+        fields = sheet_fields(self.scene, self._result, record.title, self.scene.number[sheet], pages)
         kept = self._frames.get(sheet)
         if kept is None or kept[0] != (record.size, fields):
             kept = self._frames[sheet] = (record.size, fields), frame(record.size, fields)
@@ -146,6 +149,7 @@ def _ingredients(scene: Scene, sheet: str) -> Any:
         [scene.of[piece.equipment] for piece in pieces if piece.several],
         [(scene.number[p.placement.sheet], _size(scene, p.placement.sheet)) for p in _elsewhere(scene, sheet)],
         snapshot.interlocks,
+        remarks_on(snapshot, sheet),
     )
 
 

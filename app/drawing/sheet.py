@@ -8,10 +8,12 @@ from typing import NamedTuple
 
 from app.drawing.choosing import Labelled
 from app.drawing.frame import Frame
+from app.drawing.hand.labels import sight_of
 from app.drawing.labels import Sight, ac_strokes, arrow_box, label_sheet, zone_of
 from app.drawing.links import interlock_links
 from app.drawing.meaning import symbol_of
 from app.drawing.placed import Piece, Scene
+from app.drawing.remarks import draw_remarks
 from app.drawing.routes import junctions
 from app.drawing.spots import ARROW
 from app.drawing.strokes import run_strokes, symbol_strokes
@@ -40,7 +42,7 @@ class Body(NamedTuple):
 
 def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object] | None = None) -> Body:
     """The body of a sheet. `go_on` is called now and then and may raise to stop."""
-    sight = Sight(sheet, made.size, made.border.left, made.border.top, made.drawing_box.grown(2.5))
+    sight = sight_of(sheet, made)
     primitives: list[Primitive] = []
     taken: list[Box] = []
     anchors: list[tuple[str, float, float]] = []
@@ -69,7 +71,7 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object
         strokes = symbol_strokes(piece.look.shape.primitives, at, box, piece.record.status, piece.equipment)
         primitives.extend(strokes)
         symbols.append(symbol_of(piece, at, strokes))
-        taken.append(box.grown(0.8) if piece.record.status == "to remove" else box)
+        taken.append(box.grown(0.8) if piece.record.status in ("to remove", "by others", "spare") else box)
         places.setdefault(piece.equipment, []).append(box)
         if piece.several:
             anchors.append((f"piece:{piece.id}", box.left, box.top))
@@ -80,6 +82,9 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object
     for point in junctions(scene, sheet):
         x, y = sight.at(point)
         primitives.append(circle(x, y, _DOT, 0.0, fill="black"))
+    remarks = draw_remarks(scene, sight)
+    primitives.extend(remarks.primitives)
+    taken.extend(remarks.room)
     labelled = label_sheet(scene, sight, taken, go_on)
     primitives.extend(labelled.primitives)
     primitives.extend(ac_strokes(scene, sight, labelled))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 import msgspec
 
 from app.drawing.frame import SIZES, Frame, frame
+from app.drawing.in_view import in_view, title_of, told_of
 from app.drawing.leading import note_anchors
 from app.drawing.links import link_mark
 from app.drawing.looks import STEP
@@ -75,22 +76,26 @@ def pictures(
     size: str | None = None,
     before: Snapshot | None = None,
     front: Front | None = None,
+    view: str = "all",
 ) -> tuple[Picture, ...]:
     """One picture a sheet, pages of notes after them; nothing where there is neither equipment nor sheet.
 
     Pages in `front` come first whatever there is. With another paper `size` than the sheets', and for
     a drawing without sheets, everything is laid out anew; the drawing itself is not touched. What has changed since
-    `before`, the drawing as last issued, is clouded. Raises `KeyError` for a size there is no frame for.
+    `before`, the drawing as last issued, is clouded. `view`: before the work, after it, one status alone; what is told
+    of the whole drawing is told of the whole all the same. Raises `KeyError` for a size there is no frame for.
     """
     if size is not None and size not in SIZES:
         raise KeyError(size)
     other = size is not None and any(sheet.size != size for sheet in snapshot.sheets.values())
     if other or (not snapshot.sheets and snapshot.equipment):
         snapshot = laid_out(snapshot, size)
+    whole, snapshot = snapshot, in_view(snapshot, view)
     scene = set_scene(snapshot)
+    scene.view, scene.remarks = view, told_of(view, whole)
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
-    since = None if before is None else Since(before, compare(before, snapshot), snapshot.title_block.revision)
+    since = None if before is None else Since(before, compare(before, whole), snapshot.title_block.revision)
     drawn: list[Dressed] = []
     for item, sheet in scene.sheets:
         pause()
@@ -102,7 +107,7 @@ def pictures(
         each.notes.extend(more_notes(each, len(drawn) + 1))
         made.append(_finished(scene, result, each, scene.number[each.item], total))
     for n, (of_size, on_page) in enumerate(pages, len(drawn) + 1):
-        made.append(_note_page(snapshot, result, of_size, on_page, n, total))
+        made.append(_note_page(scene, result, of_size, on_page, n, total))
     return tuple(made)
 
 
@@ -193,6 +198,9 @@ def _left_out(scene: Scene, sheet: str, body: Body, last: bool) -> list[Note]:
     if body.labelled.untold:
         made.append(plain(_("Labels without room"), bold=True))
         made.extend(plain(text) for text in dict.fromkeys(body.labelled.untold))
+    if body.labelled.met:
+        made.append(plain(_("Labels put by hand"), bold=True))
+        made.extend(plain(text) for text in body.labelled.met)
     if last:
         runs = {part.run for part in scene.parts}
         gone = [*scene.undrawn, *(i for i in scene.snapshot.runs if i not in runs)]
@@ -211,7 +219,7 @@ def _remarks(scene: Scene, sheet: str, made: Frame, body: Body) -> tuple[list[Pr
     snapshot = scene.snapshot
     statuses: set[str] = {p.record.status for p in scene.on(sheet)}
     statuses |= {snapshot.runs[p.run].status for p in scene.parts_on(sheet)}
-    texts = [legend(statuses)] if legend(statuses) else []
+    texts = [*scene.remarks, *([legend(statuses)] if legend(statuses) else [])]
     texts.append(_("Each run is drawn as one line; a return that is not drawn is taken equal to its feed."))
     texts.extend(lock_words(snapshot, item) for item in body.unlinked)
     box = made.notes_box
@@ -281,16 +289,19 @@ def more_notes(sheet: Dressed, page: int) -> list[Primitive]:
     return [Text(margin.left, margin.bottom + 1.2, told, bold=True, link=f"rest:{sheet.item}")]
 
 
-def sheet_fields(snapshot: Snapshot, result: CheckResult | None, title: str, page: int, pages: int) -> TitleFields:
-    """What the title block of a page says."""
-    fields = title_fields(snapshot, title)._replace(sheet=page, sheets=pages)
+def sheet_fields(scene: Scene, result: CheckResult | None, title: str, page: int, pages: int) -> TitleFields:
+    """What the title block of a page says, the view first where not everything is shown."""
+    fields = title_fields(scene.snapshot, title)._replace(sheet=page, sheets=pages)
+    if scene.view != "all":
+        told = ", ".join(part for part in (title_of(scene.view), fields.supplementary_title) if part)
+        fields = fields._replace(supplementary_title=told)
     if result is None:
         return fields
     return judged_by(fields, result, result.book)
 
 
 def _finished(scene: Scene, result: CheckResult | None, sheet: Dressed, page: int, pages: int) -> Picture:
-    made = frame(sheet.record.size, sheet_fields(scene.snapshot, result, sheet.record.title, page, pages))
+    made = frame(sheet.record.size, sheet_fields(scene, result, sheet.record.title, page, pages))
     return Picture(
         made.width,
         made.height,
@@ -303,10 +314,10 @@ def _finished(scene: Scene, result: CheckResult | None, sheet: Dressed, page: in
 
 
 def _note_page(
-    snapshot: Snapshot, result: CheckResult | None, size: str, notes: list[Primitive], page: int, pages: int
+    scene: Scene, result: CheckResult | None, size: str, notes: list[Primitive], page: int, pages: int
 ) -> Picture:
     title = _("Notes, continued")
-    made = frame(size, sheet_fields(snapshot, result, title, page, pages), margin=False)
+    made = frame(size, sheet_fields(scene, result, title, page, pages), margin=False)
     primitives = (*made.primitives, *notes)
     anchors, meaning = (("notes", 0.0, 0.0), *note_anchors(notes)), Meaning(len(made.primitives))
     return Picture(made.width, made.height, primitives, title, anchors, section=_("Notes"), meaning=meaning)

@@ -1,11 +1,11 @@
-"""Strokes of equipment and runs by their status: what is new is drawn thick, what goes is dashed and crossed."""
+"""Strokes of equipment and runs by their status: what is new is thick, what goes is dashed and crossed, and so on."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
 
-from engine.picture import Box, Dash, Ink, Path, Primitive, Text, line, polyline, transformed
+from engine.picture import Box, Dash, Ink, Path, Primitive, Text, line, polyline, rectangle, transformed
 from engine.words import N_, _
 
 __all__ = ["RUN_WIDTH", "crosses", "legend", "run_strokes", "symbol_strokes"]
@@ -13,12 +13,14 @@ __all__ = ["RUN_WIDTH", "crosses", "legend", "run_strokes", "symbol_strokes"]
 XY = tuple[float, float]
 RUN_WIDTH = 0.35  # mm, of what exists; twice that of what is new (ISO 128: wide to narrow 2:1)
 _DASHES: dict[str, Dash] = {"to remove": "dashed", "by others": "dotted", "spare": "chain"}
+_FRAMES: dict[str, Dash] = {"by others": "dotted", "spare": "chain"}  # round a symbol
+_BAR = 8.0  # so many times longer than high
 _LEGEND = {
     "existing": N_("thin: existing"),
     "new": N_("thick: new"),
     "to remove": N_("dashed and crossed: to remove"),
-    "by others": N_("dotted: by others"),
-    "spare": N_("dash and dot: spare"),
+    "by others": N_("dotted, or in a dotted frame: by others"),
+    "spare": N_("dash and dot, or in such a frame: spare"),
 }
 
 
@@ -49,10 +51,17 @@ def symbol_strokes(primitives: Sequence[Primitive], at: XY, box: Box, status: st
                 dash="dashed" if status == "to remove" and p.width else p.dash,
             )
         )
-    if status == "to remove":
-        b = box.grown(0.6)
+    b = box.grown(0.6)
+    wide, high = box.right - box.left, box.bottom - box.top
+    if status == "to remove" and max(wide, high) > _BAR * min(wide, high):  # a bus: crosses along it
+        x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
+        ends = ((box.left, y), (box.right, y)) if wide > high else ((x, box.top), (x, box.bottom))
+        made.extend(crosses(ends, owner))
+    elif status == "to remove":
         made.append(line(b.left, b.top, b.right, b.bottom, 0.35, owner=owner))
         made.append(line(b.left, b.bottom, b.right, b.top, 0.35, owner=owner))
+    elif status in _FRAMES:  # its own strokes stay whole: short ones would not show a dash
+        made.append(rectangle(*b, width=0.25, ink=ink, owner=owner)._replace(dash=_FRAMES[status]))
     return made
 
 
@@ -98,4 +107,4 @@ def legend(statuses: set[str]) -> str:
     """What the line forms on a sheet mean; "" where only what exists is drawn."""
     if statuses <= {"existing"}:
         return ""
-    return _("Lines: {forms}.").format(forms=", ".join(_(text) for s, text in _LEGEND.items() if s in statuses))
+    return _("Lines: {forms}.").format(forms="; ".join(_(text) for s, text in _LEGEND.items() if s in statuses))

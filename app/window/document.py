@@ -14,6 +14,7 @@ import msgspec
 from PySide6.QtCore import QObject, Signal
 
 from app.drawing.in_condition import State, positions_shown
+from app.drawing.in_view import VIEWS
 from app.judgement import Judgement, Layer, LiveParts, SheetPicture
 from app.window.figured import Figured
 from engine.books import ENDING
@@ -64,6 +65,7 @@ class Document(QObject):
     selected = Signal()  # `selection` changed
     turned_to = Signal()  # `sheet` changed
     conditioned = Signal()  # `condition` or `state` changed
+    viewed = Signal()  # `view` changed
 
     def __init__(self, installation: Installation, path: Path | None = None, sha256: str = "") -> None:
         super().__init__()
@@ -79,6 +81,7 @@ class Document(QObject):
         self.condition = ""  # the operating condition that is shown, "" as drawn
         self.state: ShownState | None = None  # shown in place of the condition
         self.sheet = next(iter(self.sheets()), "")
+        self.view = "all"  # of `app.drawing.in_view.VIEWS`: before the work, after it, one status alone
         self.judgement: Judgement | None = None
         self.pictures: dict[str, SheetPicture] = {}  # the newest of each sheet
         self.live: LiveParts | None = None
@@ -246,6 +249,14 @@ class Document(QObject):
     def _told_state(self) -> State | None:
         return None if self.state is None else self.state.state
 
+    def set_view(self, view: str) -> None:
+        """Show the drawing before, during or after the work, or one status of it; nothing is changed."""
+        if view != self.view and view in VIEWS:
+            self.view = view
+            self._drop_layer()
+            self._tell_view()
+            self.viewed.emit()
+
     def want_layer(self, what: str) -> None:
         """Have figures laid over the sheet, "" none."""
         if what != self.wanted_layer:
@@ -257,7 +268,7 @@ class Document(QObject):
         if self.judge is not None:
             # what flows is worked out for conditions: over a state that none stores no figures lie
             layer = self.wanted_layer if self.state is None else ""
-            self.judge.view(self.sheet, self.condition, layer, self._told_state)
+            self.judge.view(self.sheet, self.condition, layer, self._told_state, self.view)
 
     def _drop_layer(self) -> None:
         """What lies over the sheet is not true any more: it goes at once."""

@@ -102,7 +102,7 @@ class Judge(QObject):
         self._edited = 0  # of the newest open or edit
         self._asked = 0  # of the newest open
         self._conditioned = 0  # of the newest view that changed the condition
-        self._view: tuple[str, str, str, State | None] | None = None  # sheet, condition, layer, state
+        self._view: tuple[str, str, str, State | None, str] | None = None  # sheet, condition, layer, state, shown
         self._questions = Questions()  # asked and not yet answered
         self._opened = False  # whether the process has a drawing
         self._ready = False
@@ -145,15 +145,15 @@ class Judge(QObject):
             self._edited = self._number
             self._send(EditRequest(self._number, plain_edit(edit)))
 
-    def view(self, sheet: str, condition: str, layer: str = "", state: State | None = None) -> None:
+    def view(self, sheet: str, condition: str, layer: str = "", state: State | None = None, shown: str = "all") -> None:
         """Tell what is looked at: that comes first."""
-        other = self._view is None or (self._view[1], self._view[3]) != (condition, state)
-        self._view = sheet, condition, layer, state
+        other = self._view is None or (self._view[1], *self._view[3:]) != (condition, state, shown)
+        self._view = sheet, condition, layer, state, shown
         if self._opened:
             self._number += 1
             if other:
                 self._conditioned = self._number
-            self._send(ViewRequest(self._number, sheet, condition, layer, state))
+            self._send(ViewRequest(self._number, sheet, condition, layer, state, shown))
 
     def size(self, *items: str) -> None:
         """Ask what things need; `sized` tells. What was asked before and not answered is forgotten."""

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from app.drawing.frame import frame
 from app.drawing.placed import Scene, paper
 from app.drawing.sheets import sheet_fields
+from app.drawing.voltage_systems import systems_words, unlike_systems
 from app.handover.drawings.columns import Item, columns_of, framed, heading, paragraph, row, set_items
 from app.handover.drawings.legend import lines_and_signs, set_entries, symbols_used
 from app.text_report import WORD_NAMES
@@ -50,7 +51,7 @@ class Cover:
         count = len(self._set(scene, 1, sheets))
         made = []
         for n, primitives in enumerate(self._set(scene, count, sheets), 1):
-            fields = sheet_fields(self.snapshot, self.result, self._title(n), 1, sheets)._replace(sheet=_name(n))
+            fields = sheet_fields(scene, self.result, self._title(n), 1, sheets)._replace(sheet=_name(n))
             page = frame(self.size, fields, margin=False)
             anchors = (("cover", 0.0, 0.0),) if n == 1 else ()
             every, meaning = (*page.primitives, *primitives), Meaning(len(page.primitives))
@@ -71,7 +72,7 @@ class Cover:
         first, others = columns_of(below, bare.notes_box), columns_of(inner, bare.notes_box)
         wide = first[0].right - first[0].left
         items = [
-            *self._particulars(wide),
+            *self._particulars(scene, wide),
             *self._contents(scene, count, sheets, wide),
             *self._revisions(wide),
             *self._judgement(wide),
@@ -83,7 +84,7 @@ class Cover:
         return pages
 
     # -- what the drawing is ----------------------------------------------------------------------------------------
-    def _particulars(self, wide: float) -> list[Item]:
+    def _particulars(self, scene: Scene, wide: float) -> list[Item]:
         vessel, block, units = self.snapshot.vessel, self.snapshot.title_block, self.snapshot.settings.units
         unknown = _("not recorded")
         length = "" if vessel.length_m is None else show(vessel.length_m, "m", units)
@@ -108,6 +109,7 @@ class Cover:
             (_("Approved by"), block.approver),
         )
         where_known = (
+            (_("Systems of voltage"), systems_words(self.snapshot.settings)),
             (_("Department"), block.department),
             (_("Technical reference"), block.technical_reference),
             (_("Classification"), block.classification),
@@ -118,6 +120,10 @@ class Cover:
         for name, value in where_known:
             if value:
                 made.extend(row(name, value, wide, _FIRST))
+        for text in scene.remarks:
+            made.extend(paragraph(text, wide, bold=True))
+        for text in unlike_systems(self.snapshot):
+            made.extend(paragraph(text, wide))
         return made
 
     def _with_revision(self) -> str:

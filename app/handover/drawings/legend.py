@@ -56,7 +56,8 @@ _RUNS = {
 _DEVICES = {
     "new": N_("new equipment: thick; that which is there: thin"),
     "to remove": N_("equipment to be removed: dashed, crossed out"),
-    "by others": N_("equipment by others: grey, with these words beside it"),
+    "by others": N_("equipment by others: grey, in a dotted frame, with these words beside it"),
+    "spare": N_("spare equipment: in a frame of dashes and dots, with this word beside it"),
 }
 _LOCKS = {
     "mechanical": N_("mechanical interlock: one at a time, unless a figure says how many of how many"),

@@ -21,11 +21,12 @@ def drawing_set(
     size: str | None = None,
     before: Snapshot | None = None,
     mono: bool = False,
+    view: str = "all",
 ) -> tuple[Picture, ...]:
     """The pages, the cover first; of a drawing without equipment and sheets the cover alone.
 
-    `size`: paper instead of each sheet's own; what has changed since `before` is clouded; `mono`: no colours. Raises
-    `KeyError` for a size there is no frame for.
+    `size`: paper instead of each sheet's own; what has changed since `before` is clouded; `mono`: no colours;
+    `view`: the drawing before or after the work. Raises `KeyError` for a size there is no frame for.
     """
     own = next((sheet.size for _item, sheet in Scene(snapshot).sheets), snapshot.settings.sheet_size)
     index = None if before is None else in_triangle(snapshot.title_block.revision)
@@ -33,7 +34,7 @@ def drawing_set(
     if is_empty(snapshot):
         made = tuple(cover.pages(set_scene(snapshot), 0))
     else:
-        made = pictures(snapshot, result, size=size, before=before, front=cover)
+        made = pictures(snapshot, result, size=size, before=before, front=cover, view=view)
     return tuple(map(in_mono, made)) if mono else made
 
 
