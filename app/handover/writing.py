@@ -6,14 +6,15 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from app.handover.document import Document
-from app.handover.job import Job
+from app.handover.job import Job, Options
 from app.paper.files import DRAWN, File, about_of, lacking, not_of_this_set, page_files, write_files
 from app.paper.png import TooManyDots
 from app.paper.table import with_cautions
+from engine.installation.model import Snapshot
 from engine.picture import Picture
 from engine.words import _
 
-__all__ = ["ENDINGS", "File", "Unwritable", "files_of", "forms_of", "write_document"]
+__all__ = ["ENDINGS", "File", "Unwritable", "files_of", "forms_of", "write_document", "write_plain"]
 
 TABLED = (".xlsx", ".csv", ".json")
 ENDINGS = (*DRAWN, *TABLED)
@@ -81,7 +82,24 @@ def write_document(document: Document, path: Path | str, job: Job, say: Callable
     return written
 
 
+def write_plain(document: Document, path: Path, snapshot: Snapshot, say: Callable[[str], object]) -> tuple[Path, ...]:
+    """Write a document that needs no judgement, as PDF or tables, by the ending of `path`; returns the files."""
+    ending = path.suffix.lower()
+    if ending in TABLED:
+        files = _table_files(document, ending, path.stem, snapshot.settings.sheet_size, snapshot)
+    else:
+        files = page_files(document.pictures, ending, path.stem, about_of(snapshot, document.title), Options().dpi)
+    written, missing = write_files(files, path)
+    if missing:
+        say(lacking(path, missing))
+    return written
+
+
 def _tables(document: Document, ending: str, job: Job, stem: str) -> Iterator[File]:
+    yield from _table_files(document, ending, stem, job.options.size or job.snapshot.settings.sheet_size, job.snapshot)
+
+
+def _table_files(document: Document, ending: str, stem: str, paper: str, snapshot: Snapshot) -> Iterator[File]:
     if ending == ".csv":
         from app.paper.csvfile import csv_bytes
 
@@ -97,6 +115,5 @@ def _tables(document: Document, ending: str, job: Job, stem: str) -> Iterator[Fi
         return
     from app.paper.xlsx import xlsx_bytes
 
-    paper = job.options.size or job.snapshot.settings.sheet_size
-    author = job.snapshot.title_block.creator
+    author = snapshot.title_block.creator
     yield File(stem + ".xlsx", xlsx_bytes(tables, title=document.title, author=author, paper=paper))
