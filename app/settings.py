@@ -29,8 +29,19 @@ DEFAULTS: dict[str, Any] = {
     "page_widths": {},  # page -> px
     "layer": "",  # figures that lie over the sheet: "flow", "faults", "" none
     "kinds_used": [],  # kinds placed, the newest first
-    "values_from": "",  # where values that are typed come from
+    "values_from": "",  # where values come from that are entered among the facts to read, of `engine.record.ORIGINS`
+    "language": "",  # of `app.words.languages()`, "" the system's
+    "look": "system",  # of the window: "system", "light", "dark", "contrast"
+    "sheet_in": "paper",  # the sheet on the screen: "paper" (white) or "look" (as the window)
+    "text_percent": 100,  # size of text and controls, 100 to 200
+    "reduced_motion": False,  # nothing blinks, fades or glides
+    "new_book": "",  # of new drawings: rule book, "" the program's own choice; so the next three
+    "new_units": "",  # "metric", "US"
+    "new_symbols": "",  # "IEC 60617", "IEEE 315"
+    "new_sheet_size": "",  # "A3", ...
+    "views": {},  # path of a drawing -> how it was looked at last (app/window/comfort/kept.py)
     "rules_folder": "",  # whole path of a folder of own rules, "" none
+    "symbols_folder": "",  # whole path of a folder of own symbols, "" none
     "rules_limit_s": 5.0,  # how long an own rule may take on one drawing
     "rules_start_s": 30.0,  # how long its file may take to be read and run
 }
