@@ -79,6 +79,16 @@ def unit_of(spec: FieldSpec, system: str) -> str:
 
 
 # -- records ---------------------------------------------------------------------------------------------------------
+_LONGEST = 30  # characters of a remark that its name repeats
+
+
+def called_remark(text: str) -> str:
+    """*remark “Spare way”*: a remark by how it begins."""
+    words = " ".join(text.split())
+    short = words if len(words) <= _LONGEST else words[: _LONGEST - 1].rstrip() + "…"
+    return _("remark “{text}”").format(text=short) if short else _("an empty remark")
+
+
 def title_of(snapshot: Snapshot, table: str, item: str) -> str:
     """What a record is called: its designation, its name, else what it is and its number."""
     if table in LONE:
@@ -97,6 +107,8 @@ def title_of(snapshot: Snapshot, table: str, item: str) -> str:
     if table == "runs":
         ends = (title_of(snapshot, "equipment", end.equipment) for end in (record.from_end, record.to_end))
         return _("run from {start} to {end}").format(start=next(ends), end=next(ends))
+    if table == "remarks":
+        return called_remark(record.text)
     if table == "deficiencies":
         return " ".join((record.grade, record.observation)).strip() or item
     return item

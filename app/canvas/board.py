@@ -6,6 +6,7 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, Qt, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QWidget
 
+from app.canvas.remarks import chosen_remarks, edit_remark
 from app.canvas.surface import Surface
 from app.canvas.telling import told, with_figure
 from app.canvas.tool import Hit, Tool
@@ -138,6 +139,15 @@ class Board(Surface):
         ):
             event.accept()
             return True
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and event.key() == Qt.Key.Key_F2
+            and len(self.document.selection) == 1
+            and chosen_remarks(self)
+        ):  # the page of that key is shown where nothing is to be written anew
+            event.accept()
+            return True
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -244,12 +254,15 @@ class Board(Surface):
         self.tool.release(spot, self.hit(spot), modifiers)
 
     def _enter(self, modifiers: Qt.KeyboardModifier) -> None:
-        """Press at the keyboard's pointer; where that is on what is selected, or is not shown: the particulars."""
+        """Press at the keyboard's pointer; where that is on what is selected, or is not shown: the particulars, a remark anew."""
         chosen = self.document.selection
         if self.tool.NAME in ("", "choose") and chosen:
             item = chosen[0]
             if self._cursor_shown:
                 item = self.hit(self.spot_at(self.cursor_column, self.cursor_row)).item
+            if item in chosen and item in chosen_remarks(self):
+                edit_remark(self, item)
+                return
             if item in chosen:
                 self.asked.emit(item)
                 return

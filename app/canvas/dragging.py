@@ -23,14 +23,20 @@ XY = tuple[float, float]
 
 
 class Drag:
-    """One drag of some placements. `move` shows where they would stand, `end` leaves everything as it was."""
+    """One drag of some placements and remarks. `move` shows where they would stand, `end` leaves everything as it was."""
 
     def __init__(
-        self, scene: QGraphicsScene, items: SheetItems, drawn: Scene, sheet: str, placements: Iterable[str]
+        self,
+        scene: QGraphicsScene,
+        items: SheetItems,
+        drawn: Scene,
+        sheet: str,
+        placements: Iterable[str],
+        remarks: tuple[str, ...] = (),
     ) -> None:
-        self.placements = tuple(placements)
+        self.placements, self.remarks = tuple(placements), remarks
         self._scene, self._items = scene, items
-        self._moving: list[str] = []  # owners that move as a whole
+        self._moving: list[str] = list(remarks)  # owners that move as a whole
         self._hidden: list[str] = []  # owners that others stand for
         self._stand_ins: list[QGraphicsItem] = []
         self._loose: list[QGraphicsItem] = []  # of the stand-ins, those that move

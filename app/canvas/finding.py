@@ -11,6 +11,7 @@ from app.canvas.tool import Hit
 from app.drawing.figures import FIGURE
 from app.drawing.labels import arrow_box
 from app.drawing.placed import Piece, RunPart, Scene
+from app.drawing.remarks import remark_box, remarks_on
 from engine.picture import Box, Primitive, Text, path_box
 
 __all__ = ["Finder"]
@@ -42,6 +43,12 @@ class Finder:
     def boxes(self) -> dict[str, Box]:
         """Room of every symbol, by placement."""
         return {p.id: self.sight.box(p.box) for p in self.scene.on(self.sheet)}
+
+    @cached_property
+    def remark_boxes(self) -> dict[str, Box]:
+        """Room of every remark's words, by id."""
+        remarks = remarks_on(self.scene.snapshot, self.sheet)
+        return {item: remark_box(self.sight, remark) for item, remark in remarks.items()}
 
     @cached_property
     def flag_boxes(self) -> dict[int, Box]:
@@ -122,6 +129,9 @@ class Finder:
         hit = self._run(cell, x, y, min(max(5 * pixel_mm, 0.7), _RUN))
         if hit is not None:
             return hit
+        for item, box in self.remark_boxes.items():
+            if _inside(box.grown(grow), x, y):
+                return Hit("remark", item)
         for box, owner in self._labels.get(cell, ()):
             if _inside(box, x, y):
                 hit = self._labelled(owner, x, y)
@@ -221,23 +231,26 @@ class Finder:
         return made
 
     def box_of(self, item: str) -> Box | None:
-        """Room that equipment, a placement or a run takes on the sheet; `None` where it is not shown."""
+        """Room that equipment, a placement, a run or a remark takes on the sheet; `None` where it is not shown."""
         piece = self.scene.pieces.get(item)
         here = [piece] if piece is not None else self.scene.of.get(item, ())
+        if item in self.remark_boxes:
+            return self.remark_boxes[item]
         boxes = [self.sight.box(p.box) for p in here if p.placement.sheet == self.sheet] or self.lines(item)
         return _union(boxes) if boxes else None
 
     def within(self, box: Box) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Placements and runs that lie in a box as a whole."""
+        """Placements, and runs and remarks, that lie in a box as a whole."""
         placements = tuple(item for item, b in self.boxes.items() if _holds(box, b))
         whole: dict[str, bool] = {}
         for part in self.scene.parts_on(self.sheet):
             points = [self.sight.at(p) for p in part.points]
             whole[part.run] = whole.get(part.run, True) and all(_inside(box, x, y) for x, y in points)
-        return placements, tuple(run for run, yes in whole.items() if yes)
+        remarks = (item for item, b in self.remark_boxes.items() if _holds(box, b))
+        return placements, (*(run for run, yes in whole.items() if yes), *remarks)
 
     def reading_order(self) -> list[str]:
-        """Equipment and runs of the sheet as one reads: band by band, from the left."""
+        """Equipment, runs and remarks of the sheet as one reads: band by band, from the left."""
         order: dict[str, tuple[float, float]] = {}
         for piece in self.scene.on(self.sheet):
             b = self.boxes[piece.id]
@@ -245,6 +258,8 @@ class Finder:
         for part in self.scene.parts_on(self.sheet):
             xs, ys = zip(*(self.sight.at(p) for p in part.points), strict=True)
             order.setdefault(part.run, ((min(ys) + max(ys)) / 2 // _BAND, min(xs)))
+        for item, b in self.remark_boxes.items():
+            order[item] = ((b.top + b.bottom) / 2 // _BAND, b.left)
         return sorted(order, key=lambda item: (*order[item], item))
 
 

@@ -82,7 +82,7 @@ class LiveMarks:
         """Pens of one owner's items."""
         state = "live"
         live = self.live
-        if live is not None and owner and ":" not in owner and owner != "dots":
+        if live is not None and owner and ":" not in owner and owner[0] != "n" and owner != "dots":
             state = "live" if owner in live.live else "doubtful" if owner in live.doubtful else "dead"
         for item, style in items:
             grey = state == "dead" and style.fill not in (None, "white")

@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from app.drawing.labels import Sight, arrow_box, zone_of
 from app.drawing.placed import Piece, RunPart, Scene
+from app.drawing.remarks import draw_remarks
 from app.drawing.spots import Spot, bar_spots, device_spots, joined_across, reference_spots, run_spots
 from app.drawing.texts import Line, Words, device_words, on_one_line, reference_words, run_words, title_of
 from engine.picture import Box, Ink, Text
@@ -55,7 +56,7 @@ class Room:
                 made.take(Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])).grown(0.35))
             if part.kind != "whole":
                 made.take(arrow_box(points[-1], part.side))
-        for box in texts:
+        for box in (*draw_remarks(scene, sight).room, *texts):
             made.take(box)
         return made
 

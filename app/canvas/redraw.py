@@ -16,6 +16,7 @@ from app.drawing.frame import frame
 from app.drawing.labels import Sight, arrow_box
 from app.drawing.looks import STEP
 from app.drawing.placed import Piece, RunPart, Scene, paper
+from app.drawing.remarks import draw_remarks, remarks_on, set_remark
 from app.drawing.routes import find_missing, junctions
 from app.drawing.sheet import draw_sheet
 from app.drawing.sheets import grid_of
@@ -94,6 +95,7 @@ def _quick_body(scene: Scene, sheet: str) -> list[Primitive]:
     made = [p for part in parts for p in _part_strokes(sight, scene, part)]
     made += [p for piece in pieces for p in piece_strokes(sight, piece)]
     made += [circle(*sight.at(p), _DOT, 0.0, fill="black") for p in junctions(scene, sheet)]
+    made += draw_remarks(scene, sight).primitives
     room, sides = Room.of(scene, sight), _sides(scene, sheet)
     for piece in pieces:
         made += device_label(scene, sight, piece, room, sides.get(piece.id, ()))
@@ -148,6 +150,12 @@ def redrawn(
     dots = tuple(circle(*sight.at(p), _DOT, 0.0, fill="black") for p in junctions(now, sheet))
     if dots != of.get(DOTS, ()):
         made[DOTS] = dots
+    words = remarks_on(now.snapshot, sheet)
+    for item, remark in words.items():
+        drawn = tuple(set_remark(now, sight, item, remark).primitives)
+        if drawn != of.get(item, ()):
+            made[item] = drawn
+    made.update({item: None for item in remarks_on(before.snapshot, sheet) if item not in words})
     return made
 
 

@@ -98,7 +98,7 @@ class Surface(SheetView):
         return self.finder().at(spot.x, spot.y, 1.0 / self.pixels_per_mm)
 
     def within(self, box: Box) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Placements and runs that lie in a box, in mm."""
+        """Placements, and runs and remarks, that lie in a box, in mm."""
         return self.finder().within(box)
 
     # -- what is selected ------------------------------------------------------------------------------------
@@ -108,7 +108,7 @@ class Surface(SheetView):
         return self._grasped
 
     def grasp(self, placements: Iterable[str], runs: Iterable[str] = (), add: bool = False) -> None:
-        """Select symbols and runs of this sheet; `add`: besides what is selected."""
+        """Select symbols, and runs and remarks (by id), of this sheet; `add`: besides what is selected."""
         pieces = self.scene_now().pieces
         held = dict.fromkeys(p for p in placements if p in pieces)
         kept: tuple[str, ...] = ()
@@ -136,6 +136,7 @@ class Surface(SheetView):
     def _mark(self) -> None:
         finder = self.finder()
         boxes = [box for p in self._grasped if (box := finder.box_of(p)) is not None]
+        boxes += [finder.remark_boxes[i] for i in self.document.selection if i in finder.remark_boxes]
         chosen = set(self.document.selection) & self.document.snapshot().runs.keys()
         lines = []
         if chosen:
@@ -191,13 +192,13 @@ class Surface(SheetView):
         self.shown.items.dress_all()
 
     # -- previews --------------------------------------------------------------------------------------------
-    def lift(self, placements: Iterable[str], dx: float, dy: float) -> None:
-        """Show symbols so many grid steps away from where they stand, their runs following; nothing is changed."""
+    def lift(self, placements: Iterable[str], dx: float, dy: float, remarks: tuple[str, ...] = ()) -> None:
+        """Show symbols and remarks so many grid steps away from where they stand, runs following; nothing is changed."""
         wanted = tuple(placements)
-        if self._drag is None or self._drag.placements != wanted:
+        if self._drag is None or (self._drag.placements, self._drag.remarks) != (wanted, remarks):
             self.settle()
             self.shown.hold(True)
-            self._drag = Drag(self.scene(), self.shown.items, self.scene_now(), self.document.sheet, wanted)
+            self._drag = Drag(self.scene(), self.shown.items, self.scene_now(), self.document.sheet, wanted, remarks)
         self._drag.move(dx, dy)
         if set(wanted) == set(self._grasped):
             self.marks.shift_selection(dx * STEP, dy * STEP)
@@ -337,6 +338,8 @@ class Surface(SheetView):
         snapshot = self.document.snapshot()
         if item in snapshot.placements:
             return snapshot.placements[item].sheet
+        if item in snapshot.remarks:
+            return snapshot.remarks[item].sheet
         run = snapshot.runs.get(item)
         routed = {route.sheet for route in snapshot.routes.values() if route.run == item}
         ends = {item} if run is None else {run.from_end.equipment, run.to_end.equipment}

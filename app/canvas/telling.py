@@ -15,11 +15,13 @@ __all__ = ["told", "told_item", "told_selection", "with_figure"]
 
 
 def told_item(snapshot: Snapshot, item: str, live: LiveParts | None = None) -> str:
-    """Equipment or a run with what its label says, and whether it is live; "" for anything else."""
+    """Equipment, a run or a remark with what its label says, and whether it is live; "" for anything else."""
     if item in snapshot.equipment:
         text = device_text(snapshot, item)
     elif item in snapshot.runs:
         text = _run(snapshot, item)
+    elif item in snapshot.remarks:
+        return _("Remark: {text}").format(text=" ".join(snapshot.remarks[item].text.split()))
     else:
         return ""
     if live is None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
+from app.canvas.remarks import end_writing
 from engine.words import _
 
 if TYPE_CHECKING:
@@ -65,6 +66,7 @@ class Pages(QStackedWidget):
 
     def settle(self) -> str:
         """Before saving and leaving: what is half typed is given. Sentences about what could not be taken, else ""."""
+        end_writing(self.window_of.board)
         told = []
         for page in self._made.values():
             settle = getattr(page, "settle", None)

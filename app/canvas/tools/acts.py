@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING, Protocol, runtime_checkable
 from PySide6.QtCore import QMimeData
 from PySide6.QtGui import QGuiApplication
 
+from app.canvas.remarks import chosen_remarks
 from app.canvas.tool import Hit, Spot
 from app.canvas.tools.grid import middle, told_way
 from app.drawing import changes
 from app.drawing.changes import Made
+from app.drawing.remarks import remarks_on
 from engine.edits import EditError, Several
 from engine.edits.copying import Clip, copy
 from engine.installation import Placement
@@ -74,7 +76,11 @@ def _chosen_items(board: Board) -> tuple[str, ...]:
     """
     snapshot = board.document.snapshot()
     here = {snapshot.placements[p].equipment for p in board.grasped}
-    rest = (i for i in board.document.selection if i in snapshot.runs or (i in snapshot.equipment and i not in here))
+    chosen = board.document.selection
+    rest = (
+        i for i in chosen
+        if i in snapshot.runs or i in snapshot.remarks or (i in snapshot.equipment and i not in here)
+    )  # fmt: skip
     return (*board.grasped, *rest)
 
 
@@ -106,19 +112,19 @@ def make(board: Board, making: Callable[[], Made]) -> tuple[str, ...]:
 
 
 def grasp_items(board: Board, items: tuple[str, ...]) -> None:
-    """Choose equipment and runs as this sheet shows them."""
+    """Choose equipment, runs and remarks as this sheet shows them."""
     snapshot, sheet = board.document.snapshot(), board.document.sheet
     placements = tuple(
         item for item, p in snapshot.placements.items() if p.sheet == sheet and p.equipment in set(items)
     )
-    board.grasp(placements, tuple(item for item in items if item in snapshot.runs))
+    board.grasp(placements, tuple(item for item in items if item in snapshot.runs or item in snapshot.remarks))
 
 
 def select_all(board: Board) -> None:
     """Everything on the sheet that is shown."""
     scene, sheet = board.scene_now(), board.document.sheet
     runs = dict.fromkeys(part.run for part in scene.parts_on(sheet))
-    board.grasp(tuple(piece.id for piece in scene.on(sheet)), tuple(runs))
+    board.grasp(tuple(piece.id for piece in scene.on(sheet)), (*runs, *remarks_on(scene.snapshot, sheet)))
 
 
 # -- the clipboard --------------------------------------------------------------------------------------------------
@@ -134,7 +140,8 @@ def copy_selection(board: Board) -> bool:
         return _say(board, str(fault))
     data = QMimeData()
     data.setData(CLIP_TYPE, clip.to_text().encode())
-    data.setText(", ".join(snapshot.name(item) for item in board.document.selection))
+    texts = (snapshot.remarks[i].text if i in snapshot.remarks else snapshot.name(i) for i in board.document.selection)
+    data.setText(", ".join(texts))
     QGuiApplication.clipboard().setMimeData(data)
     return True
 
@@ -160,13 +167,15 @@ def duplicate(board: Board) -> bool:
     """The same once more, a little aside."""
     snapshot = board.document.snapshot()
     pieces = [p for p in board.scene_now().on(board.document.sheet) if p.id in board.grasped]
-    if not pieces:
+    remarks = chosen_remarks(board)
+    if not pieces and not remarks:
         return _nothing(board)
     try:
-        clip = copy(snapshot, board.grasped + chosen_runs(board))
+        clip = copy(snapshot, board.grasped + chosen_runs(board) + remarks)
     except EditError as fault:
         return _say(board, str(fault))
-    column, row = middle(pieces)
+    words = [snapshot.remarks[i] for i in remarks]
+    column, row = middle(pieces) if pieces else (min(r.x for r in words), min(r.y for r in words))
     return _paste(board, clip, column + _ASIDE, row + _ASIDE)
 
 
@@ -184,11 +193,12 @@ def _paste(board: Board, clip: Clip, column: int, row: int) -> bool:
 # -- turning, moving, deleting --------------------------------------------------------------------------------------
 def move_selection(board: Board, dx: int, dy: int) -> bool:
     """By grid steps; the undo list tells how far."""
-    if not board.grasped:
+    remarks = chosen_remarks(board)
+    if not board.grasped and not remarks:
         return _nothing(board)
 
     def edit() -> Several:
-        made = changes.move(board.document.snapshot(), board.grasped, dx, dy)
+        made = changes.move_things(board.document.snapshot(), board.grasped, remarks, dx, dy)
         return Several(made.edits, _("{words}, {way}").format(words=made.words, way=told_way(dx, dy)))
 
     return _do(board, edit)

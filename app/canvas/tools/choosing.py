@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
+from app.canvas.remarks import chosen_remarks, edit_remark
 from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools import acts
 from app.canvas.tools.gestures import ADDING, Band, Gesture, Lead, Reconnect, Shift, Stretch
@@ -26,6 +27,7 @@ _ARROWS = {
     Qt.Key.Key_Up: (0, -1),
     Qt.Key.Key_Down: (0, 1),
 }
+_LINES = ("run", "remark")  # what is chosen by its own id, not by a placement's
 _FAR = 4  # steps with Shift held
 
 
@@ -65,7 +67,10 @@ class Choosing(Tool):
         adding = bool(modifiers & ADDING)
         special = None if adding else self._special(spot, hit)
         new = bool(hit.placement) and hit.placement not in self.board.grasped and special is None
-        if new:
+        if hit.kind == "remark" and hit.item not in self.board.document.selection:
+            self.board.grasp((), (hit.item,), add=adding)
+            new = True
+        elif new:
             self.board.grasp((hit.placement,), (), add=adding)
         self._press = _Press(spot, hit, modifiers, special, new and adding)
 
@@ -104,23 +109,26 @@ class Choosing(Tool):
     def _click(self, press: _Press) -> None:
         """Choose what was clicked, and nothing else unless Ctrl or Shift is held."""
         hit, board = press.hit, self.board
-        placements, runs = list(board.grasped), list(acts.chosen_runs(board))
+        placements, runs = list(board.grasped), [*acts.chosen_runs(board), *chosen_remarks(board)]
         if hit.kind in ("note", "flag") or press.added:
             return
         if press.modifiers & ADDING:
-            for item, chosen in ((hit.placement, placements), (hit.item if hit.kind == "run" else "", runs)):
+            for item, chosen in ((hit.placement, placements), (hit.item if hit.kind in _LINES else "", runs)):
                 if item in chosen:
                     chosen.remove(item)
                 elif item:
                     chosen.insert(0, item)
         else:
             placements = [hit.placement] if hit.placement else []
-            runs = [hit.item] if hit.kind == "run" else []
+            runs = [hit.item] if hit.kind in _LINES else []
         board.grasp(tuple(placements), tuple(runs))
 
     def double(self, spot: Spot, hit: Hit) -> None:
-        """Show its particulars."""
+        """Show its particulars; write a remark anew."""
         self.put_down()
+        if hit.kind == "remark":
+            edit_remark(self.board, hit.item)
+            return
         if hit.item and hit.kind not in ("note", "flag"):
             self.board.asked.emit(hit.item)
 
@@ -134,6 +142,10 @@ class Choosing(Tool):
         if hit.placement:
             if hit.placement not in self.board.grasped:
                 self.board.grasp((hit.placement,), (), add=bool(press.modifiers & ADDING))
+            return Shift(self.board, press.spot)
+        if hit.kind == "remark":
+            if hit.item not in self.board.document.selection:
+                self.board.grasp((), (hit.item,), add=bool(press.modifiers & ADDING))
             return Shift(self.board, press.spot)
         if hit.kind == "run" and hit.item in acts.chosen_runs(self.board) and self.board.grasped:
             return Shift(self.board, press.spot)
@@ -171,12 +183,15 @@ class Choosing(Tool):
             busy = self._gesture is not None or self._press is not None
             self.put_down()
             return busy
+        if key == Qt.Key.Key_F2 and len(chosen_remarks(self.board)) == len(self.board.document.selection) == 1:
+            edit_remark(self.board, self.board.document.selection[0])
+            return True
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             return self._enter(shift)
         if key in _ARROWS and modifiers & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier):
             dx, dy = _ARROWS[key]
             by = _FAR if shift else 1
-            if self._gesture is None and self.board.grasped:
+            if self._gesture is None and (self.board.grasped or chosen_remarks(self.board)):
                 acts.move_selection(self.board, dx * by, dy * by)
                 return True
         return False

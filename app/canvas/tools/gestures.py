@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import Qt
 
+from app.canvas.remarks import chosen_remarks
 from app.canvas.tool import Hit, Spot
 from app.canvas.tools.grid import (
     Point,
@@ -96,11 +97,12 @@ class Band(Gesture):
 
 
 class Shift(Gesture):
-    """Chosen symbols move; the ends of their runs stretch along and are routed at the end."""
+    """Chosen symbols and remarks move; the ends of their runs stretch along and are routed at the end."""
 
     def __init__(self, board: Board, start: Spot) -> None:
         super().__init__(board, start)
         self.placements = tuple(board.grasped)
+        self.remarks = chosen_remarks(board)
         self.by: Point = (0, 0)
 
     def move(self, spot: Spot, hit: Hit) -> None:
@@ -108,7 +110,7 @@ class Shift(Gesture):
         by = steps_between(self.start, spot)
         if by != self.by:
             self.by = by
-            self.board.lift(self.placements, *by)
+            self.board.lift(self.placements, *by, self.remarks)
             self.board.pointed.emit(told_way(*by))
 
     def finish(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
@@ -116,7 +118,7 @@ class Shift(Gesture):
         by = steps_between(self.start, spot)
         self.board.settle()
         if by != (0, 0):
-            self.board.try_edit(partial(changes.move, self.snapshot, self.placements, *by))
+            self.board.try_edit(partial(changes.move_things, self.snapshot, self.placements, self.remarks, *by))
 
     def cancel(self) -> None:
         """Back to their places."""

@@ -14,6 +14,7 @@ from app.drawing.changes.moving import mirror, move, stretch, turn
 from app.drawing.changes.pasting import paste
 from app.drawing.changes.placing import place, place_existing
 from app.drawing.changes.reconnecting import reconnect
+from app.drawing.changes.remarking import move_things
 from app.drawing.changes.scenes import scene_of
 from app.drawing.changes.sheeting import add_sheet, remove_sheet, to_sheet
 from app.drawing.changes.taking import remove_drawn
@@ -30,6 +31,7 @@ __all__ = [
     "lead_anew",
     "mirror",
     "move",
+    "move_things",
     "paste",
     "place",
     "place_existing",

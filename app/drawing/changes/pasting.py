@@ -7,6 +7,7 @@ import math
 import msgspec
 
 from app.drawing.changes.made import Made
+from app.drawing.changes.remarking import remark_at
 from app.drawing.changes.room import piece_of, sheet_record
 from app.drawing.changes.sheeting import fitting_shift
 from engine.edits.copying import Clip, renewed
@@ -32,6 +33,7 @@ def paste(snapshot: Snapshot, last_id: int, clip: Clip, sheet: str, column: int,
     placed: dict[str, Placement] = {
         made: draft.get("placements", made) for (table, _old), made in new.items() if table == "placements"
     }
+    shift = (0, 0)
     if placed:
         records = draft.table("equipment")
         middle = _middle([piece_of(snapshot, p, records[p.equipment]).box for p in placed.values()])
@@ -43,6 +45,7 @@ def paste(snapshot: Snapshot, last_id: int, clip: Clip, sheet: str, column: int,
             dx, dy = dx + _ASIDE, dy + _ASIDE
         moved = {i: msgspec.structs.replace(p, x=p.x + dx, y=p.y + dy) for i, p in placed.items()}
         ex, ey = fitting_shift(snapshot, moved, sheet, records)
+        shift = dx + ex, dy + ey
         for item, p in moved.items():
             draft.put("placements", item, msgspec.structs.replace(p, x=p.x + ex, y=p.y + ey))
         for (table, _old), made in new.items():
@@ -50,9 +53,22 @@ def paste(snapshot: Snapshot, last_id: int, clip: Clip, sheet: str, column: int,
             if route is not None:
                 bends = tuple(Bend(x=b.x + dx + ex, y=b.y + dy + ey) for b in route.bends)
                 draft.change("routes", made, bends=bends)
-    items = tuple(made for table in ("equipment", "runs") for (t, _old), made in new.items() if t == table)
-    words = _("Paste {names}").format(names=named(draft.snapshot(), items))
-    return Made(draft.done(words), items)
+    words = {made: draft.get("remarks", made) for (table, _old), made in new.items() if table == "remarks"}
+    if words:
+        if not placed:
+            left, top = min(r.x for r in words.values()), min(r.y for r in words.values())
+            shift = column - left, row - top
+            there = {(r.text, r.x, r.y) for r in snapshot.remarks.values() if r.sheet == sheet}
+            for _n in range(len(there) + 1):
+                if not any((r.text, r.x + shift[0], r.y + shift[1]) in there for r in words.values()):
+                    break
+                shift = shift[0] + _ASIDE, shift[1] + _ASIDE
+        for item, remark in words.items():  # inside the sheet, whatever its size
+            at = remark_at(snapshot, sheet, remark.x + shift[0], remark.y + shift[1])
+            draft.change("remarks", item, x=at.x, y=at.y)
+    items = tuple(made for table in ("equipment", "runs", "remarks") for (t, _old), made in new.items() if t == table)
+    told = _("Paste {names}").format(names=named(draft.snapshot(), items))
+    return Made(draft.done(told), items)
 
 
 def _kind(draft: Draft, placement: Placement) -> str:

@@ -38,6 +38,7 @@ LISTS = {
     "places": (N_("Places"), N_("place")),
     "enclosures": (N_("Panels and enclosures"), N_("enclosure")),
     "sheets": (N_("Sheets"), N_("sheet")),
+    "remarks": (N_("Remarks"), N_("remark")),
     "conditions": (N_("Operating conditions"), N_("operating condition")),
     "interlocks": (N_("Interlocks"), N_("interlock")),
     "revisions": (N_("Revisions"), N_("revision")),
@@ -221,6 +222,9 @@ def new_record(snapshot: Any, table: str) -> Any:
     if table == "sheets":
         values["number"] = max((s.number for s in snapshot.sheets.values()), default=0) + 1
         values["size"] = snapshot.settings.sheet_size
+    if table == "remarks":
+        values["sheet"] = min(snapshot.sheets, key=lambda s: snapshot.sheets[s].number, default="")
+        values["text"] = _("New remark")
     if table == "conditions":
         values["order"] = max((c.order for c in snapshot.conditions.values()), default=-1) + 1
     return cls(**values)
