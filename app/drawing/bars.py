@@ -35,7 +35,8 @@ def compose_bar(
     block.key, block.simple = key, False
     for made, forward in (*((b, -1) for b in over), *((b, 1) for b in under)):
         _keep_off(made, forward)
-    above, below = arrange(list(over), towers.widest), arrange(list(under), towers.widest)
+    above = arrange(list(over), towers.widest, towers.least)
+    below = arrange(list(under), towers.widest, towers.least)
     shift = 0
     if above and below:
         if align == "left":

@@ -197,9 +197,13 @@ def separation(left: Block, right: Block, dy: int = 0, gap: float = GAP) -> int:
     return math.ceil(need - 1e-9)
 
 
-def arrange(blocks: list[Block], widest: int) -> list[int]:
-    """Where blocks stand side by side: columns evenly spaced, less evenly where that takes more than `widest`."""
+def arrange(blocks: list[Block], widest: int, least: int = 0) -> list[int]:
+    """Where blocks stand side by side: columns evenly spaced, less evenly where that takes more than `widest`.
+
+    `least`: steps from column to column that are wished for at least.
+    """
     needs = {separation(a, b) for a, b in pairwise(blocks) if a.simple and b.simple}
+    needs |= {max(least, need) for need in needs} if least else set()
     pairs = sum(a.simple and b.simple for a, b in pairwise(blocks))
     for pitch in sorted(needs, reverse=True):
         if pitch * pairs + 2 * _COLUMN > widest:

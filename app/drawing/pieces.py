@@ -7,11 +7,11 @@ from typing import Literal, NamedTuple
 from engine.equipment.base import Equipment
 from engine.installation import End, Snapshot
 
-__all__ = ["Edge", "Family", "Join", "Kind", "Piece", "Pieces", "take_apart"]
+__all__ = ["KINDS", "Edge", "Family", "Join", "Kind", "Piece", "Pieces", "take_apart"]
 
 Family = Literal["dc", "ac"]
 Kind = Literal["power", "return", "earth", "signal"]
-_KINDS: dict[str, Kind] = {
+KINDS: dict[str, Kind] = {
     "dc pair": "power",
     "dc positive": "power",
     "ac": "power",
@@ -87,7 +87,7 @@ def take_apart(snapshot: Snapshot) -> Pieces:
     joins: dict[str, list[Join]] = {key: [] for key in pieces}
     for item, run in snapshot.runs.items():
         a, b = _piece_at(at, pieces, run.from_end), _piece_at(at, pieces, run.to_end)
-        kind = _KINDS[run.function]
+        kind = KINDS[run.function]
         edges[item] = Edge(item, kind, a, run.from_end.terminal, b, run.to_end.terminal)
         joins[a].append(Join(item, kind, run.from_end.terminal, b, run.to_end.terminal, True))
         joins[b].append(Join(item, kind, run.to_end.terminal, a, run.from_end.terminal, False))
@@ -106,8 +106,8 @@ def _hubs(snapshot: Snapshot, arrivals: dict[str, dict[str, list[str]]]) -> froz
         runs = [run for here in arrivals.get(item, {}).values() for run in here]
         if record.ROLE not in ("bus", "junction", "earth") or len(runs) < _HUB:
             continue
-        if all(_KINDS[snapshot.runs[run].function] in ("earth", "return") for run in runs):
-            earths = sum(_KINDS[snapshot.runs[run].function] == "earth" for run in runs)
+        if all(KINDS[snapshot.runs[run].function] in ("earth", "return") for run in runs):
+            earths = sum(KINDS[snapshot.runs[run].function] == "earth" for run in runs)
             if earths >= _HUB:
                 found.append(item)
     return frozenset(found)
@@ -125,7 +125,7 @@ def _split(
     bonded: list[str] = []
     for name in names:
         functions = [snapshot.runs[run].function for run in here.get(name, ())]
-        kinds = [_KINDS[f] for f in functions]
+        kinds = [KINDS[f] for f in functions]
         if "ac" in functions:
             family[name] = "ac"
         elif "power" in kinds or "return" in kinds:

@@ -41,6 +41,7 @@ class Towers(Stances):
 
     def __init__(self, snapshot: Snapshot, pieces: Pieces, forest: Forest) -> None:
         super().__init__(snapshot, pieces, forest)
+        self.least = 0  # steps from column to column that are wished for
         self._made: dict[tuple[str, int, Mode, int, frozenset[str]], Block] = {}  # branches as they stood at a time
 
     # -- blocks -----------------------------------------------------------------------------------------------------
