@@ -35,6 +35,7 @@ class Label(NamedTuple):
     near: Callable[[Words], list[Spot]] = lambda _words: []  # places of such a form beside its own
     anchors: tuple[Box, ...] = ()  # what a leader may point at
     told: str = ""  # the whole as one text
+    put: Spot | None = None  # where a person put it: it stands there whatever it meets, and others keep off
 
 
 class Labelled(NamedTuple):
@@ -44,6 +45,7 @@ class Labelled(NamedTuple):
     boxes: list[tuple[Box, str]]
     missing: list[str]
     untold: list[str]
+    met: list[str]  # sentences: what labels that were put by hand lie on
 
 
 class _Far(NamedTuple):
@@ -70,9 +72,11 @@ def place_labels(
 
     `off`: how far one with a leader may stand off, mm, the nearest first.
     """
+    put = {n: label.put for n, label in enumerate(labels) if label.put is not None}
+    taken = [*taken, *(_roomy(spot.box) for spot in put.values())]
     chosen = choose_places([[_roomy(s.box) for s in label.spots] for label in labels], taken, bounds)
     crowded = {labels[n].group for n, at in enumerate(chosen) if at is None and labels[n].group}
-    made: dict[int, Spot] = {
+    made: dict[int, Spot] = put | {
         n: labels[n].spots[at] for n, at in enumerate(chosen) if at is not None and labels[n].group not in crowded
     }
     late = [n for n, label in enumerate(labels) if n not in made and (label.instead or label.group not in crowded)]
@@ -106,7 +110,7 @@ def place_labels(
             rest.remove(n)
     cut = rest
     rest = beside(rest, lambda label: label.short)
-    out = Labelled([], [], [labels[n].owner for n in rest], [labels[n].told for n in cut if labels[n].told])
+    out = Labelled([], [], [labels[n].owner for n in rest], [labels[n].told for n in cut if labels[n].told], [])
     for n, spot in sorted(made.items()):
         label = labels[n]
         if spot.upright:

@@ -5,49 +5,26 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from itertools import pairwise
-from typing import NamedTuple
 
 from app.drawing.choosing import Label, Labelled, place_labels, told
-from app.drawing.looks import STEP
-from app.drawing.placed import Piece, Point, RunPart, Scene, paper
+from app.drawing.hand.labels import Sight, device_form, met, put_spot, reference, run_form, zone_of
+from app.drawing.placed import Piece, Point, RunPart, Scene
 from app.drawing.spots import ARROW, Spot, bar_spots, device_spots, joined_across, reference_spots, run_spots
 from app.drawing.texts import (
     WIDTHS,
-    Line,
     Words,
     conductors,
     device_text,
     device_words,
     on_one_line,
-    reference_words,
     run_words,
 )
 from engine.picture import Box, Ink, Primitive, Text, line, text_box
 from engine.words import _
 
-__all__ = ["Sight", "label_sheet"]
+__all__ = ["Sight", "ac_strokes", "arrow_box", "label_sheet", "zone_of"]
 
 _STROKE_GAP = 0.9  # mm between the oblique strokes of an AC run
-
-
-class Sight(NamedTuple):
-    """A sheet as labels see it: where the grid begins, in mm, and where labels may stand."""
-
-    sheet: str
-    size: str
-    left: float
-    top: float
-    bounds: Box
-
-    def at(self, p: Point) -> tuple[float, float]:
-        """A grid point in mm."""
-        return self.left + p[0] * STEP, self.top + p[1] * STEP
-
-    def box(self, b: Box) -> Box:
-        """A box in steps in mm."""
-        return Box(
-            self.left + b.left * STEP, self.top + b.top * STEP, self.left + b.right * STEP, self.top + b.bottom * STEP
-        )
 
 
 def label_sheet(scene: Scene, sight: Sight, taken: list[Box], go_on: Callable[[], object] | None = None) -> Labelled:
@@ -68,7 +45,9 @@ def label_sheet(scene: Scene, sight: Sight, taken: list[Box], go_on: Callable[[]
         labels.extend(_run(scene, sight, part, alone))
     if go_on is not None:
         go_on()
-    return place_labels(labels, taken, sight.bounds, go_on)
+    made = place_labels(labels, taken, sight.bounds, go_on)
+    made.met.extend(met(scene, sight, [(label.owner, label.put.box) for label in labels if label.put is not None]))
+    return made
 
 
 def _ends(scene: Scene, part: RunPart) -> list[tuple[str, str]]:
@@ -101,6 +80,9 @@ def _device(scene: Scene, sight: Sight, piece: Piece, used: set[str]) -> list[La
     ink: Ink = "grey" if piece.record.status == "by others" else "black"
     box = sight.box(piece.box)
     link = _next_symbol(scene, piece)
+    if piece.placement.label is not None:
+        form = words if not piece.is_bar else device_form(scene, piece)
+        return [Label(piece.equipment, [], [], ink, link, put=put_spot(sight, piece, piece.placement.label, form))]
     near: Callable[[Words], list[Spot]] = partial(device_spots, box, used=used)
     if piece.is_bar:
         a, b = piece.ends()
@@ -147,14 +129,6 @@ def _middle(piece: Piece) -> tuple[float, float]:
     return (b.left + b.right) / 2, (b.top + b.bottom) / 2
 
 
-def zone_of(scene: Scene, sheet: str, at: tuple[float, float]) -> str:
-    """The zone of a point in steps, "" where sheets have no frame that shows zones."""
-    if not scene.has_zones:
-        return ""
-    made = paper(dict(scene.sheets)[sheet].size)
-    return made.zone(made.border.left + at[0] * STEP, made.border.top + at[1] * STEP)
-
-
 def _close(part: RunPart, tip: Point, side: str) -> bool:
     """Whether an arrow stands so near that of a part that nothing can be written between them (itself does)."""
     x, y = part.points[-1]
@@ -167,9 +141,12 @@ def _run(scene: Scene, sight: Sight, part: RunPart, alone: bool) -> list[Label]:
     name = run_words(scene.snapshot, part.run, whole=False)
     points = [sight.at(p) for p in part.points]
     ink: Ink = "grey" if run.status == "by others" else "black"
+    if part.kind == "whole" and not words.lines:
+        return []
+    if part.label is not None:
+        link = "" if part.kind == "whole" else f"{part.run}:{'to' if part.kind == 'from' else 'from'}"
+        return [Label(part.run, [], [], ink, link, put=put_spot(sight, part, part.label, run_form(scene, part)))]
     if part.kind == "whole":
-        if not words.lines:
-            return []
         return [
             Label(
                 part.run,
@@ -185,15 +162,15 @@ def _run(scene: Scene, sight: Sight, part: RunPart, alone: bool) -> list[Label]:
     link = f"{part.run}:{'to' if part.kind == 'from' else 'from'}"
     (ax, ay), (bx, by) = part.points[-2], part.points[-1]
     apart = alone and ax == bx and abs(by - ay) >= 3
-    reference = _reference(scene, part, label=apart)
+    where = reference(scene, part, label=apart)
     if apart:
         group = f"{part.run}:{part.kind}"
-        short = _reference(scene, part, label=False)
+        short = reference(scene, part, label=False)
         both = joined_across(words, short)
         made = [
             Label(
                 part.run,
-                reference_spots(end, side, reference),
+                reference_spots(end, side, where),
                 reference_spots(end, side, short, name),
                 ink,
                 link,
@@ -207,12 +184,12 @@ def _run(scene: Scene, sight: Sight, part: RunPart, alone: bool) -> list[Label]:
         if words.lines:
             made.append(Label(part.run, _run_spots(points, words), [], ink, "", group))
         return made
-    all_of_it = joined_across(words, reference)
+    all_of_it = joined_across(words, where)
     return [
         Label(
             part.run,
-            reference_spots(end, side, reference, words),
-            reference_spots(end, side, reference, name),
+            reference_spots(end, side, where, words),
+            reference_spots(end, side, where, name),
             ink,
             link,
             forms=lambda: _forms(all_of_it),
@@ -237,19 +214,6 @@ def _along(points: list[tuple[float, float]]) -> tuple[Box, ...]:
 
 def _run_spots(points: list[tuple[float, float]], words: Words) -> list[Spot]:
     return run_spots(points, words) + run_spots(points, Words((on_one_line(words),)))
-
-
-def _reference(scene: Scene, part: RunPart, *, label: bool) -> Words:
-    run = scene.snapshot.runs[part.run]
-    far = run.to_end if part.kind == "from" else run.from_end
-    piece = scene.pieces.get(part.far)
-    at = scene.far_point(part)
-    if piece is None or at is None:
-        record = scene.snapshot.equipment[far.equipment]
-        name = record.designation or record.label or _(record.NAME)
-        return Words((Line(_("{name}, not drawn").format(name=name)),))
-    sheet = piece.placement.sheet
-    return reference_words(scene.snapshot, far.equipment, scene.number[sheet], zone_of(scene, sheet, at), label=label)
 
 
 def ac_strokes(scene: Scene, sight: Sight, labelled: Labelled) -> list[Primitive]:

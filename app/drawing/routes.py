@@ -11,6 +11,7 @@ from typing import Literal
 
 from app.drawing.placed import Piece, Point, RunPart, Scene
 from engine.geometry import EAST, NORTH, SOUTH, WEST, Pin, Roads
+from engine.installation import Aside
 from engine.picture import Box
 
 __all__ = ["arrow_box", "find_missing", "junctions", "pins"]
@@ -36,7 +37,8 @@ def find_missing(scene: Scene, areas: dict[str, Box]) -> None:
             if (a.id, run.from_end.terminal) != (b.id, run.to_end.terminal):
                 found = grid.find(pins(a, run.from_end.terminal), pins(b, run.to_end.terminal), most=300)
             if found is not None and found.bends <= _MOST_BENDS and found.crossings <= _MOST_CROSSINGS:
-                _add(scene, grid, RunPart(item, a.placement.sheet, "whole", found.points, a.id, b.id))
+                sheet = a.placement.sheet
+                _add(scene, grid, RunPart(item, sheet, "whole", found.points, a.id, b.id, _label(scene, item, sheet)))
                 continue
         start = same[0] if same is not None else next(iter(starts), None)
         stop = same[1] if same is not None else next(iter(stops), None)
@@ -50,6 +52,13 @@ def find_missing(scene: Scene, areas: dict[str, Box]) -> None:
             points = _stub(grid, piece, terminal)
             far = other.id if other is not None else ""
             _add(scene, grid, RunPart(item, piece.placement.sheet, _word(kind), points, piece.id, far))
+
+
+def _label(scene: Scene, run: str, sheet: str) -> Aside | None:
+    """Where the label of a run was put by hand, though its way is of no use."""
+    made = scene.made.get(run)
+    route = None if made is None else made.routes.get(sheet)
+    return None if route is None else route.label
 
 
 def _word(kind: str) -> Literal["from", "to"]:

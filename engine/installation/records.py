@@ -273,6 +273,7 @@ class Route(Record, frozen=True, kw_only=True):
     gap: Annotated[int | None, Fact(N_("corners before the line is broken off"), low=1)] = None
     by_hand: Annotated[bool, Fact(N_("set by hand"))] = False
     label: Annotated[Aside | None, Fact(N_("where its label was put by hand, from its first point"))] = None
+    far_label: Annotated[Aside | None, Fact(N_("where that of its other arrow was put, where it is broken off"))] = None
 
 
 class Remark(Record, frozen=True, kw_only=True):

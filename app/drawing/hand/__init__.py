@@ -1,0 +1,1 @@
+"""What a person set on a sheet by hand: places of labels, corners of runs."""
