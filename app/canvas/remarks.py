@@ -147,10 +147,9 @@ class RemarkEditor(QPlainTextEdit):
     def _close(self, focus: bool) -> None:
         self._ended = True
         self.board.viewport().removeEventFilter(self)
-        had_focus = self.hasFocus()
+        if focus or self.hasFocus():
+            self.board.setFocus()  # before it is hidden: Qt would look for the next thing to give the focus to
         self.hide()
-        if focus or had_focus:
-            self.board.setFocus()
         self.setObjectName("")
         self.deleteLater()
 
