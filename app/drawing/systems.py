@@ -15,8 +15,9 @@ from app.drawing.composing import Composer, Some
 from app.drawing.pieces import Join
 from app.drawing.stances import Mode
 from app.drawing.towers import Towers
+from app.drawing.trees import Forest
 
-__all__ = ["CATEGORIES", "Category", "Limits", "System", "make_systems"]
+__all__ = ["CATEGORIES", "Category", "Limits", "System", "make_systems", "own_system", "rail_groups"]
 
 Category = Literal["dc main", "ac main", "dc panel", "ac panel", "charging", "bonding", "loose"]
 CATEGORIES: tuple[Category, ...] = get_args(Category)  # in the order of their sheets
@@ -254,9 +255,9 @@ def make_systems(towers: Towers, limits: Limits) -> list[System]:
     towers.widest = limits[0] - 8
     maker = _Maker(towers, limits)
     for key in [k for k in forest.nodes if forest.role(k) == "bus"]:
-        if forest.parent.get(key) is not None and _own_system(towers, key):
+        if forest.parent.get(key) is not None and own_system(towers, key):
             forest.cut(key)
-    groups = _rail_groups(towers)
+    groups = rail_groups(towers.forest)
     made: list[System] = []
     done: set[str] = set()
     for rail, roots in groups.items():
@@ -271,7 +272,7 @@ def make_systems(towers: Towers, limits: Limits) -> list[System]:
     return made
 
 
-def _own_system(towers: Towers, key: str) -> bool:
+def own_system(towers: Towers, key: str) -> bool:
     """A bus with a battery of its own, below another, or of negatives: drawn for itself."""
     forest = towers.forest
     if forest.is_return_bus(key) or any(forest.is_storage(k) for k in forest.under(key)):
@@ -285,9 +286,8 @@ def _own_system(towers: Towers, key: str) -> bool:
     return False
 
 
-def _rail_groups(towers: Towers) -> dict[str, list[str]]:
+def rail_groups(forest: Forest) -> dict[str, list[str]]:
     """Every negative bus that batteries reach, with the trees these batteries are in, the largest first."""
-    forest = towers.forest
     groups: dict[str, list[str]] = {}
     taken: set[str] = set()
     rails = [k for k in forest.nodes if forest.is_return_bus(k) and forest.role(k) == "bus"]

@@ -1,0 +1,169 @@
+"""The trees of one sheet as blocks: like those of a layout, with rows of like things level and columns further apart."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from app.drawing.blocks import Block, Track
+from app.drawing.composing import CONTINUES, Composer, Some
+from app.drawing.pieces import Join, Pieces
+from app.drawing.placed import Scene
+from app.drawing.stances import FARTHEST_ZONE, WIDEST_SHEET, Mode
+from app.drawing.texts import Words, device_words
+from app.drawing.towers import Towers
+from app.drawing.trees import Forest
+from engine.picture import Box
+from engine.words import _
+
+__all__ = ["Columns", "Sheeted", "rows_level"]
+
+_LEVEL = 10  # steps by which a run may grow so that what it leads to stands in a row
+_TOPS = 14  # the same for what stands at the end of a column
+
+
+class Columns(Towers):
+    """Builds blocks of the symbols that stand on a sheet. `flipped`: runs whose branch hangs below its bus."""
+
+    def __init__(self, scene: Scene, pieces: Pieces, forest: Forest) -> None:
+        super().__init__(scene.snapshot, pieces, forest)
+        self.scene = scene
+        self.flipped: set[str] = set()
+        self.extra: dict[str, int] = {}  # steps by which the run to a piece is longer, so that it stands in a row
+
+    def begin(self, mode: Mode, least: int, flipped: set[str]) -> None:
+        """Other ways to use room: nothing of what was built before holds."""
+        self.mode, self.least, self.flipped = mode, least, flipped
+        self.forget()
+
+    def forget(self) -> None:
+        """Build anew."""
+        self._made.clear()
+
+    def words(self, key: str) -> Words:
+        """Label of a symbol as the sheet shows it."""
+        piece = self.scene.pieces[key]
+        also = ""
+        if piece.several and not piece.is_bar:
+            places = [f"{WIDEST_SHEET} / {FARTHEST_ZONE}"] * (len(self.scene.of[piece.equipment]) - 1)
+            also = _("also {places}").format(places=", ".join(places))
+        return device_words(self.snapshot, piece.equipment, repeated=not piece.first, also=also)
+
+    def hangs(self, join: Join) -> bool:
+        """Whether a branch hangs below its bus: what does by its nature, and what was turned down for room."""
+        return join.run in self.flipped or super().hangs(join)
+
+    def apart(self, join: Join) -> int:
+        """Steps by which a run is longer than its label needs."""
+        return super().apart(join) + self.extra.get(join.piece, 0)
+
+
+class Sheeted(Composer):
+    """Composes the blocks; a bus that goes on elsewhere keeps room for the arrows at its ends."""
+
+    def __init__(self, towers: Columns) -> None:
+        super().__init__(towers)
+        self.columns = towers
+
+    def compose(self, root: str, some: Some | None = None) -> Block:
+        """The block of a tree."""
+        block = super().compose(root, some)
+        piece = self.columns.scene.pieces[root]
+        if piece.is_bar and piece.several:
+            every = self.columns.scene.of[piece.equipment]
+            at = next(n for n, p in enumerate(every) if p.id == root)
+            bar = next(i for i in block.items if i.piece == root)
+            right = bar.x + (bar.length or 0)
+            if at:
+                block.add(Box(bar.x - CONTINUES, bar.y - 1.1, bar.x - 1, bar.y + 1.1), root, "arrow")
+            if at + 1 < len(every):
+                block.add(Box(right + 1, bar.y - 1.1, right + CONTINUES, bar.y + 1.1), root, "arrow")
+        return block
+
+
+class _Column(NamedTuple):
+    """Pieces straight above (or below) each other, and how far from the bus each is entered."""
+
+    keys: list[str]
+    at: list[int]
+    is_whole: bool  # the last one has nothing further on it
+
+
+def rows_level(towers: Columns, block: Block) -> bool:
+    """Lengthen runs so that in the columns of every bus like things stand in a row; whether any was."""
+    tracks = {track.run: track for track in (*block.tracks, *block.open)}
+    grown = False
+    for key in dict.fromkeys(item.piece for item in block.items):
+        if towers.forest.role(key) != "bus":
+            continue
+        for side in (-1, 1):
+            columns = [c for join in towers.forest.children[key] if (c := _column(towers, tracks, join, side))]
+            grown |= _level(towers, columns)
+    return grown
+
+
+def _column(towers: Columns, tracks: dict[str, Track], join: Join, side: int) -> _Column | None:
+    """The column of a branch, where it stands straight on its bus on that side."""
+    keys: list[str] = []
+    at: list[int] = []
+    start: int | None = None
+    while True:
+        track = tracks.get(join.run)
+        if track is None or len(track.points) != 2 or track.points[0][0] != track.points[1][0]:
+            break
+        first, last = track.points[0][1], track.points[1][1]
+        if (last - first) * side <= 0 or towers.forest.role(join.piece) == "bus":
+            break
+        start = first if start is None else start
+        keys.append(join.piece)
+        at.append(abs(last - start))
+        ahead = towers.forest.children[join.piece]
+        if len(ahead) != 1:
+            return _Column(keys, at, not ahead)
+        join = ahead[0]
+    return _Column(keys, at, False) if keys else None
+
+
+def _level(towers: Columns, columns: Sequence[_Column]) -> bool:
+    """What stands first in its column, then what stands between of one kind, then what ends it."""
+    if len(columns) < 2:
+        return False
+    grown = False
+    moved = [0] * len(columns)
+    deepest = max(len(c.keys) for c in columns)
+    for level in range(deepest):
+        groups: dict[str, list[int]] = {}
+        for n, column in enumerate(columns):
+            if level < len(column.keys) and not _is_end(column, level):
+                key = column.keys[level]
+                kind = towers.forest.role(key) if not level else f"{level} {towers.record(key).KIND}"
+                groups.setdefault(kind, []).append(n)
+        for of in groups.values():
+            grown |= _row(towers, columns, moved, {n: level for n in of}, _LEVEL)
+    ends = {n: len(c.keys) - 1 for n, c in enumerate(columns) if _is_end(c, len(c.keys) - 1)}
+    return _row(towers, columns, moved, ends, _TOPS) or grown
+
+
+def _is_end(column: _Column, level: int) -> bool:
+    return column.is_whole and level == len(column.keys) - 1 and level > 0
+
+
+def _row(
+    towers: Columns, columns: Sequence[_Column], moved: list[int], of: dict[int, int], most: int
+) -> bool:
+    """Bring symbols, `of` column -> level, that nearly stand in a row into it."""
+    order = sorted(of, key=lambda n: -(columns[n].at[of[n]] + moved[n]))
+    grown = False
+    target = -math.inf
+    for n in order:
+        here = columns[n].at[of[n]] + moved[n]
+        if target - here > most or target < 0:
+            target = here
+        by = int(target - here)
+        if by:
+            key = columns[n].keys[of[n]]
+            towers.extra[key] = towers.extra.get(key, 0) + by
+            moved[n] += by
+            grown = True
+    return grown

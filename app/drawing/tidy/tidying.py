@@ -1,0 +1,224 @@
+"""Tidy: a sheet, or what is chosen on it, laid out so that it reads easily. One edit, or a sentence why not.
+
+Sources below, buses across, devices over them, loads on top, as in a layout of a whole drawing; but everything stays
+on its sheet and keeps its id, and what was not chosen stays where it is. Several ways to use the room are tried, and the
+best by score is compared with what stands there: where that is no worse, nothing is changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+import msgspec
+
+from app.drawing.area import Area, drawing_area
+from app.drawing.blocks import Part, Track
+from app.drawing.changes.scenes import scene_of
+from app.drawing.layout import route_bends
+from app.drawing.pieces import Pieces
+from app.drawing.placed import RunPart, Scene
+from app.drawing.routes import find_missing
+from app.drawing.sheets import grid_of
+from app.drawing.tidy.leading import lead_between
+from app.drawing.tidy.plans import Unit, plans, units_of
+from app.drawing.tidy.score import BEND, BROKEN, EMPTY, Score, score_of
+from app.drawing.tidy.setting import Laid, set_apart, set_in_rows
+from app.drawing.tidy.taking import taken_apart
+from engine.edits import EditError, Several
+from engine.edits.draft import Draft, highest_id
+from engine.edits.removing import named
+from engine.installation import Bend, Route, Snapshot
+from engine.pausing import giving_way, pause
+from engine.words import _
+
+__all__ = ["AlreadyTidy", "Tidied", "standing", "tidied", "tidy_sheet"]
+
+_SCORED = 4  # plans that are drawn with their labels; the others are left by a rougher measure
+_RATHER = 1e-6
+
+
+class AlreadyTidy(EditError):
+    """What stands there is as good as anything that was tried: not a fault, and nothing is changed."""
+
+
+class Tidied(NamedTuple):
+    """The edit, and the sheet before and after it as numbers."""
+
+    edit: Several
+    before: Score
+    after: Score
+
+
+def tidied(
+    snapshot: Snapshot,
+    sheet: str,
+    placements: Iterable[str] | None = None,
+    go_on: Callable[[], object] | None = None,
+) -> Several:
+    """The edit that lays out a sheet, or of it the symbols that are given, anew. `go_on` may raise to stop.
+
+    Raises `EditError` where it finds no room, `AlreadyTidy` where what stands there is no worse.
+    """
+    return tidy_sheet(snapshot, sheet, placements, go_on).edit
+
+
+def tidy_sheet(
+    snapshot: Snapshot,
+    sheet: str,
+    placements: Iterable[str] | None = None,
+    go_on: Callable[[], object] | None = None,
+) -> Tidied:
+    """The same with the scores it was chosen by."""
+    record = snapshot.sheets.get(sheet)
+    if record is None:
+        raise EditError(_("There is no sheet to tidy."))
+    here = [item for item, p in snapshot.placements.items() if p.sheet == sheet and p.equipment in snapshot.equipment]
+    if not here:
+        raise EditError(_("There is nothing on sheet {number} to tidy.").format(number=record.number))
+    wanted = set(here) if placements is None else set(placements) & set(here)
+    if not wanted:
+        raise EditError(_("Nothing on sheet {number} is chosen.").format(number=record.number))
+    with giving_way(go_on if go_on is not None else _nothing):
+        return _best(snapshot, sheet, wanted)
+
+
+def _nothing() -> None:
+    """Nobody waits."""
+
+
+def standing(snapshot: Snapshot, sheet: str) -> Scene:
+    """A sheet as it is drawn: runs without a way have found one."""
+    scene = scene_of(snapshot, sheet)
+    find_missing(scene, {item: grid_of(record) for item, record in scene.sheets})
+    return scene
+
+
+def _best(snapshot: Snapshot, sheet: str, wanted: set[str]) -> Tidied:
+    scene = standing(snapshot, sheet)
+    before = score_of(scene, sheet, pause)
+    area = drawing_area(snapshot.sheets[sheet].size)
+    pieces = taken_apart(scene, sheet)
+    tried = _tried(snapshot, scene, sheet, pieces, area)
+    if not tried:
+        raise EditError(
+            _(
+                "There is no room on sheet {number} to lay it out anew: it needs a larger sheet, or fewer things on it."
+            ).format(number=snapshot.sheets[sheet].number)
+        )
+    tried.sort(key=_roughly(area))
+    best: Tidied | None = None
+    names = named(snapshot, [snapshot.placements[i].equipment for i in wanted])
+    words = _("Tidy sheet {number}").format(number=snapshot.sheets[sheet].number)
+    if len(wanted) < len(scene.on(sheet)):
+        words = _("Tidy {names}").format(names=names)
+    for n, laid in enumerate(tried[:_SCORED]):
+        pause(n, _SCORED)
+        draft = _drafted(snapshot, sheet, laid)
+        after = standing(draft.snapshot(), sheet)
+        if not _joined_alike(scene, after, sheet):
+            continue
+        score = score_of(after, sheet, pause)
+        if not score.overlaps and (best is None or score.cost < best.after.cost - _RATHER):
+            best = Tidied(draft.done(words), before, score)
+    if best is None or (best.after.cost >= before.cost - _RATHER):
+        raise AlreadyTidy(_("This is already as tidy as this program can make it; nothing is changed."))
+    return best
+
+
+def _tried(snapshot: Snapshot, scene: Scene, sheet: str, pieces: Pieces, area: Area) -> list[Laid]:
+    """The ways in which everything has room."""
+    found: list[Laid] = []
+    every = list(plans())
+    for n, plan in enumerate(every):
+        pause(n, len(every))
+        units = units_of(scene, sheet, pieces, plan, (area.width, area.height))
+        for laid in _set(units, area):
+            lead_between(snapshot, pieces, area, laid)
+            found.append(laid)
+    return found
+
+
+def _set(units: Sequence[Unit], area: Area) -> list[Laid]:
+    made = [set_in_rows(units, area, main_below=True)]
+    if made[0] is not None and len(units) > 1:
+        made.append(set_in_rows(units, area, main_below=False))
+    if made[0] is None:
+        made.append(set_apart(units, area))
+    return [laid for laid in made if laid is not None]
+
+
+def _roughly(area: Area) -> Callable[[Laid], float]:
+    """About what a layout will cost, labels and crossings aside."""
+
+    def cost(laid: Laid) -> float:
+        lines = [pair for t in laid.tracks for pair in pairwise(t.points)]
+        length = sum(abs(ax - bx) + abs(ay - by) for (ax, ay), (bx, by) in lines)
+        bends = sum(len(t.points) - 2 for t in laid.tracks)
+        ends = [t.run for t in laid.tracks if t.part != "whole"]
+        boxes = [r.box for r in laid.rooms]
+        wide = max(b.right for b in boxes) - min(b.left for b in boxes)
+        high = max(b.bottom for b in boxes) - min(b.top for b in boxes)
+        use = (min(1.0, wide / area.width) + min(1.0, high / area.height)) / 2
+        return length + BEND * bends + BROKEN * (len(ends) - len(set(ends))) + EMPTY * 100 * (1 - use)
+
+    return cost
+
+
+# -- the edit -------------------------------------------------------------------------------------------------------
+def _drafted(snapshot: Snapshot, sheet: str, laid: Laid) -> Draft:
+    draft = Draft(snapshot, highest_id(snapshot))
+    for item in laid.items:
+        old = snapshot.placements[item.piece]
+        draft.put(
+            "placements",
+            item.piece,
+            msgspec.structs.replace(
+                old,
+                x=item.x,
+                y=item.y,
+                rotation=item.rotation,
+                mirrored=item.mirrored,
+                length=old.length if item.length is None else item.length,
+                label=None,
+            ),
+        )
+    known = {r.run: i for i, r in snapshot.routes.items() if r.sheet == sheet}
+    of: dict[str, dict[Part, Track]] = {}
+    for track in laid.tracks:
+        of.setdefault(track.run, {})[track.part] = track
+    for run, tracks in of.items():
+        bends, gap = route_bends(tracks)
+        _lead(draft, sheet, known, run, bends, gap)
+    return draft
+
+
+def _lead(
+    draft: Draft, sheet: str, known: dict[str, str], run: str, bends: tuple[Bend, ...], gap: int | None
+) -> None:
+    if run in known:
+        draft.change("routes", known[run], bends=bends, gap=gap, by_hand=False, label=None)
+    else:
+        draft.add("routes", Route(run=run, sheet=sheet, bends=bends, gap=gap))
+
+
+def _joined_alike(before: Scene, after: Scene, sheet: str) -> bool:
+    """Whether every run still meets the same symbols, and nothing that was drawn is not."""
+
+    def ends(scene: Scene) -> dict[str, set[tuple[str, str]]]:
+        found: dict[str, set[tuple[str, str]]] = {}
+        for part in scene.parts_on(sheet):
+            found.setdefault(part.run, set()).update(_ends(part))
+        return found
+
+    return ends(before) == ends(after)
+
+
+def _ends(part: RunPart) -> set[tuple[str, str]]:
+    other = "to" if part.kind == "from" else "from"
+    if part.kind == "whole":
+        return {("from", part.near), ("to", part.far)}
+    return {(part.kind, part.near), *([(other, part.far)] if part.far else [])}
+
+
