@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.actions import change, drawing, help_pages, looking, pages, remarking, tools
+from app.actions import change, drawing, help_pages, labelling, looking, pages, remarking, tools
 from app.actions.action import Action
 from engine.words import N_
 
@@ -11,7 +11,7 @@ __all__ = ["AREAS", "Action", "action_named", "every"]
 # menus in their order: (key, title, actions)
 AREAS: tuple[tuple[str, str, tuple[Action, ...]], ...] = (
     ("drawing", N_("&Drawing"), drawing.ACTIONS),
-    ("change", N_("&Change"), (*change.ACTIONS, *remarking.ACTIONS)),
+    ("change", N_("&Change"), (*change.ACTIONS, *labelling.ACTIONS, *remarking.ACTIONS)),
     ("look", N_("&Look"), looking.ACTIONS),
     ("tools", N_("&Tools"), tools.ACTIONS),
     ("pages", N_("&Pages"), pages.ACTIONS),

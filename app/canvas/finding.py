@@ -9,10 +9,11 @@ from itertools import pairwise
 from app.canvas.redraw import sight_of
 from app.canvas.tool import Hit
 from app.drawing.figures import FIGURE
+from app.drawing.hand.labels import lines_of
 from app.drawing.labels import arrow_box
 from app.drawing.placed import Piece, RunPart, Scene
 from app.drawing.remarks import remark_box, remarks_on
-from engine.picture import Box, Primitive, Text, path_box
+from engine.picture import Box, Primitive, Text, path_box, text_box
 
 __all__ = ["Finder"]
 
@@ -20,6 +21,8 @@ _CELL = 12.5  # mm, five grid steps
 _BAND = 25.0  # what stands so level is read from left to right
 # farthest from what is meant, in mm on the sheet, however far away it is looked at
 _TERMINAL, _RUN = 1.6, 2.4
+_TOGETHER = 1.1  # mm: lines of one label are no further apart
+_ON_LINE = 0.7  # so near a run it is meant, even on a label
 
 _Stretch = tuple[float, float, float, float, str, int]
 
@@ -186,12 +189,12 @@ class Finder:
         pieces = [p for p in self.scene.of.get(owner, ()) if p.placement.sheet == self.sheet]
         if pieces:
             piece = min(pieces, key=lambda p: _off(self.boxes[p.id], x, y))
-            return Hit("equipment", owner, piece.id)
+            return Hit("equipment", owner, piece.id, label=True)
         lines = self.lines(owner)
         if not lines:
             return None
         near = min(range(len(lines)), key=lambda n: _off(lines[n], x, y))
-        return Hit("run", owner, segment=near)
+        return Hit("run", owner, segment=near, label=True)
 
     def covered(self, box: Box) -> float:
         """How much of labels, flags and symbols a box would cover, in mm²."""
@@ -217,6 +220,38 @@ class Finder:
         }
         return len(met)
 
+    def label_box(self, what: Piece | RunPart, first: str, at: tuple[float, float] | None = None) -> Box | None:
+        """The room of the label of a symbol or run; `None` where none is drawn. `first`: what its first line says.
+
+        All the lines that stand together: about the point `at`, else about the nearest line that says the first.
+        """
+        owner = what.run if isinstance(what, RunPart) else what.equipment
+        symbols = [self.boxes[p.id] for p in self.scene.of.get(owner, ()) if p.id in self.boxes]
+        rest = [box for box in self._texts(owner) if not any(_holds(symbol, box) for symbol in symbols)]
+        if at is not None:
+            seeds = [box for box in rest if _inside(box, *at)]
+        else:
+            says = [text_box(p) for p in self._of.get(owner, ()) if isinstance(p, Text) and p.text == first]
+            middle = self.middle_of(what)
+            seeds = sorted(says, key=lambda box: _off(box, *middle))
+        if not seeds:
+            return None
+        made = seeds[0]
+        while True:
+            more = [box for box in rest if not _holds(made, box) and made.grown(_TOGETHER).meets(box)]
+            if not more:
+                return made
+            made = _union((made, *more))
+
+    def middle_of(self, what: Piece | RunPart) -> tuple[float, float]:
+        """The middle of a symbol, or of what is drawn of a run."""
+        box = self.boxes[what.id] if not isinstance(what, RunPart) else _union(self.lines_of_part(what))
+        return (box.left + box.right) / 2, (box.top + box.bottom) / 2
+
+    def lines_of_part(self, part: RunPart) -> list[Box]:
+        """The stretches of what is drawn of a run, as boxes without width."""
+        return lines_of(self.sight, part)
+
     # -- by name --------------------------------------------------------------------------------------------------
     def parts(self, run: str) -> list[RunPart]:
         """What the sheet shows of a run."""
@@ -224,11 +259,7 @@ class Finder:
 
     def lines(self, run: str) -> list[Box]:
         """The stretches of a run, as boxes without width."""
-        made = []
-        for part in self.parts(run):
-            for (ax, ay), (bx, by) in pairwise(self.sight.at(p) for p in part.points):
-                made.append(Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)))
-        return made
+        return [line for part in self.parts(run) for line in lines_of(self.sight, part)]
 
     def box_of(self, item: str) -> Box | None:
         """Room that equipment, a placement, a run or a remark takes on the sheet; `None` where it is not shown."""

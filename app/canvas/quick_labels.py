@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from app.drawing.labels import Sight, arrow_box, zone_of
+from app.drawing.hand.labels import device_form, put_spot, reference, run_form
+from app.drawing.labels import Sight, arrow_box
 from app.drawing.placed import Piece, RunPart, Scene
 from app.drawing.remarks import draw_remarks
 from app.drawing.spots import Spot, bar_spots, device_spots, joined_across, reference_spots, run_spots
-from app.drawing.texts import Line, Words, device_words, on_one_line, reference_words, run_words, title_of
+from app.drawing.texts import Words, device_words, on_one_line, run_words
 from engine.picture import Box, Ink, Text
-from engine.words import _
 
 __all__ = ["Room", "device_label", "run_label", "words_of"]
 
@@ -68,39 +68,36 @@ def words_of(scene: Scene, piece: Piece) -> Words:
 
 def device_label(scene: Scene, sight: Sight, piece: Piece, room: Room, sides: Iterable[str]) -> list[Text]:
     """The label of a symbol; `sides` are those where runs leave it."""
+    ink: Ink = "grey" if piece.record.status == "by others" else "black"
+    if piece.placement.label is not None:
+        put = put_spot(sight, piece, piece.placement.label, device_form(scene, piece))
+        room.take(put.box)
+        return _texts(put, ink, piece.equipment)
     words = words_of(scene, piece)
     if piece.is_bar:
         a, b = piece.ends()
         spots = bar_spots(sight.at(a), sight.at(b), words)
     else:
         spots = device_spots(sight.box(piece.box), words, set(sides))
-    ink: Ink = "grey" if piece.record.status == "by others" else "black"
     return _texts(room.first(spots, sight.bounds), ink, piece.equipment)
 
 
 def run_label(scene: Scene, sight: Sight, part: RunPart, room: Room) -> list[Text]:
     """The label of a run, or of the arrow in which it ends."""
     words = run_words(scene.snapshot, part.run)
+    ink: Ink = "grey" if scene.snapshot.runs[part.run].status == "by others" else "black"
+    if part.label is not None and (words.lines or part.kind != "whole"):
+        put = put_spot(sight, part, part.label, run_form(scene, part))
+        room.take(put.box)
+        return _texts(put, ink, part.run)
     points = [sight.at(p) for p in part.points]
     if part.kind == "whole":
         flat = [Words((on_one_line(words),))] if words.lines else []
         spots = [spot for form in (words, *flat) if form.lines for spot in run_spots(points, form)]
     else:
-        reference = _reference(scene, part)
-        spots = reference_spots(points[-1], part.side, joined_across(words, reference))
-    ink: Ink = "grey" if scene.snapshot.runs[part.run].status == "by others" else "black"
+        where = reference(scene, part, label=False)
+        spots = reference_spots(points[-1], part.side, joined_across(words, where))
     return _texts(room.first(spots, sight.bounds), ink, part.run)
-
-
-def _reference(scene: Scene, part: RunPart) -> Words:
-    run = scene.snapshot.runs[part.run]
-    far = run.to_end if part.kind == "from" else run.from_end
-    piece, at = scene.pieces.get(part.far), scene.far_point(part)
-    if piece is None or at is None:
-        name = title_of(scene.snapshot.equipment[far.equipment])
-        return Words((Line(_("{name}, not drawn").format(name=name)),))
-    sheet = piece.placement.sheet
-    return reference_words(scene.snapshot, far.equipment, scene.number[sheet], zone_of(scene, sheet, at), label=False)
 
 
 def _texts(spot: Spot | None, ink: Ink, owner: str) -> list[Text]:

@@ -235,7 +235,13 @@ def _equipment(
         earlier = was.get(piece.id)
         words = words_of(now, piece)
         mine = kept.get(piece.id, [])
-        if earlier is None or not mine or earlier.placement.rotation != piece.placement.rotation:
+        if (
+            earlier is None
+            or not mine
+            or earlier.placement.rotation != piece.placement.rotation
+            or earlier.placement.label != piece.placement.label
+            or (piece.placement.label is not None and words != words_of(before, earlier))
+        ):
             made.extend(labels.device(piece))
             continue
         dx = (piece.placement.x - earlier.placement.x) * STEP
@@ -310,12 +316,13 @@ def _run(
     made = [p for part in new for p in _part_strokes(sight, now, part)]
     rest = _without(drawn, (p for part in old for p in _part_strokes(sight, before, part)))
     words = run_words(now.snapshot, item)
-    same_words = bool(old) and words == run_words(before.snapshot, item)
+    same_place = [part.label for part in old] == [part.label for part in new]
+    same_words = bool(old) and same_place and words == run_words(before.snapshot, item)
     moved = _moved(old, new)
     if same_words and moved is not None:
         dx, dy = moved
         return (*made, *(transformed(rest, dx * STEP, dy * STEP) if dx or dy else rest))
-    if same_words and rest and _still_beside(rest, sight, new):
+    if same_words and rest and all(part.label is None for part in new) and _still_beside(rest, sight, new):
         return (*made, *rest)
     for part in new:
         made.extend(labels.run(part))

@@ -31,6 +31,7 @@ class Hit(NamedTuple):
     terminal: str = ""
     number: int = 0  # of a note or flag
     segment: int = -1  # of a run: which stretch
+    label: bool = False  # on what is written there rather than on the thing itself
 
 
 class Tool:

@@ -14,6 +14,7 @@ from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools import acts
 from app.canvas.tools.gestures import ADDING, Band, Gesture, Lead, Reconnect, Shift, Stretch
 from app.canvas.tools.grid import end_near, far_apart, parts_of, piece_at, steps_at, stretch_at
+from app.canvas.tools.labelling import MoveLabel, is_of, label_at
 from engine.words import N_
 
 if TYPE_CHECKING:
@@ -155,6 +156,9 @@ class Choosing(Tool):
         """What makes the drag of a chosen run or a chosen bus, `None` where the press is on neither."""
         board = self.board
         runs, placements = acts.chosen_runs(board), board.grasped
+        label = label_at(board, spot, hit)
+        if label is not None and not is_of(label, placements):
+            return partial(MoveLabel, board, spot, label)
         if len(runs) == 1 and not placements:
             for part in parts_of(board, runs[0]):
                 end = end_near(board, part, spot)
