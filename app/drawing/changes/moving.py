@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from itertools import pairwise
 
 import msgspec
@@ -18,7 +18,7 @@ from engine.geometry import Pin
 from engine.installation import Bend, Placement, Route, Snapshot
 from engine.words import _
 
-__all__ = ["mirror", "move", "stretch", "turn"]
+__all__ = ["carried", "mirror", "move", "stretch", "turn"]
 
 Carry = Callable[[Point], Point]  # where a point of a group goes
 
@@ -135,6 +135,14 @@ def _number(item: str) -> int:
 
 # -- the runs follow ------------------------------------------------------------------------------------------------
 def _changed(snapshot: Snapshot, new: dict[str, Placement], carry: Carry, words: str) -> Several:
+    return carried(snapshot, new, dict.fromkeys(new, carry), words)
+
+
+def carried(snapshot: Snapshot, new: Mapping[str, Placement], carries: Mapping[str, Carry], words: str) -> Several:
+    """Symbols in other places; the runs follow. `carries`: where points go that go along with a symbol.
+
+    Runs between symbols of the very same function go along as they are.
+    """
     draft = Draft(snapshot, highest_id(snapshot))
     for item, placement in new.items():
         if placement != snapshot.placements[item]:
@@ -146,11 +154,11 @@ def _changed(snapshot: Snapshot, new: dict[str, Placement], carry: Carry, words:
             draft.put("placements", item, placement)
     for sheet in dict.fromkeys(p.sheet for p in new.values()):
         if sheet in snapshot.sheets:
-            _follow(draft, sheet, {i for i, p in new.items() if p.sheet == sheet}, carry)
+            _follow(draft, sheet, {i: carries[i] for i, p in new.items() if p.sheet == sheet})
     return draft.done(words)
 
 
-def _follow(draft: Draft, sheet: str, group: set[str], carry: Carry) -> None:
+def _follow(draft: Draft, sheet: str, group: Mapping[str, Carry]) -> None:
     """Lead the runs of a group of symbols that has been carried elsewhere."""
     scene = scene_of(draft.first, sheet)
     area = area_of(draft.first, sheet)
@@ -165,7 +173,8 @@ def _follow(draft: Draft, sheet: str, group: set[str], carry: Carry) -> None:
             continue
         route: Route = draft.get("routes", known)
         ends = {end for part in parts for end in ((part.near, part.far) if part.kind == "whole" else (part.near,))}
-        if ends <= group:
+        carry = group.get(next(iter(ends)))
+        if carry is not None and all(group.get(end) is carry for end in ends):
             bends = [carry((b.x, b.y)) for b in route.bends]
             if all(inside(b, area) for b in bends):
                 _put_bends(draft, known, bends)
@@ -183,13 +192,13 @@ def _follow(draft: Draft, sheet: str, group: set[str], carry: Carry) -> None:
     ways = Ways(draft, sheet, anew, scene=after)
     for run, parts in sorted(anew.items(), key=lambda each: _length(each[1])):
         if parts[0].kind == "whole" or len(parts) == 2:
-            starts, stops = _ends_on_bars(ways, parts, run, group, carry)
+            starts, stops = _ends_on_bars(ways, parts, run, group)
             if ways.lead(run, starts, stops) is not None or parts[0].kind == "whole":
                 continue
-        _carry_arrows(draft, sheet, run, by_run[run], scene, parts, group, carry)
+        _carry_arrows(draft, sheet, run, by_run[run], scene, parts, group)
 
 
-def _inside(part: RunPart, group: set[str]) -> bool:
+def _inside(part: RunPart, group: Mapping[str, Carry]) -> bool:
     return part.near in group or (part.kind == "whole" and part.far in group)
 
 
@@ -201,7 +210,7 @@ def _put_bends(draft: Draft, route: str, bends: Iterable[Point]) -> None:
     draft.change("routes", route, bends=tuple(Bend(x=x, y=y) for x, y in bends))
 
 
-def _stays(after: Scene, parts: list[RunPart], group: set[str]) -> bool:
+def _stays(after: Scene, parts: list[RunPart], group: Mapping[str, Carry]) -> bool:
     """Whether a run is led as before although its symbol changed: a bus grew, a junction turned."""
     now = [p for p in after.parts_on(parts[0].sheet) if p.run == parts[0].run]
     if [p.points for p in now] != [p.points for p in parts]:
@@ -228,7 +237,7 @@ def _out(tip: Point, inner: Point) -> int:
 
 
 def _ends_on_bars(
-    ways: Ways, parts: list[RunPart], run: str, group: set[str], carry: Carry
+    ways: Ways, parts: list[RunPart], run: str, group: Mapping[str, Carry]
 ) -> tuple[list[Pin], list[Pin]]:
     """Where a run keeps its place along a bus that was carried; nothing told where it may choose."""
     record = ways.draft.get("runs", run)
@@ -245,7 +254,7 @@ def _ends_on_bars(
     for item, tip, terminal in tips:
         piece = ways.scene.pieces.get(item)
         if item in group and piece is not None and piece.is_bar:
-            made.append(pins_at(piece, terminal, carry(tip)))
+            made.append(pins_at(piece, terminal, group[item](tip)))
         else:
             made.append([])
     return made[0], made[1]
@@ -258,8 +267,7 @@ def _carry_arrows(
     known: str,
     scene: Scene,
     parts: list[RunPart],
-    group: set[str],
-    carry: Carry,
+    group: Mapping[str, Carry],
 ) -> None:
     """Arrows go along with the symbol they stand at; where they would leave the sheet, a new place is found later."""
     route: Route = scene.snapshot.routes[known]
@@ -270,7 +278,7 @@ def _carry_arrows(
             of = slice(0, cut) if route.gap is not None and part.kind == "from" else slice(cut, None)
             if route.gap is None:
                 of = slice(None)
-            bends[of] = [carry(b) for b in bends[of]]
+            bends[of] = [group[part.near](b) for b in bends[of]]
     area = area_of(draft.first, sheet)
     if not all(inside(b, area) for b in bends):
         if route_of(draft, run, sheet):
