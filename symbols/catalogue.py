@@ -32,7 +32,8 @@ A **variant** draws a kind otherwise by what it is: a load as a lamp. Its file h
 
     kind = "load"                        # the kind it stands for
     name = "Lamp"
-    when.service = ["lighting"]          # it is taken where these fields of the record say so; left out: by name only
+    when.service = ["lighting"]          # it is taken where these fields of the record say so; left out: by name only;
+                                         # "recorded" in place of a list: they are not empty
     strokes = [ ... ]                    # in place of the kind's; positions it does not draw are the kind's
     adds = [ ... ]                       # or: on top of the kind's strokes, in each standard
 
@@ -51,7 +52,7 @@ from pathlib import Path as FilePath
 from engine.picture import Primitive
 from engine.words import _
 from symbols.drawn import MARKS, Port, Shape, drawn
-from symbols.reading import IEC, IEEE, STANDARDS, Side, Standard, Symbol, SymbolError, read, shown_name
+from symbols.reading import IEC, IEEE, RECORDED, STANDARDS, Side, Standard, Symbol, SymbolError, read, shown_name
 from symbols.strokes import STEP, StrokeFault
 
 __all__ = [
@@ -117,9 +118,15 @@ def variant_for(kind: str, fact: Callable[[str], object]) -> str:
     found, most = kind, 0
     for name in _choosing().get(kind, ()):
         when = symbol(name).when
-        if len(when) > most and all(fact(field) in values for field, values in when.items()):
+        if len(when) > most and all(_holds(fact(field), values) for field, values in when.items()):
             found, most = name, len(when)
     return found
+
+
+def _holds(value: object, values: tuple[object, ...]) -> bool:
+    if values == (RECORDED,):
+        return value not in (None, "", (), False)
+    return any(value == each and isinstance(value, bool) is isinstance(each, bool) for each in values)
 
 
 @cache

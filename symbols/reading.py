@@ -12,6 +12,8 @@ from engine.words import _
 __all__ = [
     "IEC",
     "IEEE",
+    "MOST_BYTES",
+    "RECORDED",
     "SIDES",
     "STANDARDS",
     "Face",
@@ -22,6 +24,7 @@ __all__ = [
     "Ways",
     "read",
     "shown_name",
+    "svg_named",
 ]
 
 Standard: TypeAlias = Literal["IEC 60617", "IEEE 315"]
@@ -30,6 +33,8 @@ Strokes: TypeAlias = tuple[dict[str, Any], ...]
 IEC: Standard = "IEC 60617"
 IEEE: Standard = "IEEE 315"
 STANDARDS: tuple[Standard, ...] = (IEC, IEEE)
+MOST_BYTES = 262_144  # of a file of an own symbol
+RECORDED = "recorded"  # a condition: the field is not empty
 SIDES: tuple[Side, ...] = ("top", "right", "bottom", "left")  # clockwise
 
 
@@ -194,6 +199,8 @@ def _variant(top: _Table, file: FilePath, kind: str, of: Callable[[str], Symbol]
     if general.stretches or general.ways is not None:
         raise top.fault("kind", _("a kind whose symbol does not stretch"), kind)
     name = top.word("name")
+    if is_own and "svg" in top.rest:
+        return _drawn_as_svg(top, file, kind, name, of)
     if "ports" in top.rest:
         ports = _ports(top, False)
         for port, place in general.ports.items():
@@ -203,7 +210,7 @@ def _variant(top: _Table, file: FilePath, kind: str, of: Callable[[str], Symbol]
                 )
         for port in ports.keys() - general.ports.keys():
             raise top.fault("ports", ", ".join(general.ports), port)
-    when = _when(top)
+    when = {} if is_own else _when(top)  # an own symbol is taken where a drawing names it, never by itself
     faces: dict[Standard, Face] = {}
     adds = top.strokes(key="adds") if "adds" in top.rest else ()
     usual = general.faces[IEC]
@@ -241,15 +248,49 @@ def _variant(top: _Table, file: FilePath, kind: str, of: Callable[[str], Symbol]
     )
 
 
+def _drawn_as_svg(top: _Table, file: FilePath, kind: str, name: str, of: Callable[[str], Symbol]) -> Symbol:
+    """An own symbol whose strokes are in an SVG beside its file."""
+    from symbols._svg_reading import parse  # it is seldom wanted
+    from symbols.svg import symbol_of
+
+    svg = top.word("svg")
+    if svg != FilePath(svg).name or not svg.lower().endswith(".svg") or svg.startswith("."):
+        raise top.fault("svg", _("the name of an SVG file in the same folder"), svg)
+    clause = top.word("clause", "")
+    given = top.table("ports").rest if "ports" in top.rest else {}
+    top.end()
+    try:
+        with (file.parent / svg).open("rb") as stream:
+            drawn = parse(stream.read(MOST_BYTES + 1), svg)
+    except OSError as fault:
+        raise SymbolError(_("{file}: {svg}: {why}").format(file=top.shown, svg=svg, why=fault.strerror)) from None
+    for port, at in given.items():
+        if not isinstance(at, list) or len(at) != 2 or not all(type(v) in (int, float) and abs(v) < 1e5 for v in at):
+            raise top.fault(f"ports.{port}", _("[x, y] in units of the SVG"), at)
+        drawn.ports[port] = (at[0] * drawn.mm_per_unit, at[1] * drawn.mm_per_unit)
+    return symbol_of(drawn, file, kind, name, clause, of, svg)
+
+
+def svg_named(file: FilePath) -> str:
+    """The SVG that a file of an own symbol names, "" where it names none or cannot be read."""
+    try:
+        found = tomllib.loads(file.read_text("utf-8")).get("svg") if file.stat().st_size <= MOST_BYTES else ""
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError):
+        return ""
+    return found if isinstance(found, str) else ""
+
+
 def _when(top: _Table) -> dict[str, tuple[Any, ...]]:
     """Fields of the record and the values that choose the symbol."""
     if "when" not in top.rest:
         return {}
     table = top.table("when")
     for field, values in table.rest.items():
+        if values == RECORDED:
+            continue
         if not isinstance(values, list) or not values or not all(type(v) in (str, bool, int) for v in values):
-            raise table.fault(field, _("a list of values"), values)
-    return {field: tuple(values) for field, values in table.rest.items()}
+            raise table.fault(field, _("a list of values, or {word!r}").format(word=RECORDED), values)
+    return {field: (RECORDED,) if values == RECORDED else tuple(values) for field, values in table.rest.items()}
 
 
 def _ports(top: _Table, spans: bool) -> dict[str, tuple[int | str, int, Side]]:

@@ -6,12 +6,14 @@ A stroke is a small table with exactly one of the shapes below, coordinates in g
     { polyline = [x1, y1, x2, y2, ...] }        { ellipse = [x, y, radius across, radius down] }
     { polygon = [x1, y1, x2, y2, ...] }         { arc = [x, y, radius, from, to] }     degrees clockwise, 0 to the right
     { rectangle = [left, top, right, bottom] }  { curve = [x0, y0, x1, y1, x2, y2, x3, y3, ...] }     cubic curves
+    { segments = [["M", x, y], ["L", x, y], ["C", x1, y1, x2, y2, x, y], ["Z"]] }       a path of several pieces
     { link = [x1, y1, x2, y2] }                 a mechanical or electrical linkage, in short dashes
     { text = "G", at = [x, y] }                 `at` is the middle of the capital; `height` in mm, 2.5 unless said;
                                                 `turns = true`: a word that stands on end in a symbol turned by 90
     { mark = "direct_current", at = [x, y] }    a small sign from `symbols/marks`, upright however the symbol is turned
 
-Any stroke but the last two may have `weight` (outline 0.35 mm, path 0.7, plate 1.0, bus 1.4) and `fill` (an ink). An x
+Any stroke but the last two may have `weight` (outline 0.35 mm, path 0.7, plate 1.0, bus 1.4; none where it is only
+filled) and `fill` (an ink). An x
 may be "left" or "right" where the symbol stretches, "first" or "last" where it has ways.
 """
 
@@ -19,7 +21,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 from engine import picture
 from engine.picture import INKS, Path, Primitive, Text
@@ -28,7 +30,13 @@ from engine.words import _
 __all__ = ["STEP", "WEIGHTS", "Piece", "Span", "StrokeFault", "draw", "turn"]
 
 STEP = 2.5  # mm: the grid of sheets and symbols
-WEIGHTS = {"outline": 0.35, "path": 0.7, "plate": 1.0, "bus": 1.4}  # mm, widths of ISO 128 (from memory, not confirmed)
+WEIGHTS = {
+    "none": 0.0,
+    "outline": 0.35,
+    "path": 0.7,
+    "plate": 1.0,
+    "bus": 1.4,
+}  # mm, widths of ISO 128 (from memory, not confirmed)
 _DASH, _GAP = 1.0, 0.6  # mm, of a linkage
 
 
@@ -85,7 +93,7 @@ def draw(stroke: Mapping[str, Any], span: Span | None, mark: Callable[[str], tup
     """One stroke as primitives; `mark` gives a sign's primitives by name. Raises `StrokeFault`."""
     if not isinstance(stroke, dict):
         raise StrokeFault(_("expected a table, found {found!r}").format(found=stroke))
-    shapes = [name for name in stroke if name in _COUNTS or name in ("text", "mark")]
+    shapes = [name for name in stroke if name in _COUNTS or name in ("text", "mark", "segments")]
     if len(shapes) != 1:
         raise StrokeFault(
             _("expected exactly one shape, found {found}").format(found=", ".join(map(str, stroke)) or _("none"))
@@ -110,12 +118,16 @@ def draw(stroke: Mapping[str, Any], span: Span | None, mark: Callable[[str], tup
             raise StrokeFault(_("turns: expected true or false, found {found!r}").format(found=turns))
         on_end = (Text(height / 2, 0.0, name, height, "middle", rotation=90),) if turns else ()
         return Piece((Text(0.0, height / 2, name, height, "middle"),), at, on_end)
-    values = _numbers(shape, stroke[shape], _COUNTS[shape], span)
-    for place in _LENGTHS.get(shape, ()):
-        if values[place] <= 0:
-            raise StrokeFault(
-                _("{shape}: expected a radius above 0, found {found:g}").format(shape=shape, found=values[place])
-            )
+    if shape == "segments":
+        path = Path(tuple(_segments(stroke[shape])))
+    else:
+        values = _numbers(shape, stroke[shape], _COUNTS[shape], span)
+        for place in _LENGTHS.get(shape, ()):
+            if values[place] <= 0:
+                raise StrokeFault(
+                    _("{shape}: expected a radius above 0, found {found:g}").format(shape=shape, found=values[place])
+                )
+        path = _path(shape, [v if shape == "arc" and i > 2 else v * STEP for i, v in enumerate(values)])
     weight = stroke.get("weight", "outline")
     if weight not in WEIGHTS:
         raise StrokeFault(
@@ -124,7 +136,8 @@ def draw(stroke: Mapping[str, Any], span: Span | None, mark: Callable[[str], tup
     fill = stroke.get("fill")
     if fill is not None and fill not in INKS:
         raise StrokeFault(_("fill: expected one of {known}, found {found!r}").format(known=", ".join(INKS), found=fill))
-    path = _path(shape, [v if shape == "arc" and i > 2 else v * STEP for i, v in enumerate(values)])
+    if weight == "none" and fill is None:
+        raise StrokeFault(_("weight: none is for what is filled"))
     round_ends = weight == "path"  # blades and leads meet at any angle
     path = path._replace(
         width=WEIGHTS[weight],
@@ -156,6 +169,18 @@ def _path(shape: str, v: list[float]) -> Path:
             return Path(tuple(segments))
         case _:
             return Path(tuple(_dashes(*v)))
+
+
+def _segments(value: Any) -> Iterator[picture.Segment]:
+    """Moves, lines, curves and closings as they stand."""
+    if not isinstance(value, list) or not value:
+        raise StrokeFault(_("segments: expected a list, found {found!r}").format(found=value))
+    for number, each in enumerate(value):
+        letter = each[0] if isinstance(each, list) and each else None
+        count = {"M": 2, "L": 2, "C": 6, "Z": 0}.get(letter) if isinstance(letter, str) else None
+        if count is None or len(each) != count + 1 or (number == 0 and letter != "M"):
+            raise StrokeFault(_("segments: expected M, L, C or Z with its numbers, found {found!r}").format(found=each))
+        yield cast(picture.Segment, (letter, *(_number("segments", v) * STEP for v in each[1:])))
 
 
 def _ellipse(x: float, y: float, across: float, down: float) -> Path:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from typing import Any, Literal, NamedTuple, cast
 
+from app.own_symbols import own_symbols
 from engine.equipment.base import Equipment
 from engine.picture import Box, Primitive, Text, rectangle
 from symbols import catalogue
-from symbols.catalogue import STEP, Port, Shape, Side, Standard
+from symbols.catalogue import STEP, Port, Shape, Side, Standard, Symbol
 
-__all__ = ["BACK", "STEP", "Look", "look", "may_turn", "opposite"]
+__all__ = ["BACK", "STEP", "Look", "chosen", "is_found", "known_names", "look", "may_turn", "opposite"]
 
 BACK: dict[Side, Side] = {"top": "bottom", "bottom": "top", "left": "right", "right": "left"}
 
@@ -30,11 +31,20 @@ def opposite(side: Side) -> Side:
 
 
 def look(
-    record: Equipment, standard: str, rotation: int = 0, mirrored: bool = False, length: int | None = None
+    record: Equipment,
+    standard: str,
+    rotation: int = 0,
+    mirrored: bool = False,
+    length: int | None = None,
+    symbol: str = "",
 ) -> Look:
-    """The symbol of a record in its drawn position; `length` is that of a bus or of a module's row of ways."""
+    """The symbol of a record in its drawn position; `length` is that of a bus or of a module's row of ways.
+
+    `symbol`: the name of the one it is drawn with; "": that which suits what is recorded of it.
+    """
     return _look(
         record.KIND,
+        chosen(record, symbol),
         cast(Standard, standard),
         record.drawn_position(),
         _terminals(type(record)) if record.KIND and not record.TERMINALS_VARY else _named(record),
@@ -42,6 +52,37 @@ def look(
         rotation % 360,
         mirrored,
     )
+
+
+def chosen(record: Equipment, symbol: str = "") -> Symbol | None:
+    """The symbol a record is drawn with, `None` for a kind that has none.
+
+    That of the name `symbol` where it stands for this kind: of the program's, or one of the yard's own that is found
+    here; else the one that suits what is recorded.
+    """
+    if record.KIND not in _known():
+        return None
+    if symbol:
+        if symbol in known_names(record.KIND):
+            return catalogue.symbol(symbol)
+        own = own_symbols().symbols.get(symbol)
+        if own is not None and own.kind == record.KIND:
+            return own
+    return catalogue.symbol(catalogue.variant_for(record.KIND, partial(getattr, record)))
+
+
+def is_found(record: Equipment, symbol: str) -> bool:
+    """Whether a symbol of this name can be drawn for a record here; "" always can."""
+    if not symbol or symbol in known_names(record.KIND):
+        return True
+    own = own_symbols().symbols.get(symbol)
+    return own is not None and own.kind == record.KIND
+
+
+@cache
+def known_names(kind: str) -> frozenset[str]:
+    """Names of the program's own symbols for a kind: its own and its variants."""
+    return frozenset((kind, *catalogue.variants(kind))) if kind in _known() else frozenset()
 
 
 def _named(record: Equipment) -> tuple[str, ...]:
@@ -62,6 +103,7 @@ def _known() -> frozenset[str]:
 @lru_cache(maxsize=4096)
 def _look(
     kind: str,
+    of: Symbol | None,
     standard: Standard,
     position: str,
     terminals: tuple[str, ...],
@@ -69,16 +111,15 @@ def _look(
     rotation: int,
     mirrored: bool,
 ) -> Look:
-    if kind not in _known():
+    if of is None:
         made = _plain(kind, terminals)
     else:
         rest: dict[str, Any] = {"terminals": terminals, "rotation": rotation, "mirrored": mirrored}
-        of = catalogue.symbol(kind)
         if of.stretches:
             rest["length"] = length
         elif of.ways is not None and length is not None:
             rest["pitch"] = max(2, length - length % 2)
-        made = catalogue.shape(kind, standard, position if position in of.positions() else "", **rest)
+        made = catalogue.shape(of, standard, position if position in of.positions() else "", **rest)
     ports = dict(made.ports)
     for name in terminals:  # a terminal the symbol does not show still has a place
         if name not in ports:

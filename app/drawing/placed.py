@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
+from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from app.drawing.frame import Frame, frame
+from app.drawing.hand.lines import line_over
 from app.drawing.looks import Look, look
 from app.drawing.title_block import TitleFields
+from app.own_symbols import own_symbols
 from engine.equipment.base import Equipment
 from engine.geometry import turns
 from engine.installation import Aside, End, Placement, Route, Run, Sheet, Snapshot
@@ -60,6 +63,15 @@ class Piece(NamedTuple):
         """A terminal in its place."""
         found = self.look.ports.get(terminal) or next(iter(self.look.ports.values()), Port(terminal, 0, 0, "bottom"))
         return Port(found.name, found.x + self.placement.x, found.y + self.placement.y, found.side)
+
+    def sides(self, terminal: str) -> tuple[Side, ...]:
+        """The sides by which a run may leave a terminal; none where any will do."""
+        if self.is_bar:
+            (_ax, ay), (_bx, by) = self.ends()
+            return ("top", "bottom") if ay == by else ("left", "right")
+        if self.record.ROLE == "junction" and len(self.look.ports) == 1:
+            return ()
+        return (self.port(terminal).side,)
 
     def ends(self) -> tuple[Point, Point]:
         """The two ends of a bar."""
@@ -126,6 +138,7 @@ class Scene:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
+        self.own = own_symbols().number  # which reading of the yard's own symbols it is drawn with
         self.has_zones = True  # references name zones: there are frames to find them by
         self.view = "all"  # of `app.drawing.in_view.VIEWS`
         self.remarks: tuple[str, ...] = ()  # what every sheet says of how it is shown
@@ -179,7 +192,9 @@ def set_scene(snapshot: Snapshot, before: Scene | None = None) -> Scene:
     From the scene of a moment `before` is taken what was made of the very same records: after an edit nearly all.
     """
     scene = Scene(snapshot)
-    if before is not None and before.snapshot.settings.symbols != snapshot.settings.symbols:
+    if before is not None and (
+        before.snapshot.settings.symbols != snapshot.settings.symbols or before.own != scene.own
+    ):
         before = None
     order = {item: n for n, (item, _s) in enumerate(scene.sheets)}
     stored = sorted(
@@ -205,7 +220,14 @@ def set_scene(snapshot: Snapshot, before: Scene | None = None) -> Scene:
         ):
             scene.place(old)
             continue
-        seen = look(record, snapshot.settings.symbols, placement.rotation, placement.mirrored, placement.length)
+        seen = look(
+            record,
+            snapshot.settings.symbols,
+            placement.rotation,
+            placement.mirrored,
+            placement.length,
+            placement.symbol,
+        )
         scene.place(Piece(item, placement, record, seen, first, several))
     scene.undrawn = [item for item in snapshot.equipment if item not in scene.of]
     routes: dict[str, dict[str, Route]] = {}  # of a run by sheet
@@ -323,7 +345,12 @@ def _on_one_sheet(item: str, run: Run, route: Route | None, start: Piece, stop: 
     begin = start.meets(run.from_end.terminal, bends[0] if bends else stop.meets(run.to_end.terminal, _mid(start)))
     end = stop.meets(run.to_end.terminal, bends[-1] if bends else begin)
     begin = start.meets(run.from_end.terminal, bends[0] if bends else end)
-    points = _straight((begin, *bends, end), route.by_hand)
+    if route.by_hand:
+        points: tuple[Point, ...] | None = line_over(
+            begin, start.sides(run.from_end.terminal), bends, end, stop.sides(run.to_end.terminal)
+        )
+    else:
+        points = _straight((begin, *bends, end))
     if points is None or len(points) < 2:
         return []
     return [RunPart(item, sheet, "whole", points, start.id, stop.id, route.label)]
@@ -348,17 +375,12 @@ def _to_arrow(
 
 
 def _line(piece: Piece, terminal: str, bends: list[Point]) -> tuple[Point, ...] | None:
-    points = _straight((piece.meets(terminal, bends[0]), *bends), False)
+    points = _straight((piece.meets(terminal, bends[0]), *bends))
     return points if points is not None and len(points) > 1 else None
 
 
-def _straight(points: tuple[Point, ...], by_hand: bool) -> tuple[Point, ...] | None:
-    """The points if every stretch is level or upright. What was set by hand gets a corner where an end has moved."""
-    made: list[Point] = [points[0]]
-    for p in points[1:]:
-        if p[0] != made[-1][0] and p[1] != made[-1][1]:
-            if not by_hand:
-                return None
-            made.append((made[-1][0], p[1]))
-        made.append(p)
-    return turns(made)
+def _straight(points: tuple[Point, ...]) -> tuple[Point, ...] | None:
+    """The points if every stretch is level or upright."""
+    if any(p[0] != q[0] and p[1] != q[1] for p, q in pairwise(points)):
+        return None
+    return turns(points)

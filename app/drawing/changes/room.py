@@ -37,7 +37,9 @@ def area_of(snapshot: Snapshot, sheet: str) -> Box:
 
 def piece_of(snapshot: Snapshot, placement: Placement, record: Equipment, item: str = "") -> Piece:
     """A symbol as it would stand."""
-    seen = look(record, snapshot.settings.symbols, placement.rotation, placement.mirrored, placement.length)
+    seen = look(
+        record, snapshot.settings.symbols, placement.rotation, placement.mirrored, placement.length, placement.symbol
+    )
     return Piece(item, placement, record, seen, True, False)
 
 
