@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.actions import change, drawing, help_pages, labelling, looking, pages, remarking, tools
+from app.actions import change, comfort, drawing, help_pages, labelling, looking, pages, remarking, tools
 from app.actions.action import Action
 from engine.words import N_
 
@@ -14,7 +14,7 @@ AREAS: tuple[tuple[str, str, tuple[Action, ...]], ...] = (
     ("change", N_("&Change"), (*change.ACTIONS, *labelling.ACTIONS, *remarking.ACTIONS)),
     ("look", N_("&Look"), looking.ACTIONS),
     ("tools", N_("&Tools"), tools.ACTIONS),
-    ("pages", N_("&Pages"), pages.ACTIONS),
+    ("pages", N_("&Pages"), (*pages.ACTIONS, *comfort.ACTIONS)),
     ("help", N_("&Help"), help_pages.ACTIONS),
 )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import (
@@ -21,15 +22,24 @@ from PySide6.QtWidgets import QFrame, QGraphicsRectItem, QGraphicsScene, QGraphi
 from app.canvas.inks import colour_of, visible
 from engine.picture import Box
 
-__all__ = ["SheetView"]
+__all__ = ["NEAREST", "Looked", "SheetView"]
 
 _STEP = 1.2  # a notch of the wheel
 _NOTCH = 120.0  # eighths of a degree in it
-_NEAREST = 80.0  # pixels a mm
+NEAREST = 80.0  # pixels a mm
 _FARTHEST = 0.4  # of the zoom at which the sheet fits
 _AIR = 14  # pixels round a sheet that fits
 _HELD = 60  # pixels of the sheet that stay in the window, however far it is pulled
 _DESK = 20_000.0  # mm of desk on every side, so that any point can be brought to the pointer
+
+
+class Looked(NamedTuple):
+    """How a sheet is looked at: what it `fits` ("page", "width", "" neither), the point in the middle, the zoom."""
+
+    fits: str
+    x: float  # mm
+    y: float
+    px_per_mm: float
 
 
 class SheetView(QGraphicsView):
@@ -43,7 +53,8 @@ class SheetView(QGraphicsView):
         self._paper = QGraphicsRectItem()
         self._paper.setZValue(0)
         self._paper_scene.addItem(self._paper)
-        self._fitting = "page"  # what a new size of the window keeps: "page", "width", "" for the zoom as it is
+        self._fitting = "page"  # what a new size of the window keeps: "page", "width", "place", "" the zoom as it is
+        self._looked = Looked("page", 0.0, 0.0, 1.0)  # for "place"
         self._pan_from: QPoint | None = None
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -109,7 +120,7 @@ class SheetView(QGraphicsView):
     def _scale_to(self, scale: float, at: QPointF) -> None:
         kept = self.to_sheet(at)
         least = min(_FARTHEST * min(self._fitting_scales()), self.pixels_per_mm)
-        scale = min(max(scale, least), max(_NEAREST, self.pixels_per_mm))
+        scale = min(max(scale, least), max(NEAREST, self.pixels_per_mm))
         if not math.isclose(scale, self.pixels_per_mm, rel_tol=1e-9):
             self.setTransform(QTransform.fromScale(scale, scale))
         self._bring(kept, at)
@@ -167,12 +178,29 @@ class SheetView(QGraphicsView):
             return
         sheet, room = self._paper.rect(), self.viewport().rect()
         across, down = self._fitting_scales()
+        if self._fitting == "place":
+            scale = min(max(self._looked.px_per_mm, _FARTHEST * min(across, down)), NEAREST)
+            self.setTransform(QTransform.fromScale(scale, scale))
+            self._bring(QPointF(self._looked.x, self._looked.y), QPointF(room.width() / 2, room.height() / 2))
+            return
         scale = min(across, down) if self._fitting == "page" else across
         self.setTransform(QTransform.fromScale(scale, scale))
         if self._fitting == "page":
             self._bring(sheet.center(), QPointF(room.width() / 2, room.height() / 2))
         else:
             self._bring(QPointF(sheet.center().x(), 0.0), QPointF(room.width() / 2, _AIR))
+
+    def view_now(self) -> Looked:
+        """How the sheet is looked at now."""
+        middle = self.to_sheet(QPointF(self.viewport().rect().center()))
+        fits = self._fitting if self._fitting in ("page", "width") else ""
+        return Looked(fits, middle.x(), middle.y(), self.pixels_per_mm)
+
+    def show_view(self, looked: Looked) -> None:
+        """Look at the sheet so; the place stays in the middle of a window that is still finding its size."""
+        self._looked = looked
+        self._fitting = looked.fits or "place"
+        self._refit()
 
     def show_box(self, box: Box) -> None:
         """Scroll so that a box in mm is seen with some air; to its middle where it is not."""

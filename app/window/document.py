@@ -135,6 +135,13 @@ class Document(QObject):
         """Whether there is something that is not in the file."""
         return self._ever_unsaved or self.history.mark is not self._saved
 
+    @property
+    def saved_step(self) -> int | None:
+        """After how many edits of the history it is as in its file; `None` where no step is."""
+        if self._ever_unsaved or (self.path is None and self._saved is None):
+            return None
+        return self.history.step_of(self._saved)
+
     # -- changing -----------------------------------------------------------------------------------------------
     def do(self, edit: Edit) -> None:
         """Change the drawing. Raises `EditError` and changes nothing when it cannot be done."""
@@ -298,6 +305,10 @@ class Document(QObject):
         if self.judge is not None:
             self.judge.open(self.snapshot(), self.installation.last_id, "" if self.folder is None else str(self.folder))
 
+    def judge_anew(self) -> None:
+        """Have all judged and drawn again: what it is judged by has changed outside of the drawing."""
+        self._open_judge()
+
     def _judged(self, judgement: Judgement) -> None:
         self.judgement = judgement
         self.judged.emit(judgement)
@@ -341,3 +352,14 @@ class Document(QObject):
         """What is shown came out of a recovery journal and stands in no file yet."""
         self._ever_unsaved = True
         self.headed.emit()
+
+    def handed_on(self) -> Document:
+        """Another on the same drawing, for another window: history, file, journal and lock go over to it."""
+        made = Document(self.installation, self.path, self.sha256)
+        made.history, made.read_only = self.history, self.read_only
+        made._saved, made._ever_unsaved = self._saved, self._ever_unsaved
+        made.sheet, made.selection = self.sheet, self.selection
+        made.condition, made.state, made.wanted_layer = self.condition, self.state, self.wanted_layer
+        made.journal, self.journal = self.journal, None
+        made.lock, self.lock = self.lock, None
+        return made

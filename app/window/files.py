@@ -11,14 +11,18 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.window.ask import Answer, Question, ask
 from app.window.document import Document
-from engine.edits import Put, apply
+from engine.books import book_names
+from engine.edits import Put, SetFields, apply
 from engine.files.drawing import FileError, load
 from engine.files.drawing import save as write
 from engine.installation import Sheet
 from engine.installation.model import Installation
+from engine.installation.records import Settings as DrawingSettings
+from engine.record import field_specs
 from engine.words import _
 
 if TYPE_CHECKING:
+    from app.settings import Settings
     from app.window.main import Window
 
 __all__ = [
@@ -35,6 +39,12 @@ __all__ = [
 ]
 
 ENDING = ".linewright"
+NEW = {  # settings of the person -> of a new drawing
+    "new_book": "book",
+    "new_units": "units",
+    "new_symbols": "symbols",
+    "new_sheet_size": "sheet_size",
+}
 
 
 def _filter() -> str:
@@ -42,10 +52,18 @@ def _filter() -> str:
 
 
 # -- opening ----------------------------------------------------------------------------------------------------------
-def begin_new() -> Document:
-    """An empty drawing with one sheet."""
+def begin_new(settings: Settings | None = None) -> Document:
+    """An empty drawing with one sheet, begun as the person's settings say."""
     installation = Installation()
-    apply(installation, Put("sheets", installation.new_id("sheets"), Sheet(title=_("Main diagram"), number=1)))
+    for name, of in () if settings is None else NEW.items():
+        wanted, spec = settings.get(name), next(s for s in field_specs(DrawingSettings) if s.name == of)
+        if wanted and (wanted in book_names() if of == "book" else wanted in spec.choices):
+            apply(installation, SetFields("settings", "settings", ((of, wanted),)))
+    size = installation.settings.sheet_size
+    apply(
+        installation,
+        Put("sheets", installation.new_id("sheets"), Sheet(title=_("Main diagram"), number=1, size=size)),
+    )
     return Document(installation)
 
 

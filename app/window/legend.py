@@ -47,6 +47,10 @@ class SourcesLegend(QWidget):
         """It asks for no width."""
         return QSize(0, super().minimumSizeHint().height())
 
+    def wear_inks(self) -> None:
+        """The colours of sources are those the sheet shows."""
+        self._fill()
+
     def _fill(self) -> None:
         live = self._board.live.live
         if live is None or not (live.sources or live.still):

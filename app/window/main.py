@@ -16,6 +16,7 @@ from app.canvas.board import Board
 from app.judgement import LAYERS
 from app.window import taking
 from app.window.banner import Banner
+from app.window.comfort.looks import LEAST_POINTS
 from app.window.conditions import ConditionsBar
 from app.window.document import Change, Document
 from app.window.foot import Foot
@@ -41,7 +42,14 @@ __all__ = ["Window"]
 UNSEEN_MS = 1000
 TOOLS = ("choose", "place", "run", "operate", "pan")
 PAGES = ("particulars", "kinds", "conditions", "switching", "sizes", "notes", "missing", "table", "rules", "handover")
-WIDE = {"table": 640, "conditions": 620, "missing": 440, "rules": 500, "switching": 520, "handover": 380}  # px; 360
+WIDE = {
+    "table": 640,
+    "conditions": 620,
+    "missing": 440,
+    "rules": 500,
+    "switching": 520,
+    "handover": 380,
+}  # px; else 360
 
 
 class Window(QMainWindow):
@@ -172,9 +180,9 @@ class Window(QMainWindow):
         widths = self.desk.settings.get("page_widths")
         wide = widths.get(page)
         if not isinstance(wide, int) or not 200 <= wide <= 3000:
-            wide = WIDE.get(page, 360)
+            wide = round(WIDE.get(page, 360) * max(self.font().pointSizeF() / LEAST_POINTS, 1.0))
         whole = max(self.split.width(), 600)
-        wide = min(wide, whole * 3 // 4)
+        wide = min(wide, whole * 2 // 3)
         self.split.setSizes([whole - wide, wide])
 
     def _split_moved(self, _position: int, _index: int) -> None:

@@ -12,6 +12,8 @@ from app.canvas.remarks import end_writing
 from engine.words import _
 
 if TYPE_CHECKING:
+    from app.window.comfort.history import HistoryPage
+    from app.window.comfort.preferences import Preferences
     from app.window.figures.page import ConditionsPage
     from app.window.handover.page import HandoverPage
     from app.window.help.page import RulesPage
@@ -51,6 +53,11 @@ class Pages(QStackedWidget):
         self.setCurrentWidget(self._page(name))
         self.show()
 
+    @staticmethod
+    def has(name: str) -> bool:
+        """Whether there is a page called so."""
+        return bool(name) and hasattr(Pages, f"_make_{name}")
+
     def take_focus(self) -> None:
         """Give the focus to the page shown."""
         page = self._made.get(self.shown)
@@ -63,6 +70,19 @@ class Pages(QStackedWidget):
         page.setFocus(Qt.FocusReason.TabFocusReason)
         if not page.hasFocus() and not page.isAncestorOf(self.window_of.focusWidget()):
             page.focusNextChild()
+
+    def wear_inks(self) -> None:
+        """The sheet on the screen has other inks: pictures like it are painted anew."""
+        for page in self._made.values():
+            wear = getattr(page, "wear_inks", None)
+            if wear is not None:
+                wear()
+
+    def take_values_from(self) -> None:
+        """Where values come from that are entered among the facts to read is another."""
+        page = self._made.get("missing")
+        if page is not None:
+            page.set_values_from(self.window_of.desk.settings.get("values_from"))  # type: ignore[attr-defined]
 
     def settle(self) -> str:
         """Before saving and leaving: what is half typed is given. Sentences about what could not be taken, else ""."""
@@ -130,6 +150,14 @@ class Pages(QStackedWidget):
         """The page of what is handed over."""
         return self._page("handover")
 
+    def preferences(self) -> Preferences:
+        """The page of preferences."""
+        return self._page("preferences")
+
+    def history(self) -> HistoryPage:
+        """The page of what was done."""
+        return self._page("history")
+
     def _make_particulars(self) -> QWidget:
         from app.window.particulars.page import Particulars
 
@@ -191,6 +219,7 @@ class Pages(QStackedWidget):
         from app.window.missing.page import FactsPage
 
         page = FactsPage(self.window_of.document)
+        page.set_values_from(self.window_of.desk.settings.get("values_from"))
         page.refused.connect(self.window_of.foot.refuse)
         page.reveal.connect(self.window_of.reveal)
         page.record_wanted.connect(self.window_of.show_record)
@@ -232,6 +261,19 @@ class Pages(QStackedWidget):
         page.refused.connect(self.window_of.foot.refuse)
         page.noted.connect(self.window_of.foot.say)
         page.settles = self.settle
+        return page
+
+    def _make_preferences(self) -> QWidget:
+        from app.window.comfort.preferences import Preferences
+
+        return Preferences(self.window_of)
+
+    def _make_history(self) -> QWidget:
+        from app.window.comfort.history import HistoryPage
+
+        page = HistoryPage(self.window_of.document)
+        page.noted.connect(self.window_of.foot.say)
+        page.refused.connect(self.window_of.foot.refuse)
         return page
 
     def _make_table(self) -> QWidget:

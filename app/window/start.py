@@ -14,10 +14,12 @@ from PySide6.QtWidgets import QApplication
 
 from app.settings import Settings
 from app.window import crash
+from app.window.comfort import anew, kept
+from app.window.comfort.looks import LEAST_POINTS
 from app.window.document import Document
 from app.window.ending import Ending
 from app.window.files import begin_new, open_drawing, same_file
-from app.window.main import PAGES, Window
+from app.window.main import Window
 from engine.words import _
 
 __all__ = ["Desk", "run"]
@@ -38,7 +40,7 @@ class Desk(QObject):
     # -- opening --------------------------------------------------------------------------------------------------
     def new(self) -> Window:
         """A window with an empty drawing."""
-        return self.show(begin_new())
+        return self.show(begin_new(self.settings))
 
     def open_path(self, path: str | Path, beside: Window | None = None, _checked: bool = False) -> Window | None:
         """A window on a drawing's file; `None` where it cannot be opened, which was then told."""
@@ -64,13 +66,28 @@ class Desk(QObject):
         self.windows.append(window)
         window.show()
         window.board.fit()
+        kept.restore(window)
         window.board.setFocus()
         window.after_first_paint(partial(begin_work, window))
         return window
 
+    # -- comfort --------------------------------------------------------------------------------------------------
+    def wear_look(self, _why: object = None) -> None:
+        """Every window as the settings say now, or as the system does."""
+        anew.wear_look(self)
+
+    def judge_anew(self) -> None:
+        """A folder of own rules or symbols is another."""
+        anew.judge_anew(self)
+
+    def speak_anew(self, first: Window) -> None:
+        """Speak the language that was chosen, in every window; `first` is the one to come back to."""
+        anew.speak_anew(self, first)
+
     # -- leaving --------------------------------------------------------------------------------------------------
     def put_away(self, window: Window) -> None:
         """A window closes: its process, its journal and its lock go first, in this order."""
+        kept.keep(window)
         for printing in window.findChildren(QObject, "printing"):
             printing.stop()
         window.middle.close_pages()
@@ -160,8 +177,8 @@ def begin_work(window: Window) -> None:
         judge = Judge(window)
         judge.failed.connect(window.judge_failed)
         document.take_judge(judge)
-    page = window.desk.settings.get("page")
-    if page in PAGES and not window.page:
+    page = kept_page if (kept_page := kept.kept_page(window)) is not None else window.desk.settings.get("page")
+    if window.pages.has(page) and not window.page:
         window.show_page(page)
         window.board.setFocus()
 
@@ -185,7 +202,7 @@ def set_up(application: QApplication) -> None:
         family = family or (families[0] if families else "")
     if family:
         font = QFont(family)
-        font.setPointSizeF(max(11.0, application.font().pointSizeF()))
+        font.setPointSizeF(max(LEAST_POINTS, application.font().pointSizeF()))
         application.setFont(font)
 
 
@@ -198,6 +215,8 @@ def run(paths: Sequence[str] = ()) -> int:
     assert isinstance(application, QApplication)
     set_up(application)
     desk = Desk()
+    desk.wear_look()
+    application.styleHints().colorSchemeChanged.connect(desk.wear_look)
     crash.install(desk)
     ending = Ending(desk)
     application.commitDataRequest.connect(desk.session_ends)

@@ -58,3 +58,36 @@ class History:
     def redo_words(self) -> str:
         """What `redo` would do again, `""` for nothing."""
         return self._undone[-1].edit.words if self._undone else ""
+
+    # -- the whole of it, in words ------------------------------------------------------------------------------
+    @property
+    def at(self) -> int:
+        """How many edits lie behind the present state, 0 as it was at first."""
+        return len(self._done)
+
+    def __len__(self) -> int:
+        """All edits, those taken back and not done otherwise since included."""
+        return len(self._done) + len(self._undone)
+
+    def __bool__(self) -> bool:
+        """A history is there, also while it is empty."""
+        return True
+
+    def words_at(self, n: int) -> str:
+        """What the `n`-th edit does, counted from 1. Raises `IndexError`."""
+        if not 1 <= n <= len(self):
+            raise IndexError(n)
+        done = self._done[n - 1] if n <= len(self._done) else self._undone[len(self) - n]
+        return done.edit.words
+
+    def step_of(self, mark: Done | None) -> int | None:
+        """After how many edits the state that a `mark` stands for is reached; `None`: by none of these."""
+        if mark is None:
+            return 0
+        for n in range(len(self._done), 0, -1):
+            if self._done[n - 1] is mark:
+                return n
+        for n, each in enumerate(self._undone):
+            if each is mark:
+                return len(self) - n
+        return None

@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 
 import app.handover.documents
 from app.handover.documents import Maker, documents
+from app.window.comfort.looks import is_still
 from app.window.document import Document
 from app.window.enter_key import keeps_enter
 from app.window.handover.asking import COMMON, arguments_for, options_of
@@ -254,7 +255,7 @@ class HandoverPage(QWidget):
             self._begun()
 
     def _begun(self) -> None:
-        self.bar.setRange(0, 0)
+        self.bar.setRange(0, 1 if is_still() else 0)  # 0, 0: a bar that runs to and fro
         self.far.setText(_("Being judged and made…"))
         for part in (self.bar, self.stop, self.far):
             part.show()

@@ -311,11 +311,16 @@ class RulesPage(QWidget):
     def event(self, event: QEvent) -> bool:
         """Other colours or a finer screen: headings and pictures anew."""
         done = super().event(event)
-        if event.type() in _LOOKS_CHANGE and getattr(self, "_is_filled", False):
+        if event.type() in _LOOKS_CHANGE:
+            self.wear_inks()
+        return done
+
+    def wear_inks(self) -> None:
+        """Headings and pictures in the colours of now."""
+        if getattr(self, "_is_filled", False):
             self._fill(self.line.text())
             if self.slug:
                 self._show()
-        return done
 
     def _follow(self, link: QUrl) -> None:
         """A rule named in the text."""

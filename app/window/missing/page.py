@@ -317,6 +317,11 @@ class FactsPage(QWidget):
                 row.stand(reading, record, False)
         self._catch_up()
 
+    def set_values_from(self, origin: str) -> None:
+        """Where values come from that are entered here, unless the person says otherwise; "": as it stands."""
+        if origin in SOURCES:
+            self.source.setCurrentIndex(SOURCES.index(origin))
+
     # -- a row's host -------------------------------------------------------------------------------------------
     def _row_of(self, field: FieldRow) -> FactRow | None:
         return next((row for row in self.rows if row.field is field), None)
