@@ -20,6 +20,7 @@ from engine.words import _
 __all__ = ["Columns", "Sheeted", "rows_level"]
 
 _LEVEL = 10  # steps by which a run may grow so that what it leads to stands in a row
+_OUT = 14  # steps a bar is drawn out at most for the arrow at its end
 _TOPS = 14  # the same for what stands at the end of a column
 
 
@@ -65,21 +66,39 @@ class Sheeted(Composer):
     def __init__(self, towers: Columns) -> None:
         super().__init__(towers)
         self.columns = towers
+        self.is_sorted = False  # what meets a bus in the order of `entries`, its label not beyond its ends
 
     def compose(self, root: str, some: Some | None = None) -> Block:
         """The block of a tree."""
+        if self.is_sorted and some is None and self.forest.role(root) == "bus":
+            some = Some(0, len(self.entries(root)))
         block = super().compose(root, some)
         piece = self.columns.scene.pieces[root]
         if piece.is_bar and piece.several:
             every = self.columns.scene.of[piece.equipment]
             at = next(n for n, p in enumerate(every) if p.id == root)
-            bar = next(i for i in block.items if i.piece == root)
-            right = bar.x + (bar.length or 0)
             if at:
-                block.add(Box(bar.x - CONTINUES, bar.y - 1.1, bar.x - 1, bar.y + 1.1), root, "arrow")
+                _drawn_out(block, root, -1)
             if at + 1 < len(every):
-                block.add(Box(right + 1, bar.y - 1.1, right + CONTINUES, bar.y + 1.1), root, "arrow")
+                _drawn_out(block, root, 1)
         return block
+
+
+def _drawn_out(block: Block, bar: str, out: int) -> None:
+    """Room for the arrow at an end of a bar that goes on; the bar is drawn out to where it is free."""
+    n = next(n for n, item in enumerate(block.items) if item.piece == bar)
+    item = block.items[n]
+    for far in range(0, _OUT, 2):
+        left, right = item.x - far * (out < 0), item.x + (item.length or 0) + far * (out > 0)
+        room = Box(right + 1, item.y - 1.1, right + CONTINUES, item.y + 1.1)
+        if out < 0:
+            room = Box(left - CONTINUES, item.y - 1.1, left - 1, item.y + 1.1)
+        if far + 2 >= _OUT or not any(room.meets(r.box) for r in block.rooms if r.kind != "symbol" or r.owner != bar):
+            break
+    if far:
+        block.items[n] = item._replace(x=left, length=right - left)
+        block.add(Box(left - 0.3, item.y - 0.3, right + 0.3, item.y + 0.3), bar, "symbol")
+    block.add(room, bar, "arrow")
 
 
 class _Column(NamedTuple):

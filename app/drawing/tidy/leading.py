@@ -20,7 +20,9 @@ from engine.picture import Box
 __all__ = ["lead_between"]
 
 _MOST_BENDS, _MOST_CROSSINGS, _MOST = 4, 2, 220  # beyond, two arrows read better than a line
-_DETOUR = 1.8  # how much longer than the straight way
+_DETOUR, _SHORT = 1.6, 12  # how much longer than the straight way, and steps on top of that
+_TURNS = 4 * _MOST_BENDS + 6 * _MOST_CROSSINGS  # what bends and crossings add to a way's cost at most
+_STATES = 8000  # looked at for one way
 
 
 def lead_between(snapshot: Snapshot, pieces: Pieces, area: Area, laid: Laid) -> None:
@@ -71,10 +73,17 @@ def _way(area: Area, run: str, first: Track, last: Track, laid: Laid) -> tuple[t
     for track in (first, last):
         if len(track.points) > 2:
             roads.run(track.points[:-1])
-    found = roads.find([_pin(first)], [_pin(last)], most=_MOST, reach=Box(left, top, left + width, top + height))
+    longest = int(_DETOUR * _apart(first, last)) + _SHORT
+    found = roads.find(
+        [_pin(first)],
+        [_pin(last)],
+        most=min(_MOST, longest + _TURNS),
+        reach=Box(left, top, left + width, top + height),
+        steps=_STATES,
+    )
     if found is None or found.bends > _MOST_BENDS or found.crossings > _MOST_CROSSINGS:
         return None
-    if found.length > _DETOUR * _apart(first, last) + 12:
+    if found.length > longest:
         return None
     return (*first.points[:-2], *found.points, *last.points[:-2][::-1])
 

@@ -24,9 +24,11 @@ class Plan(NamedTuple):
 
     mode: Mode = Mode()
     parted: bool = False  # every bus further up a tree stands for itself
+    sorted_: bool = False  # what comes to a bus from elsewhere first, then what hangs, then what stands
     turned: bool = False  # of a bus with many branches half hang below it
-    least: int = 0  # steps from column to column that are wished for
     railed: bool = True  # batteries are let down to their negative bus
+    shed: bool = False  # what is too large loses branches, which stand for themselves
+    least: int = 0  # steps from column to column that are wished for
 
 
 class Unit(NamedTuple):
@@ -36,21 +38,23 @@ class Unit(NamedTuple):
     root: str
 
 
-_TURN = 4  # branches from which on half of them may hang
+_PITCHES = (24, 18, 0)  # steps from column to column: as in a sheet with few of them, with more, as narrow as labels allow
+_TURN = 3  # branches from which on half of them may hang
 
 
-def plans() -> Iterator[Plan]:
-    """Ways to use a sheet, the plainest first."""
-    for least in (24, 18, 0):
-        yield Plan(least=least)
-        yield Plan(parted=True, least=least)
-    for mode in (Mode(airy=True), Mode(compact=True), Mode(compact=True, beyond=True)):
-        yield Plan(mode)
-        yield Plan(mode, parted=True)
-    for mode in (Mode(), Mode(airy=True), Mode(compact=True)):
-        yield Plan(mode, turned=True)
-        yield Plan(mode, parted=True, turned=True)
-        yield Plan(mode, parted=True, turned=True, railed=False)
+def plans() -> Iterator[tuple[Plan, ...]]:
+    """Ways to use a sheet, in stages: the next is gone to only where nothing of one before fits."""
+    ways = [Plan(parted=parted, sorted_=sorted_) for parted in (False, True) for sorted_ in (False, True)]
+    tight = (Mode(airy=True), Mode(compact=True), Mode(compact=True, beyond=True))
+    yield tuple(way._replace(least=least) for least in _PITCHES for way in ways)
+    yield tuple(way._replace(mode=mode) for mode in tight for way in ways)
+    turned = [Plan(parted=True, turned=True, sorted_=sorted_) for sorted_ in (False, True)]
+    yield tuple(way._replace(mode=mode, railed=railed) for railed in (True, False) for mode in tight for way in turned)
+    yield tuple(
+        Plan(mode, parted=True, turned=turned, sorted_=True, railed=False, shed=True)
+        for mode in (Mode(), *tight)
+        for turned in (False, True)
+    )
 
 
 def units_of(
@@ -58,7 +62,9 @@ def units_of(
 ) -> list[Unit]:
     """Everything on a sheet that is not `fixed`, as units to be set on it, the main one first."""
     forest = grow(scene.snapshot, pieces, family_of(scene, sheet))
-    _keep_apart(scene, forest, plan, fixed)
+    parts = _keep_apart(scene, forest, plan, fixed)
+    if plan.parted and not parts and not (plan.turned or plan.shed):
+        return []  # it would be the same as if they were not parted
     towers = Columns(scene, pieces, forest)
     towers.widest = size[0] - 4
     composer = Sheeted(towers)
@@ -81,18 +87,23 @@ def units_of(
     return sorted(units, key=lambda u: (not stores[u.root], -weights[u.root], forest.order[u.root]))
 
 
-def _keep_apart(scene: Scene, forest: Forest, plan: Plan, fixed: Collection[str]) -> None:
-    """Cut what is fixed from what is not, buses that go on elsewhere, and all buses where they are to be parted."""
+def _keep_apart(scene: Scene, forest: Forest, plan: Plan, fixed: Collection[str]) -> int:
+    """Cut what is fixed from what is not, buses that go on elsewhere, and all buses where they are to be parted.
+
+    How many were parted.
+    """
+    parted = 0
     for key in forest.nodes:
-        if forest.parent.get(key) is None:
+        back = forest.parent.get(key)
+        if back is None:
             continue
         symbol = scene.pieces[key]
-        back = forest.parent[key]
-        assert back is not None
         at_border = (key in fixed) != (back.piece in fixed)
         goes_on = symbol.is_bar and symbol.several
         if at_border or goes_on or (plan.parted and symbol.is_bar):
             forest.cut(key)
+            parted += not at_border and not goes_on
+    return parted
 
 
 def _unit(composer: Sheeted, plan: Plan, size: tuple[int, int], roots: list[str], rail: str) -> Unit:
@@ -100,12 +111,15 @@ def _unit(composer: Sheeted, plan: Plan, size: tuple[int, int], roots: list[str]
     towers, forest = composer.columns, composer.forest
     towers.extra = {}
     towers.begin(plan.mode, plan.least, set())
+    composer.is_sorted = plan.sorted_
     if plan.turned:
         for root in roots:
             towers.flipped |= _turned(composer, root)
     for _round in range(len(forest.nodes) + 1):
         block = _composed(composer, roots, rail)
         wrong = in_the_way(block, forest)
+        if wrong is None and plan.shed and not _fits(block, size):
+            wrong = _spare(forest, block, size)
         if wrong is None:
             break
         forest.cut(wrong)
@@ -113,9 +127,29 @@ def _unit(composer: Sheeted, plan: Plan, size: tuple[int, int], roots: list[str]
     if rows_level(towers, block):
         towers.forget()
         level = _composed(composer, roots, rail)
-        if in_the_way(level, forest) is None:
+        if in_the_way(level, forest) is None and (_fits(level, size) or not _fits(block, size)):
             block = level
     return Unit(block, roots[0])
+
+
+def _fits(block: Block, size: tuple[int, int]) -> bool:
+    box = block.box
+    return box.right - box.left <= size[0] - 4 and box.bottom - box.top <= size[1] - 4
+
+
+def _spare(forest: Forest, block: Block, size: tuple[int, int]) -> str | None:
+    """What had better stand for itself: of a block too wide its smallest branch, of one too high half a long one."""
+    here = [i.piece for i in block.items if forest.parent[i.piece] is not None]
+    if block.box.right - block.box.left > size[0] - 4:
+        first = [k for k in here if forest.depth[k] == 1 and forest.role(k) != "bus"]
+        return min(first or here, key=lambda k: (len(forest.under(k)), -forest.order[k]), default=None)
+    deep = max(here, key=lambda k: (forest.depth[k], -forest.order[k]), default=None)
+    for _step in range(forest.depth[deep] // 2 if deep is not None else 0):
+        back = forest.parent[deep] if deep is not None else None
+        if back is None or forest.parent[back.piece] is None:
+            break
+        deep = back.piece
+    return deep
 
 
 def _composed(composer: Sheeted, roots: list[str], rail: str) -> Block:

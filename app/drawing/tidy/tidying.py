@@ -100,14 +100,13 @@ def _best(snapshot: Snapshot, sheet: str, wanted: set[str]) -> Tidied:
     before = score_of(scene, sheet, pause)
     area = drawing_area(snapshot.sheets[sheet].size)
     pieces = taken_apart(scene, sheet)
-    tried = _tried(snapshot, scene, sheet, pieces, area)
+    tried = _tried(scene, sheet, pieces, area)
     if not tried:
         raise EditError(
             _(
                 "There is no room on sheet {number} to lay it out anew: it needs a larger sheet, or fewer things on it."
             ).format(number=snapshot.sheets[sheet].number)
         )
-    tried.sort(key=_roughly(area))
     best: Tidied | None = None
     names = named(snapshot, [snapshot.placements[i].equipment for i in wanted])
     words = _("Tidy sheet {number}").format(number=snapshot.sheets[sheet].number)
@@ -115,6 +114,7 @@ def _best(snapshot: Snapshot, sheet: str, wanted: set[str]) -> Tidied:
         words = _("Tidy {names}").format(names=names)
     for n, laid in enumerate(tried[:_SCORED]):
         pause(n, _SCORED)
+        lead_between(snapshot, pieces, area, laid)
         draft = _drafted(snapshot, sheet, laid)
         after = standing(draft.snapshot(), sheet)
         if not _joined_alike(scene, after, sheet):
@@ -127,17 +127,19 @@ def _best(snapshot: Snapshot, sheet: str, wanted: set[str]) -> Tidied:
     return best
 
 
-def _tried(snapshot: Snapshot, scene: Scene, sheet: str, pieces: Pieces, area: Area) -> list[Laid]:
-    """The ways in which everything has room."""
-    found: list[Laid] = []
-    every = list(plans())
-    for n, plan in enumerate(every):
-        pause(n, len(every))
-        units = units_of(scene, sheet, pieces, plan, (area.width, area.height))
-        for laid in _set(units, area):
-            lead_between(snapshot, pieces, area, laid)
-            found.append(laid)
-    return found
+def _tried(scene: Scene, sheet: str, pieces: Pieces, area: Area) -> list[Laid]:
+    """The ways in which everything has room, the best by a rough measure first."""
+    for stage in plans():
+        found: list[Laid] = []
+        for n, plan in enumerate(stage):
+            pause(n, len(stage))
+            units = units_of(scene, sheet, pieces, plan, (area.width, area.height))
+            for laid in _set(units, area) if units else ():
+                if all(laid.items != other.items for other in found):
+                    found.append(laid)
+        if found:
+            return sorted(found, key=_roughly(area))
+    return []
 
 
 def _set(units: Sequence[Unit], area: Area) -> list[Laid]:
