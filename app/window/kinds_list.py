@@ -1,167 +1,52 @@
-"""The list of equipment one types into: every kind by family, with its letters and a small picture of its symbol."""
+"""The list of equipment one types into: every kind by family, with its letters and a small picture of its symbol.
+
+What is typed may say more than the kind: "class t 300" lists a fuse of that class and rating. Templates come up too.
+"""
 
 from __future__ import annotations
 
-import re
-import sys
-from functools import cache
-from typing import NamedTuple
+from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPalette, QShowEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from app.window.kind_pictures import kind_icon
-from engine.equipment import FAMILIES, kinds
-from engine.words import N_, _, ngettext
+from engine.equipment import kinds
+from engine.installation import Installation, Snapshot
+from engine.phrases import FAMILY_NAMES, Entry, Proposal, entries, matching, place_phrases, template_phrases
+from engine.words import _, ngettext
 
 __all__ = ["KindsList", "matching"]
 
 MOST_RECENT = 6
 _ICON_PX = 36  # logical
 _KIND = Qt.ItemDataRole.UserRole
+_PROPOSAL = _KIND + 1
 _LOOKS_CHANGE = (QEvent.Type.PaletteChange, QEvent.Type.DevicePixelRatioChange)
 _COMMAND = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.MetaModifier
-
-_FAMILY_NAMES = {
-    "storage": N_("Storage"),
-    "generation": N_("Generation"),
-    "shore": N_("Shore"),
-    "conversion": N_("Conversion"),
-    "protection": N_("Protection"),
-    "switching": N_("Switching"),
-    "distribution": N_("Distribution"),
-    "measurement": N_("Measurement"),
-    "consumption": N_("Consumption"),
-    "earthing": N_("Earthing and bonding"),
-}
-# what people also call it; words to type, never shown
-_ALSO = {
-    "battery_bank": N_("batteries accumulator cells"),
-    "battery_management": N_("bms"),
-    "battery_switch": N_("isolator disconnect disconnector master"),
-    "bus_bar": N_("busbar rail"),
-    "changeover": N_("transfer source selection"),
-    "charger": N_("battery charging"),
-    "charging_relay": N_("vsr combiner split charge"),
-    "circuit_breaker": N_("mcb mccb trip"),
-    "combined_inverter": N_("split phase legs"),
-    "contactor": N_("relay solenoid"),
-    "dc_dc_converter": N_("dcdc step up down"),
-    "diode_isolator": N_("splitter split charge"),
-    "earth_point": N_("ground plate hull"),
-    "engine": N_("block"),
-    "galvanic_isolator": N_("zinc saver"),
-    "generator": N_("genset"),
-    "insulation_monitor": N_("imd earth leakage"),
-    "inverter_charger": N_("combined"),
-    "junction": N_("splice tap tee joint"),
-    "load": N_("consumer lamp light heater fridge radio electronics instrument appliance panel"),
-    "meter": N_("voltmeter ammeter battery monitor gauge"),
-    "motor": N_("pump windlass thruster winch starter fan blower"),
-    "open_end": N_("loose end"),
-    "remote_battery_switch": N_("isolator disconnect master emergency"),
-    "residual_current_device": N_("rcd rcbo gfci elci earth leakage ground fault"),
-    "selector": N_("one two both"),
-    "shore_inlet": N_("plug"),
-    "shore_supply": N_("pedestal pontoon dock"),
-    "socket_outlet": N_("receptacle power point usb"),
-    "solar_array": N_("panel module pv photovoltaic"),
-    "solar_controller": N_("mppt pwm regulator"),
-    "surge_absorber": N_("load dump"),
-    "surge_protection": N_("spd lightning arrester"),
-    "switching_module": N_("digital switching channels"),
-    "terminal": N_("stud post block"),
-    "wind_hydro": N_("turbine hydro towed"),
-}
-
-
-class _Entry(NamedTuple):
-    """A kind as it is looked for."""
-
-    kind: str
-    name: str
-    letters: tuple[str, ...]
-    family: str
-    gloss: str  # what it is, in one sentence
-    named: tuple[str, ...]  # words of the name and of the name in files
-    also: tuple[str, ...]
-    told: tuple[str, ...]  # words of the gloss
-
-
-def _words(text: str) -> tuple[str, ...]:
-    return tuple(re.findall(r"\w+", text.casefold().replace("_", " ")))
-
-
-def _gloss(cls: type) -> str:
-    """The first sentence of the file that holds the kind, without what it goes on to say."""
-    doc = (sys.modules[cls.__module__].__doc__ or "").strip()
-    return " ".join(doc.split("\n\n")[0].replace("`", "").split())
-
-
-@cache
-def _entries(_language_marker: str) -> tuple[_Entry, ...]:
-    made = []
-    for kind, cls in kinds().items():
-        family = cls.__module__.split(".")[-2]
-        name, gloss = _(cls.NAME), _(_gloss(cls))
-        also = _words(_(_ALSO[kind])) if kind in _ALSO else ()
-        named = tuple(dict.fromkeys((*_words(name), *_words(kind))))
-        made.append(_Entry(kind, name, cls.LETTERS, family, gloss, named, also, _words(gloss)))
-    return tuple(sorted(made, key=lambda e: (FAMILIES.index(e.family), e.name.casefold())))
-
-
-def _all() -> tuple[_Entry, ...]:
-    return _entries(_("Storage"))  # made anew when the language is another
-
-
-def _rank(entry: _Entry, word: str) -> int | None:
-    """How well a word fits, 0 best; `None` where it does not."""
-    if len(word) == 1:
-        letters = [letter.casefold() for letter in entry.letters]
-        if word in letters:
-            return (0 if entry.named[0].startswith(word) else 1) + 2 * letters.index(word)
-        return 4 if any(w.startswith(word) for w in entry.named) else None
-    if word in entry.named or entry.named[0].startswith(word):
-        return 0
-    if any(w.startswith(word) for w in entry.named):
-        return 1
-    if any(w.startswith(word) for w in entry.also):
-        return 2
-    if any(w.startswith(word) for w in _words(_(_FAMILY_NAMES[entry.family]))):
-        return 3
-    if any(word in w for w in (*entry.named, *entry.also)):
-        return 4
-    return 5 if any(w.startswith(word) for w in entry.told) else None
-
-
-def matching(text: str, recent: tuple[str, ...] = ()) -> list[str]:
-    """Kinds that every typed word fits, the best first; of equals those lately used, then by family. All for ""."""
-    words = _words(text)
-    if text.strip() and not words:
-        return []
-    found = []
-    for n, entry in enumerate(_all()):
-        ranks = [_rank(entry, word) for word in words]
-        if None not in ranks:
-            used = recent.index(entry.kind) if words and entry.kind in recent else len(recent)
-            found.append((sum(r for r in ranks if r is not None), used, n, entry.kind))
-    return [kind for *_order, kind in sorted(found)]
 
 
 class KindsList(QWidget):
     """A line to type into, and below it the kinds that fit. Up and Down move, Enter takes, Escape empties the line."""
 
     chosen = Signal(str)  # the kind's name in files
+    proposed = Signal(object)  # Proposal: a kind with values that were typed, or a template
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._recent: tuple[str, ...] = ()
+        self.drawing: Callable[[], Snapshot] = _nothing_drawn  # whose units, places and voltages hold for what is typed
         self.setAccessibleName(_("Equipment to place"))
         self.line = QLineEdit(self)
-        self.line.setPlaceholderText(_("Type a kind: fuse, pump, F …"))
+        self.line.setPlaceholderText(_("Type what it is: fuse class T 300 A, pump 12 V …"))
         self.line.setAccessibleName(_("Kind of equipment to look for"))
-        self.line.setToolTip(_("Words of the name, or the designation letter. Down goes into the list, Enter takes."))
+        self.line.setToolTip(
+            _(
+                "Words of the name or the designation letter, and ratings with their units. Down goes into the list, "
+                "Enter takes."
+            )
+        )
         self.line.setClearButtonEnabled(True)
         self.list = QListWidget(self)
         self.list.setAccessibleName(_("Kinds of equipment"))
@@ -217,11 +102,11 @@ class KindsList(QWidget):
         self._filled = True
         text = self.line.text()
         found = matching(text, self._recent)
-        by_kind = {entry.kind: entry for entry in _all()}
+        why = ""
+        by_kind = {entry.kind: entry for entry in entries()}
         self.list.clear()
         if text.strip():
-            for kind in found:
-                self._row(by_kind[kind], with_family=True)
+            found, why = self._answers(text, found, by_kind)
         else:
             if self._recent:
                 self._heading(_("Lately used"))
@@ -232,15 +117,13 @@ class KindsList(QWidget):
                 entry = by_kind[kind]
                 if entry.family != family:
                     family = entry.family
-                    self._heading(_(_FAMILY_NAMES[family]))
+                    self._heading(_(FAMILY_NAMES[family]))
                 self._row(entry, with_family=False)
-        self.none.setText(
-            ""
-            if found
-            else _("No kind of equipment answers to “{text}”. With the line empty every kind is listed.").format(
+        if not found and not why:
+            why = _("No kind of equipment answers to “{text}”. With the line empty every kind is listed.").format(
                 text=text.strip()
             )
-        )
+        self.none.setText("" if found else why)
         self.none.setVisible(not found)
         self.list.setVisible(bool(found))
         self.list.setAccessibleDescription(
@@ -251,6 +134,29 @@ class KindsList(QWidget):
         if first is not None:
             self.list.setCurrentRow(first)
             self.list.scrollToTop()
+
+    def _answers(self, text: str, named: list[str], by_kind: dict[str, Entry]) -> tuple[list[str], str]:
+        """Rows for a typed line: what is said with its values first, then kinds of that name, then templates."""
+        read = place_phrases(text, self.drawing(), self._recent)
+        rows = list(read.proposals)
+        plain = {p.kind for p in rows if not p.given}
+        rows += [Proposal(kind, (), by_kind[kind].name) for kind in named if kind not in plain]
+        for proposal in rows:
+            self._row(by_kind[proposal.kind], with_family=True, proposal=proposal)
+        for name, title, purpose in template_phrases(text):
+            rows.append(Proposal("", (), title, name))
+            self._template(rows[-1], purpose)
+        return [p.kind or p.template for p in rows], read.why
+
+    def _template(self, proposal: Proposal, purpose: str) -> None:
+        item = QListWidgetItem(_("{title}\ntemplate").format(title=proposal.told))
+        item.setData(_PROPOSAL, proposal)
+        item.setData(
+            Qt.ItemDataRole.AccessibleTextRole,
+            _("{title}, template: {purpose}").format(title=proposal.told, purpose=purpose),
+        )
+        item.setToolTip(purpose)
+        self.list.addItem(item)
 
     def _heading(self, text: str) -> None:
         item = QListWidgetItem(text)
@@ -263,15 +169,18 @@ class KindsList(QWidget):
         item.setTextAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom)
         self.list.addItem(item)
 
-    def _row(self, entry: _Entry, with_family: bool) -> None:
+    def _row(self, entry: Entry, with_family: bool, proposal: Proposal | None = None) -> None:
         letters = ", ".join(entry.letters)
-        second = _("{letters} · {family}").format(letters=letters, family=_(_FAMILY_NAMES[entry.family]))
-        item = QListWidgetItem(self._icon(entry.kind), f"{entry.name}\n{second if with_family else letters}")
+        told = entry.name if proposal is None else proposal.told
+        second = _("{letters} · {family}").format(letters=letters, family=_(FAMILY_NAMES[entry.family]))
+        item = QListWidgetItem(self._icon(entry.kind), f"{told}\n{second if with_family else letters}")
         item.setData(_KIND, entry.kind)
+        if proposal is not None and proposal.given:
+            item.setData(_PROPOSAL, proposal)
         item.setData(
             Qt.ItemDataRole.AccessibleTextRole,
             _("{name}, letter {letters}, {family}").format(
-                name=entry.name, letters=letters, family=_(_FAMILY_NAMES[entry.family])
+                name=told, letters=letters, family=_(FAMILY_NAMES[entry.family])
             ),
         )
         item.setToolTip(entry.gloss)
@@ -295,7 +204,7 @@ class KindsList(QWidget):
         """The next row from `row` on that is a kind, `None` at the end."""
         row += step
         while 0 <= row < self.list.count():
-            if self.list.item(row).data(_KIND):
+            if self.list.item(row).data(_KIND) or self.list.item(row).data(_PROPOSAL) is not None:
                 return row
             row += step
         return None
@@ -340,13 +249,19 @@ class KindsList(QWidget):
         return False
 
     def _take(self, item: QListWidgetItem) -> None:
-        kind = item.data(_KIND)
+        kind, proposal = item.data(_KIND), item.data(_PROPOSAL)
         if not kind:
+            if proposal is not None:
+                self.line.clear()
+                self.proposed.emit(proposal)
             return
         self._recent = tuple(dict.fromkeys((kind, *self._recent)))[:MOST_RECENT]
         self.line.clear()
         self._fill()
-        self.chosen.emit(kind)
+        if proposal is not None:
+            self.proposed.emit(proposal)
+        else:
+            self.chosen.emit(kind)
 
     def event(self, event: QEvent) -> bool:
         """Other colours or a finer screen: pictures and headings anew."""
@@ -354,3 +269,7 @@ class KindsList(QWidget):
         if event.type() in _LOOKS_CHANGE and getattr(self, "_filled", False):
             self._fill()
         return done
+
+
+def _nothing_drawn() -> Snapshot:
+    return Installation().snapshot()

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from app.drawing.changes.connecting import connect
 from app.drawing.changes.fitting import drawn
+from app.drawing.changes.inserting import insert, parted_known
 from app.drawing.changes.leading import lead, lead_anew
 from app.drawing.changes.made import Grip, Made
 from app.drawing.changes.moving import mirror, move, stretch, turn
+from app.drawing.changes.onward import place_joined
 from app.drawing.changes.pasting import paste
 from app.drawing.changes.placing import place, place_existing
 from app.drawing.changes.reconnecting import reconnect
@@ -27,14 +29,17 @@ __all__ = [
     "connect",
     "draw_template",
     "drawn",
+    "insert",
     "lead",
     "lead_anew",
     "mirror",
     "move",
     "move_things",
+    "parted_known",
     "paste",
     "place",
     "place_existing",
+    "place_joined",
     "reconnect",
     "remove_drawn",
     "remove_sheet",

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import msgspec
+
 from app.drawing.changes.made import Made
 from app.drawing.changes.room import piece_of, refuse_outside, sheet_named, sheet_record
 from app.drawing.changes.scenes import scene_of
@@ -20,7 +22,7 @@ from engine.equipment.base import LIVE, Equipment
 from engine.installation import End, Placement, Run, Snapshot
 from engine.words import _
 
-__all__ = ["place", "place_existing"]
+__all__ = ["into_run", "place", "place_existing"]
 
 _TURNS = (0, 90, 180, 270)
 _BAR = 8  # grid steps a bus is long where nothing is said
@@ -37,8 +39,9 @@ def place(
     rotation: int = 0,
     mirrored: bool = False,
     on_run: str = "",
+    record: Equipment | None = None,
 ) -> Made:
-    """New equipment of a kind, its symbol's origin at `column`, `row`.
+    """New equipment of a kind, its symbol's origin at `column`, `row`; `record`: with what is known of it.
 
     `on_run`: it is put into that run, which is parted: the run ends at it now and a new one goes on, both of unknown
     length. With no `rotation` told it is turned so that its terminals lie along the run.
@@ -49,11 +52,16 @@ def place(
     designation = for_kind(snapshot, kind)  # raises where there is no such kind
     cls = kind_named(kind)
     assert cls is not None
-    record = cls(designation=designation)
+    if record is None:
+        record = cls(designation=designation)
+    elif record.designation:
+        designation = record.designation
+    else:
+        record = msgspec.structs.replace(record, designation=designation)
     draft = Draft(snapshot, last_id)
     item = draft.add("equipment", record)
     if on_run:
-        return _into_run(draft, item, record, sheet, (column, row), rotation % 360, mirrored, on_run)
+        return into_run(draft, item, record, sheet, (column, row), rotation % 360, mirrored, on_run)
     symbol = _symbol(item, sheet, column, row, rotation, mirrored)
     refuse_outside(snapshot, sheet, piece_of(snapshot, symbol, record))
     draft.add("placements", symbol)
@@ -86,9 +94,21 @@ def _symbol(
 
 
 # -- into a run -----------------------------------------------------------------------------------------------------
-def _into_run(
-    draft: Draft, item: str, record: Equipment, sheet: str, at: Point, rotation: int, mirrored: bool, run: str
+def into_run(
+    draft: Draft,
+    item: str,
+    record: Equipment,
+    sheet: str,
+    at: Point,
+    rotation: int,
+    mirrored: bool,
+    run: str,
+    symbol_id: str = "",
 ) -> Made:
+    """Put equipment of the draft into a run; `symbol_id`: the symbol it has on that sheet already.
+
+    Raises `EditError` where the run cannot pass through it.
+    """
     snapshot = draft.first
     if run not in snapshot.runs:
         raise EditError(_("There is no run {id!r}.").format(id=run))
@@ -104,7 +124,10 @@ def _into_run(
     symbol, near, far = found
     piece = piece_of(snapshot, symbol, record)
     refuse_outside(snapshot, sheet, piece)
-    draft.add("placements", symbol)
+    if symbol_id:
+        draft.put("placements", symbol_id, symbol)
+    else:
+        draft.add("placements", symbol)
     tips = [cut.at if piece.is_bar else (piece.port(t).x, piece.port(t).y) for t in (near, far)]
     new = split(draft, sheet, cut, End(equipment=item, terminal=near), End(equipment=item, terminal=far), *tips)
     words = _("Place {name} in {run}").format(name=record.designation, run=named(snapshot, [run]))

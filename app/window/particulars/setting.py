@@ -12,18 +12,11 @@ from app.window.particulars.state import NewRecord
 from engine.edits import Edit, Put, SetFields, Several
 from engine.installation.model import TABLES, Snapshot
 from engine.naming import inside
+from engine.phrases.giving import has_origin
 from engine.record import FieldSpec, Record
 from engine.words import _, ngettext
 
 __all__ = ["Subject", "has_origin", "is_recorded", "set_field", "set_origin", "subject_name"]
-
-# what a thing is called and where it stands nobody measures or reads off a plate
-UNSOURCED = {
-    *("designation", "label", "name", "place", "enclosure", "position", "status", "marking", "old_marking", "note"),
-    *("order", "number", "size", "in_position", "used_as_switch", "places", "from_end", "to_end", "legend", "held"),
-    *("settings", "duties", "duty", "function", "phases", "neutral", "earth", "quantity", "sheet", "exempt"),
-}
-SOURCED_TABLES = ("equipment", "runs", "vessel", "places", "enclosures")
 
 
 class Subject(NamedTuple):
@@ -31,13 +24,6 @@ class Subject(NamedTuple):
 
     table: str
     id: str
-
-
-def has_origin(table: str, spec: FieldSpec) -> bool:
-    """Whether it makes sense to ask where a value of this field comes from."""
-    if table not in SOURCED_TABLES or spec.fact.refers:
-        return False
-    return spec.fact.unit == "size" or spec.name not in UNSOURCED
 
 
 def is_recorded(spec: FieldSpec, value: Any) -> bool:
