@@ -30,13 +30,8 @@ from engine.words import _
 __all__ = ["STEP", "WEIGHTS", "Piece", "Span", "StrokeFault", "draw", "turn"]
 
 STEP = 2.5  # mm: the grid of sheets and symbols
-WEIGHTS = {
-    "none": 0.0,
-    "outline": 0.35,
-    "path": 0.7,
-    "plate": 1.0,
-    "bus": 1.4,
-}  # mm, widths of ISO 128 (from memory, not confirmed)
+# mm, widths of ISO 128 (from memory, not confirmed)
+WEIGHTS = {"outline": 0.35, "path": 0.7, "plate": 1.0, "bus": 1.4, "none": 0.0}
 _DASH, _GAP = 1.0, 0.6  # mm, of a linkage
 
 
