@@ -9,8 +9,10 @@ from app.drawing.area import Area
 from app.drawing.blocks import Room, Track
 from app.drawing.looks import STEP
 from app.drawing.pieces import Pieces
+from app.drawing.routes import pins
 from app.drawing.spots import run_spots
 from app.drawing.texts import Words, run_words
+from app.drawing.tidy.fixed import Fixed
 from app.drawing.tidy.setting import Laid
 from engine.geometry import EAST, NORTH, SOUTH, WEST, Pin, Roads, overlaps
 from engine.installation import Snapshot
@@ -25,34 +27,53 @@ _TURNS = 4 * _MOST_BENDS + 6 * _MOST_CROSSINGS  # what bends and crossings add t
 _STATES = 8000  # looked at for one way
 
 
-def lead_between(snapshot: Snapshot, pieces: Pieces, area: Area, laid: Laid) -> None:
-    """Replace pairs of arrows by a line, the nearest pairs first. Changes `laid`."""
-    pairs: dict[str, dict[str, Track]] = {}
+def lead_between(snapshot: Snapshot, pieces: Pieces, area: Area, laid: Laid, fixed: Fixed) -> list[str]:
+    """Replace pairs of arrows by a line, the nearest pairs first, and arrows that lead to what stays. Changes `laid`.
+
+    Runs to what stays for which there is no way: they have no track any more.
+    """
+    arrows: dict[str, dict[str, Track]] = {}
     for track in laid.tracks:
         if track.part != "whole":
-            pairs.setdefault(track.run, {})[track.part] = track
-    both = [(run, of["from"], of["to"]) for run, of in pairs.items() if len(of) == 2]
+            arrows.setdefault(track.run, {})[track.part] = track
     order = {run: n for n, run in enumerate(pieces.edges)}
-    both.sort(key=lambda p: (_apart(p[1], p[2]), order[p[0]]))
-    for run, first, last in both:
-        pause()
-        points = _way(area, run, first, last, laid)
-        if points is None:
+    wanted: list[tuple[int, int, str, list[Track], list[Pin]]] = []
+    for run, of in arrows.items():
+        edge = pieces.edges[run]
+        if len(of) == 2:
+            first, last = of["from"], of["to"]
+            wanted.append((_apart(first, last.points[0]), order[run], run, [first, last], [_pin(last)]))
             continue
+        (part, track) = next(iter(of.items()))
+        key, terminal = (edge.b, edge.at_b) if part == "from" else (edge.a, edge.at_a)
+        if key in fixed.symbols:
+            there = pins(fixed.symbols[key], terminal)
+            near = min(_apart(track, (p.x, p.y)) for p in there)
+            wanted.append((near, order[run], run, [track], there))
+    lost: list[str] = []
+    for _near, _order, run, ends, there in sorted(wanted, key=lambda w: w[:2]):
+        pause()
+        points = _way(area, run, ends, there, laid, fixed)
         words = run_words(snapshot, run)
         tracks = [t for t in laid.tracks if t.run != run]
         rooms = [r for r in laid.rooms if r.owner != run]
-        room = _label_room(points, words, tracks, rooms, area) if words.lines else None
-        if words.lines and room is None:
+        room = None
+        if points is not None and words.lines:
+            room = _label_room(points, words, tracks, rooms, area, fixed)
+        if points is None or (words.lines and room is None and len(ends) == 2):
+            if len(ends) == 1:
+                lost.append(run)
+                laid.tracks[:], laid.rooms[:] = tracks, rooms
             continue
-        laid.tracks[:] = [*tracks, Track(run, "whole", points, True)]
+        laid.tracks[:] = [*tracks, Track(run, "whole", points, ends[0].part == "from")]
         laid.rooms[:] = rooms
         if room is not None:
             laid.rooms.append(Room(room, run, "label"))
+    return lost
 
 
-def _apart(a: Track, b: Track) -> int:
-    return abs(a.points[0][0] - b.points[0][0]) + abs(a.points[0][1] - b.points[0][1])
+def _apart(track: Track, to: tuple[int, int]) -> int:
+    return abs(track.points[0][0] - to[0]) + abs(track.points[0][1] - to[1])
 
 
 def _pin(track: Track) -> Pin:
@@ -61,22 +82,26 @@ def _pin(track: Track) -> Pin:
     return Pin(ax, ay, out)
 
 
-def _way(area: Area, run: str, first: Track, last: Track, laid: Laid) -> tuple[tuple[int, int], ...] | None:
+def _way(
+    area: Area, run: str, ends: Sequence[Track], there: Sequence[Pin], laid: Laid, fixed: Fixed
+) -> tuple[tuple[int, int], ...] | None:
+    """From the first of `ends`, and to the other where there is one, to one of the pins `there`."""
     left, top, width, height = area
     roads = Roads(left + width, top + height)
     for room in laid.rooms:
         if room.owner != run:
             roads.close(room.box.grown(0.3 if room.kind == "label" else 0.6))
-    for track in laid.tracks:
-        if track.run != run:
-            roads.run(track.points)
-    for track in (first, last):
+    for box in fixed.boxes:
+        roads.close(box.grown(0.3))
+    for points in (*(t.points for t in laid.tracks if t.run != run), *fixed.lines):
+        roads.run(points)
+    for track in ends:
         if len(track.points) > 2:
             roads.run(track.points[:-1])
-    longest = int(_DETOUR * _apart(first, last)) + _SHORT
+    longest = int(_DETOUR * min(_apart(ends[0], (p.x, p.y)) for p in there)) + _SHORT
     found = roads.find(
-        [_pin(first)],
-        [_pin(last)],
+        [_pin(ends[0])],
+        there,
         most=min(_MOST, longest + _TURNS),
         reach=Box(left, top, left + width, top + height),
         steps=_STATES,
@@ -85,17 +110,23 @@ def _way(area: Area, run: str, first: Track, last: Track, laid: Laid) -> tuple[t
         return None
     if found.length > longest:
         return None
-    return (*first.points[:-2], *found.points, *last.points[:-2][::-1])
+    rest = ends[1].points[:-2][::-1] if len(ends) > 1 else ()
+    return (*ends[0].points[:-2], *found.points, *rest)
 
 
 def _label_room(
-    points: tuple[tuple[int, int], ...], words: Words, tracks: Sequence[Track], rooms: Sequence[Room], area: Area
+    points: tuple[tuple[int, int], ...],
+    words: Words,
+    tracks: Sequence[Track],
+    rooms: Sequence[Room],
+    area: Area,
+    fixed: Fixed,
 ) -> Box | None:
     """The first place for the label that meets nothing."""
     left, top, width, height = area
     spots = [Box(*(v / STEP for v in s.box)) for s in run_spots([(x * STEP, y * STEP) for x, y in points], words)]
-    boxes = [r.box for r in rooms]
-    for line in (*(t.points for t in tracks), points):
+    boxes = [*(r.box for r in rooms), *fixed.boxes]
+    for line in (*(t.points for t in tracks), *fixed.lines, points):
         for (ax, ay), (bx, by) in pairwise(line):
             boxes.append(Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)).grown(0.2))
     taken = {n for n, _m in overlaps(spots, boxes)}

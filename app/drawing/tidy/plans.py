@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
+from app.drawing.area import Area
 from app.drawing.blocks import Block
 from app.drawing.clashes import in_the_way
 from app.drawing.pieces import Pieces
 from app.drawing.placed import Scene
+from app.drawing.room import Room
 from app.drawing.stances import Mode
 from app.drawing.systems import own_system, rail_groups
 from app.drawing.tidy.columns import Columns, Sheeted, rows_level
+from app.drawing.tidy.fixed import Fixed, anchored
 from app.drawing.tidy.taking import family_of
 from app.drawing.trees import Forest, grow
 from engine.pausing import pause
@@ -32,13 +35,15 @@ class Plan(NamedTuple):
 
 
 class Unit(NamedTuple):
-    """What stands on the sheet as a whole. `root`: where its tree begins."""
+    """What stands on the sheet as a whole. `root`: where its tree begins. `is_set`: counted from the frame already."""
 
     block: Block
     root: str
+    is_set: bool = False
 
 
 _PITCHES = (24, 18, 0)  # steps from column to column: as in a sheet with few of them, with more, as narrow as labels allow
+_BETWEEN = 1.0  # steps between branches on what stays
 _TURN = 3  # branches from which on half of them may hang
 
 
@@ -57,23 +62,41 @@ def plans() -> Iterator[tuple[Plan, ...]]:
     )
 
 
-def units_of(
-    scene: Scene, sheet: str, pieces: Pieces, plan: Plan, size: tuple[int, int], fixed: Collection[str] = ()
-) -> list[Unit]:
-    """Everything on a sheet that is not `fixed`, as units to be set on it, the main one first."""
+def units_of(scene: Scene, sheet: str, pieces: Pieces, plan: Plan, area: Area, fixed: Fixed) -> list[Unit]:
+    """Everything on a sheet that is not fixed, as units to be set on it, the main one first.
+
+    Nothing where the plan would come to the same as a plainer one.
+    """
+    size = area.width, area.height
     forest = grow(scene.snapshot, pieces, family_of(scene, sheet))
-    parts = _keep_apart(scene, forest, plan, fixed)
+    parts, borders = _keep_apart(scene, forest, plan, fixed.symbols)
     if plan.parted and not parts and not (plan.turned or plan.shed):
-        return []  # it would be the same as if they were not parted
+        return []
     towers = Columns(scene, pieces, forest)
     towers.widest = size[0] - 4
     composer = Sheeted(towers)
     for key in [k for k in forest.nodes if forest.role(k) == "bus"]:
-        if forest.parent.get(key) is not None and own_system(towers, key):
-            forest.cut(key)
+        if key not in fixed.symbols and forest.parent.get(key) is not None and key not in borders:
+            if own_system(towers, key):
+                forest.cut(key)
     units: list[Unit] = []
-    done: set[str] = set(fixed)
-    groups = rail_groups(forest) if plan.railed and not fixed else {}
+    done: set[str] = set(fixed.symbols)
+    room = Room(fixed.taken)
+    towers.begin(plan.mode, 0, set())
+    for key in sorted(borders, key=lambda k: scene.pieces[k].placement.x):
+        pause()
+        back = forest.parent[key]
+        assert back is not None
+        join = next(j for j in forest.children[back.piece] if j.run == back.run)
+        found = anchored(towers, fixed, room, area, join, scene.pieces[key], back.piece)
+        if found is None:
+            forest.cut(key)
+            continue
+        block = Block()
+        block.put(found.block, *found.at)
+        room.take([r.box.grown(_BETWEEN) for r in block.rooms])
+        units.append(Unit(block, key, True))
+    groups = rail_groups(forest) if plan.railed and not fixed.symbols else {}
     for rail, roots in groups.items():
         units.append(_unit(composer, plan, size, roots, rail))
         done.update([rail, *roots])
@@ -84,26 +107,30 @@ def units_of(
             units.append(_unit(composer, plan, size, [root], ""))
     weights = {u.root: len({i.piece for i in u.block.items}) for u in units}
     stores = {u.root: any(forest.is_storage(i.piece) for i in u.block.items) for u in units}
-    return sorted(units, key=lambda u: (not stores[u.root], -weights[u.root], forest.order[u.root]))
+    return sorted(units, key=lambda u: (not u.is_set, not stores[u.root], -weights[u.root], forest.order[u.root]))
 
 
-def _keep_apart(scene: Scene, forest: Forest, plan: Plan, fixed: Collection[str]) -> int:
+def _keep_apart(scene: Scene, forest: Forest, plan: Plan, fixed: Collection[str]) -> tuple[int, list[str]]:
     """Cut what is fixed from what is not, buses that go on elsewhere, and all buses where they are to be parted.
 
-    How many were parted.
+    How many were parted, and what hangs on something that is fixed: that is still joined to it.
     """
-    parted = 0
+    parted, borders = 0, []
     for key in forest.nodes:
         back = forest.parent.get(key)
         if back is None:
             continue
         symbol = scene.pieces[key]
-        at_border = (key in fixed) != (back.piece in fixed)
-        goes_on = symbol.is_bar and symbol.several
-        if at_border or goes_on or (plan.parted and symbol.is_bar):
+        if key in fixed and back.piece not in fixed:
             forest.cut(key)
-            parted += not at_border and not goes_on
-    return parted
+        elif symbol.is_bar and symbol.several:
+            forest.cut(key)
+        elif plan.parted and symbol.is_bar and key not in fixed:
+            forest.cut(key)
+            parted += 1
+        elif key not in fixed and back.piece in fixed:
+            borders.append(key)
+    return parted, borders
 
 
 def _unit(composer: Sheeted, plan: Plan, size: tuple[int, int], roots: list[str], rail: str) -> Unit:

@@ -121,13 +121,20 @@ def set_apart(
     taken: Sequence[Box] = (),
     near: dict[str, tuple[int, int]] | None = None,
 ) -> Laid | None:
-    """Every unit where there is room; `near` its own place where it has one. All are moved to the middle together
-    where nothing else is taken."""
+    """Every unit where there is room; `near` its own place where it has one.
+
+    All are moved to the middle together where nothing else is taken.
+    """
     ground = Ground(area.width, area.height)
     for box in taken:
         ground.take(_moved(box, -area.left, -area.top))
     moves: list[tuple[Unit, int, int]] = []
     for unit in units:
+        if unit.is_set:
+            for room in (*(r.box for r in unit.block.rooms), *_lines(unit)):
+                ground.take(_moved(room, -area.left, -area.top).grown(BETWEEN - 1))
+            moves.append((unit, 0, 0))
+            continue
         box = unit.block.box
         left, top = math.floor(box.left), math.floor(box.top)
         wish = None

@@ -21,14 +21,16 @@ from app.drawing.pieces import Pieces
 from app.drawing.placed import RunPart, Scene
 from app.drawing.routes import find_missing
 from app.drawing.sheets import grid_of
+from app.drawing.tidy.fixed import Fixed, what_stays
 from app.drawing.tidy.leading import lead_between
 from app.drawing.tidy.plans import Unit, plans, units_of
 from app.drawing.tidy.score import BEND, BROKEN, EMPTY, Score, score_of
 from app.drawing.tidy.setting import Laid, set_apart, set_in_rows
-from app.drawing.tidy.taking import taken_apart
+from app.drawing.tidy.taking import parts_of, taken_apart
 from engine.edits import EditError, Several
 from engine.edits.draft import Draft, highest_id
 from engine.edits.removing import named
+from engine.geometry import overlaps
 from engine.installation import Bend, Route, Snapshot
 from engine.pausing import giving_way, pause
 from engine.words import _
@@ -100,22 +102,23 @@ def _best(snapshot: Snapshot, sheet: str, wanted: set[str]) -> Tidied:
     before = score_of(scene, sheet, pause)
     area = drawing_area(snapshot.sheets[sheet].size)
     pieces = taken_apart(scene, sheet)
-    tried = _tried(scene, sheet, pieces, area)
-    if not tried:
+    fixed = what_stays(scene, sheet, wanted)
+    tried = _tried(scene, sheet, pieces, area, fixed)
+    if not tried and before.overlaps:
         raise EditError(
             _(
                 "There is no room on sheet {number} to lay it out anew: it needs a larger sheet, or fewer things on it."
             ).format(number=snapshot.sheets[sheet].number)
         )
     best: Tidied | None = None
-    names = named(snapshot, [snapshot.placements[i].equipment for i in wanted])
     words = _("Tidy sheet {number}").format(number=snapshot.sheets[sheet].number)
-    if len(wanted) < len(scene.on(sheet)):
+    if fixed.symbols:
+        names = named(snapshot, [snapshot.placements[i].equipment for i in snapshot.placements if i in wanted])
         words = _("Tidy {names}").format(names=names)
     for n, laid in enumerate(tried[:_SCORED]):
         pause(n, _SCORED)
-        lead_between(snapshot, pieces, area, laid)
-        draft = _drafted(snapshot, sheet, laid)
+        lost = lead_between(snapshot, pieces, area, laid, fixed)
+        draft = _drafted(snapshot, sheet, laid, lost)
         after = standing(draft.snapshot(), sheet)
         if not _joined_alike(scene, after, sheet):
             continue
@@ -127,14 +130,15 @@ def _best(snapshot: Snapshot, sheet: str, wanted: set[str]) -> Tidied:
     return best
 
 
-def _tried(scene: Scene, sheet: str, pieces: Pieces, area: Area) -> list[Laid]:
+def _tried(scene: Scene, sheet: str, pieces: Pieces, area: Area, fixed: Fixed) -> list[Laid]:
     """The ways in which everything has room, the best by a rough measure first."""
+    near = {p.id: (p.placement.x, p.placement.y) for p in scene.on(sheet)} if fixed.symbols else None
     for stage in plans():
         found: list[Laid] = []
         for n, plan in enumerate(stage):
             pause(n, len(stage))
-            units = units_of(scene, sheet, pieces, plan, (area.width, area.height))
-            for laid in _set(units, area) if units else ():
+            units = units_of(scene, sheet, pieces, plan, area, fixed)
+            for laid in _set(units, area, fixed, near) if units else ():
                 if all(laid.items != other.items for other in found):
                     found.append(laid)
         if found:
@@ -142,12 +146,15 @@ def _tried(scene: Scene, sheet: str, pieces: Pieces, area: Area) -> list[Laid]:
     return []
 
 
-def _set(units: Sequence[Unit], area: Area) -> list[Laid]:
-    made = [set_in_rows(units, area, main_below=True)]
-    if made[0] is not None and len(units) > 1:
-        made.append(set_in_rows(units, area, main_below=False))
-    if made[0] is None:
-        made.append(set_apart(units, area))
+def _set(
+    units: Sequence[Unit], area: Area, fixed: Fixed, near: dict[str, tuple[int, int]] | None = None
+) -> list[Laid]:
+    made = []
+    if not fixed.symbols:
+        made = [set_in_rows(units, area, main_below=below) for below in ((True, False) if len(units) > 1 else (True,))]
+        made = [laid for laid in made if laid is not None and not overlaps([r.box for r in laid.rooms], fixed.boxes)]
+    if not made:
+        made = [set_apart(units, area, fixed.taken, near)]
     return [laid for laid in made if laid is not None]
 
 
@@ -169,7 +176,8 @@ def _roughly(area: Area) -> Callable[[Laid], float]:
 
 
 # -- the edit -------------------------------------------------------------------------------------------------------
-def _drafted(snapshot: Snapshot, sheet: str, laid: Laid) -> Draft:
+def _drafted(snapshot: Snapshot, sheet: str, laid: Laid, lost: Sequence[str]) -> Draft:
+    """The edit. Runs that were `lost` are led as they would be if they had no route."""
     draft = Draft(snapshot, highest_id(snapshot))
     for item in laid.items:
         old = snapshot.placements[item.piece]
@@ -193,7 +201,22 @@ def _drafted(snapshot: Snapshot, sheet: str, laid: Laid) -> Draft:
     for run, tracks in of.items():
         bends, gap = route_bends(tracks)
         _lead(draft, sheet, known, run, bends, gap)
+    if lost:
+        bare = Draft(draft.snapshot())
+        for run in lost:
+            if run in known:
+                bare.put("routes", known[run], None)
+        found = parts_of(standing(bare.snapshot(), sheet), sheet)
+        for run in lost:
+            if run in found:
+                _lead(draft, sheet, known, run, *_as_routed(found[run]))
     return draft
+
+
+def _as_routed(parts: Sequence[RunPart]) -> tuple[tuple[Bend, ...], int | None]:
+    """Corners of a run that is drawn so, and how many stand before a gap."""
+    of: dict[Part, Track] = {part.kind: Track(part.run, part.kind, part.points, True) for part in parts}
+    return route_bends(of)
 
 
 def _lead(
