@@ -17,7 +17,7 @@ from engine.installation.records import End, Placement
 from engine.naming import called_remark
 from engine.words import _, ngettext
 
-__all__ = ["Loose", "Where", "drop", "drop_symbol", "drop_unused_ends", "named", "remove"]
+__all__ = ["Loose", "Where", "drop", "drop_symbol", "drop_unused_ends", "end_loose", "named", "remove"]
 
 
 class Loose(NamedTuple):
@@ -76,7 +76,7 @@ def remove(
         drop_symbol(draft, item)
     places = where or _at_symbols(snapshot)
     for item, name in ends_loose:
-        _end_loose(draft, item, name, places(item, name))
+        end_loose(draft, item, name, places(item, name))
     rest = {item for item in wanted if table_of[item] not in ("equipment", "runs", "placements")}
     told = drop(draft, [*(i for i in going if i in snapshot.runs), *equipment_going, *rest])
     drop_unused_ends(draft, {end.equipment for run in snapshot.runs.values() for _n, end in _ends(run)})
@@ -147,7 +147,7 @@ def _at_symbols(snapshot: Snapshot) -> Where:
     return where
 
 
-def _end_loose(draft: Draft, run: str, name: str, at: Loose | None) -> None:
+def end_loose(draft: Draft, run: str, name: str, at: Loose | None) -> None:
     """Put an open end in the place of what a run arrived at. What was recorded of the terminal goes with it."""
     item = draft.add("equipment", OpenEnd(designation=next_designation(draft.snapshot(), OpenEnd.LETTERS[0])))
     if at is not None:

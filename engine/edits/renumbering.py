@@ -20,7 +20,7 @@ from engine.installation.model import Snapshot
 from engine.installation.records import Run
 from engine.words import _, ngettext
 
-__all__ = ["By", "Renamed", "Renumbering", "changed_letters", "renamed", "renumbered"]
+__all__ = ["By", "Renamed", "Renumbering", "changed_letters", "parts_of", "renamed", "renumbered"]
 
 By = Literal["drawing", "sheet"]
 _PARTS = re.compile(r"^((?:[=+].*)?-|[=+-]*)?([^\W\d_]+)([0-9]+)$")  # what stands before it ("+P1-"), letters, number
@@ -135,6 +135,12 @@ def changed_letters(change: Renamed) -> bool:
     """Whether a thing gets other letters, not another number alone."""
     old, new = _PARTS.match(change.old), _PARTS.match(change.new)
     return bool(change.old) and (old is None or new is None or old[2] != new[2])
+
+
+def parts_of(designation: str) -> tuple[str, str, str] | None:
+    """What stands before it, its letters, its number: "+P1-", "F", "3"; `None` where it is not made so."""
+    found = _PARTS.match(designation.strip())
+    return None if found is None else (found[1] or "", found[2], found[3])
 
 
 def _wanted(

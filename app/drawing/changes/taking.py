@@ -8,14 +8,19 @@ from app.drawing.changes.joining import LYING
 from app.drawing.changes.scenes import scene_of
 from app.drawing.placed import RunPart, Scene
 from engine.edits import Several
-from engine.edits.removing import Loose, remove
+from engine.edits.removing import Loose, Where, remove
 from engine.installation import Snapshot
 
-__all__ = ["remove_drawn"]
+__all__ = ["remove_drawn", "where_drawn"]
 
 
 def remove_drawn(snapshot: Snapshot, last_id: int, items: Iterable[str], *, with_runs: bool = False) -> Several:
     """As `engine.edits.removing.remove`; runs end loose exactly where their terminals were, their ways as they were."""
+    return remove(snapshot, last_id, items, with_runs=with_runs, where=where_drawn(snapshot))
+
+
+def where_drawn(snapshot: Snapshot) -> Where:
+    """Tells where an end of a run is drawn: where an open end stands that takes its place."""
     scenes: dict[str, Scene] = {}
 
     def where(run: str, end: str) -> Loose | None:
@@ -38,7 +43,7 @@ def remove_drawn(snapshot: Snapshot, last_id: int, items: Iterable[str], *, with
                 return Loose(p.sheet, p.x, p.y)
         return None
 
-    return remove(snapshot, last_id, items, with_runs=with_runs, where=where)
+    return where
 
 
 def _at_tip(part: RunPart, end: str) -> Loose:
