@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.actions import change, comfort, drawing, help_pages, labelling, looking, pages, remarking, tools
+from app.actions import change, comfort, drawing, help_pages, labelling, looking, pages, remarking, sheeting, tools, underlaying
 from app.actions.action import Action
 from engine.words import N_
 
@@ -11,8 +11,9 @@ __all__ = ["AREAS", "Action", "action_named", "every"]
 # menus in their order: (key, title, actions)
 AREAS: tuple[tuple[str, str, tuple[Action, ...]], ...] = (
     ("drawing", N_("&Drawing"), drawing.ACTIONS),
-    ("change", N_("&Change"), (*change.ACTIONS, *labelling.ACTIONS, *remarking.ACTIONS)),
-    ("look", N_("&Look"), looking.ACTIONS),
+    ("change", N_("&Change"), (*change.ACTIONS, *labelling.ACTIONS, *remarking.ACTIONS, *underlaying.ACTIONS)),
+    ("look", N_("&Look"), (*looking.ACTIONS, *sheeting.VIEW_ACTIONS)),
+    ("sheets", N_("&Sheets"), sheeting.ACTIONS),
     ("tools", N_("&Tools"), tools.ACTIONS),
     ("pages", N_("&Pages"), (*pages.ACTIONS, *comfort.ACTIONS)),
     ("help", N_("&Help"), help_pages.ACTIONS),

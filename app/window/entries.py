@@ -31,6 +31,7 @@ __all__ = [
     "title_of",
 ]
 
+_POINTS, _POINTED = "points_at", ("equipment", "runs")  # a field that names a thing of either table
 _EXACT = 12  # figures shown in an entry: all that a person ever wrote
 
 
@@ -134,15 +135,32 @@ class Reading:
             return ", ".join(write_value(spec, (word,), self).text for word in value)
         if spec.shape == "yesno":
             return _("yes") if value else _("no")
+        if spec.name == _POINTS:
+            return next((self.name_of(t, value) for t in _POINTED if value in self.snapshot.tables[t]), str(value))
         if spec.shape == "word" and spec.fact.refers:
             return self.name_of(spec.fact.refers, value)
         return str(value)
 
     def value(self, spec: FieldSpec, text: str) -> Typed:
         """What a text says. Raises `CellError` with what was found and what expected."""
+        if spec.name == _POINTS and text.strip():
+            return Typed(self._pointed(text.strip()))
         free = spec.shape == "word" and spec.fact.unit != "size" and not spec.fact.refers
         cell = Cell(text.strip(), literal=True) if free else split_cell(text)
         return Typed(read_value(spec, cell, self, self._bare(spec)), cell.origin)
+
+    def _pointed(self, name: str) -> str:
+        """The equipment or run of a name. Raises `CellError` where that is nothing or several."""
+        found = [(t, item) for t in _POINTED for item, called in self.names(t) if called == name]
+        if len(found) == 1:
+            return found[0][1]
+        for table in _POINTED:
+            try:
+                return self.id_of(table, name)
+            except CellError:
+                if table == _POINTED[-1]:
+                    raise
+        return ""
 
     def _bare(self, spec: FieldSpec) -> str:
         return US_UNITS.get(spec.fact.unit, "") if self.system == "US" else ""

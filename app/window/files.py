@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.window.ask import Answer, Question, ask
 from app.window.document import Document
+from app.window.underlay.saving import name_pictures
 from engine.books import book_names
 from engine.edits import Put, SetFields, apply
 from engine.files.drawing import FileError, load
@@ -213,6 +214,8 @@ def _write(window: Window, path: Path) -> bool:
             if lock is not None:
                 lock.release()
             return save_as(window) if key == "as" else False
+    if moved:
+        name_pictures(document, path)
     try:
         sha256 = write(document.installation, path)
     except FileError as fault:

@@ -114,7 +114,7 @@ class RecordsEntry(QWidget):
     def _rows(self) -> list[Any]:
         assert self._state is not None
         value = self._state.value
-        stored = [] if value is MIXED else [value] if self.SINGLE else list(value)
+        stored = [] if value is MIXED or value is None else [value] if self.SINGLE else list(value)
         return stored if self._pending is None else [*stored, self._pending]
 
     def _build(self, cls: Any, rows: int) -> None:
