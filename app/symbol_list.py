@@ -69,7 +69,10 @@ def chosen_by(of: Symbol) -> str:
     """Which fields of a record lead to it, "" where it is chosen by name only."""
     if not of.when:
         return ""
-    titles = {spec.name: _(spec.fact.help) for spec in field_specs(kinds()[of.kind])}
+    titles = {}
+    for spec in field_specs(kinds()[of.kind]):
+        title = _(spec.fact.help).partition(";")[0]
+        titles[spec.name] = title.rpartition(":")[0] or title if spec.shape == "yesno" else title
     told = []
     for field, values in of.when.items():
         title = titles.get(field, field)

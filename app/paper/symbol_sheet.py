@@ -32,10 +32,12 @@ _OWN = N_("Symbols of your own")
 
 
 class _Cell(NamedTuple):
-    """A symbol with what is told of it, about the upper left corner of its column."""
+    """A symbol with what is told of it; each part about the upper left corner of its own room."""
 
-    high: float
-    primitives: tuple[Primitive, ...]
+    drawn_high: float
+    drawn: tuple[Primitive, ...]
+    told_high: float
+    told: tuple[Primitive, ...]
 
 
 def symbol_pictures(
@@ -110,7 +112,8 @@ class _Setter:
         rows = [cells[n : n + self._columns] for n in range(0, len(cells), self._columns)]
         told = name
         for number, row in enumerate(rows):
-            high = max(cell.high for cell in row)
+            drawn_high = max(cell.drawn_high for cell in row)
+            high = drawn_high + max(cell.told_high for cell in row)
             before = len(self.pages)
             self._keep(high + (_HEAD * 3 if number == 0 else 0.0))
             if number == 0 or len(self.pages) > before:
@@ -118,7 +121,8 @@ class _Setter:
                 told = _("{title} (continued)").format(title=name)
             for n, cell in enumerate(row):
                 left = self._box.left + n * self.wide
-                self.pages[-1] += transformed(cell.primitives, left, self._y)
+                self.pages[-1] += transformed(cell.drawn, left, self._y + (drawn_high - cell.drawn_high) / 2)
+                self.pages[-1] += transformed(cell.told, left, self._y + drawn_high)
             self._y += high
 
     def _heading(self, text: str) -> None:
@@ -144,12 +148,13 @@ def _cell(each: Listed, shown: Sequence[Standard], wide: float) -> _Cell:
     for block, box in zip(blocks, boxes, strict=True):
         made += transformed(block, x - box.left, _AIR - box.top + (high - (box.bottom - box.top)) / 2)
         x += box.right - box.left + gap
-    y = high + 2 * _AIR
+    told: list[Primitive] = []
+    y = 0.0
     for text, bold, grey in _told(each, shown):
         for part in wrap_text(text, wide - 2 * _PAD, _TALL, bold):
             y += _PITCH
-            made.append(Text(_PAD, y - 1.0, part, _TALL, bold=bold, ink="grey" if grey else "black"))
-    return _Cell(y + _AIR, tuple(made))
+            told.append(Text(_PAD, y - 1.0, part, _TALL, bold=bold, ink="grey" if grey else "black"))
+    return _Cell(high + 2 * _AIR, tuple(made), y + _AIR, tuple(told))
 
 
 def _told(each: Listed, shown: Sequence[Standard]) -> Iterator[tuple[str, bool, bool]]:
@@ -208,7 +213,7 @@ def _beside(shape: Shape, port: Port, taken: Sequence[Box]) -> Text:
         else:
             low = max(y, shape.box.bottom)
             text = Text(x, low + _NAMED + _TALL + by, port.name, _TALL, "middle", ink="blue")
-        box = text_box(text).grown(0.4)
+        box = text_box(text).grown(1.2)
         if not any(
             box.left < b.right and b.left < box.right and box.top < b.bottom and b.top < box.bottom for b in taken
         ):
