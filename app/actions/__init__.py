@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
-from app.actions import change, comfort, drawing, help_pages, labelling, looking, pages, remarking, sheeting, tools, underlaying
+from app.actions import (
+    change,
+    comfort,
+    drawing,
+    help_pages,
+    labelling,
+    looking,
+    pages,
+    remarking,
+    sheeting,
+    tools,
+    underlaying,
+)
 from app.actions.action import Action
 from engine.words import N_
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 from typing import TYPE_CHECKING
 
 from app.actions.action import Action
@@ -60,37 +59,12 @@ def _to_be_placed(window: Window) -> bool:
     return _has_sheet(window) and bool(acts.to_be_placed(window.board))
 
 
-def _elsewhere(window: Window) -> bool:
-    from app.canvas.tools import acts
-
-    return _has_sheet(window) and bool(acts.elsewhere(window.board))
-
-
 def _templates(window: Window) -> None:
     window.show_page("templates", toggle=True)
 
 
 def _templates_shown(window: Window) -> bool:
     return window.page == "templates"
-
-
-def _new_sheet(window: Window) -> None:
-    from app.drawing.changes import add_sheet
-
-    document = window.document
-    before = document.sheets()
-    if window.try_edit(lambda: add_sheet(document.snapshot(), document.installation.last_id).edit):
-        document.turn_to(next(sheet for sheet in document.sheets() if sheet not in before))
-
-
-def _remove_sheet(window: Window) -> None:
-    from app.drawing.changes import remove_sheet
-
-    window.try_edit(partial(remove_sheet, window.document.snapshot(), window.document.sheet))
-
-
-def _name_sheet(window: Window) -> None:
-    window.show_record("sheets", window.document.sheet)
 
 
 def _has_sheet(window: Window) -> bool:
@@ -232,15 +206,6 @@ ACTIONS = (
         changes=True,
     ),
     Action(
-        "new_sheet",
-        N_("New sheet"),
-        N_("Add a sheet at the end of the set."),
-        _new_sheet,
-        (),
-        changes=True,
-        break_before=True,
-    ),
-    Action(
         "place_chosen",
         N_("Place what is chosen on this sheet"),
         N_("Give equipment that is on no sheet a symbol here, or a bus a further one."),
@@ -248,32 +213,6 @@ ACTIONS = (
         ("Shift+E",),
         _to_be_placed,
         at_board=True,
-        changes=True,
-    ),
-    Action(
-        "bring_here",
-        N_("Bring what is chosen to this sheet"),
-        N_("Put what is chosen on another sheet onto this one; its runs follow."),
-        _acts("bring_here"),
-        (),
-        _elsewhere,
-        changes=True,
-    ),
-    Action(
-        "name_sheet",
-        N_("Name and size of this sheet…"),
-        N_("Show the particulars of the sheet."),
-        _name_sheet,
-        (),
-        _has_sheet,
-    ),
-    Action(
-        "remove_sheet",
-        N_("Remove this sheet"),
-        N_("Take this sheet away; what stands on it stays in the drawing, on no sheet."),
-        _remove_sheet,
-        (),
-        _has_sheet,
         changes=True,
     ),
 )

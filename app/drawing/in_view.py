@@ -19,6 +19,7 @@ View: TypeAlias = Literal[
 STATUSES: Final = ("existing", "new", "to remove", "by others", "spare")
 ROUND: Final = ("all", "before", "during", "after")  # what one key goes through
 VIEWS: Final = (*ROUND, *STATUSES)
+_MOST = 12  # names that one sentence tells
 
 _SHOWN: dict[str, tuple[str, ...]] = {
     "all": STATUSES,
@@ -69,11 +70,14 @@ def told_of(view: str, whole: Snapshot) -> tuple[str, ...]:
     told = [_(_TOLD[view])]
     loose = seen(whole, view).loose
     if loose:
-        names = ", ".join(whole.name(item) for item in loose)
+        every = list(dict.fromkeys(whole.name(item) for item in loose))
+        names = ", ".join(every[:_MOST])
+        if len(every) > _MOST:
+            names = _("{names} and {n} more").format(names=names, n=len(every) - _MOST)
         words = ngettext(
             "Left out too, since it ends at what is not shown: {names}.",
             "Left out too, since they end at what is not shown: {names}.",
-            len(loose),
+            len(every),
         )
         told.append(words.format(names=names))
     told.append(_("Findings and counts are those of the whole drawing."))

@@ -46,6 +46,7 @@ class Screen:
     def __init__(self, go_on: Callable[[], object] | None = None) -> None:
         self._go_on = go_on  # called now and then; may raise, and then what is asked of it is simply not done
         self.scene = Scene(Snapshot({"sheets": {}, "equipment": {}}, {}))
+        self._homes = self.scene  # with everything that is drawn: notes keep number and sheet in every view
         self._snapshot: Snapshot | None = None
         self._shown: Snapshot | None = None
         self._result: CheckResult | None = None
@@ -58,9 +59,11 @@ class Screen:
 
     def set(self, snapshot: Snapshot, condition: str = "", state: State | None = None, view: str = "all") -> None:
         """What is shown from now on: a drawing, its switches as in a condition or a state, before or after the work."""
-        shown = in_view(in_condition(snapshot, condition, state), view)
+        whole = in_condition(snapshot, condition, state)
+        shown = in_view(whole, view)
         self.scene = set_scene(shown, self.scene if self._shown is not None else None)
         self.scene.view, self.scene.remarks = view, told_of(view, snapshot)
+        self._homes = self.scene if shown is whole else set_scene(whole)
         self._snapshot, self._shown, self._result = snapshot, shown, None
         find_missing(self.scene, {item: grid_of(sheet) for item, sheet in self.scene.sheets})
         self._dressed = {}
@@ -72,9 +75,9 @@ class Screen:
     def note(self, result: CheckResult) -> tuple[dict[str, int], dict[str, str]]:
         """Take a judgement of what is shown: the number of every open finding, the sheet whose margin tells it."""
         self._result = result
-        self._notes = collect(self.scene, result)
+        self._notes = collect(self._homes, result)
         self._dressed = {}
-        told = numbered(self.scene, result)
+        told = numbered(self._homes, result)
         return {t.finding.key: t.number for t in told}, {t.finding.key: t.sheet for t in told}
 
     @property
@@ -149,6 +152,7 @@ def _ingredients(scene: Scene, sheet: str) -> Any:
         [scene.of[piece.equipment] for piece in pieces if piece.several],
         [(scene.number[p.placement.sheet], _size(scene, p.placement.sheet)) for p in _elsewhere(scene, sheet)],
         snapshot.interlocks,
+        {item: (record.name, record.outline) for item, record in snapshot.enclosures.items()},
         remarks_on(snapshot, sheet),
     )
 

@@ -94,7 +94,8 @@ def pictures(
     scene = set_scene(snapshot)
     scene.view, scene.remarks = view, told_of(view, whole)
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
-    notes = collect(scene, result) if result is not None else {item: [] for item, _s in scene.sheets}
+    homes = scene if snapshot is whole else set_scene(whole)  # notes keep number and sheet in every view
+    notes = collect(homes, result) if result is not None else {item: [] for item, _s in scene.sheets}
     since = None if before is None else Since(before, compare(before, whole), snapshot.title_block.revision)
     drawn: list[Dressed] = []
     for item, sheet in scene.sheets:

@@ -14,7 +14,7 @@ from engine.words import _
 if TYPE_CHECKING:
     from engine.check import CheckResult
 
-__all__ = ["BRIEF_HEIGHT", "HEIGHT", "TitleFields", "judged_by", "title_block", "title_fields"]
+__all__ = ["BRIEF_HEIGHT", "HEIGHT", "TitleFields", "field_boxes", "judged_by", "title_block", "title_fields"]
 
 HEIGHT = 48.0  # mm
 BRIEF_HEIGHT = 11.0  # of the block of a page that goes on from another
@@ -53,6 +53,7 @@ class _Cell(NamedTuple):
     share: float  # of the block's width
     under: str = ""  # a second value below the first
     large: bool = False
+    field: str = ""  # which of `TitleFields` it shows
 
 
 def title_fields(snapshot: Snapshot, sheet_title: str = "") -> TitleFields:
@@ -107,42 +108,60 @@ def title_block(box: Box, fields: TitleFields, *, brief: bool = False) -> tuple[
     return made, tuple(cut)
 
 
+def field_boxes(box: Box, fields: TitleFields) -> tuple[tuple[str, Box], ...]:
+    """Where each field stands in a block drawn into `box`, by its name in `TitleFields`."""
+    made: list[tuple[str, Box]] = []
+    top = box.top
+    for height, cells in _rows(fields):
+        left = box.left
+        for cell in cells:
+            right = left + cell.share * (box.right - box.left)
+            low = top + height
+            if cell.large:  # the second title stands at the foot of the first one's cell
+                low -= _PITCH + 1.2
+                made.append(("supplementary_title", Box(left, low, right, top + height)))
+            made.append((cell.field, Box(left, top, right, low)))
+            left = right
+        top += height
+    return tuple(made)
+
+
 def _rows(f: TitleFields) -> tuple[tuple[float, tuple[_Cell, ...]], ...]:
     book = ", ".join(p for p in (f.book, _("ed. {edition}").format(edition=f.edition) if f.edition else "") if p)
     return (
         (
             15.0,
             (
-                _Cell(_("Legal owner"), f.legal_owner, 1 / 3),
-                _Cell(_("Title"), f.title, 2 / 3, f.supplementary_title, large=True),
+                _Cell(_("Legal owner"), f.legal_owner, 1 / 3, field="legal_owner"),
+                _Cell(_("Title"), f.title, 2 / 3, f.supplementary_title, large=True, field="title"),
             ),
         ),
         (
             11.0,
             (
-                _Cell(_("Vessel"), f.vessel, 1 / 3),
-                _Cell(_("Document type"), f.document_type, 0.31),
-                _Cell(_("Number"), f.number, 2 / 3 - 0.31 - 0.15),
-                _Cell(_("Rev."), f.revision, 0.15),
+                _Cell(_("Vessel"), f.vessel, 1 / 3, field="vessel"),
+                _Cell(_("Document type"), f.document_type, 0.31, field="document_type"),
+                _Cell(_("Number"), f.number, 2 / 3 - 0.31 - 0.15, field="number"),
+                _Cell(_("Rev."), f.revision, 0.15, field="revision"),
             ),
         ),
         (
             11.0,
             (
-                _Cell(_("Created by"), f.created_by, 1 / 3),
-                _Cell(_("Approved by"), f.approved_by, 0.31),
-                _Cell(_("Date"), f.date, 2 / 3 - 0.31 - 0.15),
-                _Cell(_("Sheet"), _sheet(f), 0.15),
+                _Cell(_("Created by"), f.created_by, 1 / 3, field="created_by"),
+                _Cell(_("Approved by"), f.approved_by, 0.31, field="approved_by"),
+                _Cell(_("Date"), f.date, 2 / 3 - 0.31 - 0.15, field="date"),
+                _Cell(_("Sheet"), _sheet(f), 0.15, field="sheet"),
             ),
         ),
         (
             11.0,
             (
-                _Cell(_("Status"), f.status, 0.21),
-                _Cell(_("Checked by"), book or _("not checked"), 1 / 3 + 0.31 - 0.21),
-                _Cell(_("Open"), _count(f.open_findings), (2 / 3 - 0.31) / 3),
-                _Cell(_("Waived"), _count(f.waived), (2 / 3 - 0.31) / 3),
-                _Cell(_("Not judged"), _count(f.not_judged), (2 / 3 - 0.31) / 3),
+                _Cell(_("Status"), f.status, 0.21, field="status"),
+                _Cell(_("Checked by"), book or _("not checked"), 1 / 3 + 0.31 - 0.21, field="book"),
+                _Cell(_("Open"), _count(f.open_findings), (2 / 3 - 0.31) / 3, field="open_findings"),
+                _Cell(_("Waived"), _count(f.waived), (2 / 3 - 0.31) / 3, field="waived"),
+                _Cell(_("Not judged"), _count(f.not_judged), (2 / 3 - 0.31) / 3, field="not_judged"),
             ),
         ),
     )

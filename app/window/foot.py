@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QTabBar, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from app.judgement import Judgement
 from app.window.document import Change, Document
+from app.window.sheet_tabs import SheetTabs
+from app.window.viewing import ViewButton
 from engine.cautions import CAUTIONS
 from engine.words import _
 
@@ -56,15 +58,10 @@ class Foot(QWidget):
         self.setObjectName("foot")
         self.setAccessibleName(_("Foot of the window"))
         self.document = document
-        self.sheets = QTabBar()
-        self.sheets.setObjectName("sheets")
-        self.sheets.setAccessibleName(_("Sheets"))
-        self.sheets.setExpanding(False)
-        self.sheets.setDrawBase(False)
-        self.sheets.setUsesScrollButtons(True)
-        self.sheets.setElideMode(Qt.TextElideMode.ElideNone)
-        self.sheets.currentChanged.connect(self._turn)
-        self._ids: list[str] = []
+        self.tabs = SheetTabs(document)
+        self.sheets = self.tabs.bar
+        self.tabs.refused.connect(self.refuse)
+        self.views = ViewButton(document)
         self.found = QToolButton()
         self.found.setObjectName("found")
         self.found.setText(_("Not judged yet"))
@@ -78,7 +75,8 @@ class Foot(QWidget):
         caution.setToolTip("\n\n".join(_(text) for text in CAUTIONS))
         top = QHBoxLayout()
         top.setContentsMargins(4, 0, 6, 0)
-        top.addWidget(self.sheets, 1)
+        top.addWidget(self.tabs, 1)
+        top.addWidget(self.views)
         top.addWidget(self.found)
         low = QHBoxLayout()
         low.setContentsMargins(8, 0, 8, 3)
@@ -91,9 +89,7 @@ class Foot(QWidget):
         whole.addLayout(top)
         whole.addLayout(low)
         document.changed.connect(self._changed)
-        document.turned_to.connect(self._mark)
         document.judged.connect(self._judged)
-        self._fill()
 
     def say(self, text: str) -> None:
         """What is under the pointer, or what was done."""
@@ -117,34 +113,9 @@ class Foot(QWidget):
         """Give the focus to the sheets."""
         self.sheets.setFocus(Qt.FocusReason.TabFocusReason)
 
-    def _fill(self) -> None:
-        sheets = self.document.installation.tables["sheets"]
-        self._ids = self.document.sheets()
-        with QSignalBlocker(self.sheets):
-            while self.sheets.count() > len(self._ids):
-                self.sheets.removeTab(self.sheets.count() - 1)
-            while self.sheets.count() < len(self._ids):
-                self.sheets.addTab("")
-            for n, item in enumerate(self._ids):
-                name = f"{n + 1}  {sheets[item].title}".rstrip()
-                self.sheets.setTabText(n, name.replace("&", "&&"))
-                self.sheets.setTabToolTip(n, _("Sheet {n}: {title}").format(n=n + 1, title=sheets[item].title))
-        self._mark()
-
-    def _mark(self) -> None:
-        if self.document.sheet in self._ids:
-            with QSignalBlocker(self.sheets):
-                self.sheets.setCurrentIndex(self._ids.index(self.document.sheet))
-
-    def _turn(self, index: int) -> None:
-        if 0 <= index < len(self._ids):
-            self.document.turn_to(self._ids[index])
-
     def _changed(self, change: Change) -> None:
         if self.document.judgement is not None and not self._late.isActive():
             self._late.start(LATE_MS)
-        if any(table == "sheets" for table, _item in change.items):
-            self._fill()
 
     def _judged(self, judgement: Judgement) -> None:
         self._late.stop()

@@ -30,6 +30,9 @@ from app.window.pages import Pages
 from app.window.rail import Rail
 from app.window.recovering import tell_fault_of_journal
 from app.window.stating import Stating
+from app.window.titling.making import join as sheets_joined
+from app.window.underlay.laying import Underlays
+from app.window.underlay.strip import Strip
 from engine.edits import Edit, EditError
 from engine.words import _
 
@@ -49,6 +52,9 @@ WIDE = {
     "rules": 500,
     "switching": 520,
     "handover": 380,
+    "sheets": 560,
+    "titling": 480,
+    "revisions": 420,
 }  # px; else 360
 
 
@@ -79,8 +85,10 @@ class Window(QMainWindow):
         self.stating = Stating(self)
         self.going = Going(self)
         self.overlay = Overlay(self)
+        self.underlays = Underlays(self)
         self._lay_out()
         self._connect()
+        sheets_joined(self)
         self._head()
         self.resize(1360, 860)
         self._restore()
@@ -108,6 +116,7 @@ class Window(QMainWindow):
         whole.addWidget(self.conditions)
         whole.addWidget(self.banner)
         whole.addWidget(self.legend)
+        whole.addWidget(Strip(self, self.underlays))
         whole.addLayout(middle, 1)
         whole.addWidget(self.foot)
         body = QWidget()

@@ -22,10 +22,13 @@ if TYPE_CHECKING:
     from app.window.missing.page import FactsPage
     from app.window.notes.page import NotesPage
     from app.window.particulars.page import Particulars
+    from app.window.sheets_page import SheetsPage
     from app.window.sizing.page import SizesPage
     from app.window.switching.page import SwitchingPage
     from app.window.table.page import TablePage
     from app.window.templates.page import TemplatesPage
+    from app.window.titling.page import TitlingPage
+    from app.window.titling.revisions import RevisionsPage
     from app.window.why.page import WhyPage
 
 __all__ = ["Pages"]
@@ -157,6 +160,33 @@ class Pages(QStackedWidget):
     def history(self) -> HistoryPage:
         """The page of what was done."""
         return self._page("history")
+
+    def titling(self) -> TitlingPage:
+        """The page of the title block."""
+        return self._page("titling")
+
+    def revisions(self) -> RevisionsPage:
+        """The page of revisions."""
+        return self._page("revisions")
+
+    def sheets(self) -> SheetsPage:
+        """The list of sheets."""
+        return self._page("sheets")
+
+    def _make_titling(self) -> QWidget:
+        from app.window.titling.making import titling_page
+
+        return titling_page(self.window_of)
+
+    def _make_revisions(self) -> QWidget:
+        from app.window.titling.making import revisions_page
+
+        return revisions_page(self.window_of)
+
+    def _make_sheets(self) -> QWidget:
+        from app.window.titling.making import sheets_page
+
+        return sheets_page(self.window_of)
 
     def _make_particulars(self) -> QWidget:
         from app.window.particulars.page import Particulars

@@ -1,0 +1,1 @@
+"""The title block and the record of revisions, in the window."""
