@@ -29,7 +29,8 @@ from app.judgement import Judgement, SheetPicture
 from app.judging_own import OwnJudging
 from app.judging_soon import rules_told_first, with_remarks
 from app.own_rules import of_the_person
-from app.switching_messages import SwitchingRequest
+from app.switching_messages import ForgetRequest, SwitchingRequest
+from app.tidying_messages import TidyRequest
 from app.worker_asked import Asked
 from app.worker_messages import (
     Answer,
@@ -122,9 +123,10 @@ class Worker:
             self._state, self._shown = request.state, request.shown
             self._figures.look_away()
             return
-        if isinstance(request, (SizeRequest, MendRequest, WhyRequest)):
+        if isinstance(request, (SizeRequest, MendRequest, WhyRequest, TidyRequest, ForgetRequest)):
             self._asked.take(request)
-            return
+            if not isinstance(request, ForgetRequest):
+                return
         if isinstance(request, SwitchingRequest):
             self._switching.take(request)
             return
@@ -193,6 +195,7 @@ class Worker:
 
     def _tell_all(self) -> None:
         snapshot = self._catch_up()
+        self._asked.tell_tidied(snapshot, self._at)
         refused: Exception | None = None
         if self._result is None:
             try:

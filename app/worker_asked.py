@@ -1,20 +1,24 @@
-"""What somebody waits for in the window: sizes, the edits of a finding, why nothing is said of a thing. No Qt.
+"""What somebody waits for in the window: sizes, the edits of a finding, why nothing is said of a thing, a sheet tidied.
 
-Each is worked out of the study that was judged, and gives way to a newer request; a fault in one takes nothing else
-with it.
+Each is worked out of the study that was judged, a tidied sheet of the drawing alone, and gives way to a newer request;
+a fault in one takes nothing else with it. No Qt.
 """
 
 from __future__ import annotations
 
 import logging
+import time
 from collections.abc import Callable
 from typing import Any
 
 import msgspec
 
+from app.switching_messages import ForgetRequest
+from app.tidying_messages import TidyQuestion, TidyRequest, TidySoFar, TidyTold
 from app.worker_messages import Answer, Explained, MendRequest, Offered, Sized, SizeRequest, WhyRequest
 from app.worker_telling import Superseded, said
 from engine.check import CheckResult, check
+from engine.edits import EditError
 from engine.files.edit_form import plain_edit
 from engine.installation.model import Snapshot
 from engine.sizing.results import Answer as Sizing
@@ -24,6 +28,8 @@ from engine.why import Said, why
 __all__ = ["Asked"]
 
 log = logging.getLogger(__name__)
+
+SO_FAR_S = 0.2  # between two words about how far it is
 
 
 class Asked:
@@ -35,12 +41,18 @@ class Asked:
         self._to_size: tuple[str, ...] = ()
         self._to_explain: tuple[str, ...] = ()
         self._to_mend = ""  # key of a finding
+        self._to_tidy: TidyQuestion | None = None
         self._proved: tuple[Snapshot, CheckResult] | None = None  # the last drawing that was asked why
 
-    def take(self, request: SizeRequest | MendRequest | WhyRequest) -> None:
-        """Keep a question until there is something to answer it by."""
+    def take(self, request: SizeRequest | MendRequest | WhyRequest | TidyRequest | ForgetRequest) -> None:
+        """Keep a question until there is something to answer it by, or drop it."""
         if isinstance(request, SizeRequest):
             self._to_size = request.items
+        elif isinstance(request, TidyRequest):
+            self._to_tidy = request.question
+        elif isinstance(request, ForgetRequest):
+            if request.what == "tidy":
+                self._to_tidy = None
         elif isinstance(request, WhyRequest):
             self._to_explain = request.items
         else:
@@ -118,3 +130,36 @@ class Asked:
             words = said(fault)
         self._to_explain = ()
         self._send(Explained(at, items, says, words))
+
+    def tell_tidied(self, snapshot: Snapshot, at: int) -> None:
+        """A sheet laid out anew, before anything is judged: somebody looks at it and waits."""
+        question = self._to_tidy
+        if question is None:
+            return
+        self._go_on()
+        told_s = time.monotonic()
+
+        def so_far(done: int, of: int) -> None:
+            nonlocal told_s
+            if time.monotonic() > told_s + SO_FAR_S:
+                told_s = time.monotonic()
+                self._send(TidySoFar(at, done, of))
+
+        edit: dict[str, Any] | None = None
+        words = ""
+        try:
+            from app.drawing.tidy import tidy_sheet
+            from engine.pausing import giving_way
+
+            with giving_way(self._go_on, so_far):
+                made = tidy_sheet(snapshot, question.sheet, question.placements or None)
+            edit, words = plain_edit(made.edit), made.after.told()
+        except Superseded:
+            raise
+        except EditError as refused:
+            words = str(refused)
+        except Exception as fault:
+            log.exception("tidying for request %d stopped", at)
+            words = said(fault)
+        self._to_tidy = None
+        self._send(TidyTold(at, question, edit, words))

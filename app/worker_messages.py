@@ -18,6 +18,7 @@ from app.frames import Frames, framed
 from app.help.examples import ExampleRequest, Examples
 from app.judgement import FaultFigures, FlowFigures, Judgement, LiveParts
 from app.switching_messages import Switched, SwitchingRequest
+from app.tidying_messages import TidyAnswer, TidyRequest
 from engine.check import CheckResult
 from engine.circuit.energy.results import Energy
 from engine.circuit.live_from import LiveFrom
@@ -130,6 +131,7 @@ Request: TypeAlias = (
     | MendRequest
     | WhyRequest
     | SwitchingRequest
+    | TidyRequest
     | QuitRequest
 )
 
@@ -305,6 +307,7 @@ Answer: TypeAlias = (
     | Offered
     | Explained
     | Switched
+    | TidyAnswer
     | Done
     | Fault
     | Lost

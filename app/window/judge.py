@@ -24,6 +24,7 @@ from app.switching_messages import (
     Switched,
     SwitchingSoFar,
 )
+from app.tidying_messages import TidyAnswer, TidyQuestion, TidyRequest, TidySoFar, TidyTold
 from app.window.arriving import Arriving
 from app.window.questions import Questions
 from app.window.surroundings import environment
@@ -90,6 +91,7 @@ class Judge(QObject):
     offered = Signal(object)  # Offered
     explained = Signal(object)  # Explained
     switched = Signal(object)  # Switched: failures, an order, how something is made dead
+    tidied = Signal(object)  # TidyAnswer: how far it is, then the edit or why there is none
     busy = Signal(bool)  # whether something is still to come
     failed = Signal(str)  # a sentence: what is shown may be behind the drawing; once a trouble
     wanting = Signal()  # the process has nothing: `open` it with the drawing as it is now
@@ -182,6 +184,10 @@ class Judge(QObject):
     def isolate(self, question: DeadQuestion) -> None:
         """Ask how something is made dead; `switched` tells. What was asked before and not answered is forgotten."""
         self._ask(IsolateRequest, question)
+
+    def tidy(self, question: TidyQuestion) -> None:
+        """Ask for a sheet laid out anew; `tidied` tells. What was asked before and not answered is forgotten."""
+        self._ask(TidyRequest, question)
 
     def forget(self, *asked: type) -> None:
         """What was asked by these requests is not wanted any more: the process gives it up at once."""
@@ -391,7 +397,7 @@ class Judge(QObject):
         elif isinstance(answer, Laid):
             if answer.at >= self._edited and (answer.sheet, answer.condition, answer.what, None) == self._view:
                 self.layered.emit(layer_of(answer))
-        elif isinstance(answer, (Sized, Examples, Offered, Explained, Switched)):
+        elif isinstance(answer, (Sized, Examples, Offered, Explained, Switched, TidyAnswer)):
             self._hear_asked(answer)
         elif isinstance(answer, Lost):
             self._hear_lost(answer)
@@ -406,11 +412,20 @@ class Judge(QObject):
             self._is_told = False
             self._set_busy(False)
 
-    def _hear_asked(self, answer: Sized | Examples | Offered | Explained | Switched) -> None:
-        of = {Sized: self.sized, Examples: self.exampled, Offered: self.offered, Explained: self.explained}
+    def _hear_asked(self, answer: Sized | Examples | Offered | Explained | Switched | TidyAnswer) -> None:
+        of = {
+            Sized: self.sized,
+            Examples: self.exampled,
+            Offered: self.offered,
+            Explained: self.explained,
+            TidyTold: self.tidied,
+        }
         if isinstance(answer, SwitchingSoFar):
             if answer.at >= self._edited:
                 self.switched.emit(answer)
+        elif isinstance(answer, TidySoFar):
+            if answer.at >= self._edited:
+                self.tidied.emit(answer)
         elif self._questions.is_answered(answer, self._edited):
             of.get(type(answer), self.switched).emit(answer)
 

@@ -12,6 +12,7 @@ from app.switching_messages import (
     Ordered,
     OrderRequest,
 )
+from app.tidying_messages import TidyRequest, TidyTold
 from app.worker_messages import (
     ExampleRequest,
     Examples,
@@ -34,6 +35,7 @@ _OF: dict[type, tuple[type, str]] = {
     FailuresTold: (FailuresRequest, "effort"),
     Ordered: (OrderRequest, "question"),
     Isolated: (IsolateRequest, "question"),
+    TidyTold: (TidyRequest, "question"),
 }
 
 

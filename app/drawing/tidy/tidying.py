@@ -82,12 +82,10 @@ def tidy_sheet(
     wanted = set(here) if placements is None else set(placements) & set(here)
     if not wanted:
         raise EditError(_("Nothing on sheet {number} is chosen.").format(number=record.number))
-    with giving_way(go_on if go_on is not None else _nothing):
+    if go_on is None:  # who has it done has said already what is called now and then
         return _best(snapshot, sheet, wanted)
-
-
-def _nothing() -> None:
-    """Nobody waits."""
+    with giving_way(go_on):
+        return _best(snapshot, sheet, wanted)
 
 
 def standing(snapshot: Snapshot, sheet: str) -> Scene:
