@@ -12,6 +12,7 @@ from app.actions import (
     pages,
     remarking,
     sheeting,
+    tidying,
     tools,
     underlaying,
 )
@@ -23,7 +24,11 @@ __all__ = ["AREAS", "Action", "action_named", "every"]
 # menus in their order: (key, title, actions)
 AREAS: tuple[tuple[str, str, tuple[Action, ...]], ...] = (
     ("drawing", N_("&Drawing"), drawing.ACTIONS),
-    ("change", N_("&Change"), (*change.ACTIONS, *labelling.ACTIONS, *remarking.ACTIONS, *underlaying.ACTIONS)),
+    (
+        "change",
+        N_("&Change"),
+        (*change.ACTIONS, *labelling.ACTIONS, *remarking.ACTIONS, *underlaying.ACTIONS, *tidying.ACTIONS),
+    ),
     ("look", N_("&Look"), (*looking.ACTIONS, *sheeting.VIEW_ACTIONS)),
     ("sheets", N_("&Sheets"), sheeting.ACTIONS),
     ("tools", N_("&Tools"), tools.ACTIONS),

@@ -168,9 +168,7 @@ def _is_end(column: _Column, level: int) -> bool:
     return column.is_whole and level == len(column.keys) - 1 and level > 0
 
 
-def _row(
-    towers: Columns, columns: Sequence[_Column], moved: list[int], of: dict[int, int], most: int
-) -> bool:
+def _row(towers: Columns, columns: Sequence[_Column], moved: list[int], of: dict[int, int], most: int) -> bool:
     """Bring symbols, `of` column -> level, that nearly stand in a row into it."""
     order = sorted(of, key=lambda n: -(columns[n].at[of[n]] + moved[n]))
     grown = False

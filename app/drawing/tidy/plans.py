@@ -42,7 +42,11 @@ class Unit(NamedTuple):
     is_set: bool = False
 
 
-_PITCHES = (24, 18, 0)  # steps from column to column: as in a sheet with few of them, with more, as narrow as labels allow
+_PITCHES = (
+    24,
+    18,
+    0,
+)  # steps from column to column: as in a sheet with few of them, with more, as narrow as labels allow
 _BETWEEN = 1.0  # steps between branches on what stays
 _TURN = 3  # branches from which on half of them may hang
 

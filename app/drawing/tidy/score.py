@@ -159,7 +159,11 @@ def _meetings(scene: Scene, parts: Sequence[RunPart]) -> tuple[int, int]:
             for at_other, first, last, other in lines[n + 1 :]:
                 if at_other != at or first >= stop:
                     break
-                if min(stop, last) > max(start, first) and one.run != other.run and not _one_terminal(scene, one, other):
+                if (
+                    min(stop, last) > max(start, first)
+                    and one.run != other.run
+                    and not _one_terminal(scene, one, other)
+                ):
                     along.add((one, other))
     return crossed, len(along)
 

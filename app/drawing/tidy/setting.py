@@ -110,9 +110,7 @@ def _across(row: Sequence[_Sized]) -> int:
 def _suits(row: Sequence[_Sized], each: _Sized) -> bool:
     """Whether a unit beside others makes their row hardly higher than the highest of all alone."""
     above, below = max(e.above for e in row), max(e.below for e in row)
-    return max(above, each.above) + max(below, each.below) <= 1.25 * max(
-        above + below, each.above + each.below
-    )
+    return max(above, each.above) + max(below, each.below) <= 1.25 * max(above + below, each.above + each.below)
 
 
 def set_apart(

@@ -144,9 +144,7 @@ def _tried(scene: Scene, sheet: str, pieces: Pieces, area: Area, fixed: Fixed) -
     return []
 
 
-def _set(
-    units: Sequence[Unit], area: Area, fixed: Fixed, near: dict[str, tuple[int, int]] | None = None
-) -> list[Laid]:
+def _set(units: Sequence[Unit], area: Area, fixed: Fixed, near: dict[str, tuple[int, int]] | None = None) -> list[Laid]:
     made = []
     if not fixed.symbols:
         made = [set_in_rows(units, area, main_below=below) for below in ((True, False) if len(units) > 1 else (True,))]
@@ -217,9 +215,7 @@ def _as_routed(parts: Sequence[RunPart]) -> tuple[tuple[Bend, ...], int | None]:
     return route_bends(of)
 
 
-def _lead(
-    draft: Draft, sheet: str, known: dict[str, str], run: str, bends: tuple[Bend, ...], gap: int | None
-) -> None:
+def _lead(draft: Draft, sheet: str, known: dict[str, str], run: str, bends: tuple[Bend, ...], gap: int | None) -> None:
     if run in known:
         draft.change("routes", known[run], bends=bends, gap=gap, by_hand=False, label=None)
     else:
@@ -243,5 +239,3 @@ def _ends(part: RunPart) -> set[tuple[str, str]]:
     if part.kind == "whole":
         return {("from", part.near), ("to", part.far)}
     return {(part.kind, part.near), *([(other, part.far)] if part.far else [])}
-
-
