@@ -63,6 +63,7 @@ def every() -> tuple[Command, ...]:
         switch,
         symbols,
         templates,
+        tidy,
     )
 
     return (
@@ -94,6 +95,7 @@ def every() -> tuple[Command, ...]:
         issue,
         revise,
         templates,
+        tidy,
         place,
         rules,
         books,

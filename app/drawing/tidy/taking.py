@@ -39,7 +39,7 @@ def taken_apart(scene: Scene, sheet: str, left_out: Collection[str] = ()) -> Pie
     edges: dict[str, Edge] = {}
     on_sheet = {p.id for p in scene.on(sheet)}
     parts = parts_of(scene, sheet)
-    only_earth = {key: True for key in on_sheet}
+    only_earth = dict.fromkeys(on_sheet, True)
     for run, of in parts.items():
         for part in of:
             for key in (part.near, part.far) if part.kind == "whole" else (part.near,):

@@ -1,0 +1,54 @@
+"""`linewright tidy FILE -o OUT [--sheet N]`: a copy of a drawing whose sheets are laid out anew where that reads easier."""
+
+from __future__ import annotations
+
+import argparse
+
+from app.commands.opening import CommandError, opened, output
+from engine.words import N_, _
+
+__all__ = ["HELP", "NAME", "add_arguments", "run"]
+
+NAME = "tidy"
+HELP = N_("write a copy of a drawing whose sheets are laid out so that they read easily")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """File, the copy to write, which sheet."""
+    parser.add_argument("file", metavar="FILE", help=_("drawing file; it stays as it is"))
+    parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_("drawing file to write"))
+    parser.add_argument("--replace", action="store_true", help=_("write over a drawing that is there already"))
+    parser.add_argument("--sheet", type=int, metavar="N", help=_("number of the one sheet to tidy; else every sheet"))
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Tidy each sheet that is wanted and say what came of it; one without room is told and stays as it is."""
+    from app.drawing.tidy import tidy_sheet
+    from engine.edits import EditError, apply
+    from engine.files.drawing import save
+
+    target = output(arguments.output, (".linewright",), arguments.file)
+    if target.exists() and not arguments.replace:
+        raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
+    installation = opened(arguments.file).installation
+    if installation.read_only:
+        raise CommandError(_("{path} cannot be changed: {why}").format(path=arguments.file, why=installation.read_only))
+    sheets = sorted(installation.snapshot().sheets.items(), key=lambda each: each[1].number)
+    if not sheets:
+        raise CommandError(_("{path} has no sheet; `linewright print` lays out all of it").format(path=arguments.file))
+    wanted = [item for item, record in sheets if arguments.sheet in (None, record.number)]
+    if not wanted:
+        raise CommandError(_("{path} has no sheet {number}").format(path=arguments.file, number=arguments.sheet))
+    for item in wanted:
+        number = installation.get("sheets", item).number
+        try:
+            made = tidy_sheet(installation.snapshot(), item)
+        except EditError as why:
+            print(_("Sheet {number}: {why}").format(number=number, why=why))
+            continue
+        apply(installation, made.edit)
+        print(_("Sheet {number}, before: {told}").format(number=number, told=made.before.told()))
+        print(_("Sheet {number}, tidied: {told}").format(number=number, told=made.after.told()))
+    save(installation, target)
+    print(_("{path} written").format(path=target))
+    return 0
