@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import argparse
 import functools
-import importlib
 import io
 import string
 import sys
@@ -95,8 +94,9 @@ def pages() -> Iterator[str]:
 
 
 def gloss(kind: type) -> str:
-    """What the list of equipment tells of a kind."""
-    return str(importlib.import_module("app.window.kinds_list")._gloss(kind))
+    """What the list of equipment tells of a kind: the first paragraph of its file."""
+    doc = (sys.modules[kind.__module__].__doc__ or "").strip()
+    return " ".join(doc.split("\n\n")[0].replace("`", "").split())
 
 
 def books() -> Iterator[str]:
