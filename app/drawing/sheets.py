@@ -14,6 +14,7 @@ from app.drawing.looks import STEP
 from app.drawing.margin import column_height, flags, set_notes
 from app.drawing.meaning import meaning_of
 from app.drawing.notes import Note, basis, collect, plain, told_elsewhere, waived_dangers
+from app.drawing.own_shapes import not_found
 from app.drawing.placed import Scene, paper, set_scene
 from app.drawing.revisions import Since, change_notes, revision_marks
 from app.drawing.routes import find_missing
@@ -202,6 +203,10 @@ def _left_out(scene: Scene, sheet: str, body: Body, last: bool) -> list[Note]:
     if body.labelled.met:
         made.append(plain(_("Labels put by hand"), bold=True))
         made.extend(plain(text) for text in body.labelled.met)
+    strange = not_found(scene, sheet)
+    if strange:
+        made.append(plain(_("Symbols not found"), bold=True))
+        made.extend(plain(text) for text in strange)
     if last:
         runs = {part.run for part in scene.parts}
         gone = [*scene.undrawn, *(i for i in scene.snapshot.runs if i not in runs)]

@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
 
 from app.canvas.glyphs import text_path
 from app.canvas.items import to_painter_path
-from app.drawing.looks import STEP, look
+from app.drawing.looks import STEP, Look, look
 from engine.equipment import kinds
 from engine.picture import Primitive, Text
 
@@ -18,20 +18,30 @@ __all__ = ["kind_icon"]
 
 @lru_cache(maxsize=512)
 def kind_icon(
-    kind: str, px: int, ink: int, paper: int, ink_chosen: int, paper_chosen: int, scale: float = 1.0
+    kind: str,
+    px: int,
+    ink: int,
+    paper: int,
+    ink_chosen: int,
+    paper_chosen: int,
+    scale: float = 1.0,
+    standard: str = "IEC 60617",
+    symbol: str = "",
+    reading: int = 0,
 ) -> QIcon:
     """The symbol of a kind, `px` logical pixels square; colours as `QColor.rgba()`, plain and in a chosen row.
 
-    `scale`: device pixels a logical one.
+    `scale`: device pixels a logical one. `standard`: that of the drawing. `symbol`: the name of another symbol for this
+    kind; `reading`: of the yard's own symbols, `own_symbols().number`.
     """
     icon = QIcon()
     for mode, fore, back in ((QIcon.Mode.Normal, ink, paper), (QIcon.Mode.Selected, ink_chosen, paper_chosen)):
-        icon.addPixmap(_drawn(kind, px, scale, QColor.fromRgba(fore), QColor.fromRgba(back)), mode)
+        seen = look(kinds()[kind](), standard, symbol=symbol)
+        icon.addPixmap(_drawn(seen, px, scale, QColor.fromRgba(fore), QColor.fromRgba(back)), mode)
     return icon
 
 
-def _drawn(kind: str, px: int, scale: float, ink: QColor, paper: QColor) -> QPixmap:
-    seen = look(kinds()[kind](), "IEC 60617")
+def _drawn(seen: Look, px: int, scale: float, ink: QColor, paper: QColor) -> QPixmap:
     box = seen.box
     wide, high = (box.right - box.left) * STEP, (box.bottom - box.top) * STEP
     zoom = min((px - 4) / max(wide, high, 10.0), 3.6)

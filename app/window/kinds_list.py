@@ -72,6 +72,7 @@ class KindsList(QWidget):
         self.line.textChanged.connect(self._fill)
         self.list.itemClicked.connect(self._take)
         self._filled = False
+        self._standard = ""  # the pictures are drawn after
 
     def begin(self) -> None:
         """Ready to be typed into."""
@@ -96,10 +97,17 @@ class KindsList(QWidget):
         """Filled when it is first seen: a window that nobody places from never pays for it."""
         if not self._filled:
             self._fill()
+        self.look_again()
         super().showEvent(event)
+
+    def look_again(self, _change: object = None) -> None:
+        """The drawing has changed: other pictures where it is drawn after another standard now."""
+        if self._filled and self._standard != self.drawing().settings.symbols:
+            self._fill()
 
     def _fill(self) -> None:
         self._filled = True
+        self._standard = self.drawing().settings.symbols
         text = self.line.text()
         found = matching(text, self._recent)
         why = ""
@@ -198,6 +206,7 @@ class KindsList(QWidget):
             ink(QPalette.ColorRole.HighlightedText).rgba(),
             ink(QPalette.ColorRole.Highlight).rgba(),
             self.devicePixelRatioF(),
+            self._standard,
         )
 
     def _next_row(self, row: int, step: int) -> int | None:

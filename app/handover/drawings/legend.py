@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from app.drawing.links import link_mark
-from app.drawing.looks import look
+from app.drawing.looks import chosen, look
 from app.drawing.margin import note_sign
 from app.drawing.placed import Scene
 from app.drawing.revisions import side_of, triangle
@@ -37,6 +37,7 @@ from engine.picture import (
 from engine.picture import Path as Stroke
 from engine.words import N_, _
 from symbols import catalogue
+from symbols.catalogue import Symbol
 
 __all__ = ["Entry", "lines_and_signs", "set_entries", "symbols_used"]
 
@@ -92,36 +93,37 @@ class Entry(NamedTuple):
 # -- what there is ---------------------------------------------------------------------------------------------------
 def symbols_used(scene: Scene) -> list[Entry]:
     """Every symbol on a sheet once, by name; a switch once for each position it is drawn in."""
-    found: dict[tuple[str, str], Equipment] = {}
-    known = catalogue.names()
+    found: dict[tuple[str, str], tuple[Equipment, Symbol | None]] = {}
     for piece in scene.pieces.values():
-        kind = piece.record.KIND
-        position = piece.record.drawn_position() if kind in known else ""
-        if kind in known and position not in catalogue.symbol(kind).positions():
-            position = catalogue.symbol(kind).rest
-        found.setdefault((kind if kind in known else "", position), piece.record)
-    named = [(_name(record, kind, position), kind, position) for (kind, position), record in found.items()]
+        symbol = chosen(piece.record, piece.placement.symbol)
+        position = piece.record.drawn_position() if symbol is not None else ""
+        if symbol is not None and position not in symbol.positions():
+            position = symbol.rest
+        found.setdefault((symbol.slug if symbol is not None else "", position), (piece.record, symbol))
+    named = [(_name(record, symbol, position), slug, position) for (slug, position), (record, symbol) in found.items()]
     return [
-        Entry(_strokes(scene, kind, position, found[kind, position]), name)
-        for name, kind, position in sorted(named, key=lambda each: (natural(each[0]), each))
+        Entry(_strokes(scene, *found[slug, position], position), name)
+        for name, slug, position in sorted(named, key=lambda each: (natural(each[0]), each))
     ]
 
 
-def _name(record: Equipment, kind: str, position: str) -> str:
-    if not kind:
+def _name(record: Equipment, symbol: Symbol | None, position: str) -> str:
+    if symbol is None:
         return _("equipment of a kind this version does not know")
+    name = _(record.NAME)
+    if symbol.slug != symbol.kind:
+        name = symbol.name if symbol.is_own else _(symbol.name)
     told = _(position) if len(position) > 2 else _("position {position}").format(position=position)
-    return _("{name}, {position}").format(name=_(record.NAME), position=told) if position else _(record.NAME)
+    return _("{name}, {position}").format(name=name, position=told) if position else name
 
 
-def _strokes(scene: Scene, kind: str, position: str, record: Equipment) -> tuple[Primitive, ...]:
+def _strokes(scene: Scene, record: Equipment, symbol: Symbol | None, position: str) -> tuple[Primitive, ...]:
     """As it is drawn when it is neither new nor removed nor turned."""
     standard = scene.snapshot.settings.symbols
-    if not kind:
+    if symbol is None:
         shape = look(record, standard).shape
     else:
-        stretches = catalogue.symbol(kind).stretches
-        shape = catalogue.shape(kind, standard, position, length=_SHOWN if stretches else None)
+        shape = catalogue.shape(symbol, standard, position, length=_SHOWN if symbol.stretches else None)
     return tuple(symbol_strokes(shape.primitives, (0.0, 0.0), shape.box, "existing", ""))
 
 
