@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from app.actions.action import Action
-from engine.words import N_
+from engine.words import N_, _
 
 if TYPE_CHECKING:
     from app.window.main import Window
@@ -42,6 +42,13 @@ def _save_as(window: Window) -> None:
 
 
 def _print(window: Window) -> None:
+    if not window.document.snapshot().equipment:
+        window.foot.refuse(_("Nothing is drawn yet."))
+        return
+    window.middle.show_print()
+
+
+def _write_pdf(window: Window) -> None:
     from app.window.printing import write_pdf
 
     write_pdf(window)
@@ -73,10 +80,17 @@ ACTIONS = (
     ),
     Action(
         "print",
-        N_("Write the drawing set as PDF…"),
-        N_("Write every sheet, with its notes in the margin, to a PDF file."),
+        N_("Print…"),
+        N_("Look at every sheet as it prints; then send it to a printer, or write it to a file."),
         _print,
         ("Ctrl+P",),
+        break_before=True,
+    ),
+    Action(
+        "write_pdf",
+        N_("Write the drawing set as PDF…"),
+        N_("Write every sheet, with its notes in the margin, to a PDF file."),
+        _write_pdf,
     ),
     Action("close", N_("Close the window"), N_("Close this drawing."), _close, ("Ctrl+W",), break_before=True),
     Action("quit", N_("Quit"), N_("Close all drawings and leave."), _quit, ("Ctrl+Q",)),

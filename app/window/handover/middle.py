@@ -12,6 +12,7 @@ from app.canvas.board import Board
 if TYPE_CHECKING:
     from app.window.handover.paper_view import PaperView
     from app.window.handover.preview import Preview
+    from app.window.print_view.view import PrintView
 
 __all__ = ["Middle"]
 
@@ -24,6 +25,7 @@ class Middle(QStackedWidget):
         self.setObjectName("middle")
         self.board = board
         self._preview: Preview | None = None
+        self._print_view: PrintView | None = None
         self.addWidget(board)
         board.tool_changed.connect(self.show_board)
         board.revealing.connect(self.show_board)
@@ -41,6 +43,30 @@ class Middle(QStackedWidget):
         return self._preview
 
     @property
+    def print_view(self) -> PrintView:
+        """What one prints from. Made when first asked for."""
+        if self._print_view is None:
+            from app.window.print_view.view import PrintView
+
+            window = self.window()
+            self._print_view = PrintView(window)  # type: ignore[arg-type]  # the `Window` this stands in
+            self._print_view.left.connect(self._back)
+            self.addWidget(self._print_view)
+        return self._print_view
+
+    def show_print(self) -> None:
+        """The drawing set as it prints."""
+        self.setCurrentWidget(self.print_view)
+        self.print_view.show_set()
+        self.print_view.view.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    @property
+    def paper(self) -> Preview:
+        """The preview that is seen, else the one that documents to hand over are shown in."""
+        shown = self.currentWidget()
+        return self._print_view if self._print_view is not None and shown is self._print_view else self.preview
+
+    @property
     def is_paper(self) -> bool:
         """Whether a document stands in the place of the sheet."""
         return self.currentWidget() is not self.board
@@ -48,12 +74,12 @@ class Middle(QStackedWidget):
     @property
     def seen(self) -> Board | PaperView:
         """What is looked at: it can be larger, smaller, whole."""
-        return self.preview.view if self.is_paper else self.board
+        return self.paper.view if self.is_paper else self.board
 
     def turn_pages(self, by: int) -> bool:
         """So many pages on, where a document is seen."""
         if self.is_paper:
-            self.preview.view.go_to(self.preview.view.page + by)
+            self.paper.view.go_to(self.paper.view.page + by)
         return self.is_paper
 
     def show_paper(self) -> None:
@@ -70,8 +96,9 @@ class Middle(QStackedWidget):
 
     def close_pages(self) -> None:
         """The window goes: give back what is open."""
-        if self._preview is not None:
-            self._preview.clear()
+        for preview in (self._preview, self._print_view):
+            if preview is not None:
+                preview.clear()
 
     def _back(self) -> None:
         self.show_board()

@@ -33,7 +33,7 @@ def test_what_is_on_the_screen_is_written(
 ) -> None:
     window = shown(desk.open_path(ketch))
     chosen(monkeypatch, tmp_path / "set")
-    window.menus.call("print")
+    window.menus.call("write_pdf")
     qtbot.waitUntil(lambda: is_over(window), timeout=LONG)
     assert (tmp_path / "set.pdf").read_bytes().startswith(b"%PDF")
     assert window.foot.message == f"Written: {tmp_path / 'set.pdf'}"
@@ -48,11 +48,11 @@ def test_never_over_a_drawing(
     window = shown(desk.open_path(ketch))
     chosen(monkeypatch, ketch)
     answers.append("stay")
-    window.menus.call("print")
+    window.menus.call("write_pdf")
     assert is_over(window)
     assert there.read_text() == "somebody's"
     answers.append("over")
-    window.menus.call("print")
+    window.menus.call("write_pdf")
     qtbot.waitUntil(lambda: is_over(window), timeout=LONG)
     assert ketch.read_bytes() == before
     assert there.read_bytes().startswith(b"%PDF")
@@ -74,7 +74,7 @@ def test_a_process_that_fails_leaves_the_old_one_and_says_so(
     window = shown(desk.open_path(ketch))
     chosen(monkeypatch, there)
     monkeypatch.setattr(sys, "executable", program)  # `false` ends with 1, as a set with findings does
-    window.menus.call("print")
+    window.menus.call("write_pdf")
     qtbot.waitUntil(lambda: is_over(window), timeout=LONG)
     assert there.read_text() == "the old one"
     assert "set.pdf is not written" in window.foot.message
@@ -85,7 +85,7 @@ def test_a_folder_that_is_gone_is_told(
 ) -> None:
     window = shown(desk.open_path(ketch))
     chosen(monkeypatch, tmp_path / "gone" / "set.pdf")
-    window.menus.call("print")
+    window.menus.call("write_pdf")
     qtbot.waitUntil(lambda: is_over(window), timeout=LONG)
     assert "set.pdf is not written: there is no such file or folder" in window.foot.message
 
@@ -98,7 +98,7 @@ def test_closed_meanwhile_nothing_is_left(
     monkeypatch.setattr("tempfile.tempdir", str(room))
     window = shown(desk.open_path(ketch))
     chosen(monkeypatch, tmp_path / "set.pdf")
-    window.menus.call("print")
+    window.menus.call("write_pdf")
     assert list(room.iterdir())
     window.close()
     assert not list(room.iterdir())
@@ -114,7 +114,7 @@ def test_a_folder_elsewhere_cannot_stand_in_for_the_program(
     window = shown(desk.open_path(ketch))
     window.document.do(SetFields("vessel", "vessel", (("name", "Avocet"),)))
     chosen(monkeypatch, tmp_path / "set.pdf")
-    window.menus.call("print")
+    window.menus.call("write_pdf")
     qtbot.waitUntil(lambda: is_over(window), timeout=LONG)
     assert (tmp_path / "set.pdf").is_file()
     window.document.undo()
