@@ -27,6 +27,7 @@ __all__ = [
     "Primitive",
     "Segment",
     "Text",
+    "Under",
     "arc",
     "circle",
     "cut_text",
@@ -118,6 +119,22 @@ class Text(NamedTuple):
 Primitive: TypeAlias = Path | Text
 
 
+class Under(NamedTuple):
+    """A picture under everything drawn: a JPEG `width` by `height` mm large, its upper left corner at (`left`, `top`).
+
+    It is turned clockwise about that corner and so many percent opaque; `grey`: without its colours.
+    """
+
+    jpeg: bytes
+    width: float
+    height: float
+    left: float
+    top: float
+    turned_deg: float = 0.0
+    strength_percent: float = 35.0
+    grey: bool = False
+
+
 class Picture(NamedTuple):
     """A sheet of `width` by `height` mm. `anchors` are places a link may lead to: (name, x, y).
 
@@ -126,7 +143,7 @@ class Picture(NamedTuple):
     stands beyond it, is seen everywhere. `meaning`: what the primitives stand for, where it is known. `section`: the
     part of a document it belongs to; pages of one section that follow each other stand under it in a list of contents.
     `headings`: what begins on the page, (text, y), as a list of contents names it; none where it only goes on, `None`:
-    its title stands for it.
+    its title stands for it. `under`: what is to be traced, told to PDF (and PNG) alone.
     """
 
     width: float
@@ -142,6 +159,7 @@ class Picture(NamedTuple):
     meaning: Meaning | None = None
     section: str = ""
     headings: tuple[tuple[str, float], ...] | None = None
+    under: Under | None = None
 
     def dump(self) -> str:
         """The list as text, one primitive a line: what tests guard."""

@@ -45,6 +45,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--view", choices=VIEWS, default="all", help=_(
         "the boat before, during or after the work, or only what is existing, new, to remove, by others or spare"
     ))  # fmt: skip
+    parser.add_argument(
+        "--underlay", action="store_true", help=_("print the pictures under the sheets too, dimmed (PDF and PNG)")
+    )
     add_book(parser)
 
 
@@ -66,6 +69,8 @@ def run(arguments: argparse.Namespace) -> int:
         mono=arguments.mono,
         before=before,
         view=arguments.view,
+        folder=Path(arguments.file).absolute().parent,
+        underlay=arguments.underlay,
     )
     told = ngettext("{path} written: {pages} page", "{path} written: {pages} pages", printed.pages)
     if len(printed.files) > 1:
@@ -94,17 +99,21 @@ def write_sheets(
     mono: bool = False,
     before: Snapshot | None = None,
     view: str = "all",
+    folder: Path | None = None,
+    underlay: bool = False,
 ) -> Printed:
     """Write the drawing set in the form of `target`; `tile`: the printer's paper that larger sheets are cut to.
 
     What has changed since `before` is clouded; `mono`: black and grey; `view`: before or after the work. A drawing
-    without sheets is laid out for this print; its file is not touched. Raises `CommandError`.
+    without sheets is laid out for this print; its file is not touched. `folder`: the drawing's, from which the names of
+    pictures under its sheets are seen; `underlay`: all of these are printed. Raises `CommandError`.
     """
     from app.drawing.layout import lay_out
     from app.handover.drawings.whole import drawing_set, is_empty
     from app.own_rules import heard
     from app.paper.files import about_of, lacking, not_of_this_set, page_files, write_files
     from app.paper.png import TooManyDots
+    from app.paper.under import with_unders
     from engine.edits import apply
 
     wanted = size
@@ -115,7 +124,9 @@ def write_sheets(
     result = check(snapshot, book, own=heard(snapshot, book))
     if is_empty(snapshot):
         raise CommandError(_("nothing is drawn: there is no equipment to print"))
-    sheets = made = drawing_set(snapshot, result, size=size, before=before, mono=mono, view=view)
+    sheets = drawing_set(snapshot, result, size=size, before=before, mono=mono, view=view)
+    sheets, told = with_unders(sheets, snapshot, folder, target.suffix.lower(), every=underlay, grey=mono)
+    made = sheets
     if tile:
         from app.paper.tiling import tiled
 
@@ -125,7 +136,7 @@ def write_sheets(
         written, missing = write_files(page_files(made, target.suffix.lower(), target.stem, about, dpi), target)
     except TooManyDots as fault:
         raise CommandError(str(fault)) from None
-    for line in larger_sheets(sheets, wanted):
+    for line in (*larger_sheets(sheets, wanted), *told):
         say(line)
     if missing:
         say(lacking(target, missing))

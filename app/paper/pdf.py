@@ -139,6 +139,10 @@ def pdf_bytes(
         if picture.clip is not None:
             canvas.saveState()
             _clip(canvas, picture.clip)
+        if picture.under is not None:
+            from app.paper.under import draw_under
+
+            draw_under(canvas, picture.under)
         missing.update(dict.fromkeys(_draw(canvas, picture.primitives)))
         if picture.clip is not None:
             canvas.restoreState()

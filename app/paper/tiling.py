@@ -91,7 +91,7 @@ def tiled(pictures: Sequence[Picture], size: str) -> tuple[Picture, ...]:
 
 
 def _pages(sheet: Picture, grid: Grid, number: int) -> Iterator[Picture]:
-    boxes = [_reach(primitive) for primitive in sheet.primitives]
+    boxes, under = [_reach(primitive) for primitive in sheet.primitives], sheet.under
     name = sheet.title or _("sheet {number}").format(number=number)
     for row in range(grid.rows):
         for column in range(grid.columns):
@@ -115,6 +115,7 @@ def _pages(sheet: Picture, grid: Grid, number: int) -> Iterator[Picture]:
                 trim=None,
                 bleed=0.0,
                 meaning=None,
+                under=None if under is None else under._replace(left=under.left + dx, top=under.top + dy),
             )
 
 
