@@ -6,6 +6,7 @@ from app.actions import (
     change,
     comfort,
     drawing,
+    fast,
     help_pages,
     labelling,
     looking,
@@ -31,7 +32,7 @@ AREAS: tuple[tuple[str, str, tuple[Action, ...]], ...] = (
     ),
     ("look", N_("&Look"), (*looking.ACTIONS, *sheeting.VIEW_ACTIONS)),
     ("sheets", N_("&Sheets"), sheeting.ACTIONS),
-    ("tools", N_("&Tools"), tools.ACTIONS),
+    ("tools", N_("&Tools"), (*tools.ACTIONS, *fast.ACTIONS)),
     ("pages", N_("&Pages"), (*pages.ACTIONS, *comfort.ACTIONS)),
     ("help", N_("&Help"), help_pages.ACTIONS),
 )

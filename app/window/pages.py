@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from app.window.titling.page import TitlingPage
     from app.window.titling.revisions import RevisionsPage
     from app.window.why.page import WhyPage
+    from engine.phrases import Proposal
 
 __all__ = ["Pages"]
 
@@ -201,9 +202,29 @@ class Pages(QStackedWidget):
         from app.window.kinds_list import KindsList
 
         page = KindsList()
+        self.window_of.document.changed.connect(page.look_again)
         page.set_recent(tuple(k for k in self.window_of.desk.settings.get("kinds_used") if isinstance(k, str)))
         page.chosen.connect(self.window_of.place_kind)
+        page.drawing = self.window_of.document.snapshot
+        page.proposed.connect(self._proposed)
         return page
+
+    def _proposed(self, proposal: Proposal) -> None:
+        """Go on to placing what was typed with its values, or a template."""
+        from app.window.quick.fast import fast_of
+
+        document = self.window_of.document
+        why = _("The drawing is open to read only: {why}").format(why=document.read_only) if document.read_only else ""
+        if not why and not document.sheet:
+            why = _("There is no sheet to place it on; add one first.")
+        why = why or fast_of(self.window_of.board).take_in_hand(proposal)
+        if why:
+            self.window_of.foot.refuse(why)
+
+    def typed_from(self) -> str:
+        """Where values that are typed come from, as the page of particulars has it."""
+        page = self._made.get("particulars")
+        return "typed" if page is None else str(getattr(page, "typed_from", "typed"))
 
     def _make_templates(self) -> QWidget:
         from app.window.templates.page import TemplatesPage

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from engine.edits.edit import Done, Edit, apply, done
 from engine.installation.model import Installation
 
@@ -72,6 +74,10 @@ class History:
     def __bool__(self) -> bool:
         """A history is there, also while it is empty."""
         return True
+
+    def newest(self) -> Iterator[Done]:
+        """What was done, the last first."""
+        return reversed(self._done)
 
     def words_at(self, n: int) -> str:
         """What the `n`-th edit does, counted from 1. Raises `IndexError`."""

@@ -9,7 +9,16 @@ from __future__ import annotations
 from engine.phrases.assemblies import template_phrases
 from engine.phrases.giving import has_origin, record_with, run_with, set_edit
 from engine.phrases.kinds import FAMILY_NAMES, Entry, entries, matching
-from engine.phrases.reading import Given, Proposal, Read, place_phrases, run_phrases, set_phrases, split_run
+from engine.phrases.reading import (
+    Given,
+    Proposal,
+    Read,
+    joined_phrases,
+    place_phrases,
+    run_phrases,
+    set_phrases,
+    split_run,
+)
 
 __all__ = [
     "FAMILY_NAMES",
@@ -19,6 +28,7 @@ __all__ = [
     "Read",
     "entries",
     "has_origin",
+    "joined_phrases",
     "matching",
     "place_phrases",
     "record_with",

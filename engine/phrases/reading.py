@@ -17,7 +17,7 @@ from engine.phrases.telling import told
 from engine.phrases.vocabulary import Vocabulary, vocabulary
 from engine.words import _
 
-__all__ = ["Given", "Proposal", "Read", "place_phrases", "run_phrases", "set_phrases", "split_run"]
+__all__ = ["Given", "Proposal", "Read", "joined_phrases", "place_phrases", "run_phrases", "set_phrases", "split_run"]
 
 MOST = 14  # proposals shown
 _MOST_OF_KIND = 6
@@ -32,6 +32,7 @@ class Proposal(NamedTuple):
     given: tuple[Given, ...]
     told: str  # "Fuse, class T, 300 A"
     template: str = ""
+    run: tuple[Given, ...] = ()  # values for the run that joins it
 
 
 class Read(NamedTuple):
@@ -192,6 +193,23 @@ def run_phrases(text: str, snapshot: Snapshot) -> Read:
     if not one.readings:
         return Read((), _not_understood(atoms, one, _("the run")))
     return Read(tuple(Proposal("", given, told(Run, given, snapshot, alone=True)) for _cost, given in one.readings))
+
+
+def joined_phrases(text: str, snapshot: Snapshot, recent: Sequence[str] = ()) -> Read:
+    """What a line places together with a run: "fuse class t 300; 2/0 3 m"."""
+    first, second = split_run(text)
+    read = place_phrases(first, snapshot, recent)
+    if not second or not read.proposals:
+        return read
+    runs = run_phrases(second, snapshot)
+    if not runs.proposals:
+        return runs
+    every = [
+        p._replace(run=r.given, told=_("{what}; run: {run}").format(what=p.told, run=r.told))
+        for p in read.proposals
+        for r in runs.proposals
+    ]
+    return Read(tuple(every[:MOST]))
 
 
 def _table(snapshot: Snapshot, item: str) -> str:

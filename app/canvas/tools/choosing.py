@@ -12,9 +12,11 @@ from PySide6.QtGui import QKeyEvent
 from app.canvas.remarks import chosen_remarks, edit_remark
 from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools import acts
+from app.canvas.tools.dropping import drop_or_shift
 from app.canvas.tools.gestures import ADDING, Band, Gesture, Lead, Reconnect, Shift, Stretch
 from app.canvas.tools.grid import end_near, far_apart, parts_of, piece_at, steps_at, stretch_at
 from app.canvas.tools.labelling import MoveLabel, is_of, label_at
+from app.canvas.tools.typing_keys import opens_values
 from engine.words import N_
 
 if TYPE_CHECKING:
@@ -147,7 +149,7 @@ class Choosing(Tool):
         if hit.kind == "remark":
             if hit.item not in self.board.document.selection:
                 self.board.grasp((), (hit.item,), add=bool(press.modifiers & ADDING))
-            return Shift(self.board, press.spot)
+            return drop_or_shift(self.board, press.spot)
         if hit.kind == "run" and hit.item in acts.chosen_runs(self.board) and self.board.grasped:
             return Shift(self.board, press.spot)
         return Band(self.board, press.spot)
@@ -198,7 +200,7 @@ class Choosing(Tool):
             if self._gesture is None and (self.board.grasped or chosen_remarks(self.board)):
                 acts.move_selection(self.board, dx * by, dy * by)
                 return True
-        return False
+        return self._gesture is None and opens_values(self.board, event)
 
     def _enter(self, take_hold: bool) -> bool:
         board = self.board

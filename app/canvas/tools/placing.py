@@ -53,11 +53,12 @@ class Placing(Tool):
     )
     CURSOR = Qt.CursorShape.CrossCursor
 
-    def __init__(self, board: Board, kind: str = "", equipment: str = "") -> None:
-        """A new piece of a kind, or a symbol for equipment there is already."""
+    def __init__(self, board: Board, kind: str = "", equipment: str = "", record: Equipment | None = None) -> None:
+        """A new piece of a kind, with what is known of it in `record`, or a symbol for equipment there is already."""
         super().__init__(board)
         self.kind = kind
         self.equipment = equipment
+        self.record = record
         self.keep = False  # places another one after each, without Shift
         self.rotation = 0
         self.mirrored = False
@@ -77,6 +78,8 @@ class Placing(Tool):
     def _record(self) -> Equipment | None:
         if self.equipment:
             return self.board.document.snapshot().equipment.get(self.equipment)
+        if self.record is not None:
+            return self.record
         cls = kind_named(self.kind)
         return None if cls is None else cls()
 
@@ -191,6 +194,8 @@ class Placing(Tool):
             return
         acts.grasp_items(self.board, items[:1])
         if not self.equipment and (self.keep or modifiers & Qt.KeyboardModifier.ShiftModifier):
+            if self.record is not None and self.record.designation:  # borne by what was just placed
+                self.record = msgspec.structs.replace(self.record, designation="")
             self._show(spot, Hit())
         else:
             self._end()
@@ -212,6 +217,7 @@ class Placing(Tool):
                 rotation=stand.rotation,
                 mirrored=stand.mirrored,
                 on_run=stand.on_run,
+                record=self.record,
             )
         if stand.length is None:
             return made

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from app.canvas.tools import acts
 from app.canvas.tools.gestures import bar_at, grip_of, led_line, unfit
 from app.canvas.tools.grid import Point, elbow, far_apart, mm_line, straightened
 from app.canvas.tools.pause import Pause
+from app.canvas.tools.typing_keys import opens_values
 from app.drawing import changes
 from app.drawing.changes import Grip, Made
 from engine.edits import EditError
@@ -30,8 +32,8 @@ class Running(Tool):
     NAME = "run"
     TITLE = N_("Draw a run")
     HINT = N_(
-        "Click a terminal, then another; between them clicks set corners, on a run a junction. "
-        "Double click or Enter ends loose, Backspace takes a corner back."
+        "Click a terminal, then another; between them clicks set corners, on a run a junction. A drag to an empty "
+        "place, or /, asks what comes next. Double click or Enter ends loose, Backspace takes a corner back."
     )
     CURSOR = Qt.CursorShape.CrossCursor
 
@@ -182,8 +184,27 @@ class Running(Tool):
     def release(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """After a drag the run goes on, or ends, where the button comes up."""
         held, self._held = self._held, None
-        if held is not None and self._start is not None and far_apart(self.board, held, spot):
+        if held is None or self._start is None or not far_apart(self.board, held, spot):
+            return
+        stop = grip_of(self.board, spot, hit)
+        if stop.placement or stop.run or not self.open_onward(spot, partial(self._go_on, spot, hit)):
             self._go_on(spot, hit)
+
+    def open_onward(self, spot: Spot, leave: Callable[[], None] | None = None) -> bool:
+        """Ask what comes next at a place, joined by the run that is under way; whether one is. `leave`: given up."""
+        from app.window.quick.fast import fast_of
+
+        start = self._start
+        if start is None or not (start.placement or start.run) or self._is_abroad or self._is_stale():
+            return False
+        self._show(spot, Hit())
+        fast_of(self.board).join(spot, start, tuple(self._corners), self._joined, leave or self.board.setFocus)
+        return True
+
+    def _joined(self) -> None:
+        """What was typed is placed and joined: the next run may begin."""
+        self.put_down()
+        self.board.setFocus()
 
     def double(self, spot: Spot, hit: Hit) -> None:
         """On an empty place the run ends loose."""
@@ -251,7 +272,7 @@ class Running(Tool):
                 self.put_down()
             return True
         if self._start is None:
-            return False
+            return opens_values(self.board, event)
         if event.key() == Qt.Key.Key_Backspace:
             if self._clicks:
                 self._clicks.pop()

@@ -7,7 +7,7 @@ from typing import Any
 
 from app.drawing.changes.carrying import Carried, Side, choose, side_of
 from app.drawing.changes.connecting import connect
-from app.drawing.changes.grips import nothing_common, side_of_grip
+from app.drawing.changes.grips import end_name, side_of_grip
 from app.drawing.changes.made import Grip, Made
 from app.drawing.changes.placing import place
 from app.drawing.changes.room import piece_of
@@ -76,6 +76,7 @@ def _terminal(snapshot: Snapshot, record: Equipment, start: Grip) -> str:
     """The terminal to join: it shares the most conductors, must be connected, is the one on the side of the feed."""
     side = side_of_grip(snapshot, start)
     backwards = _is_fed(snapshot, start)
+    gathers = _gathers(snapshot, start)
     best: tuple[tuple[int, int, bool, bool, int], str] | None = None
     for n, terminal in enumerate(record.terminals()):
         carried: Carried | None = choose(side, _side_of_new(record, terminal.name, terminal.conductors))
@@ -84,6 +85,7 @@ def _terminal(snapshot: Snapshot, record: Equipment, start: Grip) -> str:
         conductors = carried.conductors()
         alone = len(conductors) == 1 and conductors <= {"-", "PE"}
         away = backwards != (terminal.name.startswith("out") or terminal.name == "common")
+        away = away or (terminal.name == "pv" and not gathers)
         key = (-len(conductors), len(terminal.conductors) if alone else 0, not terminal.must, away, n)
         if best is None or key < best[0]:
             best = key, terminal.name
@@ -91,8 +93,15 @@ def _terminal(snapshot: Snapshot, record: Equipment, start: Grip) -> str:
         every = tuple(dict.fromkeys(c for t in record.terminals() for c in t.conductors))
         if not every:
             raise EditError(_("{kind}: it has no terminal for a run.").format(kind=_(record.NAME)))
-        here = nothing_common(snapshot, (start, Grip()), [side, Side(every)])
-        raise EditError(here)
+        here = sorted({c for each in side.at or side.through for c in each.conductors()})
+        raise EditError(
+            _("{kind} cannot be joined to {end}: that carries {these}, it has terminals for {those}.").format(
+                kind=_(record.NAME),
+                end=end_name(snapshot, start),
+                these=", ".join(here or side.conductors),
+                those=", ".join(every),
+            )
+        )
     return best[1]
 
 
@@ -106,6 +115,12 @@ def _empty_tables() -> dict[str, dict[str, Any]]:
     from engine.installation.model import TABLES
 
     return {name: {} for name in TABLES}
+
+
+def _gathers(snapshot: Snapshot, start: Grip) -> bool:
+    """Whether the start is at what gathers energy from sun, wind or water."""
+    placement = snapshot.placements.get(start.placement)
+    return placement is not None and snapshot.equipment[placement.equipment].harvest() is not None
 
 
 def _is_fed(snapshot: Snapshot, start: Grip) -> bool:

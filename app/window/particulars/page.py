@@ -379,6 +379,11 @@ class Particulars(QWidget):
     def _filtered(self, *_anything: object) -> None:
         self.form.filter(self.find.text(), self.only_open.isChecked())
 
+    @property
+    def typed_from(self) -> str:
+        """Where values that are entered come from."""
+        return SOURCES[max(self.source.currentIndex(), 0)]
+
     def _source_chosen(self, index: int) -> None:
         for form in (self.form, *self.whole.forms.values()):
             form.source = SOURCES[index]
