@@ -254,7 +254,7 @@ class Board(Surface):
         self.tool.release(spot, self.hit(spot), modifiers)
 
     def _enter(self, modifiers: Qt.KeyboardModifier) -> None:
-        """Press at the keyboard's pointer; where that is on what is selected, or is not shown: the particulars, a remark anew."""
+        """Press at the keyboard's pointer; on what is selected, or where that is not shown: its particulars."""
         chosen = self.document.selection
         if self.tool.NAME in ("", "choose") and chosen:
             item = chosen[0]

@@ -23,7 +23,7 @@ XY = tuple[float, float]
 
 
 class Drag:
-    """One drag of some placements and remarks. `move` shows where they would stand, `end` leaves everything as it was."""
+    """One drag of some placements and remarks. `move` shows where they would stand, `end` leaves all as it was."""
 
     def __init__(
         self,

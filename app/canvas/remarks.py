@@ -225,4 +225,3 @@ def _begin(board: Board, remark: Remark, item: str = "") -> RemarkEditor:
     spot = board.spot_at(remark.x, remark.y)
     board.show_box(box or Box(spot.x, spot.y, spot.x + 10.0, spot.y + 5.0))
     return RemarkEditor(board, remark, item)
-

@@ -193,7 +193,7 @@ class Surface(SheetView):
 
     # -- previews --------------------------------------------------------------------------------------------
     def lift(self, placements: Iterable[str], dx: float, dy: float, remarks: tuple[str, ...] = ()) -> None:
-        """Show symbols and remarks so many grid steps away from where they stand, runs following; nothing is changed."""
+        """Show symbols and remarks so many grid steps from where they stand, runs following; nothing is changed."""
         wanted = tuple(placements)
         if self._drag is None or (self._drag.placements, self._drag.remarks) != (wanted, remarks):
             self.settle()

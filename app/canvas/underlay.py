@@ -20,7 +20,7 @@ _LEVEL = 0.5  # over the paper, under the frame and everything drawn
 
 
 class Pixels(NamedTuple):
-    """A picture as read: how large it is in its own units, and its pixels, each level half as large as the one before."""
+    """A picture as read: how large it is in its own units, and its pixels, each level half as large as the last."""
 
     width: float
     height: float

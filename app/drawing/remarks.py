@@ -106,7 +106,7 @@ XY = tuple[float, float]
 
 
 def _leader(scene: Scene, sight: Sight, target: str, box: Box) -> tuple[XY, XY] | None:
-    """From the edge of the words to the nearest point of a thing; `None` where it is not on the sheet, or under them."""
+    """From the edge of the words to the nearest point of a thing; `None` where it is not on the sheet or under them."""
     if not target:
         return None
     ends = [_to_box(box, sight.box(p.box)) for p in scene.of.get(target, ()) if p.placement.sheet == sight.sheet]

@@ -1,4 +1,4 @@
-"""The picture under a sheet on paper: read, turned as it was taken, as many dots as paper shows, dimmed under the lines."""
+"""The picture under a sheet on paper: read, turned as it was taken, as many dots as show, dimmed under the lines."""
 
 from __future__ import annotations
 
@@ -78,10 +78,12 @@ def _under(path: Path, record: Any, seen_mm: float) -> Under:
 
     try:
         if not path.is_file():
-            raise UnderFault(_("{name}, which lies under a sheet, is not there; it is not printed").format(name=path.name))
+            raise UnderFault(
+                _("{name}, which lies under a sheet, is not there; it is not printed").format(name=path.name)
+            )
         with path.open("rb") as file:
             is_pdf = b"%PDF-" in file.read(1024)
-        image, width, height = (_pdf_page(path, record.page) if is_pdf else _photograph(path))
+        image, width, height = _pdf_page(path, record.page) if is_pdf else _photograph(path)
     except (OSError, ValueError, UnidentifiedImageError, Image.DecompressionBombError, SyntaxError) as fault:
         if isinstance(fault, UnderFault):
             raise

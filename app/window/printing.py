@@ -13,9 +13,9 @@ from PySide6.QtWidgets import QFileDialog
 
 from app.window.files import may_write_over
 from app.window.surroundings import environment
+from app.window.underlay.saving import dump_elsewhere
 from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
-from engine.files.drawing import dump
 from engine.files.errors import reason
 from engine.words import _
 
@@ -93,7 +93,7 @@ class Printing(QObject):
         try:
             self._folder = tempfile.TemporaryDirectory(prefix="linewright-")
             copy = Path(self._folder.name) / "drawing.linewright"
-            copy.write_bytes(dump(window.document.installation))
+            copy.write_bytes(dump_elsewhere(window.document))
         except OSError as fault:
             self._refuse(reason(fault))
             return

@@ -80,7 +80,7 @@ class Clip(msgspec.Struct, frozen=True):
 
 
 def copy(snapshot: Snapshot, items: Iterable[str]) -> Clip:
-    """Equipment (with all its symbols) and placements (with their equipment) by id, and every run between them; remarks.
+    """Equipment (with all its symbols) and placements (with their equipment) by id, the runs between them, remarks.
 
     A run that leads out of what is copied stays behind. Raises `EditError` where there is neither equipment nor remark
     among them.

@@ -21,7 +21,9 @@ class Remarking(Tool):
 
     NAME = "remark"
     TITLE = N_("Write a remark")
-    HINT = N_("Click where the remark is to begin, then type; Enter ends it, Shift+Enter begins a new line. Escape ends.")
+    HINT = N_(
+        "Click where the remark is to begin, then type; Enter ends it, Shift+Enter begins a new line. Escape ends."
+    )
     CURSOR = Qt.CursorShape.IBeamCursor
 
     def __init__(self, board: Board) -> None:

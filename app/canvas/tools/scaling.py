@@ -54,13 +54,13 @@ def apart_mm(text: str) -> float:
 
 
 class Scaling(Tool):
-    """A drag moves the picture. Two clicks mark two of its points; then their distance is typed, or they are dragged."""
+    """A drag moves the picture. Two clicks mark two of its points; their distance is typed, or they are dragged."""
 
     NAME = "underlay"
     TITLE = N_("Place the picture under the sheet")
     HINT = N_(
-        "Drag to move the picture; click two of its points, then type how far apart they are or drag them to where they "
-        "belong. Keys: T turns, Ctrl+arrows move, Escape ends."
+        "Drag to move; click two points, then type how far apart they are or drag them to their place. "
+        "T turns, Ctrl+arrows move."
     )
     CURSOR = Qt.CursorShape.CrossCursor
 
@@ -88,7 +88,7 @@ class Scaling(Tool):
         if self.record is None:
             self.board.refused.emit(_("No picture lies under this sheet; lay one there first."))
 
-    # -- the pointer --------------------------------------------------------------------------------------------------
+    # -- the pointer ------------------------------------------------------------------------------------------------
     def press(self, spot: Spot, hit: Hit, modifiers: Qt.KeyboardModifier) -> None:
         """On a point that was marked: it is taken hold of; elsewhere: the picture, or a point to be marked."""
         if self.record is None:
@@ -170,7 +170,7 @@ class Scaling(Tool):
         """A second click so soon is a click."""
         self.press(spot, hit, Qt.KeyboardModifier.NoModifier)
 
-    # -- marks ----------------------------------------------------------------------------------------------------------
+    # -- marks -------------------------------------------------------------------------------------------------------
     def _mark(self, points: list[XY] | None = None) -> None:
         """Rings round the points that are marked, a line between them."""
         board, shown = self.board, self.points if points is None else points
@@ -179,7 +179,7 @@ class Scaling(Tool):
         if len(shown) == 2:
             board.show_rubber(shown, True)
 
-    # -- how far apart --------------------------------------------------------------------------------------------------
+    # -- how far apart -----------------------------------------------------------------------------------------------
     def _ask(self) -> None:
         self._end_line()
         self.line = _Apart(self)
@@ -215,7 +215,7 @@ class Scaling(Tool):
         if self._underlays is not None:  # what was shown while it was dragged
             self._underlays.look_again()
 
-    # -- keys -----------------------------------------------------------------------------------------------------------
+    # -- keys --------------------------------------------------------------------------------------------------------
     def turn(self, quarters: int = 1) -> None:
         """A quarter clockwise about its middle."""
         record, underlays = self.record, self._underlays

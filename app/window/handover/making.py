@@ -16,9 +16,9 @@ from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
 from app.window.document import Document
 from app.window.surroundings import environment
+from app.window.underlay.saving import dump_elsewhere
 from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
-from engine.files.drawing import dump
 from engine.files.errors import reason
 from engine.words import _
 
@@ -87,7 +87,7 @@ class Making(QObject):
             self.out.mkdir()
             name = document.path.name if document.path is not None else "drawing.linewright"
             copy = Path(self._folder.name) / name
-            copy.write_bytes(dump(document.installation))
+            copy.write_bytes(dump_elsewhere(document))
         except OSError as fault:
             self._end()
             self.failed.emit(reason(fault))

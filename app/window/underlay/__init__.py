@@ -1,4 +1,4 @@
-"""Pictures under sheets, to trace: laid, placed, shown. `reader.py` is a process of its own and loads none of the rest."""
+"""Pictures under sheets, to trace. `reader.py` is a process of its own and loads none of the rest."""
 
 from __future__ import annotations
 

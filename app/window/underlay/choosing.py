@@ -12,7 +12,7 @@ from engine.words import _
 if TYPE_CHECKING:
     from app.window.main import Window
 
-__all__ = ["ENDINGS", "ask_file", "ask_and_lay"]
+__all__ = ["ENDINGS", "ask_and_lay", "ask_file"]
 
 ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".bmp", ".gif", ".pdf")
 

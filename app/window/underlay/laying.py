@@ -1,4 +1,4 @@
-"""Pictures under the sheets of one window: read by a process of their own, shown, told of where their file is not as it was."""
+"""Pictures under the sheets of a window: read by a process, shown; told where a file is not as it was."""
 
 from __future__ import annotations
 
@@ -268,7 +268,9 @@ class Underlays(QObject):
             text = _("The picture under this sheet does not show: {why}").format(why=why)
             self._tell(text, (_("Look for it…"), self.look_for))
         elif record.sha256 and picture.sha256 != record.sha256:
-            text = _("{name}, which lies under this sheet, is not what it was when it was laid there.").format(name=name)
+            text = _("{name}, which lies under this sheet, is not what it was when it was laid there.").format(
+                name=name
+            )
             self._tell(text, (_("Take it as it is"), self.take_as_it_is), (_("Look for another…"), self.look_for))
         else:
             banner.drop("underlay")
@@ -304,7 +306,9 @@ class Underlays(QObject):
         if found is None:
             return
         pixels = picture.pixels
-        record = fitted(replace(record, sha256=picture.sha256), pixels.width, pixels.height, paper(found.size).drawing_box)
+        record = fitted(
+            replace(record, sha256=picture.sha256), pixels.width, pixels.height, paper(found.size).drawing_box
+        )
         self.is_on = True
         window.try_edit(partial(lay_under, self.document.snapshot(), sheet, record))
         if sheet == self.document.sheet and self.record is not None:

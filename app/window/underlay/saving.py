@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from app.drawing.changes.underlaying import rebased
+from app.drawing.underlay import path_of
 from app.window.document import Document
 from engine.edits import EditError
+from engine.files.drawing import dump, dump_snapshot
+from engine.installation import Snapshot
 
-__all__ = ["name_pictures"]
+__all__ = ["dump_elsewhere", "name_pictures"]
 
 
 def name_pictures(document: Document, path: Path) -> None:
@@ -26,3 +31,18 @@ def name_pictures(document: Document, path: Path) -> None:
         return
     finally:
         document.read_only = read_only
+
+
+def dump_elsewhere(document: Document) -> bytes:
+    """The drawing as a file that is read in another folder: pictures that are printed are named by whole paths."""
+    snapshot, folder = document.snapshot(), document.folder
+    sheets = {
+        item: replace(sheet, underlay=replace(sheet.underlay, file=path_of(sheet.underlay, folder).as_posix()))
+        for item, sheet in snapshot.sheets.items()
+        if sheet.underlay is not None
+    }
+    if not sheets:
+        return dump(document.installation)
+    installation = document.installation
+    whole = Snapshot(tables=snapshot.tables | {"sheets": snapshot.sheets | sheets}, lone=snapshot.lone)
+    return dump_snapshot(whole, installation.last_id, installation.unknown)

@@ -8,7 +8,7 @@ import pytest
 
 from app.drawing.changes import remove_drawn, remove_sheet
 from app.drawing.labels import Sight
-from app.drawing.placed import paper, set_scene
+from app.drawing.placed import paper
 from app.drawing.remarks import remark_box
 from app.drawing.sheets import pictures
 from engine.builder import Builder
@@ -60,7 +60,9 @@ def test_labels_keep_off_it() -> None:
     with_remark = boat(remark)
     box = remark_box(sight, remark)
     labels = [
-        p for p in pictures(with_remark.snapshot())[0].primitives if isinstance(p, Text) and p.owner in ("e1", "e2", "r3")
+        p
+        for p in pictures(with_remark.snapshot())[0].primitives
+        if isinstance(p, Text) and p.owner in ("e1", "e2", "r3")
     ]
     assert labels
     assert not any(box.meets(text_box(p)) for p in labels)
