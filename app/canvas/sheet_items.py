@@ -47,7 +47,7 @@ class SheetItems:
             self.of.pop(owner, None)
             return
         self.of[owner] = primitives
-        z = self._level(owner)
+        z = self.level(owner)
         made = []
         for strokes in merged(primitives):
             item = make_item(strokes, z)
@@ -88,7 +88,8 @@ class SheetItems:
             for owner, items in self.items.items():
                 self.dress(owner, items)
 
-    def _level(self, owner: str) -> float:
+    def level(self, owner: str) -> float:
+        """What of an owner lies over what of another: the higher."""
         if not owner:
             return _FRAME
         if owner == DOTS:
