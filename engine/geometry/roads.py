@@ -11,7 +11,7 @@ import numpy as np
 
 from engine.picture import Box
 
-__all__ = ["EAST", "NORTH", "SOUTH", "WEST", "Found", "Pin", "Point", "Roads", "turns"]
+__all__ = ["BEND", "BESIDE", "CROSS", "EAST", "NORTH", "SOUTH", "WEST", "Found", "Pin", "Point", "Roads", "turns"]
 
 Point = tuple[int, int]
 NORTH, EAST, SOUTH, WEST = range(4)
@@ -53,39 +53,69 @@ def turns(points: Sequence[Point]) -> tuple[Point, ...]:
     return tuple(kept)
 
 
-_BEND, _CROSS = 4, 6  # what a bend and a crossing cost, in steps of way
+BEND, CROSS = 4, 6  # what a bend and a crossing cost, in steps of way
+BESIDE, SHADE = 1, 2  # what a step costs more beside another line, over a label
 _FEW = 500  # states looked at from the goals backward
 _CLOSED, _ACROSS, _DOWN = 4, 1, 2  # a grid point: nothing passes; a line passes across it; one passes down it
+_SHADED = 4  # of what is near a grid point: a label; `_ACROSS`, `_DOWN`: a line that passes so one step aside
+_OR = {what: bytes(value | what for value in range(256)) for what in (_ACROSS, _DOWN, _CLOSED)}
+# what a step costs more for what is near, down a column and along a row
+_MORE = tuple(
+    bytes((BESIDE if near & beside else 0) + (SHADE if near & _SHADED else 0) for near in range(256))
+    for beside in (_DOWN, _ACROSS)
+)
 
 
 class Roads:
     """A sheet's grid, what stands on it and what runs over it; finds further orthogonal routes.
 
-    A route keeps out of boxes, never runs along another, and crosses one only straight and at a right angle.
+    A route keeps out of boxes, never runs along another, and crosses one only straight and at a right angle. It rather
+    keeps a step of room to what runs beside it, so that several lie evenly spaced, and off labels.
     """
 
     def __init__(self, width: int, height: int) -> None:
         self.width, self.height = width + 1, height + 1
         self._at = bytearray(self.width * self.height)
+        self._near = bytearray(self.width * self.height)
+
+    def copy(self) -> Roads:
+        """The same grid, to be marked apart."""
+        made = Roads(self.width - 1, self.height - 1)
+        made._at, made._near = self._at[:], self._near[:]
+        return made
 
     def _index(self, x: int, y: int) -> int | None:
         return y * self.width + x if 0 <= x < self.width and 0 <= y < self.height else None
 
+    def _fill(self, cells: bytearray, box: Box, what: int) -> None:
+        left, right = max(0, _above(box.left)), min(self.width, _below(box.right) + 1)
+        for y in range(max(0, _above(box.top)), min(self.height, _below(box.bottom) + 1)):
+            first, last = y * self.width + left, y * self.width + right
+            cells[first:last] = cells[first:last].translate(_OR[what])
+
     def close(self, box: Box) -> None:
         """No route through the inside of `box` (in steps)."""
-        for y in range(max(0, _above(box.top)), min(self.height, _below(box.bottom) + 1)):
-            for x in range(max(0, _above(box.left)), min(self.width, _below(box.right) + 1)):
-                self._at[y * self.width + x] |= _CLOSED
+        self._fill(self._at, box, _CLOSED)
+
+    def shade(self, box: Box) -> None:
+        """A label stands in `box` (in steps): routes rather go elsewhere."""
+        self._fill(self._near, box, _SHADED)
 
     def run(self, points: Sequence[Point]) -> None:
         """A line that runs here: others may cross its straight stretches."""
         for n, (a, b) in enumerate(itertools.pairwise(points)):
             if a[1] == b[1]:
-                for x in range(min(a[0], b[0]), max(a[0], b[0]) + 1):
-                    self._mark(x, a[1], _ACROSS)
+                left, right = max(0, min(a[0], b[0])), min(self.width - 1, max(a[0], b[0]))
+                for y, cells in ((a[1], self._at), (a[1] - 1, self._near), (a[1] + 1, self._near)):
+                    if 0 <= y < self.height and left <= right:
+                        first, last = y * self.width + left, y * self.width + right + 1
+                        cells[first:last] = cells[first:last].translate(_OR[_ACROSS])
             else:
-                for y in range(min(a[1], b[1]), max(a[1], b[1]) + 1):
-                    self._mark(a[0], y, _DOWN)
+                top, bottom = max(0, min(a[1], b[1])), min(self.height - 1, max(a[1], b[1]))
+                for x, cells in ((a[0], self._at), (a[0] - 1, self._near), (a[0] + 1, self._near)):
+                    if 0 <= x < self.width and top <= bottom:
+                        part = slice(top * self.width + x, bottom * self.width + x + 1, self.width)
+                        cells[part] = cells[part].translate(_OR[_DOWN])
             if n:
                 self._mark(*a, _CLOSED)
         for end in (points[0], points[-1]):
@@ -122,6 +152,15 @@ class Roads:
         cells = self._at[first + step : first + last * step : step]
         return None if cells.strip(allowed) else len(cells) - cells.count(0)
 
+    def burden(self, a: Point, b: Point) -> int:
+        """What a level or upright stretch costs beyond its length for lines that run beside it and labels under it."""
+        if a[1] == b[1]:
+            first, last, step, more = a[1] * self.width + min(a[0], b[0]), abs(a[0] - b[0]), 1, _MORE[1]
+        else:
+            first, last, step, more = min(a[1], b[1]) * self.width + a[0], abs(a[1] - b[1]), self.width, _MORE[0]
+        cells = self._near[first : first + last * step + 1 : step]
+        return sum(cells.translate(more)) if any(cells) else 0
+
     def vacant(self, point: Point) -> bool:
         """Whether nothing is or passes there, so that a line may bend."""
         at = self._index(*point)
@@ -139,67 +178,85 @@ class Roads:
         """The cheapest route from any of `starts` to any of `goals`, `None` when there is none within the cost `most`.
 
         It leaves a start outward and arrives at a goal inward. `reach` bounds the search, `steps` its work. Cost: a
-        step 1, a bend 4, a crossing 6; ties go to the first in the order of the grid, so that every run finds the same
-        route.
+        step 1, a bend 4, a crossing 6; a step beside another line 1 more, over a label 2. Ties go to the first in the
+        order of the grid, so that every run finds the same route.
         """
         # what stands beyond the grid is not led anywhere
         begin = sorted({p for p in starts if self._index(p.x, p.y) is not None})
-        ends = sorted(set(goals))
+        ends = sorted({p for p in goals if self._index(p.x, p.y) is not None})
         if not begin or not ends:
             return None
         left, top, right, bottom = (0, 0, self.width - 1, self.height - 1)
         if reach is not None:
             left, top = max(left, int(reach.left)), max(top, int(reach.top))
             right, bottom = min(right, int(reach.right)), min(bottom, int(reach.bottom))
-        goal = {(p.x, p.y, (p.out + 2) % 4) for p in ends}
-        spots = {(x, y) for x, y, _d in goal}
-        gl, gr = min(x for x, _y in spots), max(x for x, _y in spots)
-        gt, gb = min(y for _x, y in spots), max(y for _x, y in spots)
-
-        def left_to_go(x: int, y: int) -> int:
-            return max(gl - x, 0, x - gr) + max(gt - y, 0, y - gb)
-
-        if self._walled_in(goal, {(p.x, p.y, p.out) for p in begin}, (left, top, right, bottom)):
+        inward = {(p.x, p.y, (p.out + 2) % 4) for p in ends}
+        if self._walled_in(inward, {(p.x, p.y, p.out) for p in begin}, (left, top, right, bottom)):
             return None
-        best: dict[tuple[int, int, int], int] = {}
-        came: dict[tuple[int, int, int], tuple[int, int, int] | None] = {}
-        heap: list[tuple[int, int, tuple[int, int, int], tuple[int, int, int] | None]] = []
-        for p in begin:
-            heapq.heappush(heap, (left_to_go(p.x, p.y), 0, (p.x, p.y, p.out), None))
-        grid, wide = self._at, self.width
+        return self._search(begin, ends, (left, top, right, bottom), most, steps)
+
+    def _search(
+        self,
+        begin: Sequence[Pin],
+        ends: Sequence[Pin],
+        reach: tuple[int, int, int, int],
+        most: int,
+        steps: int | None,
+    ) -> Found | None:
+        """A* over grid points and directions, each state one whole number: point * 4 + direction."""
+        wide, grid, near = self.width, self._at, self._near
+        left, top, right, bottom = reach
+        low, high = top * wide, (bottom + 1) * wide  # of points inside, rows only
+        goal = {(p.y * wide + p.x) * 4 + (p.out + 2) % 4 for p in ends}
+        spots = {state >> 2 for state in goal}
+        gl, gr = min(p.x for p in ends), max(p.x for p in ends)
+        gt, gb = min(p.y for p in ends), max(p.y for p in ends)
+
+        def left_to_go(x: int, y: int, d: int) -> int:
+            east, south = gl - x if x < gl else min(gr - x, 0), gt - y if y < gt else min(gb - y, 0)
+            ahead, aside = (east, south) if d % 2 else (south, east)
+            if d in (NORTH, WEST):
+                ahead = -ahead
+            bends = 2 if ahead < 0 else 1 if aside else 0  # at least so many from here
+            return abs(ahead) + abs(aside) + BEND * bends
+
+        came: dict[int, int] = {}  # settled states and the state before each
+        heap = [(left_to_go(p.x, p.y, p.out), 0, (p.y * wide + p.x) * 4 + p.out, -1) for p in begin]
+        heapq.heapify(heap)
+        leads = (-wide, 1, wide, -1)
         while heap:
             _guess, cost, state, before = heapq.heappop(heap)
-            if state in best:
+            if state in came:
                 continue
-            best[state] = cost
             came[state] = before
-            if steps is not None and len(best) > steps:
+            if steps is not None and len(came) > steps:
                 return None
-            if state in goal and before is not None:
+            if state in goal and before >= 0:
                 return self._told(came, state)
-            x, y, d = state
-            first = before is None
-            for turn in (0, 1, 3):
-                if turn and first:
-                    continue  # straight out of a terminal
-                nd = (d + turn) % 4
-                here = grid[y * wide + x]
-                if turn and not first and here:
-                    continue  # no bend on another line
-                nx, ny = x + _STEP[nd][0], y + _STEP[nd][1]
-                if not (left <= nx <= right and top <= ny <= bottom):
+            at, d = state >> 2, state & 3
+            # straight out of a terminal, and no bend on another line
+            for turn in (0,) if before < 0 or grid[at] else (0, 1, 3):
+                nd = (d + turn) & 3
+                there = at + leads[nd]
+                y, x = divmod(there, wide)
+                if not low <= there < high or not left <= x <= right or (nd & 1 and y != at // wide):
                     continue
-                there = grid[ny * wide + nx]
-                more = cost + 1 + (_BEND if turn else 0)
-                if there and (nx, ny) not in spots:
-                    if there & _CLOSED or there != (_DOWN if nd in (EAST, WEST) else _ACROSS):
+                after = there * 4 + nd
+                if after in came:
+                    continue
+                more = cost + 1 + (BEND if turn else 0)
+                what = grid[there]
+                if there in spots:
+                    if after not in goal:
                         continue
-                    more += _CROSS
-                elif (nx, ny) in spots and (nx, ny, nd) not in goal:
-                    continue
-                after = (nx, ny, nd)
-                guess = more + left_to_go(nx, ny)
-                if guess <= most and after not in best:
+                elif what:
+                    if what != (_DOWN if nd & 1 else _ACROSS):
+                        continue
+                    more += CROSS
+                if near[there]:
+                    more += _MORE[nd & 1][near[there]]
+                guess = more + left_to_go(x, y, nd)
+                if guess <= most:
                     heapq.heappush(heap, (guess, more, after, state))
         return None
 
@@ -233,17 +290,14 @@ class Roads:
                 return False
         return True
 
-    def _told(
-        self, came: dict[tuple[int, int, int], tuple[int, int, int] | None], state: tuple[int, int, int]
-    ) -> Found:
-        way: list[Point] = []
-        at: tuple[int, int, int] | None = state
-        while at is not None:
-            way.append(at[:2])
-            at = came[at]
+    def _told(self, came: dict[int, int], state: int) -> Found:
+        way: list[int] = []
+        while state >= 0:
+            way.append(state >> 2)
+            state = came[state]
         way.reverse()
-        points = turns(way)
-        crossings = sum(1 for x, y in way[1:-1] if self._at[y * self.width + x])
+        points = turns([(at % self.width, at // self.width) for at in way])
+        crossings = sum(1 for at in way[1:-1] if self._at[at])
         return Found(points, max(0, len(points) - 2), crossings, len(way) - 1)
 
 

@@ -2,36 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from app.drawing.placed import Piece, Point
 from engine.geometry import Pin, Roads
 
-__all__ = ["branches", "from_terminal"]
+__all__ = ["branches"]
 
 _REACH = 24  # grid steps along such a line that are tried
 _STEP = ((0, -1), (1, 0), (0, 1), (-1, 0))
 
 
-def from_terminal(line: Sequence[Point], is_first: bool) -> tuple[Point, ...]:
-    """A line as it leaves its first end, or its last one."""
-    return tuple(line) if is_first else tuple(reversed(line))
-
-
 def branches(roads: Roads, piece: Piece, lines: Iterable[tuple[Point, ...]]) -> dict[Pin, tuple[Point, ...]]:
     """Pins on lines that leave one terminal of a symbol, each with the way from the terminal to it.
 
-    One may leave the line aside where nothing else is, and straight on where it turns.
+    One may leave the line aside where nothing else is, and straight on where it turns; never where three meet already:
+    a fourth joins a little further on, so that no dot could be taken for two lines that cross.
     """
     found: dict[Pin, tuple[Point, ...]] = {}
     if piece.is_bar:
         return found
-    for line in lines:
+    every = list(lines)
+    corners: dict[Point, set[int]] = {}
+    for line in every:
+        for point in {p for other in every for p in other[1:-1]}:
+            corners.setdefault(point, set()).update(_ways_at(point, line))
+    for line in every:
         for pin, way in _along(roads, line):
+            met = corners.get((pin.x, pin.y), set())
+            if pin.out in met or len(met) > 2:
+                continue
             if pin not in found or len(way) < len(found[pin]):
                 found[pin] = way
     return found
+
+
+def _ways_at(point: Point, line: Sequence[Point]) -> Iterator[int]:
+    """The directions in which a line goes on from a point, where it passes there."""
+    x, y = point
+    for a, b in pairwise(line):
+        if min(a[0], b[0]) <= x <= max(a[0], b[0]) and min(a[1], b[1]) <= y <= max(a[1], b[1]):
+            yield from (_way(point, end) for end in (a, b) if end != point)
 
 
 def _along(roads: Roads, line: tuple[Point, ...]) -> Iterable[tuple[Pin, tuple[Point, ...]]]:

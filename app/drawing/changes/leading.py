@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from app.drawing.changes.room import area_of, inside, sheet_named, sheet_record
 from app.drawing.changes.scenes import scene_of
+from app.drawing.changes.together import lead_together
 from app.drawing.changes.ways import Ways, keep_route, route_of, squared
 from app.drawing.placed import Piece, Point
 from engine.edits import EditError, Several
@@ -107,22 +108,16 @@ def _one_part(
 
 
 def lead_anew(snapshot: Snapshot, runs: Iterable[str], sheet: str, *, last_id: int | None = None) -> Several:
-    """Find runs a way again; what was set by hand is given up. One that finds none is drawn with arrows."""
+    """Find runs a way again; what was set by hand is given up. One that finds none is drawn with arrows.
+
+    A way that none is better than is kept.
+    """
     sheet_record(snapshot, sheet)
     wanted = [item for item in dict.fromkeys(runs) if item in snapshot.runs]
     if not wanted:
         raise EditError(_("There is no run to lead anew."))
     draft = Draft(snapshot, highest_id(snapshot) if last_id is None else last_id)
     ways = Ways(draft, sheet, wanted)
-    for item in sorted(wanted, key=lambda i: _span(ways, i)):
-        ways.lead(item)
+    now = {p.run: p.points for p in ways.scene.parts_on(sheet) if p.run in set(wanted) and p.kind == "whole"}
+    lead_together(ways, wanted, now=now)
     return draft.done(_("Lead {runs} anew").format(runs=named(snapshot, wanted)))
-
-
-def _span(ways: Ways, item: str) -> int:
-    """How far apart a run's two symbols stand: short ones choose first."""
-    pair = ways.ends(ways.draft.get("runs", item))
-    if pair is None:
-        return 0
-    a, b = pair[0].placement, pair[1].placement
-    return abs(a.x - b.x) + abs(a.y - b.y)

@@ -10,13 +10,13 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from engine.geometry import Pin, Roads
+from engine.geometry.roads import BEND, CROSS
 from engine.picture import Box
 
-__all__ = ["FEW_CROSSINGS", "Plain", "plain_way"]
+__all__ = ["FEW_CROSSINGS", "Plain", "plain_way", "way_cost"]
 
 Point = tuple[int, int]
 _STEP = ((0, -1), (1, 0), (0, 1), (-1, 0))
-_BEND, _CROSS = 4, 6  # as `engine.geometry.Roads` counts
 _FAR = 24  # grid steps a way goes on beyond what it needs, to turn
 _PINS = 12  # places along a bus that are tried, the nearest first
 _TURNS = 10  # places before an end where the way may turn that are tried
@@ -41,18 +41,26 @@ def plain_way(roads: Roads, area: Box, starts: Sequence[Pin], stops: Sequence[Pi
                 continue
             for points in _shapes(area, start, stop):
                 cost = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(points))
-                cost += _BEND * (len(points) - 2)
+                cost += BEND * (len(points) - 2)
                 if best is not None and cost >= best.cost:
                     continue
                 crossings = _free(roads, points)
                 if crossings is None:
                     continue
-                cost += _CROSS * crossings
+                cost += CROSS * crossings + sum(roads.burden(a, b) for a, b in pairwise(points))
                 if best is None or cost < best.cost:
                     best = Plain(points, cost, crossings)
             if best is None or best.crossings > FEW_CROSSINGS:
                 best = _round_about(roads, area, start, stop, best)
     return best
+
+
+def way_cost(roads: Roads, points: Sequence[Point]) -> int:
+    """What a free way costs, as `Roads.find` counts."""
+    cost = BEND * (len(points) - 2)
+    for a, b in pairwise(points):
+        cost += abs(a[0] - b[0]) + abs(a[1] - b[1]) + CROSS * (roads.crossed(a, b) or 0) + roads.burden(a, b)
+    return cost
 
 
 def _nearest(pins: Sequence[Pin], to: Sequence[Pin]) -> list[Pin]:
@@ -109,11 +117,16 @@ def _ahead(pin: Pin, value: int, k: int) -> bool:
     return (value - (pin.x, pin.y)[k]) * _STEP[pin.out][k] > 0
 
 
-def _range(area: Box, k: int, a: int, b: int) -> range:
-    """Coordinates between two and some way beyond, inside the drawing area."""
+def _range(area: Box, k: int, a: int, b: int) -> list[int]:
+    """Coordinates between two and some way beyond, inside the drawing area: from the middle outward.
+
+    Of ways that are as good the one that turns half-way is chosen, and what turns beside it stands evenly about it.
+    """
     low = int(area.left if k == 0 else area.top)
     high = int(area.right if k == 0 else area.bottom)
-    return range(max(low, min(a, b) - _FAR), min(high, max(a, b) + _FAR) + 1)
+    middle = (a + b) // 2
+    every = range(max(low, min(a, b) - _FAR), min(high, max(a, b) + _FAR) + 1)
+    return sorted(every, key=lambda value: (abs(value - middle), value))
 
 
 def _round_about(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | None) -> Plain | None:
@@ -127,7 +140,7 @@ def _round_about(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | N
     if not firsts or not lasts:
         return best
     for c in sorted(_range(area, j, s[j], g[j]), key=lambda v: (abs(v - s[j]) + abs(v - g[j]), v)):
-        aside = abs(c - s[j]) + abs(c - g[j]) + 4 * _BEND
+        aside = abs(c - s[j]) + abs(c - g[j]) + 4 * BEND
         if best is not None and aside + abs(s[k] - g[k]) >= best.cost:
             break
         if c in (s[j], g[j]):
@@ -136,14 +149,17 @@ def _round_about(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | N
         others = _reached(roads, g, lasts, k, c)
         for a, more_a in ones:
             for b, more_b in others:
-                cost = aside + abs(a - s[k]) + abs(a - b) + abs(b - g[k]) + _CROSS * (more_a + more_b)
+                cost = aside + abs(a - s[k]) + abs(a - b) + abs(b - g[k]) + CROSS * (more_a + more_b)
                 if a == b or (best is not None and cost >= best.cost):
                     continue
                 first, last = _at(_at(s, k, a), j, c), _at(_at(g, k, b), j, c)
                 crossed = roads.crossed(first, last)
-                if crossed is not None and (best is None or cost + _CROSS * crossed < best.cost):
-                    points = (s, _at(s, k, a), first, last, _at(g, k, b), g)
-                    best = Plain(points, cost + _CROSS * crossed, more_a + more_b + crossed)
+                if crossed is None:
+                    continue
+                points = (s, _at(s, k, a), first, last, _at(g, k, b), g)
+                cost += CROSS * crossed + sum(roads.burden(p, q) for p, q in pairwise(points))
+                if best is None or cost < best.cost:
+                    best = Plain(points, cost, more_a + more_b + crossed)
     return best
 
 

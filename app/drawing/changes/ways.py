@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise
 
-from app.drawing.changes.branching import branches, from_terminal
-from app.drawing.changes.plain_ways import FEW_CROSSINGS, plain_way
+from app.drawing.changes.branching import branches
+from app.drawing.changes.plain_ways import FEW_CROSSINGS, plain_way, way_cost
 from app.drawing.changes.room import area_of
 from app.drawing.changes.scenes import scene_of
-from app.drawing.placed import Piece, Point, Scene
+from app.drawing.hand.labels import device_form, put_spot, run_form, sight_of
+from app.drawing.placed import Piece, Point, RunPart, Scene, paper
 from app.drawing.routes import arrow_box, pins
 from engine.edits.draft import Draft
-from engine.geometry import Pin, Roads, turns
-from engine.installation import Bend, Route, Run
+from engine.geometry import EAST, NORTH, SOUTH, WEST, Pin, Roads, turns
+from engine.installation import Aside, Bend, Route, Run
 from engine.picture import Box
 
 __all__ = ["Ways", "bends_of", "bring_on_line", "keep_route", "pins_at", "route_of", "squared"]
@@ -40,7 +41,7 @@ class Ways:
 
         `patient`: there is one run to lead, it may take longer.
         """
-        self.draft, self.sheet, self.without = draft, sheet, without
+        self.draft, self.sheet, self.without = draft, sheet, set(without)
         self.led: dict[str, tuple[Point, ...]] = {}  # runs that were found a way, and it
         self.work, self.most_work = (_PATIENCE, _PATIENCE) if patient else (_WORK, _MOST_WORK)
         self.scene: Scene = scene_of(draft.snapshot(), sheet) if scene is None else scene
@@ -49,11 +50,37 @@ class Ways:
         for piece in self.scene.on(sheet):
             if piece.id not in unseen:
                 self.grid.close(piece.box.grown(0.6))
+        self._shade_labels()
+        self._leaving: dict[tuple[str, str], dict[str, tuple[Point, ...]]] = {}  # (placement, terminal) -> run -> line
         for part in self.scene.parts_on(sheet):
-            if part.run not in without:
+            if part.run not in self.without:
                 self.grid.run(part.points)
                 if part.kind != "whole":
                     self.grid.close(arrow_box(part.points[-1], part.side))
+                self._leaves(part)
+
+    def _shade_labels(self) -> None:
+        """Where labels were put by hand no run is led if it can go elsewhere."""
+        sight = sight_of(self.sheet, paper(dict(self.scene.sheets)[self.sheet].size))
+        labels: list[tuple[Piece | RunPart, Aside | None]] = [
+            *((piece, piece.placement.label) for piece in self.scene.on(self.sheet)),
+            *((part, part.label) for part in self.scene.parts_on(self.sheet) if part.run not in self.without),
+        ]
+        for what, aside in labels:
+            if aside is not None:
+                words = run_form(self.scene, what) if isinstance(what, RunPart) else device_form(self.scene, what)
+                self.grid.shade(sight.steps(put_spot(sight, what, aside, words).box))
+
+    def _leaves(self, part: RunPart) -> None:
+        run: Run = self.draft.get("runs", part.run)
+        if run is None:
+            return
+        near, far = run.from_end.terminal, run.to_end.terminal
+        if part.kind == "to":
+            near, far = far, near
+        self._leaving.setdefault((part.near, near), {})[part.run] = part.points
+        if part.kind == "whole":
+            self._leaving.setdefault((part.far, far), {})[part.run] = part.points[::-1]
 
     def ends(self, run: Run) -> tuple[Piece, Piece] | None:
         """The symbols of this sheet that a run joins, `None` where it does not have both here."""
@@ -66,25 +93,70 @@ class Ways:
             found.append(shown)
         return found[0], found[1]
 
+    # -- one run ------------------------------------------------------------------------------------------------
     def lead(self, item: str, starts: Sequence[Pin] = (), stops: Sequence[Pin] = ()) -> tuple[Point, ...] | None:
         """Find a run a way and keep it; without one its record goes. `starts`, `stops`: where it may begin and end."""
+        found = self.seek(item, starts, stops)
+        self.keep(item, found)
+        return found
+
+    def seek(self, item: str, starts: Sequence[Pin] = (), stops: Sequence[Pin] = ()) -> tuple[Point, ...] | None:
+        """The best way for a run as the grid is; nothing is kept."""
         run: Run = self.draft.get("runs", item)
         pair = self.ends(run)
-        found = None
-        if pair is not None and (pair[0].id, run.from_end.terminal) != (pair[1].id, run.to_end.terminal):
-            begin = starts or pins(pair[0], run.from_end.terminal)
-            end = stops or pins(pair[1], run.to_end.terminal)
-            found = self.find(begin, end) or self._branch(item, run, pair, begin, end)
+        if pair is None or (pair[0].id, run.from_end.terminal) == (pair[1].id, run.to_end.terminal):
+            return None
+        begin, end = self.ends_of(item, starts, stops)
+        return self.find(begin, end) or self._branch(item, run, pair, begin, end)
+
+    def ends_of(
+        self, item: str, starts: Sequence[Pin] = (), stops: Sequence[Pin] = ()
+    ) -> tuple[Sequence[Pin], Sequence[Pin]]:
+        """Where a run that joins two symbols of this sheet may begin and end, as far as that is not told."""
+        run: Run = self.draft.get("runs", item)
+        pair = self.ends(run)
+        if pair is None:
+            return (), ()
+        return (
+            starts or self._pins(item, pair[0], run.from_end.terminal),
+            stops or self._pins(item, pair[1], run.to_end.terminal),
+        )
+
+    def keep(self, item: str, found: tuple[Point, ...] | None) -> None:
+        """Draw a run so, in the way of what is led after it; without a way its record goes."""
         if found is None:
             known = route_of(self.draft, item, self.sheet)
             if known:
                 self.draft.put("routes", known, None)
-            return None
+            return
+        pair = self.ends(self.draft.get("runs", item))
+        assert pair is not None
+        self.take(item, found, pair)
+        keep_route(self.draft, item, self.sheet, bends_of(found, pair))
+
+    def take(self, item: str, found: tuple[Point, ...], pair: tuple[Piece, Piece]) -> None:
+        """A run goes so, as far as the grid is concerned."""
         self.grid.run(found)
         self.led[item] = found
-        assert pair is not None
-        keep_route(self.draft, item, self.sheet, bends_of(found, pair))
-        return found
+        self._leaves(RunPart(item, self.sheet, "whole", found, pair[0].id, pair[1].id))
+
+    def drop(self, item: str) -> None:
+        """A run that was taken into the grid goes no way yet: to be followed by another `grid`."""
+        self.led.pop(item, None)
+        for lines in self._leaving.values():
+            lines.pop(item, None)
+
+    def _pins(self, item: str, piece: Piece, terminal: str) -> list[Pin]:
+        """Where a run may meet a terminal: on a bus not opposite another, at a junction no fourth way."""
+        every = pins(piece, terminal)
+        if len(every) == 1:
+            return every
+        lines = [line for run, line in self._leaving.get((piece.id, terminal), {}).items() if run != item]
+        if piece.is_bar:
+            met = {line[0] for line in lines}
+            return [pin for pin in every if (pin.x, pin.y) not in met] or every
+        used = {way_of(line[0], line[1]) for line in lines}
+        return [pin for pin in every if pin.out not in used] if len(used) < 3 else []
 
     def _branch(
         self, item: str, run: Run, pair: tuple[Piece, Piece], begin: Sequence[Pin], end: Sequence[Pin]
@@ -101,24 +173,13 @@ class Ways:
         found = self.find(starts, stops)
         if found is None:
             return None
-        before = next((way for pin, way in first.items() if (pin.x, pin.y) == found[0]), found[:1])
-        after = next((way for pin, way in last.items() if (pin.x, pin.y) == found[-1]), found[-1:])
+        before = next((way for pin, way in first.items() if _leaves_by(found, pin)), found[:1])
+        after = next((way for pin, way in last.items() if _leaves_by(found[::-1], pin)), found[-1:])
         return turns((*before, *found[1:-1], *reversed(after)))
 
     def _lines(self, item: str, piece: Piece, terminal: str) -> list[tuple[Point, ...]]:
         """Lines of other runs of this sheet, from that terminal of a symbol on."""
-        drawn = {p.run: p.points for p in self.scene.parts_on(self.sheet) if p.kind == "whole"}
-        drawn = {run: line for run, line in drawn.items() if run not in self.without} | self.led
-        found = []
-        for other, line in drawn.items():
-            run: Run | None = self.draft.get("runs", other)
-            pair = None if run is None or other == item else self.ends(run)
-            if run is None or pair is None:
-                continue
-            for n, (at, end) in enumerate(zip(pair, (run.from_end, run.to_end), strict=True)):
-                if at.id == piece.id and end.terminal == terminal:
-                    found.append(from_terminal(line, n == 0))
-        return found
+        return [line for run, line in self._leaving.get((piece.id, terminal), {}).items() if run != item]
 
     def find(self, starts: Sequence[Pin], stops: Sequence[Pin]) -> tuple[Point, ...] | None:
         """A way of the plainest shapes that is free, else whatever a search near its two ends finds."""
@@ -142,9 +203,24 @@ class Ways:
         self.work -= steps if found is None else min(steps, 30 * found.length)
         if found is None:
             return None if plain is None else plain.points
-        if plain is not None and plain.cost <= found.length + 4 * found.bends + 6 * found.crossings:
+        if plain is not None and plain.cost <= self.cost(found.points):
             return plain.points
         return found.points
+
+    def cost(self, points: Sequence[Point]) -> int:
+        """What a way costs in the grid as it is: see `Roads.find`."""
+        return way_cost(self.grid, points)
+
+
+def way_of(a: Point, b: Point) -> int:
+    """The direction from one point to another that is level with it or straight above or below it."""
+    if a[0] == b[0]:
+        return NORTH if b[1] < a[1] else SOUTH
+    return EAST if b[0] > a[0] else WEST
+
+
+def _leaves_by(points: Sequence[Point], pin: Pin) -> bool:
+    return points[0] == (pin.x, pin.y) and way_of(points[0], points[1]) == pin.out
 
 
 def pins_at(piece: Piece, terminal: str, at: Point) -> list[Pin]:

@@ -58,6 +58,10 @@ class Sight(NamedTuple):
             self.left + b.left * STEP, self.top + b.top * STEP, self.left + b.right * STEP, self.top + b.bottom * STEP
         )
 
+    def steps(self, b: Box) -> Box:
+        """A box in mm in steps."""
+        return Box(*((v - left) / STEP for v, left in zip(b, (self.left, self.top, self.left, self.top), strict=True)))
+
 
 def sight_of(sheet: str, made: Frame) -> Sight:
     """Where labels may stand on a sheet: a little past the drawing area, as symbols may."""
