@@ -31,11 +31,12 @@ class Columns(Towers):
         super().__init__(scene.snapshot, pieces, forest)
         self.scene = scene
         self.flipped: set[str] = set()
+        self.broad = False  # what arrows say reads across wherever they stand
         self.extra: dict[str, int] = {}  # steps by which the run to a piece is longer, so that it stands in a row
 
-    def begin(self, mode: Mode, least: int, flipped: set[str]) -> None:
+    def begin(self, mode: Mode, least: int, flipped: set[str], *, broad: bool = False) -> None:
         """Other ways to use room: nothing of what was built before holds."""
-        self.mode, self.least, self.flipped = mode, least, flipped
+        self.mode, self.least, self.flipped, self.broad = mode, least, flipped, broad
         self.forget()
 
     def forget(self) -> None:
@@ -50,6 +51,10 @@ class Columns(Towers):
             places = [f"{WIDEST_SHEET} / {FARTHEST_ZONE}"] * (len(self.scene.of[piece.equipment]) - 1)
             also = _("also {places}").format(places=", ".join(places))
         return device_words(self.snapshot, piece.equipment, repeated=not piece.first, also=also)
+
+    def stub(self, join: Join, side: str, short: bool = False) -> Block:
+        """An arrow that leaves to a side."""
+        return super().stub(join, side, short and not self.broad)
 
     def hangs(self, join: Join) -> bool:
         """Whether a branch hangs below its bus: what does by its nature, and what was turned down for room."""

@@ -31,6 +31,7 @@ class Plan(NamedTuple):
     turned: bool = False  # of a bus with many branches half hang below it
     railed: bool = True  # batteries are let down to their negative bus
     shed: bool = False  # what is too large loses branches, which stand for themselves
+    broad: bool = False  # what arrows say reads across even where many stand together
     least: int = 0  # steps from column to column that are wished for
 
 
@@ -55,7 +56,7 @@ def plans() -> Iterator[tuple[Plan, ...]]:
     """Ways to use a sheet, in stages: the next is gone to only where nothing of one before fits."""
     ways = [Plan(parted=parted, sorted_=sorted_) for parted in (False, True) for sorted_ in (False, True)]
     tight = (Mode(airy=True), Mode(compact=True), Mode(compact=True, beyond=True))
-    yield tuple(way._replace(least=least) for least in _PITCHES for way in ways)
+    yield tuple(way._replace(least=least, broad=broad) for least in _PITCHES for broad in (True, False) for way in ways)
     yield tuple(way._replace(mode=mode) for mode in tight for way in ways)
     turned = [Plan(parted=True, turned=True, sorted_=sorted_) for sorted_ in (False, True)]
     yield tuple(way._replace(mode=mode, railed=railed) for railed in (True, False) for mode in tight for way in turned)
@@ -141,7 +142,7 @@ def _unit(composer: Sheeted, plan: Plan, size: tuple[int, int], roots: list[str]
     """One tree, or the trees of a negative bus, built so that nothing of it is in the way of anything."""
     towers, forest = composer.columns, composer.forest
     towers.extra = {}
-    towers.begin(plan.mode, plan.least, set())
+    towers.begin(plan.mode, plan.least, set(), broad=plan.broad)
     composer.is_sorted = plan.sorted_
     if plan.turned:
         for root in roots:

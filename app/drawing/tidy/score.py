@@ -1,8 +1,8 @@
 """How readable a sheet is, as numbers a person can check by eye.
 
-The cost is in grid steps of run, so that every part of it says what it is worth: a bend costs as much as 4 steps of
-run and a crossing as much as 12 (weights are this program's own, no source; they are near what a route itself costs in
-`engine.geometry`). Whatever overlaps costs more than any way round it.
+Every part of the cost says what it is worth against the others: a bend as much as 8 steps of run, a crossing as much as
+24 (weights are this program's own, no source; they are near what a route itself costs in `engine.geometry`). Whatever
+overlaps costs more than any way round it.
 """
 
 from __future__ import annotations
@@ -23,9 +23,11 @@ from engine.words import _
 
 __all__ = ["Score", "score_of"]
 
+LENGTH = 0.5  # a step of run: half, so that room for labels is worth having
 BEND, CROSSING = 4.0, 12.0
 OVERLAP = 1000.0
 UNLABELLED = 200.0  # a label that is cut short or finds no place at all
+UPRIGHT = 5.0  # a label that reads upward
 LEADER = 10.0  # a label that stands off, with a leader
 BROKEN = 30.0  # a run between two symbols of this sheet that ends in two arrows
 ASKEW = 3.0  # two symbols that nearly stand in one row or column
@@ -43,19 +45,21 @@ class Score(NamedTuple):
     length_mm: float  # of all runs, as drawn
     unlabelled: int  # labels cut short or left out
     leaders: int  # labels that stand off
+    upright: int  # labels that read upward
     broken: int  # runs that end in two arrows though both their symbols are on the sheet
     askew: int  # pairs of symbols that nearly stand in a row
     use: float  # share of the sheet's drawing area that what is drawn spans, 0 to 1
 
     @property
     def cost(self) -> float:
-        """All of it as one number, in grid steps of run."""
+        """All of it as one number."""
         return (
-            self.length_mm / STEP
+            LENGTH * self.length_mm / STEP
             + BEND * self.bends
             + CROSSING * self.crossings
             + OVERLAP * self.overlaps
             + UNLABELLED * self.unlabelled
+            + UPRIGHT * self.upright
             + LEADER * self.leaders
             + BROKEN * self.broken
             + ASKEW * self.askew
@@ -108,6 +112,7 @@ def score_of(scene: Scene, sheet: str, go_on: Callable[[], object] | None = None
         length_mm=STEP * sum(abs(ax - bx) + abs(ay - by) for p in parts for (ax, ay), (bx, by) in pairwise(p.points)),
         unlabelled=len(labelled.untold) + len(labelled.missing),
         leaders=sum(not isinstance(p, Text) for p in labelled.primitives),
+        upright=len({p.owner for p in labelled.primitives if isinstance(p, Text) and p.rotation}),
         broken=len(runs),
         askew=_askew(pieces),
         use=_use([*taken, *boxes], size),

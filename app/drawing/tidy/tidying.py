@@ -24,7 +24,7 @@ from app.drawing.sheets import grid_of
 from app.drawing.tidy.fixed import Fixed, what_stays
 from app.drawing.tidy.leading import lead_between
 from app.drawing.tidy.plans import Unit, plans, units_of
-from app.drawing.tidy.score import BEND, BROKEN, EMPTY, Score, score_of
+from app.drawing.tidy.score import BEND, BROKEN, EMPTY, LENGTH, UPRIGHT, Score, score_of
 from app.drawing.tidy.setting import Laid, set_apart, set_in_rows
 from app.drawing.tidy.taking import parts_of, taken_apart
 from engine.edits import EditError, Several
@@ -166,7 +166,14 @@ def _roughly(area: Area) -> Callable[[Laid], float]:
         wide = max(b.right for b in boxes) - min(b.left for b in boxes)
         high = max(b.bottom for b in boxes) - min(b.top for b in boxes)
         use = (min(1.0, wide / area.width) + min(1.0, high / area.height)) / 2
-        return length + BEND * bends + BROKEN * (len(ends) - len(set(ends))) + EMPTY * 100 * (1 - use)
+        upright = sum(r.kind == "label" and r.box.bottom - r.box.top > r.box.right - r.box.left for r in laid.rooms)
+        return (
+            LENGTH * length
+            + UPRIGHT * upright
+            + BEND * bends
+            + BROKEN * (len(ends) - len(set(ends)))
+            + EMPTY * 100 * (1 - use)
+        )
 
     return cost
 
