@@ -215,8 +215,8 @@ def faults(language: str) -> list[str]:
             if not texts or not all(texts) or len(texts) < len(ids):
                 told.append(f"not translated: {_one(key)!r}")
                 continue
-            for text in texts:
-                told.extend(f"{why}: {_one(key)!r}" for why in _wrong(ids[-1], text))
+            for own, text in zip(ids, texts, strict=False):
+                told.extend(f"{why}: {_one(key)!r}" for why in _wrong(own, text))
     return told
 
 
