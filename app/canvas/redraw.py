@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from app.canvas.quick_labels import Room, device_label, run_label, words_of
 from app.drawing.changes import scene_of
+from app.drawing.enclosures import draw_enclosures, redrawn_enclosures
 from app.drawing.frame import frame
 from app.drawing.labels import Sight, arrow_box
 from app.drawing.looks import STEP
@@ -101,7 +102,8 @@ def _quick_body(scene: Scene, sheet: str) -> list[Primitive]:
         made += device_label(scene, sight, piece, room, sides.get(piece.id, ()))
     for part in parts:
         made += run_label(scene, sight, part, room)
-    return made
+    labels = [(text_box(p), p.owner) for p in made if isinstance(p, Text)]
+    return made + draw_enclosures(scene, sight, labels, ()).primitives
 
 
 def piece_strokes(sight: Sight, piece: Piece) -> list[Primitive]:
@@ -150,6 +152,7 @@ def redrawn(
     dots = tuple(circle(*sight.at(p), _DOT, 0.0, fill="black") for p in junctions(now, sheet))
     if dots != of.get(DOTS, ()):
         made[DOTS] = dots
+    made.update(redrawn_enclosures(before, now, sight, of, made))
     words = remarks_on(now.snapshot, sheet)
     for item, remark in words.items():
         drawn = tuple(set_remark(now, sight, item, remark).primitives)

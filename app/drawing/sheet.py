@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from app.drawing.choosing import Labelled
+from app.drawing.enclosures import draw_enclosures, kept_free
 from app.drawing.frame import Frame
 from app.drawing.hand.labels import sight_of
 from app.drawing.labels import Sight, ac_strokes, arrow_box, label_sheet, zone_of
@@ -85,7 +86,7 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object
     remarks = draw_remarks(scene, sight)
     primitives.extend(remarks.primitives)
     taken.extend(remarks.room)
-    labelled = label_sheet(scene, sight, taken, go_on)
+    labelled = _labelled(scene, sight, taken, go_on)
     primitives.extend(labelled.primitives)
     primitives.extend(ac_strokes(scene, sight, labelled))
     taken.extend(box for box, _owner in labelled.boxes)
@@ -94,7 +95,21 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object
     links, room, unlinked = interlock_links(scene, sight, made.drawing_box, [box for box, _o in labelled.boxes] + ends)
     primitives.extend(links)
     taken.extend(room)
+    outlines = draw_enclosures(scene, sight, [*labelled.boxes, *((box, "") for box in ends)], taken)
+    primitives.extend(outlines.primitives)
+    taken.extend(outlines.room)
     return Body(primitives, taken, labelled, anchors, places, unlinked, symbols)
+
+
+def _labelled(scene: Scene, sight: Sight, taken: list[Box], go_on: Callable[[], object] | None) -> Labelled:
+    """The labels, off the outlines of enclosures as long as none is cut or left out for that."""
+    kept = kept_free(scene, sight)
+    made = label_sheet(scene, sight, [*taken, *kept], go_on)
+    if kept and (made.missing or made.untold):
+        other = label_sheet(scene, sight, taken, go_on)
+        if len(other.missing) + len(other.untold) < len(made.missing) + len(made.untold):
+            return other
+    return made
 
 
 def _along(points: list[tuple[float, float]]) -> list[Box]:
