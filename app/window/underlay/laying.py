@@ -167,7 +167,7 @@ class Underlays(QObject):
         self._faults: dict[tuple[str, int, int], str] = {}
         self._reading: dict[tuple[str, int, int], _Reading] = {}
         self._record: Underlay | None = None
-        self._sheet = ""
+        self._where: tuple[str, Path | None] = ("", None)  # the sheet and the folder it was looked for
         self.document.changed.connect(self._follow)
         self.document.turned_to.connect(self._follow)
         self.document.headed.connect(self._follow)
@@ -202,10 +202,10 @@ class Underlays(QObject):
 
     def _follow(self, _change: object = None) -> None:
         """Another sheet, another picture, or the same elsewhere."""
-        record, sheet = self.record, self.document.sheet
-        if record is self._record and sheet == self._sheet:
+        where = self.document.sheet, self.document.folder
+        if self.record is self._record and where == self._where:
             return
-        self._record, self._sheet = record, sheet
+        self._record, self._where = self.record, where
         self.look_again()
 
     def look_again(self) -> None:
