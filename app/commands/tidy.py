@@ -23,7 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Tidy each sheet that is wanted and say what came of it; one without room is told and stays as it is."""
-    from app.drawing.tidy import tidy_sheet
+    from app.drawing.tidy import score_of, standing, tidy_sheet
     from engine.edits import EditError, apply
     from engine.files.drawing import save
 
@@ -41,13 +41,18 @@ def run(arguments: argparse.Namespace) -> int:
         raise CommandError(_("{path} has no sheet {number}").format(path=arguments.file, number=arguments.sheet))
     for item in wanted:
         number = installation.get("sheets", item).number
+        before = installation.snapshot()
         try:
-            made = tidy_sheet(installation.snapshot(), item)
+            made = tidy_sheet(before, item)
         except EditError as why:
             print(_("Sheet {number}: {why}").format(number=number, why=why))
             continue
         apply(installation, made.edit)
-        print(_("Sheet {number}, before: {told}").format(number=number, told=made.before.told()))
+        print(
+            _("Sheet {number}, before: {told}").format(
+                number=number, told=score_of(standing(before, item), item).told()
+            )
+        )
         print(_("Sheet {number}, tidied: {told}").format(number=number, told=made.after.told()))
     save(installation, target)
     print(_("{path} written").format(path=target))

@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from app.drawing.tidy.score import Score, score_of
-from app.drawing.tidy.tidying import AlreadyTidy, Tidied, tidied, tidy_sheet
+from app.drawing.tidy.tidying import AlreadyTidy, Tidied, standing, tidied, tidy_sheet
 
-__all__ = ["AlreadyTidy", "Score", "Tidied", "score_of", "tidied", "tidy_sheet"]
+__all__ = ["AlreadyTidy", "Score", "Tidied", "score_of", "standing", "tidied", "tidy_sheet"]

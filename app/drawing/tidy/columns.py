@@ -1,35 +1,45 @@
-"""The trees of one sheet as blocks: like those of a layout, with rows of like things level and columns further apart."""
+"""The trees of one sheet as blocks: like those of a layout, with rows of like things level, columns further apart."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from typing import NamedTuple
 
 from app.drawing.blocks import Block, Track
 from app.drawing.composing import CONTINUES, Composer, Some
 from app.drawing.pieces import Join, Pieces
 from app.drawing.placed import Scene
-from app.drawing.stances import FARTHEST_ZONE, WIDEST_SHEET, Mode
+from app.drawing.stances import FARTHEST_ZONE, WIDEST_SHEET, Mode, Stance
 from app.drawing.texts import Words, device_words
 from app.drawing.towers import Towers
 from app.drawing.trees import Forest
 from engine.picture import Box
 from engine.words import _
 
-__all__ = ["Columns", "Sheeted", "rows_level"]
+__all__ = ["Columns", "Memo", "Sheeted", "rows_level"]
 
 _LEVEL = 10  # steps by which a run may grow so that what it leads to stands in a row
 _OUT = 14  # steps a bar is drawn out at most for the arrow at its end
 _TOPS = 14  # the same for what stands at the end of a column
 
 
+class Memo:
+    """What is the same in every plan of one sheet, worked out once."""
+
+    def __init__(self) -> None:
+        self.words: dict[str, Words] = {}
+        self.stances: dict[Hashable, Stance] = {}
+        self.branches: dict[Hashable, Block] = {}
+
+
 class Columns(Towers):
     """Builds blocks of the symbols that stand on a sheet. `flipped`: runs whose branch hangs below its bus."""
 
-    def __init__(self, scene: Scene, pieces: Pieces, forest: Forest) -> None:
+    def __init__(self, scene: Scene, pieces: Pieces, forest: Forest, memo: Memo) -> None:
         super().__init__(scene.snapshot, pieces, forest)
         self.scene = scene
+        self.memo = memo
         self.flipped: set[str] = set()
         self.broad = False  # what arrows say reads across wherever they stand
         self.extra: dict[str, int] = {}  # steps by which the run to a piece is longer, so that it stands in a row
@@ -43,8 +53,40 @@ class Columns(Towers):
         """Build anew."""
         self._made.clear()
 
+    def branch(self, join: Join, forward: int) -> Block:
+        """What a branch leads to, with the run to it; the same in every plan in which the same hangs on it."""
+        if join.piece in self.rails or self.rails:
+            return super().branch(join, forward)
+        below = self.forest.under(join.piece)
+        has_bus = any(self.forest.role(key) == "bus" for key in below)
+        kept = (
+            join.run,
+            forward,
+            self.mode,
+            self.broad,
+            (self.least, self.widest) if has_bus else (),
+            tuple((key, self.extra.get(key, 0)) for key in below),
+            tuple(j.run for key in below for j in self.forest.children[key] if j.run in self.flipped),
+        )
+        if kept not in self.memo.branches:
+            self.memo.branches[kept] = self._branch(join, forward)
+        return self.memo.branches[kept].copy()
+
+    def stand(self, key: str, entry: str, forward: int, pitch: int | None = None) -> Stance:
+        """The turn in which a symbol stands, found once."""
+        ahead = tuple(j.here for j in self.forest.children[key])
+        kept = (key, entry, forward, pitch, ahead, tuple(j.here for j in self.stubs(key)))
+        if kept not in self.memo.stances:
+            self.memo.stances[kept] = super().stand(key, entry, forward, pitch)
+        return self.memo.stances[kept]
+
     def words(self, key: str) -> Words:
         """Label of a symbol as the sheet shows it."""
+        if key not in self.memo.words:
+            self.memo.words[key] = self._words(key)
+        return self.memo.words[key]
+
+    def _words(self, key: str) -> Words:
         piece = self.scene.pieces[key]
         also = ""
         if piece.several and not piece.is_bar:
@@ -164,7 +206,7 @@ def _level(towers: Columns, columns: Sequence[_Column]) -> bool:
                 kind = towers.forest.role(key) if not level else f"{level} {towers.record(key).KIND}"
                 groups.setdefault(kind, []).append(n)
         for of in groups.values():
-            grown |= _row(towers, columns, moved, {n: level for n in of}, _LEVEL)
+            grown |= _row(towers, columns, moved, dict.fromkeys(of, level), _LEVEL)
     ends = {n: len(c.keys) - 1 for n, c in enumerate(columns) if _is_end(c, len(c.keys) - 1)}
     return _row(towers, columns, moved, ends, _TOPS) or grown
 

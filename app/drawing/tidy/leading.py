@@ -24,7 +24,7 @@ __all__ = ["lead_between"]
 _MOST_BENDS, _MOST_CROSSINGS, _MOST = 4, 2, 220  # beyond, two arrows read better than a line
 _DETOUR, _SHORT = 1.6, 12  # how much longer than the straight way, and steps on top of that
 _TURNS = 4 * _MOST_BENDS + 6 * _MOST_CROSSINGS  # what bends and crossings add to a way's cost at most
-_STATES = 8000  # looked at for one way
+_STATES = 4000  # looked at for one way
 
 
 def lead_between(snapshot: Snapshot, pieces: Pieces, area: Area, laid: Laid, fixed: Fixed) -> list[str]:

@@ -13,7 +13,7 @@ from app.drawing.placed import Scene
 from app.drawing.room import Room
 from app.drawing.stances import Mode
 from app.drawing.systems import own_system, rail_groups
-from app.drawing.tidy.columns import Columns, Sheeted, rows_level
+from app.drawing.tidy.columns import Columns, Memo, Sheeted, rows_level
 from app.drawing.tidy.fixed import Fixed, anchored
 from app.drawing.tidy.taking import family_of
 from app.drawing.trees import Forest, grow
@@ -67,7 +67,7 @@ def plans() -> Iterator[tuple[Plan, ...]]:
     )
 
 
-def units_of(scene: Scene, sheet: str, pieces: Pieces, plan: Plan, area: Area, fixed: Fixed) -> list[Unit]:
+def units_of(scene: Scene, sheet: str, pieces: Pieces, plan: Plan, area: Area, fixed: Fixed, memo: Memo) -> list[Unit]:
     """Everything on a sheet that is not fixed, as units to be set on it, the main one first.
 
     Nothing where the plan would come to the same as a plainer one.
@@ -77,13 +77,13 @@ def units_of(scene: Scene, sheet: str, pieces: Pieces, plan: Plan, area: Area, f
     parts, borders = _keep_apart(scene, forest, plan, fixed.symbols)
     if plan.parted and not parts and not (plan.turned or plan.shed):
         return []
-    towers = Columns(scene, pieces, forest)
+    towers = Columns(scene, pieces, forest, memo)
     towers.widest = size[0] - 4
     composer = Sheeted(towers)
     for key in [k for k in forest.nodes if forest.role(k) == "bus"]:
-        if key not in fixed.symbols and forest.parent.get(key) is not None and key not in borders:
-            if own_system(towers, key):
-                forest.cut(key)
+        is_free = key not in fixed.symbols and forest.parent.get(key) is not None and key not in borders
+        if is_free and own_system(towers, key):
+            forest.cut(key)
     units: list[Unit] = []
     done: set[str] = set(fixed.symbols)
     room = Room(fixed.taken)
@@ -126,9 +126,7 @@ def _keep_apart(scene: Scene, forest: Forest, plan: Plan, fixed: Collection[str]
         if back is None:
             continue
         symbol = scene.pieces[key]
-        if key in fixed and back.piece not in fixed:
-            forest.cut(key)
-        elif symbol.is_bar and symbol.several:
+        if (key in fixed and back.piece not in fixed) or (symbol.is_bar and symbol.several):
             forest.cut(key)
         elif plan.parted and symbol.is_bar and key not in fixed:
             forest.cut(key)

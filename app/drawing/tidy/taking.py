@@ -12,16 +12,42 @@ __all__ = ["family_of", "parts_of", "taken_apart"]
 
 
 def parts_of(scene: Scene, sheet: str) -> dict[str, list[RunPart]]:
-    """What the sheet shows of each run: the whole, or one or both of its ends."""
+    """What the sheet shows of each run: the whole, or one or both of its ends; without a way where it has none yet."""
     found: dict[str, list[RunPart]] = {}
     for part in scene.parts_on(sheet):
         found.setdefault(part.run, []).append(part)
+    for run in scene.unrouted:
+        ends = _joined(scene, run)
+        here = [p for p in ends if p is not None and p.placement.sheet == sheet]
+        if run not in found and here:
+            found[run] = _unled(run, sheet, *ends)
     return found
+
+
+def _joined(scene: Scene, run: str) -> tuple[Symbol | None, Symbol | None]:
+    """Which symbols a run without a way joins: two of one sheet if there are such, as `routes` chooses them."""
+    made = scene.made[run]
+    for one in made.starts:
+        for other in made.stops:
+            if one.placement.sheet == other.placement.sheet:
+                return one, other
+    return next(iter(made.starts), None), next(iter(made.stops), None)
+
+
+def _unled(run: str, sheet: str, start: Symbol | None, stop: Symbol | None) -> list[RunPart]:
+    """Parts without a way: only what they join counts."""
+    if start is not None and stop is not None and start.placement.sheet == stop.placement.sheet:
+        return [RunPart(run, sheet, "whole", ((0, 0), (0, 1)), start.id, stop.id)]
+    far = stop.id if stop is not None else ""
+    if start is not None and start.placement.sheet == sheet:
+        return [RunPart(run, sheet, "from", ((0, 0), (0, 1)), start.id, far)]
+    assert stop is not None
+    return [RunPart(run, sheet, "to", ((0, 0), (0, 1)), stop.id, start.id if start is not None else "")]
 
 
 def family_of(scene: Scene, sheet: str) -> Family:
     """Whether the sheet is one of AC: then any source is what a tree begins at."""
-    functions = [scene.snapshot.runs[part.run].function for part in scene.parts_on(sheet)]
+    functions = [scene.snapshot.runs[run].function for run in parts_of(scene, sheet)]
     power = [f for f in functions if KINDS[f] == "power"]
     return "ac" if power and all(f == "ac" for f in power) else "dc"
 

@@ -1,8 +1,8 @@
 """Tidy: a sheet, or what is chosen on it, laid out so that it reads easily. One edit, or a sentence why not.
 
 Sources below, buses across, devices over them, loads on top, as in a layout of a whole drawing; but everything stays
-on its sheet and keeps its id, and what was not chosen stays where it is. Several ways to use the room are tried, and the
-best by score is compared with what stands there: where that is no worse, nothing is changed.
+on its sheet and keeps its id, and what was not chosen stays where it is. Several ways to use the room are tried, and
+the best by score is compared with what stands there: where that is no worse, nothing is changed.
 """
 
 from __future__ import annotations
@@ -18,9 +18,10 @@ from app.drawing.blocks import Part, Track
 from app.drawing.changes.scenes import scene_of
 from app.drawing.layout import route_bends
 from app.drawing.pieces import Pieces
-from app.drawing.placed import RunPart, Scene
+from app.drawing.placed import Piece, RunPart, Scene
 from app.drawing.routes import find_missing
 from app.drawing.sheets import grid_of
+from app.drawing.tidy.columns import Memo
 from app.drawing.tidy.fixed import Fixed, what_stays
 from app.drawing.tidy.leading import lead_between
 from app.drawing.tidy.plans import Unit, plans, units_of
@@ -38,6 +39,7 @@ from engine.words import _
 __all__ = ["AlreadyTidy", "Tidied", "standing", "tidied", "tidy_sheet"]
 
 _SCORED = 4  # plans that are drawn with their labels; the others are left by a rougher measure
+_MANY = 80  # symbols from which on half as many are drawn
 _RATHER = 1e-6
 
 
@@ -46,10 +48,9 @@ class AlreadyTidy(EditError):
 
 
 class Tidied(NamedTuple):
-    """The edit, and the sheet before and after it as numbers."""
+    """The edit, and the sheet after it as numbers."""
 
     edit: Several
-    before: Score
     after: Score
 
 
@@ -72,7 +73,7 @@ def tidy_sheet(
     placements: Iterable[str] | None = None,
     go_on: Callable[[], object] | None = None,
 ) -> Tidied:
-    """The same with the scores it was chosen by."""
+    """The same with the score it was chosen by."""
     record = snapshot.sheets.get(sheet)
     if record is None:
         raise EditError(_("There is no sheet to tidy."))
@@ -96,13 +97,12 @@ def standing(snapshot: Snapshot, sheet: str) -> Scene:
 
 
 def _best(snapshot: Snapshot, sheet: str, wanted: set[str]) -> Tidied:
-    scene = standing(snapshot, sheet)
-    before = score_of(scene, sheet, pause)
+    scene = scene_of(snapshot, sheet)
     area = drawing_area(snapshot.sheets[sheet].size)
     pieces = taken_apart(scene, sheet)
     fixed = what_stays(scene, sheet, wanted)
     tried = _tried(scene, sheet, pieces, area, fixed)
-    if not tried and before.overlaps:
+    if not tried and score_of(standing(snapshot, sheet), sheet, pause).overlaps:
         raise EditError(
             _(
                 "There is no room on sheet {number} to lay it out anew: it needs a larger sheet, or fewer things on it."
@@ -113,29 +113,63 @@ def _best(snapshot: Snapshot, sheet: str, wanted: set[str]) -> Tidied:
     if fixed.symbols:
         names = named(snapshot, [snapshot.placements[i].equipment for i in snapshot.placements if i in wanted])
         words = _("Tidy {names}").format(names=names)
-    for n, laid in enumerate(tried[:_SCORED]):
-        pause(n, _SCORED)
+    joined = _ends_of(scene, sheet)
+    scored = _SCORED if len(wanted) < _MANY else _SCORED // 2
+    for n, laid in enumerate(tried[:scored]):
+        pause(n, scored)
         lost = lead_between(snapshot, pieces, area, laid, fixed)
         draft = _drafted(snapshot, sheet, laid, lost)
         after = standing(draft.snapshot(), sheet)
-        if not _joined_alike(scene, after, sheet):
+        if _ends_of(after, sheet) != joined:
             continue
         score = score_of(after, sheet, pause)
         if not score.overlaps and (best is None or score.cost < best.after.cost - _RATHER):
-            best = Tidied(draft.done(words), before, score)
-    if best is None or (best.after.cost >= before.cost - _RATHER):
+            best = Tidied(draft.done(words), score)
+    if best is None or not _is_worse(snapshot, scene, sheet, best.after.cost):
         raise AlreadyTidy(_("This is already as tidy as this program can make it; nothing is changed."))
     return best
+
+
+def _is_worse(snapshot: Snapshot, scene: Scene, sheet: str, cost: float) -> bool:
+    """Whether what stands there costs more: first by what is quickly found, which is never more than the whole."""
+    if score_of(scene, sheet, labels=False).cost + _unled_cost(scene, sheet) > cost + _RATHER:
+        return True
+    whole = standing(snapshot, sheet)
+    if score_of(whole, sheet, labels=False).cost > cost + _RATHER:
+        return True
+    return score_of(whole, sheet, pause).cost > cost + _RATHER
+
+
+def _unled_cost(scene: Scene, sheet: str) -> float:
+    """What runs without a way will cost at least, however they are led: the straight way, or two arrows."""
+    total = 0.0
+    for run in scene.unrouted:
+        starts = [p for p in scene.made[run].starts if p.placement.sheet == sheet]
+        stops = [p for p in scene.made[run].stops if p.placement.sheet == sheet]
+        record = scene.snapshot.runs[run]
+        ways = [_apart(a, record.from_end.terminal, b, record.to_end.terminal) for a in starts for b in stops]
+        total += min([BROKEN, *(LENGTH * way for way in ways)]) if ways else 0.0
+    return total
+
+
+def _apart(one: Piece, at_one: str, other: Piece, at_other: str) -> int:
+    """Steps between two terminals, along the grid."""
+    b = other.placement
+    x, y = one.meets(at_one, (b.x, b.y))
+    to_x, to_y = other.meets(at_other, (x, y))
+    x, y = one.meets(at_one, (to_x, to_y))
+    return abs(x - to_x) + abs(y - to_y)
 
 
 def _tried(scene: Scene, sheet: str, pieces: Pieces, area: Area, fixed: Fixed) -> list[Laid]:
     """The ways in which everything has room, the best by a rough measure first."""
     near = {p.id: (p.placement.x, p.placement.y) for p in scene.on(sheet)} if fixed.symbols else None
+    memo = Memo()
     for stage in plans():
         found: list[Laid] = []
         for n, plan in enumerate(stage):
             pause(n, len(stage))
-            units = units_of(scene, sheet, pieces, plan, area, fixed)
+            units = units_of(scene, sheet, pieces, plan, area, fixed, memo)
             for laid in _set(units, area, fixed, near) if units else ():
                 if all(laid.items != other.items for other in found):
                     found.append(laid)
@@ -229,20 +263,14 @@ def _lead(draft: Draft, sheet: str, known: dict[str, str], run: str, bends: tupl
         draft.add("routes", Route(run=run, sheet=sheet, bends=bends, gap=gap))
 
 
-def _joined_alike(before: Scene, after: Scene, sheet: str) -> bool:
-    """Whether every run still meets the same symbols, and nothing that was drawn is not."""
-
-    def ends(scene: Scene) -> dict[str, set[tuple[str, str]]]:
-        found: dict[str, set[tuple[str, str]]] = {}
-        for part in scene.parts_on(sheet):
-            found.setdefault(part.run, set()).update(_ends(part))
-        return found
-
-    return ends(before) == ends(after)
-
-
-def _ends(part: RunPart) -> set[tuple[str, str]]:
-    other = "to" if part.kind == "from" else "from"
-    if part.kind == "whole":
-        return {("from", part.near), ("to", part.far)}
-    return {(part.kind, part.near), *([(other, part.far)] if part.far else [])}
+def _ends_of(scene: Scene, sheet: str) -> dict[str, set[tuple[str, str]]]:
+    """Which symbols each run of a sheet joins: as before, or something has come loose."""
+    found: dict[str, set[tuple[str, str]]] = {}
+    for run, parts in parts_of(scene, sheet).items():
+        for part in parts:
+            other = "to" if part.kind == "from" else "from"
+            ends = {("from", part.near), ("to", part.far)}
+            if part.kind != "whole":
+                ends = {(part.kind, part.near), *([(other, part.far)] if part.far else [])}
+            found.setdefault(run, set()).update(ends)
+    return found
