@@ -9,6 +9,7 @@ import msgspec
 
 from app.drawing.changes.room import area_of, inside, piece_of, refuse_outside
 from app.drawing.changes.scenes import scene_of
+from app.drawing.changes.together import lead_together
 from app.drawing.changes.ways import Ways, pins_at, route_of
 from app.drawing.placed import Piece, Point, RunPart, Scene
 from engine.edits import EditError, Several
@@ -190,12 +191,12 @@ def _follow(draft: Draft, sheet: str, group: Mapping[str, Carry]) -> None:
     if not anew:
         return
     ways = Ways(draft, sheet, anew, scene=after)
-    for run, parts in sorted(anew.items(), key=lambda each: _length(each[1])):
-        if parts[0].kind == "whole" or len(parts) == 2:
-            starts, stops = _ends_on_bars(ways, parts, run, group)
-            if ways.lead(run, starts, stops) is not None or parts[0].kind == "whole":
-                continue
-        _carry_arrows(draft, sheet, run, by_run[run], scene, parts, group)
+    order = sorted(anew, key=lambda run: _length(anew[run]))
+    whole = [run for run in order if anew[run][0].kind == "whole" or len(anew[run]) == 2]
+    lost = lead_together(ways, whole, wishes={run: _ends_on_bars(ways, anew[run], run, group) for run in whole})
+    for run in order:
+        if (run in lost or run not in whole) and anew[run][0].kind != "whole":
+            _carry_arrows(draft, sheet, run, by_run[run], scene, anew[run], group)
 
 
 def _inside(part: RunPart, group: Mapping[str, Carry]) -> bool:

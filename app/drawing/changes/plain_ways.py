@@ -34,24 +34,42 @@ class Plain(NamedTuple):
 def plain_way(roads: Roads, area: Box, starts: Sequence[Pin], stops: Sequence[Pin]) -> Plain | None:
     """The cheapest way of the plain shapes from one of `starts` to one of `stops`, `None` where none is free."""
     best: Plain | None = None
-    for start in _nearest(starts, stops):
-        for stop in _nearest(stops, [start]):
-            least = abs(start.x - stop.x) + abs(start.y - stop.y)
-            if best is not None and least >= best.cost:
-                continue
-            for points in _shapes(area, start, stop):
-                cost = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(points))
-                cost += BEND * (len(points) - 2)
-                if best is not None and cost >= best.cost:
-                    continue
-                crossings = _free(roads, points)
-                if crossings is None:
-                    continue
-                cost += CROSS * crossings + sum(roads.burden(a, b) for a, b in pairwise(points))
-                if best is None or cost < best.cost:
-                    best = Plain(points, cost, crossings)
-            if best is None or best.crossings > FEW_CROSSINGS:
-                best = _round_about(roads, area, start, stop, best)
+    near = _nearest(starts, stops)
+    pairs = [(start, stop) for start in near for stop in _nearest(stops, [start])]
+    for least, start, stop in sorted((_least(*pair), *pair) for pair in pairs):
+        if best is not None and least >= best.cost:
+            break
+        best = _simplest(roads, area, start, stop, best)
+        if best is None or best.crossings > FEW_CROSSINGS:
+            best = _round_about(roads, area, start, stop, best)
+    return best
+
+
+def _least(start: Pin, stop: Pin) -> int:
+    """What a way between two pins costs at least."""
+    dx, dy = stop.x - start.x, stop.y - start.y
+    far = abs(dx) + abs(dy)
+    level = start.out % 2
+    if level == stop.out % 2:
+        straight = (dy if level else dx) == 0
+        return far if straight else far + 2 * BEND
+    return far + BEND
+
+
+def _simplest(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | None) -> Plain | None:
+    """The best of the given and what is found between two pins with at most three corners."""
+    for length, points in _shapes(area, start, stop):
+        cost = length + BEND * (len(points) - 2)
+        if best is not None and cost >= best.cost:
+            if len(points) > 3:
+                return best  # those that follow are no shorter
+            continue
+        crossings = _free(roads, points)
+        if crossings is None:
+            continue
+        cost += CROSS * crossings + sum(roads.burden(a, b) for a, b in pairwise(points))
+        if best is None or cost < best.cost:
+            best = Plain(points, cost, crossings)
     return best
 
 
@@ -82,30 +100,40 @@ def _free(roads: Roads, points: tuple[Point, ...]) -> int | None:
     return count
 
 
-def _shapes(area: Box, start: Pin, stop: Pin) -> Iterator[tuple[Point, ...]]:
-    """Ways that leave both pins outward, the plainer shapes first."""
+def _shapes(area: Box, start: Pin, stop: Pin) -> Iterator[tuple[int, tuple[Point, ...]]]:
+    """Ways that leave both pins outward, with their lengths: the plainer first, of those with most corners the shorter.
+
+    Of ways that are as long the one that turns half-way comes first, and what turns beside it stands evenly about it.
+    """
     s, g = (start.x, start.y), (stop.x, stop.y)
     axis, across = start.out % 2, stop.out % 2  # 1: level, 0: upright
+    k = 0 if axis else 1  # the coordinate along the start
+    along, aside = abs(s[k] - g[k]), abs(s[1 - k] - g[1 - k])
     if axis == across:
-        k = 0 if axis else 1  # the coordinate along both
-        if s[1 - k] == g[1 - k]:
+        if not aside:
             if _ahead(start, g[k], k) and _ahead(stop, s[k], k):
-                yield s, g
+                yield along, (s, g)
             return
-        for value in _range(area, k, s[k], g[k]):
+        for more, value in _range(area, k, s[k], g[k]):
             if _ahead(start, value, k) and _ahead(stop, value, k):
-                yield s, _at(s, k, value), _at(g, k, value), g
+                yield along + aside + more, (s, _at(s, k, value), _at(g, k, value), g)
         return
-    k = 0 if axis else 1  # along the start; the other along the stop
     if _ahead(start, g[k], k) and _ahead(stop, s[1 - k], 1 - k):
-        yield s, _at(s, k, g[k]), g
-    for one in _range(area, k, s[k], g[k]):
-        if one == g[k] or not _ahead(start, one, k):
-            continue
-        for other in _range(area, 1 - k, s[1 - k], g[1 - k]):
-            if other != s[1 - k] and _ahead(stop, other, 1 - k):
-                first, last = _at(s, k, one), _at(g, 1 - k, other)
-                yield s, first, _at(first, 1 - k, other), last, g
+        yield along + aside, (s, _at(s, k, g[k]), g)
+    ones = [(more, one) for more, one in _range(area, k, s[k], g[k]) if one != g[k] and _ahead(start, one, k)]
+    others = [
+        (more, other)
+        for more, other in _range(area, 1 - k, s[1 - k], g[1 - k])
+        if other != s[1 - k] and _ahead(stop, other, 1 - k)
+    ]
+    if not ones or not others:
+        return
+    for more in range(0, _FAR + 1, 2):
+        for first in range(0, more + 1, 2):
+            for one in (value for extra, value in ones if extra == first):
+                for other in (value for extra, value in others if extra == more - first):
+                    corner, last = _at(s, k, one), _at(g, 1 - k, other)
+                    yield along + aside + more, (s, corner, _at(corner, 1 - k, other), last, g)
 
 
 def _at(point: Point, k: int, value: int) -> Point:
@@ -117,16 +145,16 @@ def _ahead(pin: Pin, value: int, k: int) -> bool:
     return (value - (pin.x, pin.y)[k]) * _STEP[pin.out][k] > 0
 
 
-def _range(area: Box, k: int, a: int, b: int) -> list[int]:
-    """Coordinates between two and some way beyond, inside the drawing area: from the middle outward.
-
-    Of ways that are as good the one that turns half-way is chosen, and what turns beside it stands evenly about it.
+def _range(area: Box, k: int, a: int, b: int) -> list[tuple[int, int]]:
+    """Coordinates between two and some way beyond, inside the drawing area, with the detour each is: least first, of
+    those between from the middle outward.
     """
     low = int(area.left if k == 0 else area.top)
     high = int(area.right if k == 0 else area.bottom)
-    middle = (a + b) // 2
+    way, middle = abs(a - b), (a + b) // 2
     every = range(max(low, min(a, b) - _FAR), min(high, max(a, b) + _FAR) + 1)
-    return sorted(every, key=lambda value: (abs(value - middle), value))
+    found = sorted((abs(value - a) + abs(value - b) - way, abs(value - middle), value) for value in every)
+    return [(more, value) for more, _off, value in found]
 
 
 def _round_about(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | None) -> Plain | None:
@@ -139,7 +167,7 @@ def _round_about(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | N
     firsts, lasts = _turning(roads, area, start, k), _turning(roads, area, stop, k)
     if not firsts or not lasts:
         return best
-    for c in sorted(_range(area, j, s[j], g[j]), key=lambda v: (abs(v - s[j]) + abs(v - g[j]), v)):
+    for _more, c in _range(area, j, s[j], g[j]):
         aside = abs(c - s[j]) + abs(c - g[j]) + 4 * BEND
         if best is not None and aside + abs(s[k] - g[k]) >= best.cost:
             break

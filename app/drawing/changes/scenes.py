@@ -7,6 +7,10 @@ from engine.installation import Snapshot
 
 __all__ = ["scene_of"]
 
+# last scenes of some sheets: what was made of the very same records is taken over, which after an edit is nearly all
+_BEFORE: dict[str, Scene] = {}
+_KEPT = 4
+
 
 def scene_of(snapshot: Snapshot, sheet: str) -> Scene:
     """Symbols and runs of one sheet, and of others what its runs lead to.
@@ -33,6 +37,12 @@ def scene_of(snapshot: Snapshot, sheet: str) -> Scene:
         },
         lone=snapshot.lone,
     )
-    scene = set_scene(reduced)
+    before = _BEFORE.pop(sheet, None)
+    if before is not None and before.snapshot.sheets.get(sheet) is not snapshot.sheets.get(sheet):
+        before = None
+    scene = set_scene(reduced, before)
     scene.snapshot = snapshot
+    _BEFORE[sheet] = scene
+    while len(_BEFORE) > _KEPT:
+        del _BEFORE[next(iter(_BEFORE))]
     return scene

@@ -105,12 +105,12 @@ class _Together:
     def fits(self, item: str, grid: Roads) -> bool:
         """Whether the way a run goes now is free in a grid, begins and ends where it should."""
         line = self.now[item]
-        starts, stops = self.pins(item)
-        return (
-            line[0] in {(p.x, p.y) for p in starts}
-            and line[-1] in {(p.x, p.y) for p in stops}
-            and all(grid.vacant(p) for p in line[1:-1])
-            and all(grid.crossed(a, b) is not None for a, b in pairwise(line))
+        starts, stops = self.wishes.get(item, ((), ()))
+        if any(told and end not in {(p.x, p.y) for p in told} for told, end in ((starts, line[0]), (stops, line[-1]))):
+            return False
+        rest = self.ways.apart(item, line)  # on the line of another run of the same terminal it may lie
+        return all(grid.vacant(p) for p in rest[1:-1]) and all(
+            grid.crossed(a, b) is not None for a, b in pairwise(rest)
         )
 
     def seek(self, item: str) -> Line | None:

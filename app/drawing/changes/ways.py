@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from app.drawing.changes.branching import branches
@@ -84,14 +84,16 @@ class Ways:
 
     def ends(self, run: Run) -> tuple[Piece, Piece] | None:
         """The symbols of this sheet that a run joins, `None` where it does not have both here."""
-        found = []
+        found: list[list[Piece]] = []
         for end in (run.from_end, run.to_end):
             here = [p for p in self.scene.of.get(end.equipment, ()) if p.placement.sheet == self.sheet]
-            shown = next((p for p in here if p.shows(end.terminal)), None)
-            if shown is None:
+            found.append([p for p in here if p.shows(end.terminal)])
+            if not found[-1]:
                 return None
-            found.append(shown)
-        return found[0], found[1]
+        first, last = found
+        if len(first) == len(last) == 1:
+            return first[0], last[0]
+        return min(((a, b) for a in first for b in last), key=lambda pair: _off(*pair))
 
     # -- one run ------------------------------------------------------------------------------------------------
     def lead(self, item: str, starts: Sequence[Pin] = (), stops: Sequence[Pin] = ()) -> tuple[Point, ...] | None:
@@ -181,6 +183,21 @@ class Ways:
         """Lines of other runs of this sheet, from that terminal of a symbol on."""
         return [line for run, line in self._leaving.get((piece.id, terminal), {}).items() if run != item]
 
+    def apart(self, item: str, line: Sequence[Point]) -> tuple[Point, ...]:
+        """What of a run's line does not lie on lines of other runs of its two terminals."""
+        run: Run = self.draft.get("runs", item)
+        pair = self.ends(run)
+        if pair is None:
+            return tuple(line)
+        for piece, terminal in ((pair[0], run.from_end.terminal), (pair[1], run.to_end.terminal)):
+            shared = {step for other in self._lines(item, piece, terminal) for step in _steps(other)}
+            cells = [line[0], *(b for _a, b in _steps(line))] if shared else []
+            gone = 0
+            while gone + 1 < len(cells) and (cells[gone], cells[gone + 1]) in shared:
+                gone += 1
+            line = (turns(cells[gone:]) if gone else tuple(line))[::-1]
+        return tuple(line)
+
     def find(self, starts: Sequence[Pin], stops: Sequence[Pin]) -> tuple[Point, ...] | None:
         """A way of the plainest shapes that is free, else whatever a search near its two ends finds."""
         if not starts or not stops or {(p.x, p.y) for p in starts} & {(p.x, p.y) for p in stops}:
@@ -217,6 +234,27 @@ def way_of(a: Point, b: Point) -> int:
     if a[0] == b[0]:
         return NORTH if b[1] < a[1] else SOUTH
     return EAST if b[0] > a[0] else WEST
+
+
+def _steps(line: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
+    """A line from grid point to grid point."""
+    for a, b in pairwise(line):
+        dx, dy = (b[0] > a[0]) - (b[0] < a[0]), (b[1] > a[1]) - (b[1] < a[1])
+        at = a
+        while at != b:
+            then = (at[0] + dx, at[1] + dy)
+            yield at, then
+            at = then
+
+
+def _off(one: Piece, other: Piece) -> int:
+    """How far two symbols are apart, a bus rather one that the other stands straight over or under."""
+    away = 0
+    for bar, at in ((one, other.placement), (other, one.placement)):
+        x, y = bar.meets("", (at.x, at.y))
+        dx, dy = abs(at.x - x), abs(at.y - y)
+        away += min(dx, dy) * 4 + dx + dy if bar.is_bar else dx + dy
+    return away
 
 
 def _leaves_by(points: Sequence[Point], pin: Pin) -> bool:
