@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.actions import (
+    arranging,
     change,
     comfort,
     drawing,
@@ -10,8 +11,10 @@ from app.actions import (
     help_pages,
     labelling,
     looking,
+    naming,
     pages,
     remarking,
+    seeking,
     sheeting,
     tidying,
     tools,
@@ -28,9 +31,17 @@ AREAS: tuple[tuple[str, str, tuple[Action, ...]], ...] = (
     (
         "change",
         N_("&Change"),
-        (*change.ACTIONS, *labelling.ACTIONS, *remarking.ACTIONS, *underlaying.ACTIONS, *tidying.ACTIONS),
+        (
+            *change.ACTIONS,
+            *labelling.ACTIONS,
+            *remarking.ACTIONS,
+            *underlaying.ACTIONS,
+            *tidying.ACTIONS,
+            *naming.ACTIONS,
+        ),
     ),
-    ("look", N_("&Look"), (*looking.ACTIONS, *sheeting.VIEW_ACTIONS)),
+    ("arrange", N_("&Arrange"), arranging.ACTIONS),
+    ("look", N_("&Look"), (*looking.ACTIONS, *seeking.ACTIONS, *sheeting.VIEW_ACTIONS)),
     ("sheets", N_("&Sheets"), sheeting.ACTIONS),
     ("tools", N_("&Tools"), (*tools.ACTIONS, *fast.ACTIONS)),
     ("pages", N_("&Pages"), (*pages.ACTIONS, *comfort.ACTIONS)),

@@ -32,6 +32,7 @@ class Board(Surface):
     tool_changed = Signal(str)  # its NAME
     noted = Signal(int)  # a margin note or flag was clicked
     asked = Signal(str)  # show the particulars of this id
+    followed = Signal(str)  # go to the other end of this run
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(document, parent)

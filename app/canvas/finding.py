@@ -192,7 +192,7 @@ class Finder:
             return Hit("equipment", owner, piece.id, label=True)
         lines = self.lines(owner)
         if not lines:
-            return None
+            return Hit("enclosure", owner, label=True) if owner in self.scene.snapshot.enclosures else None
         near = min(range(len(lines)), key=lambda n: _off(lines[n], x, y))
         return Hit("run", owner, segment=near, label=True)
 

@@ -25,8 +25,8 @@ class Spot(NamedTuple):
 class Hit(NamedTuple):
     """What is under the pointer, the smallest thing first: a terminal before its equipment, equipment before a run."""
 
-    kind: Literal["terminal", "equipment", "run", "remark", "note", "flag", ""] = ""
-    item: str = ""  # equipment, run or remark id
+    kind: Literal["terminal", "equipment", "run", "remark", "enclosure", "note", "flag", ""] = ""
+    item: str = ""  # equipment, run, remark or enclosure id
     placement: str = ""  # of a terminal or equipment
     terminal: str = ""
     number: int = 0  # of a note or flag

@@ -10,15 +10,15 @@ from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu
 
 from app.actions import AREAS, Action, every
+from app.canvas.tools.arranging import choose_enclosure
+from app.canvas.tools.at_pointer import context_actions
+from app.window.far_end import go_to_far_end
 from engine.words import _
 
 if TYPE_CHECKING:
     from app.window.main import Window
 
 __all__ = ["Menus"]
-
-_AT_BOARD = ("undo", "redo", "cut", "copy", "paste", "duplicate", "delete", "delete_with_runs", "turn", "mirror",
-             "lead_anew", "make_dead", "show_state", "keep_state", "end_state", "particulars")  # fmt: skip
 
 
 class Menus(QObject):
@@ -31,6 +31,7 @@ class Menus(QObject):
         self._data: dict[str, Action] = {action.name: action for action in every()}
         for action in every():
             self.of[action.name] = self._make(action)
+        window.board.followed.connect(partial(go_to_far_end, window))
         for _key, title, actions in AREAS:
             menu = window.menuBar().addMenu(_(title))
             menu.setToolTipsVisible(True)
@@ -113,14 +114,24 @@ class Menus(QObject):
         hit = board.hit(spot)
         if board.tool.context(spot, hit):
             return
-        if hit.item and hit.item not in self.window.document.selection:
+        if hit.item and hit.kind != "enclosure" and hit.item not in self.window.document.selection:
             board.grasp((hit.placement,) if hit.placement else (), () if hit.placement else (hit.item,))
         if hit.kind in ("note", "flag"):
             board.show_note(hit.number)
+        if hit.kind == "enclosure":
+            choose_enclosure(board, hit.item)
         menu = QMenu(self.window)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        menu.setToolTipsVisible(True)
         self.refresh()
-        for name in _AT_BOARD:
-            if self.of[name].isEnabled():
-                menu.addAction(self.of[name])
+        apart = False
+        for name in context_actions(board, hit):
+            made = self.of.get(name)
+            if not name:
+                apart = not menu.isEmpty()
+            elif made is not None and made.isEnabled():
+                if apart:
+                    menu.addSeparator()
+                    apart = False
+                menu.addAction(made)
         menu.popup(board.viewport().mapToGlobal(point))

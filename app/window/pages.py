@@ -327,6 +327,28 @@ class Pages(QStackedWidget):
         page.refused.connect(self.window_of.foot.refuse)
         return page
 
+    def _make_seeking(self) -> QWidget:
+        from app.canvas.tools.at_pointer import choose_items
+        from app.window.seeking.page import SeekingPage
+
+        window = self.window_of
+        page = SeekingPage(window.document)
+        page.begun.connect(window.going.remember)
+        page.shown.connect(partial(choose_items, window.board))
+        page.chosen.connect(partial(choose_items, window.board))
+        page.gone_to.connect(window.board.setFocus)
+        return page
+
+    def _make_numbering(self) -> QWidget:
+        from app.window.numbering.page import NumberingPage
+
+        return NumberingPage(self.window_of)
+
+    def _make_swapping(self) -> QWidget:
+        from app.window.swapping.page import SwappingPage
+
+        return SwappingPage(self.window_of)
+
     def _make_table(self) -> QWidget:
         from app.window.table.page import TablePage
 

@@ -13,7 +13,7 @@ from PySide6.QtCore import QMimeData
 from PySide6.QtGui import QGuiApplication
 
 from app.canvas.remarks import chosen_remarks
-from app.canvas.tool import Hit, Spot
+from app.canvas.tool import Spot
 from app.canvas.tools.grid import middle, told_way
 from app.drawing import changes
 from app.drawing.changes import Made
@@ -30,7 +30,6 @@ __all__ = [
     "CLIP_TYPE",
     "bring_here",
     "chosen_runs",
-    "context_actions",
     "copy_selection",
     "cut",
     "delete_selection",
@@ -300,19 +299,3 @@ def lead_anew(board: Board) -> bool:
 def cursor_spot(board: Board) -> Spot:
     """Where the keyboard's pointer is, or the mouse where that is not shown."""
     return board.spot_at(board.cursor_column, board.cursor_row)
-
-
-def context_actions(board: Board, hit: Hit) -> list[str]:
-    """Names of what a right click on something offers, in order; "" parts groups."""
-    if hit.kind in ("note", "flag"):
-        return ["show_note"]
-    if hit.kind == "run":
-        return ["particulars", "", "lead_anew", "", "copy", "delete"]
-    if hit.item:
-        record = board.document.snapshot().equipment.get(hit.item)
-        moves = ["operate", ""] if record is not None and record.positions() else []
-        return [
-            "particulars", "", *moves, "turn", "mirror", "lead_anew", "",
-            "cut", "copy", "duplicate", "", "delete", "delete_with_runs",
-        ]  # fmt: skip
-    return ["paste", "select_all", "", "place", "run", "", "fit"]

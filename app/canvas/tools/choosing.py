@@ -12,6 +12,8 @@ from PySide6.QtGui import QKeyEvent
 from app.canvas.remarks import chosen_remarks, edit_remark
 from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools import acts
+from app.canvas.tools.arranging import choose_enclosure
+from app.canvas.tools.at_arrow import is_on_arrow
 from app.canvas.tools.dropping import drop_or_shift
 from app.canvas.tools.gestures import ADDING, Band, Gesture, Lead, Reconnect, Shift, Stretch
 from app.canvas.tools.grid import end_near, far_apart, parts_of, piece_at, steps_at, stretch_at
@@ -73,6 +75,8 @@ class Choosing(Tool):
         if hit.kind == "remark" and hit.item not in self.board.document.selection:
             self.board.grasp((), (hit.item,), add=adding)
             new = True
+        elif hit.kind == "enclosure":
+            choose_enclosure(self.board, hit.item, adding)
         elif new:
             self.board.grasp((hit.placement,), (), add=adding)
         self._press = _Press(spot, hit, modifiers, special, new and adding)
@@ -113,7 +117,7 @@ class Choosing(Tool):
         """Choose what was clicked, and nothing else unless Ctrl or Shift is held."""
         hit, board = press.hit, self.board
         placements, runs = list(board.grasped), [*acts.chosen_runs(board), *chosen_remarks(board)]
-        if hit.kind in ("note", "flag") or press.added:
+        if hit.kind in ("note", "flag", "enclosure") or press.added:
             return
         if press.modifiers & ADDING:
             for item, chosen in ((hit.placement, placements), (hit.item if hit.kind in _LINES else "", runs)):
@@ -132,7 +136,9 @@ class Choosing(Tool):
         if hit.kind == "remark":
             edit_remark(self.board, hit.item)
             return
-        if hit.item and hit.kind not in ("note", "flag"):
+        if is_on_arrow(self.board, spot, hit):
+            self.board.followed.emit(hit.item)
+        elif hit.item and hit.kind not in ("note", "flag"):
             self.board.asked.emit(hit.item)
 
     # -- what a drag is -----------------------------------------------------------------------------------------
@@ -150,6 +156,8 @@ class Choosing(Tool):
             if hit.item not in self.board.document.selection:
                 self.board.grasp((), (hit.item,), add=bool(press.modifiers & ADDING))
             return drop_or_shift(self.board, press.spot)
+        if hit.kind == "enclosure" and self.board.grasped:
+            return Shift(self.board, press.spot)
         if hit.kind == "run" and hit.item in acts.chosen_runs(self.board) and self.board.grasped:
             return Shift(self.board, press.spot)
         return Band(self.board, press.spot)

@@ -1,0 +1,1 @@
+"""New designations: shown before they are given, and the labels to change."""

@@ -1,0 +1,1 @@
+"""Find anything on the drawing."""

@@ -1,0 +1,1 @@
+"""Another kind in the place of what is chosen."""
