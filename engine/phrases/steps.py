@@ -10,6 +10,7 @@ from engine.colours import read_colours
 from engine.equipment.base import Breaking
 from engine.naming import US_UNITS
 from engine.phrases.atoms import Atom, is_figure
+from engine.phrases.counts import LETTERED, counts_at
 from engine.phrases.figures import Figure, figures_at, fitting, sizes_at
 from engine.phrases.kinds import Entry, rank, words_of
 from engine.phrases.vocabulary import Vocabulary, bare_fields, needs_name, plain_fields
@@ -23,19 +24,7 @@ _FILLERS = N_("of with and the for rated each")
 _AT = N_("at @")
 _TO = N_("to")
 _NOT = N_("no not without")
-_COUNT = re.compile(r"(?:(\d{1,4})[x×]|[x×](\d{1,4}))", re.IGNORECASE)
-_POLES = re.compile(r"(\d)-?(?:p|pole|poles|polig)", re.IGNORECASE)
-_STRINGS = re.compile(r"(?:(\d{1,3})s)?(?:(\d{1,3})p)?", re.IGNORECASE)
-_LETTERED = re.compile(r"([a-z])(\d[\d.,]*)", re.IGNORECASE)
-_NAME = re.compile(r"[^\W\d_]{1,3}\d{1,5}[a-z]?", re.IGNORECASE)
 _PAIR = re.compile(r"([\d.,]+) ?v?(?: ?(?:/|→|->) ?| to )([\d.,]+) ?(v\w*)", re.IGNORECASE)
-# how many poles a device of that word has, by what it stands in
-_POLE_SETS: dict[int, tuple[tuple[str, ...], ...]] = {
-    1: (("+",), ("L1",)),
-    2: (("+", "-"), ("L1", "N"), ("L1", "L2")),
-    3: (("L1", "L2", "L3"), ("L1", "L2", "N")),
-    4: (("L1", "L2", "L3", "N"),),
-}
 # words of the trade for a choice; to type, never shown: (word, field, value)
 _ALSO = (
     ("mppt", "method", "tracking"),
@@ -48,8 +37,7 @@ _ALSO = (
     ("lead", "chemistry", "gel"),
     ("tinned", "conductor", "tinned copper"),
     ("insulated", "sheath", "bare"),
-    ("rigid", "method", "series"),
-)[:-1]
+)
 _UNIT_LETTERS = "avwhmsf"  # by themselves they are units
 _MOST_CHOICES = 4
 _LEAST_KNOWN_A = 1000.0  # from here on a current of a protective device may be what it breaks
@@ -101,7 +89,7 @@ class Steps:
                     return True
                 if atom.is_last and len(word) >= 2 and any(w.startswith(word) for w in self.words.choice_words):
                     return True
-                found = _LETTERED.fullmatch(word)
+                found = LETTERED.fullmatch(word)
                 if found is not None and found[1] in self.words.choice_words:
                     return True
         return False
@@ -246,50 +234,22 @@ class Steps:
                     yield Step(end, -0.5, step.given + more.given)
             return
 
-    # -- counts, poles, letters -----------------------------------------------------------------------------------
     def _counts(self, at: int, taken: frozenset[str]) -> Iterator[Step]:
-        text, end = self.atoms[at].text, at + 1
-        if text.isdecimal() and end < len(self.atoms) and self.atoms[end].text.casefold() in ("x", "×", "off"):
-            text, end = text + "x", end + 1
-        if found := _COUNT.fullmatch(text):
-            several = ("parallel", "strings", "series")
-            fields: list[str] = [f for f in several if f in self.words.specs] or ["quantity"]
-            if "size" in self.words.specs:
-                fields = ["parallel"]
-            for n, field in enumerate(fields):
-                yield from self._give(end, 0.1 * n, field, int(found[1] or found[2]), taken)
-            return
-        pole, after = text, at + 1
-        if text.isdecimal() and after < len(self.atoms) and _POLES.fullmatch(text + self.atoms[after].text):
-            pole, after = text + self.atoms[after].text, after + 1
-        poles = _POLES.fullmatch(pole)
-        if poles and "poles" in self.words.specs:
-            for n, names in enumerate(_POLE_SETS.get(int(poles[1]), ())):
-                yield from self._give(after, 0.1 * n, "poles", names, taken)
-        elif (strings := _STRINGS.fullmatch(text)) and "series" in self.words.specs and any(strings.groups()):
-            side = "parallel" if "parallel" in self.words.specs else "strings"
-            made = [
-                step
-                for count, field in ((strings[1], "series"), (strings[2], side))
-                if count
-                for step in self._give(at + 1, 0, field, int(count), taken)
-            ]
-            if made:
-                yield Step(at + 1, 0, tuple(g for step in made for g in step.given))
-        if (found := _LETTERED.fullmatch(text)) and (words_of(found[1])) in self.words.choices:
+        """ "4x", "2p", "C16", a designation."""
+        for end, cost, values in counts_at(self.words, self.atoms, at):
+            given: tuple[Given, ...] = ()
+            for field, value in values:
+                steps = self._give(end, 0, field, value, taken)
+                if not steps:
+                    break
+                given += steps[0].given
+            else:
+                yield Step(end, cost, given)
+        if (found := LETTERED.fullmatch(self.atoms[at].text)) and words_of(found[1]) in self.words.choices:
             for of, letter in self.words.choices[words_of(found[1])]:  # C16: curve C, 16 A (IEC 60898-1)
-                if of == "curve":
-                    for step in self._bare(at, found[2], at + 1, taken):
-                        yield from self._with(step, of, letter, taken)
-        if _NAME.fullmatch(text) and "designation" in self.words.specs and "designation" not in taken:
-            letters = getattr(self.words.cls, "LETTERS", ("W",))
-            name = text.upper()
-            if any(name.startswith(letter) for letter in letters) and not text[0].isdigit():
-                yield from self._give(at + 1, 0.3, "designation", name, taken)
-
-    def _with(self, step: Step, field: str, value: Any, taken: frozenset[str]) -> Iterator[Step]:
-        for more in self._give(step.end, 0, field, value, taken):
-            yield Step(step.end, 0, more.given + step.given)
+                for step in self._bare(at, found[2], at + 1, taken) if of == "curve" else ():
+                    for more in self._give(step.end, 0, of, letter, taken):
+                        yield Step(step.end, 0, more.given + step.given)
 
     # -- places ---------------------------------------------------------------------------------------------------
     def _places(self, at: int, taken: frozenset[str]) -> Iterator[Step]:

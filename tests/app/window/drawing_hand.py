@@ -257,7 +257,7 @@ class DrawingHand:
         if spec.shape == "records":
             return tuple(self._struct(each) for each in value)
         if spec.shape == "record":
-            return self._struct(value)
+            return self._struct(value) if value is not None else None
         if spec.fact.refers and spec.shape == "words":
             return tuple(self.mine[each] for each in value)
         return self.mine[value] if spec.fact.refers and value else value

@@ -223,7 +223,7 @@ def told(snapshot: Snapshot) -> dict[str, Any]:
         return item
 
     def plain(spec: FieldSpec, value: Any) -> Any:
-        if spec.shape in ("records", "record"):
+        if spec.shape in ("records", "record") and value is not None:
             rows = [fields(row) for row in (value if spec.shape == "records" else (value,))]
             return sorted(rows, key=repr) if spec.name in ("settings", "duties") else rows
         if spec.fact.refers:
