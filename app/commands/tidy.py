@@ -1,4 +1,4 @@
-"""`linewright tidy FILE -o OUT [--sheet N]`: a copy of a drawing whose sheets are laid out anew where that reads easier."""
+"""`linewright tidy FILE -o OUT [--sheet N]`: a copy of a drawing, its sheets laid out anew where that reads easier."""
 
 from __future__ import annotations
 

@@ -28,6 +28,7 @@ class Composer:
 
     def __init__(self, towers: Towers) -> None:
         self.towers, self.forest = towers, towers.forest
+        self.arrows_down = False  # what comes to a bus from elsewhere comes from below
 
     def entries(self, root: str) -> list[tuple[Join, bool]]:
         """What meets a bus, runs that are no branches first, then sources, then branches, chargers last."""
@@ -57,7 +58,7 @@ class Composer:
         over: list[Block] = []
         under: list[Block] = []
         for join, branch in chosen:
-            down = towers.hangs(join) if branch else earth
+            down = towers.hangs(join) if branch else earth or self.arrows_down
             if branch:
                 made = towers.branch(join, 1 if down else -1)
                 if not towers.mode.beyond:

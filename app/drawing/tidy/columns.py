@@ -14,6 +14,7 @@ from app.drawing.stances import FARTHEST_ZONE, WIDEST_SHEET, Mode, Stance
 from app.drawing.texts import Words, device_words
 from app.drawing.towers import Towers
 from app.drawing.trees import Forest
+from engine.pausing import pause
 from engine.picture import Box
 from engine.words import _
 
@@ -69,6 +70,7 @@ class Columns(Towers):
             tuple(j.run for key in below for j in self.forest.children[key] if j.run in self.flipped),
         )
         if kept not in self.memo.branches:
+            pause()
             self.memo.branches[kept] = self._branch(join, forward)
         return self.memo.branches[kept].copy()
 

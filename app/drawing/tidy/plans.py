@@ -32,6 +32,7 @@ class Plan(NamedTuple):
     railed: bool = True  # batteries are let down to their negative bus
     shed: bool = False  # what is too large loses branches, which stand for themselves
     broad: bool = False  # what arrows say reads across even where many stand together
+    down: bool = False  # and comes to a bus from below
     least: int = 0  # steps from column to column that are wished for
 
 
@@ -52,11 +53,23 @@ _BETWEEN = 1.0  # steps between branches on what stays
 _TURN = 3  # branches from which on half of them may hang
 
 
-def plans() -> Iterator[tuple[Plan, ...]]:
-    """Ways to use a sheet, in stages: the next is gone to only where nothing of one before fits."""
+def plans(*, crowded: bool = False) -> Iterator[tuple[Plan, ...]]:
+    """Ways to use a sheet, in stages: the next is gone to only where nothing of one before fits.
+
+    Where very much stands on a sheet (`crowded`) each takes its time, and fewer are worth it.
+    """
     ways = [Plan(parted=parted, sorted_=sorted_) for parted in (False, True) for sorted_ in (False, True)]
     tight = (Mode(airy=True), Mode(compact=True), Mode(compact=True, beyond=True))
-    yield tuple(way._replace(least=least, broad=broad) for least in _PITCHES for broad in (True, False) for way in ways)
+    if crowded:
+        for least in _PITCHES[1:]:
+            yield tuple(way._replace(least=least) for way in ways)
+    else:
+        yield tuple(
+            way._replace(least=least, broad=broad, down=down)
+            for least in _PITCHES
+            for broad, down in ((True, True), (True, False), (False, False))
+            for way in ways
+        )
     yield tuple(way._replace(mode=mode) for mode in tight for way in ways)
     turned = [Plan(parted=True, turned=True, sorted_=sorted_) for sorted_ in (False, True)]
     yield tuple(way._replace(mode=mode, railed=railed) for railed in (True, False) for mode in tight for way in turned)
@@ -141,7 +154,7 @@ def _unit(composer: Sheeted, plan: Plan, size: tuple[int, int], roots: list[str]
     towers, forest = composer.columns, composer.forest
     towers.extra = {}
     towers.begin(plan.mode, plan.least, set(), broad=plan.broad)
-    composer.is_sorted = plan.sorted_
+    composer.is_sorted, composer.arrows_down = plan.sorted_, plan.down
     if plan.turned:
         for root in roots:
             towers.flipped |= _turned(composer, root)

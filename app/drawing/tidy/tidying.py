@@ -165,7 +165,7 @@ def _tried(scene: Scene, sheet: str, pieces: Pieces, area: Area, fixed: Fixed) -
     """The ways in which everything has room, the best by a rough measure first."""
     near = {p.id: (p.placement.x, p.placement.y) for p in scene.on(sheet)} if fixed.symbols else None
     memo = Memo()
-    for stage in plans():
+    for stage in plans(crowded=len(scene.on(sheet)) >= _MANY):
         found: list[Laid] = []
         for n, plan in enumerate(stage):
             pause(n, len(stage))
