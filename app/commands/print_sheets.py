@@ -33,9 +33,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     ))  # fmt: skip
     parser.add_argument(
         "--size", type=a_size, metavar="SIZE", help=_(
-            "paper, instead of each sheet's own: {sizes}; what does not fit is printed on the next larger and said so"
+            "paper, instead of each sheet's own: {sizes}; refused where something would not fit it"
         ).format(sizes=", ".join(SIZES))
     )  # fmt: skip
+    parser.add_argument("--lay-out", action="store_true", help=_(
+        "draw every sheet anew for that paper; what does not fit is printed on the next larger and said so"
+    ))  # fmt: skip
     parser.add_argument("--dpi", type=a_dpi, default=150, metavar="N", help=_("dots per inch of PNG (150)"))
     add_tile(parser)
     parser.add_argument("--mono", action="store_true", help=_("black and grey instead of colours"))
@@ -69,6 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
         mono=arguments.mono,
         before=before,
         view=arguments.view,
+        anew=arguments.lay_out,
         folder=Path(arguments.file).absolute().parent,
         underlay=arguments.underlay,
     )
@@ -99,16 +103,19 @@ def write_sheets(
     mono: bool = False,
     before: Snapshot | None = None,
     view: str = "all",
+    anew: bool = False,
     folder: Path | None = None,
     underlay: bool = False,
 ) -> Printed:
     """Write the drawing set in the form of `target`; `tile`: the printer's paper that larger sheets are cut to.
 
     What has changed since `before` is clouded; `mono`: black and grey; `view`: before or after the work. A drawing
-    without sheets is laid out for this print; its file is not touched. `folder`: the drawing's, from which the names of
-    pictures under its sheets are seen; `underlay`: all of these are printed. Raises `CommandError`.
+    without sheets is laid out for this print, and any other where `anew` says so; its file is not touched. `folder`:
+    the drawing's, from which the names of pictures under its sheets are seen; `underlay`: all of these are printed.
+    Raises `CommandError`.
     """
     from app.drawing.layout import lay_out
+    from app.handover.drawings.asked_paper import asked_paper, first_of
     from app.handover.drawings.whole import drawing_set, is_empty
     from app.own_rules import heard
     from app.paper.files import about_of, lacking, not_of_this_set, page_files, write_files
@@ -118,13 +125,24 @@ def write_sheets(
 
     wanted = size
     if not installation.ids("sheets"):
-        wanted = size or installation.snapshot().settings.sheet_size
+        wanted, anew = size or installation.snapshot().settings.sheet_size, True
         apply(installation, lay_out(installation.snapshot()))
     snapshot = installation.snapshot()
     result = check(snapshot, book, own=heard(snapshot, book))
     if is_empty(snapshot):
         raise CommandError(_("nothing is drawn: there is no equipment to print"))
-    sheets = drawing_set(snapshot, result, size=size, before=before, mono=mono, view=view)
+    fitted = asked_paper(snapshot, size, anew)
+    if fitted.lacking and not tile:
+        raise CommandError(
+            _("{what}; --tile {size} cuts each sheet into pages of it, --lay-out draws it anew").format(
+                what=first_of(fitted.lacking), size=size
+            )
+        )
+    if fitted.lacking:
+        wanted = None
+        for line in fitted.lacking:
+            say(line)
+    sheets = drawing_set(fitted.snapshot, result, size=fitted.size, before=before, mono=mono, view=view)
     sheets, told = with_unders(sheets, snapshot, folder, target.suffix.lower(), every=underlay, grey=mono)
     made = sheets
     if tile:

@@ -26,6 +26,8 @@ class Options(NamedTuple):
     size: str = ""  # paper of the sheets, "" each sheet's own
     dpi: int = 150  # of PNG
     mono: bool = False  # black and grey instead of colours
+    lay_out: bool = False  # sheets are drawn anew for `size`, else they keep their own paper where it is too small
+    view: str = "all"  # of `app.drawing.in_view.VIEWS`
     tile: str = ""  # printer's paper that large sheets are cut to, "" uncut
     parts: PartsWanted = PartsWanted()  # drums, spares, heat-shrink
     quotation: QuotationWanted = QuotationWanted()  # prices, taxes, validity, customer

@@ -84,3 +84,23 @@ def test_pages_left_from_an_earlier_set_are_said(run: Run, drawing: Drawing) -> 
     assert code == 0
     assert err == "out-09.svg is not of this set; it is left as it was\n"
     assert Path("out-09.svg").read_text() == "old"
+
+
+def test_a_sheet_is_not_drawn_anew_for_smaller_paper_unasked(run: Run) -> None:
+    launch = Path(__file__).parents[2] / "samples" / "launch" / "launch.linewright"
+    code, _out, err = run("print", launch, "-o", "out.pdf", "--size", "A4")
+    assert code == 2
+    assert err.startswith("linewright: sheet 1 is drawn on Tabloid: ")
+    assert "do not fit A4; --tile A4 cuts each sheet into pages of it, --lay-out draws it anew" in err
+    assert not Path("out.pdf").exists()
+    code, _out, err = run("print", launch, "-o", "out.pdf", "--size", "A4", "--lay-out")
+    assert code == 0
+    sizes = {round(float(page.mediabox.width) / MM) for page in pypdf.PdfReader("out.pdf").pages}
+    assert 297 in sizes
+
+
+def test_larger_paper_leaves_everything_where_it_stands(run: Run) -> None:
+    launch = Path(__file__).parents[2] / "samples" / "launch" / "launch.linewright"
+    code, _out, err = run("print", launch, "-o", "out.pdf", "--size", "ANSI C")
+    assert (code, err) == (0, "")
+    assert len(pypdf.PdfReader("out.pdf").pages) == 2

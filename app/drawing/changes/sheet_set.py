@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from app.drawing.changes.room import sheet_named, sheet_record
+from app.drawing.changes.room import area_of, sheet_named, sheet_record
 from app.drawing.changes.scenes import scene_of
 from app.drawing.frame import SIZES
-from app.drawing.placed import paper
-from app.drawing.sheets import grid_of
+from app.drawing.on_paper import off_paper as reaching_out
 from engine.edits import EditError, Several
 from engine.edits.draft import Draft
-from engine.installation import Sheet, Snapshot
-from engine.naming import natural
+from engine.installation import Snapshot
 from engine.picture import Box
 from engine.words import _
 
@@ -77,20 +75,7 @@ def resize_sheet(snapshot: Snapshot, sheet: str, size: str) -> Several:
 
 def off_paper(snapshot: Snapshot, sheet: str, size: str = "") -> list[str]:
     """Names of equipment and runs that reach out of the drawing area of a sheet, were its paper `size`."""
-    record = snapshot.sheets[sheet]
-    made = paper(size or record.size)
-    if made.drawing_box.right <= made.drawing_box.left:
-        return []
-    area = grid_of(Sheet(size=made.size))  # type: ignore[arg-type]  # one of `SIZES`
-    scene = scene_of(snapshot, sheet)
-    found: dict[str, None] = {}
-    for piece in scene.on(sheet):
-        if _out(piece.box, area):
-            found[snapshot.name(piece.equipment)] = None
-    for part in scene.parts_on(sheet):
-        if any(_out(Box(x, y, x, y), area) for x, y in part.points):
-            found[snapshot.name(part.run)] = None
-    return sorted(found, key=natural)
+    return reaching_out(scene_of(snapshot, sheet), sheet, size or snapshot.sheets[sheet].size)
 
 
 def room_taken(snapshot: Snapshot, sheet: str) -> float:
@@ -100,20 +85,10 @@ def room_taken(snapshot: Snapshot, sheet: str) -> float:
     boxes += [Box(x, y, x, y) for part in scene.parts_on(sheet) for x, y in part.points]
     if not boxes:
         return 0.0
-    area = grid_of(snapshot.sheets[sheet])
+    area = area_of(snapshot, sheet)
     wide = max(b.right for b in boxes) - min(b.left for b in boxes)
     high = max(b.bottom for b in boxes) - min(b.top for b in boxes)
     return max(wide, 1.0) * max(high, 1.0) / ((area.right - area.left) * (area.bottom - area.top))
-
-
-def _out(box: Box, area: Box) -> bool:
-    slack = 0.5
-    return (
-        box.left < area.left - slack
-        or box.top < area.top - slack
-        or box.right > area.right + slack
-        or box.bottom > area.bottom + slack
-    )
 
 
 def _number(item: str) -> int:
