@@ -23,6 +23,7 @@ VERSION = 1
 MOST_RECENT = 12
 # every setting: name -> what stands there until the person changes it
 DEFAULTS: dict[str, Any] = {
+    "first_seen": False,  # the first sheet, which shows how to draw, was shown
     "recent": [],  # absolute paths, the newest first
     "window": "",  # geometry of the last window closed, base64
     "page": "notes",  # the side page shown, "" none

@@ -51,6 +51,12 @@ def _about(window: Window) -> None:
     show_about(window)
 
 
+def _first(window: Window) -> None:
+    from app.window.first.sheet import show_first
+
+    show_first(window)
+
+
 ACTIONS = (
     Action(
         "find_action", N_("Find an action…"), N_("Type a word of what is wanted and press Enter."), _find, ("Ctrl+J",)
@@ -72,6 +78,13 @@ ACTIONS = (
         ("Ctrl+F1",),
         checked=_rules_shown,
         short=N_("Rules"),
+    ),
+    Action(
+        "first_sheet",
+        N_("How to draw: the first sheet"),
+        N_("Open a small drawing that shows how to draw, as a copy of its own."),
+        _first,
+        break_before=True,
     ),
     Action("cautions", N_("Cautions"), N_("What this program does not do for you."), _cautions),
     Action("about", N_("About Linewright"), N_("Version, font, where the log stands."), _about),

@@ -208,6 +208,7 @@ def set_up(application: QApplication) -> None:
 
 def run(paths: Sequence[str] = ()) -> int:
     """Open windows on drawings, or on an empty one, and stay until the last is closed. Returns the exit code."""
+    from app.window.first.sheet import begin
     from app.window.recovering import offer_left_behind
 
     QApplication.setHighDpiScaleFactorRoundingPolicy(Qt.HighDpiScaleFactorRoundingPolicy.PassThrough)
@@ -224,7 +225,7 @@ def run(paths: Sequence[str] = ()) -> int:
     for path in paths:
         desk.open_path(path)
     if not desk.windows:
-        desk.new()
+        begin(desk)
     QTimer.singleShot(0, desk, lambda: offer_left_behind(desk))
     code = application.exec()
     # in stages: windows first, then what was put off, then the application
