@@ -22,13 +22,13 @@ def _is_shown(window: Window) -> bool:
 
 
 def _far_end(window: Window) -> None:
-    from app.window.far_end import go_to_far_end
+    from app.window.seeking.far_end import go_to_far_end
 
     go_to_far_end(window)
 
 
 def _may_go(window: Window) -> bool:
-    from app.window.far_end import has_far_end
+    from app.window.seeking.far_end import has_far_end
 
     return has_far_end(window)
 

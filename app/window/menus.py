@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QMenu
 from app.actions import AREAS, Action, every
 from app.canvas.tools.arranging import choose_enclosure
 from app.canvas.tools.at_pointer import context_actions
-from app.window.far_end import go_to_far_end
+from app.window.seeking.far_end import go_to_far_end
 from engine.words import _
 
 if TYPE_CHECKING:

@@ -20,6 +20,7 @@ __all__ = ["Clip", "copy", "renewed"]
 
 _FORMAT, _VERSION = "linewright clip", 1
 _COPIED = ("equipment", "runs", "placements", "routes", "remarks")
+_AROUND = ("places", "enclosures")  # made anew where the drawing has none of that name
 _NAMED = ("places", "enclosures", "conditions", "sheets")  # what copied records may name without taking it along
 
 
@@ -27,10 +28,12 @@ class Clip(msgspec.Struct, frozen=True):
     """Equipment, the runs between them, how both are drawn, and remarks.
 
     `tables`: records by table and id. `names`: what places, enclosures and conditions that they name are called.
+    `around`: the places and enclosures themselves, for a drawing that has none of that name.
     """
 
     tables: dict[str, dict[str, Any]]
     names: dict[str, dict[str, str]]
+    around: dict[str, dict[str, Any]] = {}
 
     def to_text(self) -> str:
         """For the clipboard: JSON."""
@@ -41,6 +44,7 @@ class Clip(msgspec.Struct, frozen=True):
             "version": _VERSION,
             "tables": {t: {i: plain_record(r) for i, r in self.tables[t].items()} for t in _COPIED},
             "names": self.names,
+            "around": {t: {i: plain_record(r) for i, r in self.around.get(t, {}).items()} for t in _AROUND},
         }
         return json.dumps(made, ensure_ascii=False, sort_keys=True)
 
@@ -60,9 +64,11 @@ class Clip(msgspec.Struct, frozen=True):
         try:
             tables = {t: {str(i): record_of(t, r) for i, r in values["tables"].get(t, {}).items()} for t in _COPIED}
             names = {t: {str(i): str(n) for i, n in values["names"].get(t, {}).items()} for t in _NAMED}
+            told = values.get("around", {})
+            around = {t: {str(i): record_of(t, r) for i, r in told.get(t, {}).items()} for t in _AROUND}
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied.")) from None
-        made = cls(tables, names)
+        made = cls(tables, names, around)
         known = all(getattr(record, "KIND", "") for record in tables["equipment"].values())
         if not (tables["equipment"] or tables["remarks"]) or not known or made._is_torn():
             raise EditError(_("What is on the clipboard cannot be read: it is not as it was copied."))
@@ -125,17 +131,21 @@ def copy(snapshot: Snapshot, items: Iterable[str]) -> Clip:
     for table in _COPIED:
         for record in tables[table].values():
             rewritten(record, note)
-    return Clip(tables, names)
+    for item in list(names["enclosures"]):
+        rewritten(snapshot.enclosures[item], note)  # where it stands is told too
+    around = {t: {item: snapshot.tables[t][item] for item in names[t]} for t in _AROUND}
+    return Clip(tables, names, around)
 
 
 def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
     """Put the copied records into a drawing under new ids and designations, all symbols on one sheet.
 
     A designation stays where nothing bears it, as after a cut; else it is the next free one. Facts stay, and where they
-    come from. What they name besides each other is kept where the drawing has the same, or one of that name. Symbols of
-    the sheet that held most of them are pasted; equipment without one there gets its first.
+    come from. What they name besides each other is kept where the drawing has the same, or one of that name; places and
+    enclosures that it lacks are made too. Symbols of the sheet that held most of them are pasted; equipment without one
+    there gets its first.
 
-    Returns the new id of each copied `(table, id)`.
+    Returns the new id of each copied `(table, id)`, and of each place and enclosure that was made.
     """
     shown = _shown(clip)
     new: dict[tuple[str, str], str] = {}
@@ -145,7 +155,12 @@ def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
             return sheet
         if (table, item) in new:
             return new[table, item]
-        return _counterpart(draft.first, table, item, clip.names.get(table, {}).get(item, ""))
+        found = _counterpart(draft.first, table, item, clip.names.get(table, {}).get(item, ""))
+        if found or item not in clip.around.get(table, {}):
+            return found
+        record = rewritten(clip.around[table][item], rename)
+        new[table, item] = draft.add(table, record)
+        return new[table, item]
 
     # ids first: records may name each other
     for table in _COPIED:
@@ -154,7 +169,7 @@ def renewed(draft: Draft, clip: Clip, sheet: str) -> dict[tuple[str, str], str]:
                 continue
             new[table, item] = draft.new_id(table)
     later: dict[str, tuple[str, Any]] = {}
-    for (table, item), made in new.items():
+    for (table, item), made in list(new.items()):
         record = rewritten(clip.tables[table][item], rename)
         if record is None:
             continue

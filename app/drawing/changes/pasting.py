@@ -19,6 +19,7 @@ from engine.words import _
 
 __all__ = ["paste"]
 
+_TOLD = 3  # designations that are told one by one
 _ASIDE = 2  # grid steps, where it would stand exactly on its like
 
 
@@ -67,8 +68,26 @@ def paste(snapshot: Snapshot, last_id: int, clip: Clip, sheet: str, column: int,
             at = remark_at(snapshot, sheet, remark.x + shift[0], remark.y + shift[1])
             draft.change("remarks", item, x=at.x, y=at.y)
     items = tuple(made for table in ("equipment", "runs", "remarks") for (t, _old), made in new.items() if t == table)
+    return Made(draft.done(_told(draft, clip, new, items)), items)
+
+
+def _told(draft: Draft, clip: Clip, new: dict[tuple[str, str], str], items: tuple[str, ...]) -> str:
+    """*Paste F7 and 2 more*; from another drawing also *F3 is called F7 here; new here: Galley*."""
     told = _("Paste {names}").format(names=named(draft.snapshot(), items))
-    return Made(draft.done(told), items)
+    other = [
+        _("{old} is called {new} here").format(old=clip.tables[table][old].designation, new=now)
+        for (table, old), made in new.items()
+        if table in ("equipment", "runs")
+        and clip.tables[table][old].designation
+        and (now := draft.get(table, made).designation) != clip.tables[table][old].designation
+        and getattr(draft.first.tables[table].get(old), "designation", "") != clip.tables[table][old].designation
+    ]
+    if len(other) > _TOLD:
+        other = [*other[:_TOLD], _("{n} more have other designations too").format(n=len(other) - _TOLD)]
+    made_too = [draft.get(t, made).name for (t, _old), made in new.items() if t in ("places", "enclosures")]
+    if made_too:
+        other.append(_("new here: {names}").format(names=", ".join(made_too)))
+    return "; ".join([told, *other])
 
 
 def _kind(draft: Draft, placement: Placement) -> str:

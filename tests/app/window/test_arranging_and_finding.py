@@ -315,3 +315,45 @@ def test_the_menu_is_by_what_is_under_the_pointer(window: Window) -> None:
     for kind in ("terminal", "equipment", "run", "remark", "enclosure", "note", ""):
         for name in context_actions(board, Hit(kind, _id(window, "Q8") if kind else "")):  # type: ignore[arg-type]
             assert not name or name in window.menus.of, name
+
+
+# -- from drawing to drawing ----------------------------------------------------------------------------------------
+def test_copied_into_another_window_with_its_place_and_panel(
+    desk: Desk, shown: Shown, window: Window, tmp_path: Path, qtbot: QtBot
+) -> None:
+    from engine.builder import Builder
+    from engine.files.drawing import save
+    from engine.installation import Sheet
+
+    b = Builder()
+    b.add("fuse", "F3", rating_a=5)
+    b._new("sheets", Sheet(number=1))
+    path = tmp_path / "tern.linewright"
+    save(b.installation, path)
+    window.document.turn_to(_sheet_of(window, "F3"))
+    board = window.board
+    board.grasp(_symbols(window, "F3", "F5", "WC1"))
+    first = window.document.snapshot()
+    qtbot.keyClick(board, K.Key_C, M.ControlModifier)
+    other = shown(desk.open_path(path))
+    other.board.setFocus()
+    qtbot.waitUntil(other.board.hasFocus)
+    qtbot.keyClick(other.board, K.Key_V, M.ControlModifier)
+    now = other.document.snapshot()
+    named = {r.designation: r for r in now.equipment.values()}
+    assert named["F3"].rating_a == 5, "what was there keeps its name"
+    assert (named["F1"].rating_a, named["F5"].rating_a) == (200, 200)
+    panel = now.enclosures[named["F5"].enclosure]
+    old = first.enclosures[first.equipment[_id(window, "F5")].enclosure]
+    assert (panel.name, now.places[panel.place].name) == (old.name, first.places[old.place].name)
+    assert len(now.enclosures) == 1
+    assert len(now.runs) == 2
+    words = other.document.history.undo_words
+    assert "F3 is called F1 here" in words
+    assert f"new here: {', '.join((now.places[panel.place].name, panel.name))}" in words or panel.name in words
+    qtbot.keyClick(other.board, K.Key_V, M.ControlModifier)
+    assert len(other.document.snapshot().enclosures) == 1, "the second time it is there"
+    qtbot.keyClick(other.board, K.Key_Z, M.ControlModifier)
+    qtbot.keyClick(other.board, K.Key_Z, M.ControlModifier)
+    assert set(other.document.snapshot().equipment) == set(b.installation.equipment)
+    assert window.document.snapshot() is first

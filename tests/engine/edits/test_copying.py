@@ -105,7 +105,8 @@ def test_places_and_enclosures_are_known_by_name_elsewhere() -> None:
     apply(x, draft.done("Paste"))
     made = {x.get(t, i).designation: x.get(t, i) for (t, _old), i in new.items() if t == "equipment"}
     assert made["G1"].place == bilge
-    assert made["E2"].enclosure == "", "there is no such panel here"
+    panel = x.get("enclosures", made["E2"].enclosure)
+    assert (panel.name, panel.place) == ("Panel", bilge), "it comes along"
 
 
 def test_alone_a_run_is_not_copied() -> None:
