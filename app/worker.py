@@ -23,6 +23,7 @@ import time
 from collections.abc import Callable
 from typing import BinaryIO, TypeAlias
 
+from app import words
 from app.drawing.in_condition import State, positions_shown, running_in
 from app.drawing.screen import Screen
 from app.judgement import Judgement, SheetPicture
@@ -362,6 +363,7 @@ def main() -> int:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # from a terminal it comes to all: the window decides what ends
     with contextlib.suppress(OSError, AttributeError):
         os.nice(NICE)
+    words.load()  # what it tells and draws is read by whoever reads the window
     gc.set_threshold(100_000, 20, 50)  # records live long: to look at them again and again finds nothing
     waiting: queue.SimpleQueue[Request] = queue.SimpleQueue()
     threading.Thread(target=_read, args=(incoming, waiting, os._exit), daemon=True).start()
