@@ -11,7 +11,7 @@ from engine.phrases.atoms import Atom, is_figure
 from engine.record import FieldFault, FieldSpec, convert_field
 from engine.units import UNITS, UnitError, read, read_size, suffix_kind
 
-__all__ = ["Figure", "figures_at", "fitting", "said_fault", "sizes_at"]
+__all__ = ["Figure", "figures_at", "fitting", "is_quantity", "said_fault", "sizes_at"]
 
 _LONGEST = 4  # atoms of a quantity: "10 ft 6 in"
 _BEGINS = re.compile(r"[+-]?[.,]?\d", re.ASCII)
@@ -102,6 +102,11 @@ def fitting(spec: FieldSpec, value: Any) -> tuple[Any, str]:
     faults: list[FieldFault] = []
     made = convert_field(spec, value, "", faults)
     return made, faults[0].why if faults else ""
+
+
+def is_quantity(text: str) -> bool:
+    """Whether a text is a quantity in any unit."""
+    return any(unit and _quantity(text, unit) is not None for unit in UNITS)
 
 
 def said_fault(text: str) -> str:

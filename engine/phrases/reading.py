@@ -9,8 +9,8 @@ from engine.equipment import kinds
 from engine.files.lists.cells import CellError
 from engine.installation import Run, Snapshot
 from engine.naming import title_of
-from engine.phrases.atoms import Atom, atoms_of
-from engine.phrases.figures import said_fault
+from engine.phrases.atoms import Atom, atoms_of, is_figure
+from engine.phrases.figures import is_quantity, said_fault
 from engine.phrases.kinds import entries, words_of
 from engine.phrases.steps import Around, Given, Step, Steps
 from engine.phrases.telling import told
@@ -224,6 +224,13 @@ def _not_understood(atoms: Sequence[Atom], one: _Found, name: str) -> str:
     fault = said_fault(culprit.text)
     if fault:
         return _sentence(fault)
+    before = atoms[one.reach - 1] if 0 < one.reach < len(atoms) else culprit
+    if (
+        culprit.sort == before.sort == "word"
+        and is_figure(before.text)
+        and is_quantity(f"{before.text} {culprit.text}")
+    ):
+        culprit = culprit._replace(text=f"{before.text} {culprit.text}")
     text = f"{culprit.field}={culprit.text}" if culprit.sort == "named" else culprit.text
     if culprit.sort == "origin":
         text = f"~{text}"

@@ -323,14 +323,15 @@ class Steps:
 
     def _choices(self, at: int, taken: frozenset[str]) -> Iterator[Step]:
         for end, words in self._grams(at):
-            for field, value in self.words.choices.get(words, ()):
-                if not needs_name(field, value):
-                    yield from self._chosen(end, 0, field, value, taken)
+            whole = [one for one in self.words.choices.get(words, ()) if not needs_name(*one)]
+            for field, value in whole:
+                yield from self._chosen(end, 0, field, value, taken)
             if len(words) == 1:
                 for n, (word, field, value) in enumerate(_ALSO):
                     if word == words[0]:
                         yield from self._chosen(end, 0.01 * n, field, value, taken)
-            yield from self._part_choices(end, words, taken)
+            if not whole or self.atoms[end - 1].is_last:
+                yield from self._part_choices(end, words, taken)
             if "colour" in self.words.specs and any(c.isalpha() for c in words[0]):
                 text = " ".join(a.text for a in self.atoms[at:end])
                 if read_colours(text):
