@@ -15,6 +15,7 @@ from PySide6.QtGui import QGuiApplication
 from app.canvas.remarks import chosen_remarks
 from app.canvas.tool import Spot
 from app.canvas.tools.grid import middle, told_way
+from app.canvas.tools.unseen import unseen_runs
 from app.drawing import changes
 from app.drawing.changes import Made
 from app.drawing.remarks import remarks_on
@@ -229,6 +230,10 @@ def delete_selection(board: Board, with_runs: bool = False) -> bool:
     snapshot, items = document.snapshot(), _chosen_items(board)
     if not items:
         return _nothing(board)
+    unseen = unseen_runs(board, items) if with_runs else ()
+    if unseen:
+        names = ", ".join(snapshot.name(run) for run in unseen)
+        return _say(board, _("{names} would go too and is not shown; show everything first.").format(names=names))
     last_id = document.installation.last_id
     return _do(board, partial(changes.remove_drawn, snapshot, last_id, items, with_runs=with_runs))
 

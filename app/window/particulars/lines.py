@@ -7,6 +7,7 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.window.entries import CellError
+from app.window.particulars.offers import offered_volts
 from app.window.particulars.state import MIXED, Given, State
 from engine.words import _
 
@@ -26,13 +27,21 @@ class LineEntry(QLineEdit):
         self._shown = ""
         self._at_fault = ""  # the text that was refused
         self._giving = False
+        self._offered: tuple[str, ...] = ()  # by the systems that the drawing declares
         self.setMinimumWidth(40)
 
     def stand(self, state: State, fresh: bool) -> None:
         """Show a field; unless `fresh`, what is half typed stays."""
         keep = not fresh and self.typing() and not self._giving
         self._state, self._shown = state, state.text()
-        self.setPlaceholderText(_("several values") if state.value is MIXED else _("not recorded"))
+        self._offered = offered_volts(state)
+        if state.value is MIXED:
+            self.setPlaceholderText(_("several values"))
+        elif self._offered:
+            told = _("not recorded; Down offers {volts}")
+            self.setPlaceholderText(told.format(volts=", ".join(self._offered)))
+        else:
+            self.setPlaceholderText(_("not recorded"))
         if not keep:
             self._at_fault = ""
             if self.text() != self._shown:
@@ -103,8 +112,17 @@ class LineEntry(QLineEdit):
         elif event.key() == Qt.Key.Key_Escape and (self.typing() or self._at_fault):
             self.take_back()
             event.accept()
+        elif event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Up) and self._offered and not self.isReadOnly():
+            self._offer(1 if event.key() == Qt.Key.Key_Down else -1)
+            event.accept()
         else:
             super().keyPressEvent(event)
+
+    def _offer(self, by: int) -> None:
+        """The next of the values offered stands there, to be given like any that is typed."""
+        now = self._offered.index(self.text()) if self.text() in self._offered else (-1 if by > 0 else 0)
+        self.setText(self._offered[(now + by) % len(self._offered)])
+        self.selectAll()
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Coming by key marks the whole text, so that typing replaces it."""

@@ -8,8 +8,9 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from app.drawing.voltage_systems import nominal_offers
 from app.window.entries import title_of
 from engine.books import book_names, files_beside
 from engine.equipment.base import Equipment
@@ -18,7 +19,13 @@ from engine.installation.records import Deficiency, End, Held, Setting, Settings
 from engine.record import FieldSpec
 from engine.words import _
 
-__all__ = ["Offer", "is_offered", "offers"]
+if TYPE_CHECKING:
+    from app.window.particulars.state import State
+
+__all__ = ["Offer", "is_offered", "offered_volts", "offers"]
+
+# fields of a nominal voltage, and of which kind
+_NOMINAL = {"dc_v": "DC", "ac_v": "AC", "in_v": "", "out_v": ""}
 
 
 class Offer(NamedTuple):
@@ -43,6 +50,15 @@ def offers(
                 made += tuple(Offer(file, file) for file in files_beside(folder) if file not in there)
             return made
     return None
+
+
+def offered_volts(state: State) -> tuple[str, ...]:
+    """What a nominal voltage may be by the systems the drawing declares; nothing for any other field."""
+    kind = _NOMINAL.get(state.spec.name)
+    if kind is None or not isinstance(state.owner, Equipment) or state.spec.fact.unit != "V":
+        return ()
+    settings = state.reading.snapshot.settings
+    return tuple(state.reading.text(state.spec, volts) for volts, _words in nominal_offers(settings, kind))
 
 
 def is_offered(cls: type, spec: FieldSpec) -> bool:

@@ -8,7 +8,7 @@ from pathlib import Path
 import msgspec
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QLineEdit, QPushButton
 from pytestqt.qtbot import QtBot
 
 from app.drawing.changes.sheet_set import resize_sheet
@@ -77,3 +77,25 @@ def test_a_sheet_made_too_small_asks_what_to_do(desk: Desk, shown: Shown, ketch:
     assert "paper" not in window.banner.told(), "undoing it has answered"
     document.do(resize_sheet(document.snapshot(), first, "A2"))
     assert "paper" not in window.banner.told()
+
+
+def test_declared_systems_are_offered_where_a_nominal_voltage_is_asked_for(
+    desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot
+) -> None:
+    window = shown(desk.open_path(ketch))
+    document = window.document
+    (found,) = document.installation.find("E21")
+    systems = (VoltageSystem(kind="DC", nominal_v=24.0), VoltageSystem(kind="AC", nominal_v=230.0, frequency_hz=50.0))
+    settings = msgspec.structs.replace(document.snapshot().settings, systems=systems)
+    document.do(Put("settings", "settings", settings, "Declare"))
+    record = msgspec.structs.replace(document.snapshot().equipment[found[1]], dc_v=None)
+    document.do(Put("equipment", found[1], record, "Forget"))
+    window.show_field(found[1], "dc_v")
+    line = window.focusWidget()
+    assert isinstance(line, QLineEdit)
+    assert line.placeholderText() == "not recorded; Down offers 24"
+    qtbot.keyClick(line, Qt.Key.Key_Down)
+    assert line.text() == "24"
+    assert document.snapshot().equipment[found[1]].dc_v is None, "offered, not taken"
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    assert document.snapshot().equipment[found[1]].dc_v == 24.0

@@ -111,3 +111,22 @@ def test_what_is_edited_in_a_view_keeps_off_what_is_hidden(window: Window) -> No
     acts.move_selection(board, 1, 0)
     gone = _of(window, "to remove")
     assert gone <= document.snapshot().equipment.keys()
+
+
+def test_no_run_goes_unseen(window: Window) -> None:
+    """Delete with its runs: one that is hidden holds it back, and is named."""
+    document = window.document
+    snapshot = document.snapshot()
+    document.set_view("before")
+    shown = window.board.scene_now().snapshot
+    item, run = next(
+        (end.equipment, run)
+        for run, record in snapshot.runs.items()
+        for end in (record.from_end, record.to_end)
+        if run not in shown.runs and end.equipment in shown.equipment
+    )
+    window.reveal(item)
+    window.menus.call("delete_with_runs")
+    assert document.snapshot() is snapshot
+    assert snapshot.name(run) in window.foot.message
+    assert window.foot.message.endswith("would go too and is not shown; show everything first.")
