@@ -66,7 +66,8 @@ def boat() -> Builder:
     )  # fmt: skip
     b.add(
         "battery_switch", "Q1", place="Locker", rated_dc_v=32.0, continuous_a=200.0, five_minute_a=300.0,
-        cranking_a=600.0, breaks_load=True, emergency_access=True, ignition_protected=True, covered=True, marking="BATTERY",
+        cranking_a=600.0, breaks_load=True, emergency_access=True, ignition_protected=True, covered=True,
+        marking="BATTERY",
     )  # fmt: skip
     b.add("bus_bar", "WC1", place="Panel", rating_a=100.0, covered=True, purpose="pair")
     blade: dict[str, Any] = {

@@ -1,4 +1,4 @@
-"""The first sheet in a window: opened as a drawing without a name, in the person's words and keys; what is done is ticked."""
+"""The first sheet in a window: a drawing without a name, in the person's words and keys; what is done is ticked."""
 
 from __future__ import annotations
 

@@ -108,8 +108,8 @@ STEPS = (
     Step(
         "fuse",
         N_(
-            "4  The battery has no fuse of its own: click the run above it, press {insert_into_run}, type “class t 100”, "
-            "Enter."
+            "4  The battery has no fuse of its own: click the run above it, press {insert_into_run}, "
+            "type “class t 150”, Enter."
         ),
         _fused,
     ),
@@ -150,7 +150,7 @@ def labels() -> dict[str, str]:
 def words(shown: Callable[[str], str] = str) -> dict[str, str]:
     """The words of every remark by its step, "" the head, "end" the foot; the sheet's title as "title"."""
     named = keys_named(shown)
-    named["size"] = f"{number(2.5)} mm2 {number(2.0)} m"
+    named["size"] = f"{number(2.5)} mm2 {number(0.2)} m"
     named["rating"] = f"{number(10.0)} a"
     made = {step.name: _(step.text).format(**named) for step in STEPS}
     return made | {"": _(_HEAD).format(**named), "end": _(_END).format(**named), "title": _(_TITLE)}
