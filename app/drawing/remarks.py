@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 from functools import lru_cache
 from itertools import pairwise
@@ -14,7 +15,19 @@ from app.drawing.placed import Scene
 from engine.installation import Remark, Snapshot
 from engine.picture import Box, Primitive, Text, circle, line, rectangle, text_width, wrap_text
 
-__all__ = ["HEIGHTS", "LINE", "PAD", "SetRemark", "draw_remarks", "remark_box", "remarks_on", "set_remark", "words_box"]
+__all__ = [
+    "HEIGHTS",
+    "LINE",
+    "PAD",
+    "SetRemark",
+    "changed_remarks",
+    "draw_remarks",
+    "missing_sheets",
+    "remark_box",
+    "remarks_on",
+    "set_remark",
+    "words_box",
+]
 
 HEIGHTS = {"small": 2.5, "normal": 3.5, "large": 5.0}  # of a capital
 LINE = 1.6  # base line to base line, in heights of a capital
@@ -145,3 +158,15 @@ def missing_sheets(snapshot: Snapshot, sheets: Iterable[str]) -> list[str]:
     """Ids of remarks that stand on none of these sheets."""
     here = set(sheets)
     return [item for item, remark in snapshot.tables.get("remarks", {}).items() if remark.sheet not in here]
+
+
+def changed_remarks(before: Snapshot, after: Snapshot) -> tuple[str, ...]:
+    """Ids of remarks that say what none said before; one that was only moved has not changed."""
+    said = Counter(remark.text for remark in before.tables.get("remarks", {}).values())
+    changed: list[str] = []
+    for item, remark in after.tables.get("remarks", {}).items():
+        if said[remark.text] > 0:
+            said[remark.text] -= 1
+        else:
+            changed.append(item)
+    return tuple(changed)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from app.drawing.notes import Note, plain
+from app.drawing.remarks import changed_remarks
 from engine.clouds import cloud, outlines
 from engine.compare import Comparison
 from engine.geometry import choose_places
@@ -17,6 +18,7 @@ from engine.words import _, ngettext
 __all__ = ["Marks", "Since", "change_notes", "in_triangle", "revision_marks", "side_of", "triangle"]
 
 SIDE = 7.5  # mm, of a triangle with one letter
+_REMARK = 40.0  # mm of a remark that a note repeats
 _TALL = 2.5
 _LONGEST = 12.0  # mm, of an index in a triangle
 _OFF = (0.6, 3.0, 6.0, 10.0, 15.0)  # how far a triangle may stand off its cloud
@@ -135,6 +137,10 @@ def change_notes(since: Since, after: Snapshot, here: Iterable[str], first: bool
         _("Changed: {name} ({fields}).").format(name=after.name(each.item), fields="; ".join(each.words))
         for each in changed
     )
+    written = [after.remarks[item].text for item in changed_remarks(since.before, after) if item in on_sheet]
+    if written:
+        told = "; ".join(f"“{cut_text(' '.join(text.split()), _REMARK)}”" for text in written)
+        lines.append(_("Remarks written or changed: {texts}.").format(texts=told))
     if first and changes.removed:
         gone = ", ".join(since.before.name(item) for item in changes.removed)
         count = ngettext("Removed, {n} thing: {names}.", "Removed, {n} things: {names}.", len(changes.removed))

@@ -14,7 +14,7 @@ from app.drawing.labels import Sight, ac_strokes, arrow_box, label_sheet, zone_o
 from app.drawing.links import interlock_links
 from app.drawing.meaning import symbol_of
 from app.drawing.placed import Piece, Scene
-from app.drawing.remarks import draw_remarks
+from app.drawing.remarks import draw_remarks, remark_box, remarks_on
 from app.drawing.routes import junctions
 from app.drawing.spots import ARROW
 from app.drawing.strokes import run_strokes, symbol_strokes
@@ -86,6 +86,8 @@ def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object
     remarks = draw_remarks(scene, sight)
     primitives.extend(remarks.primitives)
     taken.extend(remarks.room)
+    for item, remark in remarks_on(scene.snapshot, sheet).items():
+        places[item] = [remark_box(sight, remark)]
     labelled = _labelled(scene, sight, taken, go_on)
     primitives.extend(labelled.primitives)
     primitives.extend(ac_strokes(scene, sight, labelled))

@@ -16,6 +16,7 @@ from app.drawing.meaning import meaning_of
 from app.drawing.notes import Note, basis, collect, plain, told_elsewhere, waived_dangers
 from app.drawing.own_shapes import not_found
 from app.drawing.placed import Scene, paper, set_scene
+from app.drawing.remarks import changed_remarks, missing_sheets
 from app.drawing.revisions import Since, change_notes, revision_marks
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
@@ -152,7 +153,8 @@ def dress(
     notes = [*told_elsewhere(every, item, body.places, scene.number), *every[item]]
     primitives: list[Primitive] = []
     if since is not None:
-        marks = revision_marks(body.places, since.changes.marked, body.taken, made.drawing_box, since.at)
+        marked = (*since.changes.marked, *changed_remarks(since.before, scene.snapshot))
+        marks = revision_marks(body.places, marked, body.taken, made.drawing_box, since.at)
         body.primitives[:0] = marks.clouds
         primitives.extend(marks.triangles)
         body.taken.extend(marks.room)
@@ -210,9 +212,12 @@ def _left_out(scene: Scene, sheet: str, body: Body, last: bool) -> list[Note]:
     if last:
         runs = {part.run for part in scene.parts}
         gone = [*scene.undrawn, *(i for i in scene.snapshot.runs if i not in runs)]
+        words = [scene.snapshot.remarks[i].text for i in missing_sheets(scene.snapshot, scene.number)]
+        if gone or words:
+            made.append(plain(_("Not drawn"), bold=True))
+        made.extend(plain(_("Remark on no sheet: {text}").format(text=" ".join(text.split()))) for text in words)
         if gone:
             told = ", ".join(scene.snapshot.name(i) for i in gone)
-            made.append(plain(_("Not drawn"), bold=True))
             made.append(plain(_("On no sheet: {names}.").format(names=told)))
     return made
 

@@ -117,3 +117,23 @@ def test_it_is_printed(tmp_path: Path, ending: str) -> None:
     else:
         text = "".join(p.read_text(encoding="utf-8", errors="replace") for p in written)
     assert "Zephyrword" in text
+
+
+def test_what_was_written_since_the_last_issue_is_clouded_and_told() -> None:
+    before = boat(Remark(sheet="s91", text="Stays", x=8, y=8))
+    after = boat(
+        Remark(sheet="s91", text="Stays", x=30, y=8), Remark(sheet="s91", text="New words on the sheet", x=8, y=14)
+    )
+    (sheet, *_rest) = pictures(after.snapshot(), before=before.snapshot())
+    told = " ".join(p.text for p in sheet.primitives if isinstance(p, Text) and not p.owner.startswith("n"))
+    assert "New words on the sheet" in told
+    assert "Stays" not in told
+    assert [p for p in sheet.primitives if p.owner == "revision"]
+    (same, *_rest) = pictures(before.snapshot(), before=before.snapshot())
+    assert not [p for p in same.primitives if p.owner == "revision"]
+
+
+def test_laid_out_on_other_paper_its_words_are_told() -> None:
+    made = boat(Remark(sheet="s91", text="Do not lose me", x=8, y=8))
+    told = [p.text for page in pictures(made.snapshot(), size="A4") for p in page.primitives if isinstance(p, Text)]
+    assert any("Do not lose me" in text for text in told)
