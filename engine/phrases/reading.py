@@ -55,7 +55,8 @@ def split_run(text: str) -> tuple[str, str]:
     """The two parts of "fuse class t 300; 2/0 3 m": what is placed, and the run that joins it."""
     quoted = False
     for n, sign in enumerate(text):
-        quoted = quoted != (sign in '"“”„' and not text[n - 1 : n].isdigit())
+        if sign in '"“”„':
+            quoted = not quoted and not (n and text[n - 1].isdigit())  # after a figure it is inches
         if sign == ";" and not quoted:
             return text[:n].strip(), text[n + 1 :].strip()
     return text.strip(), ""

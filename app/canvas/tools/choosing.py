@@ -151,11 +151,11 @@ class Choosing(Tool):
         if hit.placement:
             if hit.placement not in self.board.grasped:
                 self.board.grasp((hit.placement,), (), add=bool(press.modifiers & ADDING))
-            return Shift(self.board, press.spot)
+            return drop_or_shift(self.board, press.spot)
         if hit.kind == "remark":
             if hit.item not in self.board.document.selection:
                 self.board.grasp((), (hit.item,), add=bool(press.modifiers & ADDING))
-            return drop_or_shift(self.board, press.spot)
+            return Shift(self.board, press.spot)
         if hit.kind == "enclosure" and self.board.grasped:
             return Shift(self.board, press.spot)
         if hit.kind == "run" and hit.item in acts.chosen_runs(self.board) and self.board.grasped:
