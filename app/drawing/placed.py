@@ -11,7 +11,7 @@ from app.drawing.frame import Frame, frame
 from app.drawing.hand.lines import line_over
 from app.drawing.looks import Look, look
 from app.drawing.title_block import TitleFields
-from app.own_symbols import own_symbols
+from app.own_symbols import refreshed
 from engine.equipment.base import Equipment
 from engine.geometry import turns
 from engine.installation import Aside, End, Placement, Route, Run, Sheet, Snapshot
@@ -138,7 +138,7 @@ class Scene:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
-        self.own = own_symbols().number  # which reading of the yard's own symbols it is drawn with
+        self.own = refreshed().number  # which reading of the yard's own symbols it is drawn with
         self.has_zones = True  # references name zones: there are frames to find them by
         self.view = "all"  # of `app.drawing.in_view.VIEWS`
         self.remarks: tuple[str, ...] = ()  # what every sheet says of how it is shown

@@ -9,6 +9,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from app.drawing.enclosures import clusters
 from app.drawing.links import link_mark
 from app.drawing.looks import chosen, look
 from app.drawing.margin import note_sign
@@ -112,7 +113,8 @@ def _name(record: Equipment, symbol: Symbol | None, position: str) -> str:
         return _("equipment of a kind this version does not know")
     name = _(record.NAME)
     if symbol.slug != symbol.kind:
-        name = symbol.name if symbol.is_own else _(symbol.name)
+        what = symbol.name if symbol.is_own else _(symbol.name)
+        name = what if what.startswith(name) else _("{kind}: {name}").format(kind=name, name=what)
     told = _(position) if len(position) > 2 else _("position {position}").format(position=position)
     return _("{name}, {position}").format(name=name, position=told) if position else name
 
@@ -201,6 +203,9 @@ def _signs(scene: Scene) -> Iterator[Entry]:
             (line(0.0, 0.0, 8.0, 0.0), *arrow),
             _("the run goes on elsewhere: beside it stands where, as sheet / zone of its frame"),
         )
+    if any(clusters(scene, item) for item, _sheet in scene.sheets):
+        frame = ((0.0, -3.0), (_LONG, -3.0), (_LONG, 3.0), (0.0, 3.0))
+        yield Entry((polygon(frame, 0.25, dash="chain"),), _("what is in one panel or enclosure; its name beside it"))
     several = [piece for piece in scene.pieces.values() if piece.several]
     if any(piece.is_bar for piece in several):
         bar = (line(0.0, 0.0, 10.0, 0.0, 1.4), polygon(((10.0, -2.5), (10.0, 2.5), (15.0, 0.0)), 0.35))

@@ -29,6 +29,7 @@ from app.window.particulars.scrolling import Inside, wrapping
 from app.window.particulars.setting import Subject
 from app.window.particulars.told import FindingStrip, findings_of, needed_fields
 from app.window.particulars.whole import LISTS, SECTIONS, WholeDrawing
+from app.window.symbols.drawn_as import DrawnAs
 from engine.installation.model import LONE
 from engine.words import N_, _, ngettext
 
@@ -114,9 +115,11 @@ class Particulars(QWidget):
         self._inside.setSpacing(0)
         self.findings = FindingStrip()
         self.findings.noted.connect(self.noted)
+        self.drawn_as = DrawnAs(self.document)
+        self.drawn_as.refused.connect(self.refused)
         self.form = Form(self.document)
         self.whole = WholeDrawing(self.document)
-        for part in (self.findings, self.form, self.whole):
+        for part in (self.findings, self.drawn_as, self.form, self.whole):
             self._inside.addWidget(part)
         self._inside.addStretch(1)
         for source in (self.form, self.whole):
@@ -247,6 +250,7 @@ class Particulars(QWidget):
             if another:
                 self.form.hide()  # while it is hidden, its rows come and go without a thought of the layout
             self.whole.setVisible(not subjects)
+            self.drawn_as.show_subjects(subjects)
             if subjects:
                 self.form.show_subjects(subjects)
                 self.form.take_up(self._drafts.pop(subjects[0], {}) if len(subjects) == 1 else {})
@@ -392,7 +396,7 @@ class Particulars(QWidget):
         """The Tab key goes from top to bottom, whichever row was made first."""
         if self._stale or self._showing or not self.isVisible():
             return
-        middle = self.form.stops() if self.shown else self.whole.stops()
+        middle = [*self.drawn_as.stops(), *self.form.stops()] if self.shown else self.whole.stops()
         order: list[QWidget] = [self.back, self.find, self.only_open, *self.findings.stops(), *middle, self.source]
         for before, after in itertools.pairwise(order):
             QWidget.setTabOrder(before, after)

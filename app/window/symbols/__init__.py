@@ -1,0 +1,1 @@
+"""Symbols in the window: which one a piece is drawn with."""
