@@ -72,7 +72,7 @@ def _rule(rule: Rule, books: Sequence[Book], width: int) -> str:
 def _clause(one: BookSays) -> str:
     if not one.clause:
         return _("no clause")
-    told = [one.clause, _("law") if one.law_for else _("good practice")]
+    told = [_(one.clause), _("law") if one.law_for else _("good practice")]
     if not one.confirmed and "not confirmed" not in one.clause:
         told.append(_("not confirmed"))
     return "; ".join(told)

@@ -14,7 +14,8 @@ from engine.check import CheckResult
 from engine.findings import WORDS, NotJudged
 from engine.installation.model import Snapshot
 from engine.missing import Missing, MissingFact, Unlock, expected
-from engine.words import _, ngettext
+from engine.naming import inside
+from engine.words import _, inward, ngettext
 
 __all__ = ["as_json", "as_text", "count_words", "sheets", "unlock_words", "write_list"]
 
@@ -26,7 +27,7 @@ LINE = "_" * 18  # to write on
 def unlock_words(unlocks: Iterable[Unlock]) -> str:
     """*danger: no-protection, slow-to-clear; caution: dips-on-start*, dangers first."""
     by_word = {word: [u.rule for u in unlocks if u.word == word] for word in WORDS}
-    told = ((_(WORD_NAMES[word]).lower(), rules) for word, rules in by_word.items() if rules)
+    told = ((inward(_(WORD_NAMES[word])), rules) for word, rules in by_word.items() if rules)
     return "; ".join(_("{word}: {rules}").format(word=word, rules=", ".join(rules)) for word, rules in told)
 
 
@@ -57,7 +58,7 @@ def count_words(missing: Missing) -> str:
 
 def called(fact: MissingFact) -> str:
     """*F21 Fuse (Bilge pump 1)*, *W122 run from Q22 to E22*."""
-    what = fact.what if fact.what[1:2].isupper() else fact.what[:1].lower() + fact.what[1:]
+    what = inside(fact.what)
     label = fact.label if fact.label.casefold() != fact.what.casefold() else ""
     told = " ".join(part for part in (fact.name, what if what.casefold() != fact.name.casefold() else "") if part)
     return _("{name} ({label})").format(name=told, label=label) if label else told
@@ -77,7 +78,7 @@ def as_text(file: str, snapshot: Snapshot, result: CheckResult, missing: Missing
     """One file's list for a terminal."""
     vessel = snapshot.vessel.name
     judged = _("Facts to read, as {title}, edition {edition} ({book}) asks for them.").format(
-        title=result.title, edition=result.edition, book=result.book
+        title=_(result.title), edition=result.edition, book=result.book
     )
     parts = [
         "\n".join(
@@ -115,7 +116,7 @@ def _with_unit(fact: MissingFact) -> str:
 
 def why(gap: NotJudged) -> str:
     """A question that no missing fact answers."""
-    word = _("would be {word}").format(word=_(WORD_NAMES[gap.would_be]).lower())
+    word = _("would be {word}").format(word=inward(_(WORD_NAMES[gap.would_be])))
     head = " ".join(part for part in (gap.rule, ", ".join(gap.designations)) if part)
     return _("{head} ({word}): {why}").format(head=head, word=word, why=gap.why or _("not judged"))
 

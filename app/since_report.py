@@ -29,7 +29,7 @@ def as_text(file: str, old_file: str, snapshot: Snapshot, result: CheckResult, t
     """Three sections: new, as before, gone; what could not be judged stands in each after what was found."""
     vessel = snapshot.vessel.name
     judged = _("Both judged by {title}, edition {edition} ({book}).").format(
-        title=result.title, edition=result.edition, book=result.book
+        title=_(result.title), edition=result.edition, book=result.book
     )
     head = (f"{file} ({vessel})" if vessel else file, _("Since {file}.").format(file=old_file), judged, _counts(told))
     parts = ["\n".join(wrapped(line, width) for line in head)]

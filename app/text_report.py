@@ -18,7 +18,7 @@ from engine.findings import WORDS, Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.judged_by import head, no_clause_note
-from engine.words import N_, _
+from engine.words import N_, _, inward
 
 __all__ = ["cautions", "finding_text", "full_report", "output_width", "short_table", "standing", "width_of"]
 
@@ -92,7 +92,7 @@ def standing(clause: str, confirmed: bool, law_here: bool | None) -> str:
     """A clause and what it is worth on this boat."""
     if not clause:
         return _("no clause in this book; good practice, not law here")
-    parts = [clause]
+    parts = [_(clause)]
     parts.append(
         {
             True: _("law for this boat"),
@@ -107,7 +107,7 @@ def standing(clause: str, confirmed: bool, law_here: bool | None) -> str:
 
 def _head(file: str, snapshot: Snapshot, result: CheckResult, width: int) -> str:
     vessel = snapshot.vessel.name
-    counts = ", ".join(f"{result.count(word)} {_(WORD_NAMES[word]).lower()}" for word in WORDS if result.count(word))
+    counts = ", ".join(f"{result.count(word)} {inward(_(WORD_NAMES[word]))}" for word in WORDS if result.count(word))
     lines = [
         f"{file} ({vessel})" if vessel else file,
         *head(result),

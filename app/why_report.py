@@ -13,7 +13,7 @@ from engine.report import passed_json
 from engine.unit_table import UNITS
 from engine.units import number, show, spelled
 from engine.why import VERDICTS, Said
-from engine.words import N_, _
+from engine.words import N_, _, inward
 
 __all__ = ["HEADINGS", "as_json", "as_text", "figures_text", "margin_text", "said_text"]
 
@@ -49,7 +49,7 @@ def name_of(snapshot: Snapshot, item: str) -> str:
         return _("{name} (run from {start} to {end})").format(name=name, start=ends[0], end=ends[1])
     if item in snapshot.equipment:
         record = snapshot.equipment[item]
-        return f"{name} ({record.label or _(record.NAME).lower()})"
+        return f"{name} ({record.label or inward(_(record.NAME))})"
     return name
 
 

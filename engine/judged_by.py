@@ -50,7 +50,7 @@ def head(result: CheckResult) -> list[str]:
     """By which book and edition, whom it binds, what a yard changed in it, what the drawing records."""
     lines = [
         _("Judged by {title}, edition {edition} ({book}).").format(
-            title=result.title, edition=result.edition, book=result.book
+            title=_(result.title), edition=result.edition, book=result.book
         ),
         edition_note(result),
         standing_of_book(result),

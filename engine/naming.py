@@ -12,7 +12,7 @@ from typing import Any
 from engine.installation.model import LONE, Snapshot
 from engine.record import FieldSpec, field_specs
 from engine.units import UNITS
-from engine.words import N_, _
+from engine.words import N_, _, has_small_nouns
 
 __all__ = ["US_UNITS", "capital", "inside", "label_of", "natural", "title_of", "unit_of"]
 
@@ -66,7 +66,7 @@ def capital(text: str) -> str:
 
 def inside(label: str) -> str:
     """A label inside a sentence; what begins with several capitals keeps them (BMS, AC)."""
-    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
+    return label if label[1:2].isupper() or not has_small_nouns() else label[:1].lower() + label[1:]
 
 
 def unit_of(spec: FieldSpec, system: str) -> str:

@@ -18,7 +18,7 @@ from engine.findings import WORDS, Finding, NotJudged, Passed, Word
 from engine.installation.model import Snapshot
 from engine.rules import rules
 from engine.rules.own import as_rule
-from engine.words import _
+from engine.words import _, inward
 
 __all__ = ["VERDICTS", "Said", "called", "why"]
 
@@ -182,5 +182,5 @@ def _status(snapshot: Snapshot, item: str) -> str:
 
 def _kind(snapshot: Snapshot, item: str) -> str:
     if item in snapshot.equipment:
-        return _(snapshot.equipment[item].NAME).lower()
+        return inward(_(snapshot.equipment[item].NAME))
     return _("run") if item in snapshot.runs else _("enclosure")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from gettext import NullTranslations
 
-__all__ = ["N_", "_", "decimal_sign", "ngettext", "speak"]
+__all__ = ["N_", "_", "decimal_sign", "has_small_nouns", "inward", "ngettext", "speak"]
 
 _translation = NullTranslations()
 _decimal = "."
@@ -33,6 +33,18 @@ def _(message: str) -> str:
 def ngettext(one: str, many: str, n: int) -> str:
     """Return the singular or plural of a message in the language in use."""
     return _translation.ngettext(one, many, n)
+
+
+def has_small_nouns() -> bool:
+    """Whether the language writes nouns small, as English does; German does not."""
+    return type(_translation) is NullTranslations
+
+
+def inward(text: str) -> str:
+    """A noun or signal word as it stands inside a sentence: small in English, as it is where nouns have capitals."""
+    if has_small_nouns():
+        return text.lower()
+    return text.capitalize() if text.isupper() else text
 
 
 def N_(message: str) -> str:

@@ -60,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
     write_bytes(folder / f"{stem}-findings.sarif", dumps(as_sarif([(name, result)])))
     print(
         _("{vessel}, judged by {title}, edition {edition}").format(
-            vessel=snapshot.vessel.name, title=result.title, edition=result.edition
+            vessel=snapshot.vessel.name, title=_(result.title), edition=result.edition
         )
     )
     print(short_table(result, width_of(sys.stdout)))

@@ -30,7 +30,7 @@ def needed(answer: Answer) -> str:
 
 def size_report(file: str, study: Study, answers: tuple[Answer, ...], width: int, whole: bool) -> str:
     """The whole report; with `whole` every reason of every answer."""
-    told = _("The least that the rules of {title} ask for, and what decides.").format(title=study.book.title)
+    told = _("The least that the rules of {title} ask for, and what decides.").format(title=_(study.book.title))
     parts = [titled(file, study.snapshot, told, width)]
     if not answers:
         parts.append(_("There is nothing here that a size could be worked out for."))
@@ -94,7 +94,7 @@ def _whole(answer: Answer, width: int) -> list[str]:
         if reason.missing:
             lines.append(wrapped(_("not recorded: {fields}").format(fields=", ".join(reason.missing)), width, "  "))
         if reason.clause:
-            lines.append(wrapped(reason.clause, width, "  "))
+            lines.append(wrapped(_(reason.clause), width, "  "))
     parts.append("\n".join(lines))
     parts += gaps(answer.missing, width)
     parts += assumptions(answer.assumed, width)

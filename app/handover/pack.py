@@ -166,7 +166,7 @@ def _contents(job: Job, listed: list[dict[str, Any]], made_of: list[dict[str, An
             date=block.date or _("without date"),
         ),
         _("Judged by {title}, edition {edition}: {summary}").format(
-            title=result.title, edition=result.edition, summary=result.summary()
+            title=_(result.title), edition=result.edition, summary=result.summary()
         ),
         "",
         *(f"{each['name']}: {each['what']}{_for(each['held_by'])}" for each in listed),

@@ -115,7 +115,7 @@ def _book(book: BookSays) -> str:
     """What a book says, its values as a table."""
     edition = _("edition {edition}").format(edition=book.edition)
     parts = [
-        f"<p><b>{html.escape(f'{book.title}, {edition} ({book.slug})')}</b><br>{html.escape(book.standing())}.</p>"
+        f"<p><b>{html.escape(f'{_(book.title)}, {edition} ({book.slug})')}</b><br>{html.escape(book.standing())}.</p>"
     ]
     if book.word:
         word = _("Signal word in this book: {word}.").format(word=_(WORD_NAMES[book.word]))

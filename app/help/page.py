@@ -82,7 +82,7 @@ class LimitLine(NamedTuple):
 
     def standing(self) -> str:
         """Whether the source was read, in words."""
-        if self.confirmed is None or self.source.startswith(_OWN):
+        if self.confirmed is None or self.source.startswith((_OWN, _(_OWN))):
             return ""  # the source says all there is to say
         return read_or_not(self.confirmed)
 
@@ -103,8 +103,8 @@ class BookSays(NamedTuple):
         """The clause and what it is worth."""
         if not self.clause:
             return _("no clause; good practice")
-        told = self.clause
-        if self.confirmed or "not confirmed" not in told:  # else it says so itself
+        told = _(self.clause)
+        if self.confirmed or "not confirmed" not in self.clause:  # else it says so itself
             told = _("{clause} ({read})").format(clause=told, read=read_or_not(self.confirmed))
         if not self.law_for:
             return _("{clause}; good practice").format(clause=told)
@@ -235,7 +235,9 @@ def _limits(entry: Mapping[str, Any]) -> Iterator[LimitLine]:
             source = str(value.get("source", ""))
             clause = str(value.get("clause", ""))
             if clause and clause.partition(" (")[0] not in source:
-                source = f"{clause}; {source}" if source else clause
+                source = f"{_(clause)}; {_(source)}" if source else _(clause)
+            else:
+                source = _(source)
             if clause and value.get("good_practice") and not entry.get("good_practice"):
                 source = _("{source}; good practice").format(source=source)
             yield LimitLine(name, value_text(value), source, bool(value.get("confirmed", False)))

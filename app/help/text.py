@@ -45,7 +45,7 @@ def _wrap(text: str, width: int, later: str = "") -> str:
 
 def _book(book: BookSays, width: int) -> Iterator[str]:
     """The book's clause and its word, then every value with its source and standing."""
-    yield _wrap(f"{book.title}: {book.standing()}", width, "    ")
+    yield _wrap(f"{_(book.title)}: {book.standing()}", width, "    ")
     if book.word:
         yield "  " + _("word: {word}").format(word=_(book.word))
     for limit in book.limits:

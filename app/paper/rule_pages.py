@@ -118,7 +118,7 @@ def _book(flow: Flowing, book: BookSays) -> None:
     """What a book says, then its values under their columns."""
     rows = [_heads(), *(_cells(book, n) for n in range(len(book.limits)))] if book.limits else []
     flow.keep(4 * PITCH + sum(_row_height(cells) for cells in rows[:2]))
-    flow.paragraph(f"{book.title}, {_('edition {edition}').format(edition=book.edition)} ({book.slug})", bold=True)
+    flow.paragraph(f"{_(book.title)}, {_('edition {edition}').format(edition=book.edition)} ({book.slug})", bold=True)
     flow.paragraph(book.standing() + ".")
     if book.word:
         flow.paragraph(_("Signal word in this book: {word}.").format(word=_(WORD_NAMES[book.word])))  # type: ignore[index]  # a `Word`

@@ -16,7 +16,7 @@ from engine.fixing.trial import first_sound, least_sound
 from engine.installation.records import Run
 from engine.study import Study
 from engine.units import show
-from engine.words import _
+from engine.words import _, inward
 
 __all__ = ["device_in", "larger_conductor", "locked_out", "moved_nearer", "sheathed", "smaller_device", "the_end"]
 
@@ -102,7 +102,7 @@ def _put_in(study: Study, end: Uncovered) -> Iterator[Fix]:
         for run, side in places:
             record = device_for(snapshot, snapshot.runs[run], rating)
             text = _("fit a {kind} of {amps}, {{device}}, in run {{run}} at {{at}}").format(
-                kind=_(record.NAME).lower(), amps=show(rating, "A", digits=6)
+                kind=inward(_(record.NAME)), amps=show(rating, "A", digits=6)
             )
             yield from in_run(study, run, side, record, text)
 

@@ -19,7 +19,7 @@ from engine.fixing.trial import first_sound
 from engine.installation.records import End, Run
 from engine.study import Study
 from engine.units import number, show
-from engine.words import _
+from engine.words import _, inward
 
 __all__ = [
     "all_poles",
@@ -194,7 +194,7 @@ def beside(study: Study, finding: Finding, inlet: str, runs: Iterable[str], rati
     for run, side in _leaving(study, inlet, runs):
         record = device_for(study.snapshot, study.snapshot.runs[run], rating)
         text = _("fit a {kind} of {amps}, {{device}}, in run {{run}} at {{at}}").format(
-            kind=_(record.NAME).lower(), amps=show(rating, "A", digits=6)
+            kind=inward(_(record.NAME)), amps=show(rating, "A", digits=6)
         )
         made += in_run(study, run, side, record, text)
     yield from first_sound(study, finding, made)

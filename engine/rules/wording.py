@@ -9,7 +9,7 @@ from engine.installation.model import Snapshot
 from engine.naming import natural
 from engine.study import Study
 from engine.units import number
-from engine.words import _
+from engine.words import _, inward
 
 __all__ = [
     "Namer",
@@ -49,7 +49,7 @@ def hundredths(value: float) -> str:
 def named(study: Namer, item: str) -> str:
     """A piece of equipment for people: designation, then its label or kind: *G2 (generator)*."""
     record = study.snapshot.equipment[item]
-    what = record.label or _(record.NAME).lower()
+    what = record.label or inward(_(record.NAME))
     name = study.name(item)
     return f"{name} ({what})" if what else name
 

@@ -90,7 +90,9 @@ def check_table(section: Section, made: tuple[Calculation, ...]) -> Table:
                     "" if not is_limited else _("at least") if check.at_least else _("at most"),
                     "" if check.limit is None else check.limit,
                     UNITS[check.unit].sign if check.unit in UNITS else check.unit,
-                    check.clause or (_("no clause in this book: good practice") if check.rule else ""),
+                    _(check.clause)
+                    if check.clause
+                    else (_("no clause in this book: good practice") if check.rule else ""),
                     check.confirmed if check.clause else "",
                     "" if margin is None else round(100 * margin, 2),
                     _(VERDICT_WORDS[check.verdict]),
@@ -116,12 +118,16 @@ def clause_table(book: Book, made: tuple[Calculation, ...]) -> Table:
             if slug == rule:
                 clause = book.clause(rule)
                 rows.append(
-                    (what, clause or _("no clause in this book: good practice"), bool(clause) and book.confirmed(rule))
+                    (
+                        what,
+                        _(clause) if clause else _("no clause in this book: good practice"),
+                        bool(clause) and book.confirmed(rule),
+                    )
                 )
     table = book.ampacity
     if "overloaded" in {rule for _what, rule in used}:
-        rows.append((_("Ampacity table"), table.source, table.confirmed))
+        rows.append((_("Ampacity table"), _(table.source), table.confirmed))
         if table.bundle_source:
             is_read = table.confirmed and not any(w in table.bundle_source for w in ("secondary copy", "from memory"))
-            rows.append((_("Factors of bundles"), table.bundle_source, is_read))
+            rows.append((_("Factors of bundles"), _(table.bundle_source), is_read))
     return Table("clauses", _("Clauses and tables applied"), columns, tuple(rows))

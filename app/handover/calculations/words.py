@@ -113,7 +113,7 @@ def clause_of(check: Check) -> str:
     text = check.clause
     if text.startswith(("common practice", _("common practice"))):
         return _("common practice")
-    short = _BRACKETS.sub("", text).strip() or text
+    short = _BRACKETS.sub("", _(text)).strip() or _(text)
     return short if check.confirmed else f"{short}*"
 
 

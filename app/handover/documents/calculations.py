@@ -110,7 +110,7 @@ def _front(
         _(
             "In the order of 46 CFR 110.25-1(a) and 177.202(b)(4): load analysis, short circuit, ratings and breaking "
             "capacities of protective devices, cables. Judged by {book}, edition {edition}."
-        ).format(book=result.title, edition=result.edition)
+        ).format(book=_(result.title), edition=result.edition)
     )
     yield Paragraph(_("Nothing on these sheets certifies anything."), bold=True)
     if not made:

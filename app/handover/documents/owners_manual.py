@@ -75,7 +75,7 @@ def _about(job: Job) -> Iterator[Block]:
                 date=block.date or _("not dated"),
             ),
             _("The drawing was judged by {title}, edition {edition}: {summary}").format(
-                title=result.title, edition=result.edition, summary=result.summary()
+                title=_(result.title), edition=result.edition, summary=result.summary()
             ),
         )
     )

@@ -75,7 +75,10 @@ def signs_table(signs: Sequence[Sign]) -> Table:
         Column("printed", _("Printed"), align="right"),
         Column("clause", _("Asked for by"), width=90),
     )
-    rows = tuple((sign.where, sign.what, _(STATES[sign.state]), sign.many, sign.clause) for sign in signs)
+    rows = tuple(
+        (sign.where, sign.what, _(STATES[sign.state]), sign.many, _(sign.clause) if sign.clause else "")
+        for sign in signs
+    )
     return Table("signs", _("Signs the rules ask for"), columns, rows)
 
 

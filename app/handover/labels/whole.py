@@ -105,7 +105,7 @@ def _told(
             blocks.append(signs_table(asked_for))
         else:
             blocks.append(Heading(_("Signs the rules ask for")))
-            blocks.append(Paragraph(_("By the rules of {book} none is asked for.").format(book=job.result.title)))
+            blocks.append(Paragraph(_("By the rules of {book} none is asked for.").format(book=_(job.result.title))))
         blocks.append(
             Paragraph(
                 _(

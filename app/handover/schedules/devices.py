@@ -31,7 +31,7 @@ def devices(aboard: Aboard) -> Table:
             _(
                 "Protects: of the conductors between it and the next devices, every switch closed, those that every "
                 "device feeding them is small enough for. Ampacity: the least of those, by {book}."
-            ).format(book=aboard.study.book.title),
+            ).format(book=_(aboard.study.book.title)),
             _(
                 "Largest fault: the largest prospective current through it in any permitted state of the switches, all "
                 "sources giving, banks full, conductors cold. The volts are those it would have to break."

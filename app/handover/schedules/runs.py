@@ -91,7 +91,7 @@ def runs(aboard: Aboard) -> Table:
                 "of the nominal volts; the largest of the conditions in which the run carries something and, where "
                 "there is one such, a battery is that source."
             ),
-            _("Ampacity by {book}.").format(book=aboard.study.book.title),
+            _("Ampacity by {book}.").format(book=_(aboard.study.book.title)),
             taken(_("for the currents"), by_condition((flow.name, flow.assumed) for flow in aboard.flows)),
         )
         for flow in aboard.flows:

@@ -36,7 +36,7 @@ from engine.edits import Edit, EditError
 from engine.findings import WORDS
 from engine.missing import Key, Missing, MissingFact, missing_facts
 from engine.wanted import spec_of
-from engine.words import N_, _, ngettext
+from engine.words import N_, _, inward, ngettext
 
 __all__ = ["FactsPage"]
 
@@ -87,7 +87,7 @@ class FactsPage(QWidget):
         self.word = self._choice(form, _("Rules of"), _("Only what rules of this word or a worse one lack"))
         self.word.addItems(
             [
-                _("{word} or worse").format(word=_(WORD_NAMES[w]).lower()) if w != "danger" else _("danger")
+                _("{word} or worse").format(word=inward(_(WORD_NAMES[w]))) if w != "danger" else _("danger")
                 for w in WORDS
             ]
         )

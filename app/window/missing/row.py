@@ -16,7 +16,7 @@ from app.window.particulars.state import State
 from app.window.small_print import make_small
 from engine.missing import MissingFact
 from engine.record import FieldSpec
-from engine.words import _
+from engine.words import _, inward
 
 __all__ = ["FactRow", "place_words"]
 
@@ -57,7 +57,7 @@ class FactRow(QWidget):
         told = _("Show {name} on its sheet").format(name=fact.name)
         self.show_button.setToolTip(told)
         self.show_button.setAccessibleName(told)
-        self.field.need(tuple(f"{u.rule} ({_(WORD_NAMES[u.word]).lower()})" for u in fact.unlocks))
+        self.field.need(tuple(f"{u.rule} ({inward(_(WORD_NAMES[u.word]))})" for u in fact.unlocks))
 
     def stand(self, reading: Reading, record: Any, fresh: bool) -> None:
         """Show what is recorded; unless `fresh`, what is half typed stays."""

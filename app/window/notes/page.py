@@ -198,7 +198,7 @@ class NotesPage(QWidget):
         self._show_whole()
         if judgement is not None:
             result = judgement.result
-            told = (result.title, standing_of_book(result), edition_note(result))
+            told = (_(result.title), standing_of_book(result), edition_note(result))
             self.binds_line.setText(" ".join(text for text in (f"{told[0]}.", *told[1:]) if text))
         self.binds_line.setVisible(judgement is not None)
 

@@ -94,7 +94,7 @@ def told(answer: Answer) -> str:
             fields = _("not recorded: {fields}").format(fields=", ".join(reason.missing))
             point += f"<br>{html.escape(fields)}"
         if reason.clause:
-            point += f"<br><i>{html.escape(reason.clause)}</i>"
+            point += f"<br><i>{html.escape(_(reason.clause))}</i>"
         points.append(f"<li>{point}</li>")
     if points:
         parts.append(f"<ul>{''.join(points)}</ul>")

@@ -14,6 +14,7 @@ from app.window.table.columns import Choice, Column, choices, columns_of, headin
 from app.window.table.rows import Facts, Row
 from engine.edits import EditError, SetFields, Several
 from engine.files.lists.cells import CellError, split_cell
+from engine.naming import inside
 from engine.record import FieldSpec
 from engine.words import _, ngettext
 
@@ -316,7 +317,7 @@ def _told(faults: list[str]) -> str:
 
 def _small(title: str) -> str:
     """A heading inside a sentence; what begins with several capitals keeps them (BMS, AC)."""
-    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
+    return inside(title)
 
 
 def _sentence(text: str) -> str:

@@ -12,6 +12,7 @@ from engine.files.lists.cells import CellError, split_cell
 from engine.files.lists.columns import nearest
 from engine.files.lists.values import write_value
 from engine.installation.model import Snapshot
+from engine.naming import inside
 from engine.record import FieldSpec
 from engine.units import UNITS, UnitError, read, show, show_size
 from engine.words import _
@@ -100,7 +101,7 @@ class CellReading(Reading):
                 raise CellError(_("there is no position {wanted!r}; there are: {has}").format(wanted=value, has=has))
         except CellError as fault:
             raise CellError(
-                _("{name}, {field}: {why}").format(name=called, field=label[:1].lower() + label[1:], why=fault)
+                _("{name}, {field}: {why}").format(name=called, field=inside(label), why=fault)
             ) from None
         is_changed = value != getattr(record, spec.name)
         origins: dict[str, str] = dict(record.origins)
@@ -118,7 +119,7 @@ class CellReading(Reading):
         return SetFields(table, item, values, self._words(label, called, spec, value))
 
     def _words(self, label: str, called: str, spec: FieldSpec, value: Any) -> str:
-        label = label if label[1:2].isupper() else label[:1].lower() + label[1:]
+        label = inside(label)
         if spec.shape in ("records", "record"):
             return _("Change {label} of {name}").format(label=label, name=called)
         if value == nothing_of(spec) and (spec.optional or not value):

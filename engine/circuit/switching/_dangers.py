@@ -14,7 +14,7 @@ from engine.circuit.meeting import AC_LIVE, DC_LIVE, Point, forbidden_pairs
 from engine.circuit.paths import Net, search
 from engine.circuit.states import States, TooManyStates
 from engine.study import Study
-from engine.words import _
+from engine.words import _, inward
 
 __all__ = ["Dangers", "Fault"]
 
@@ -215,7 +215,7 @@ class Dangers:
 
     def _name(self, item: str) -> str:
         record = self.study.snapshot.equipment[item]
-        what = record.label or _(record.NAME).lower()
+        what = record.label or inward(_(record.NAME))
         return f"{self.study.name(item)} ({what})" if what else self.study.name(item)
 
 

@@ -16,7 +16,7 @@ from engine.circuit.switching._live import Fed
 from engine.circuit.switching._machines import Machines
 from engine.circuit.switching.feeding import Supply
 from engine.study import Study
-from engine.words import _
+from engine.words import _, inward
 
 __all__ = ["Safety"]
 
@@ -169,7 +169,7 @@ class Safety:
 
     def _name(self, item: str) -> str:
         record = self.study.snapshot.equipment[item]
-        what = record.label or _(record.NAME).lower()
+        what = record.label or inward(_(record.NAME))
         return f"{self.study.name(item)} ({what})" if what else self.study.name(item)
 
 

@@ -34,7 +34,7 @@ from engine.installation.model import Installation
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
-from engine.words import N_, _
+from engine.words import N_, _, inward
 
 SLUG = "duplicate-designation"
 WORD: Word = "caution"
@@ -76,7 +76,7 @@ def _what(study: Study, item: str) -> str:
         ends = study.name(run.from_end.equipment), study.name(run.to_end.equipment)
         return _("run from {start} to {stop}").format(start=ends[0], stop=ends[1])
     record = study.snapshot.equipment[item]
-    return record.label or _(record.NAME).lower()
+    return record.label or inward(_(record.NAME))
 
 
 def fixes(study: Study, finding: Finding) -> Iterator[Fix]:

@@ -38,7 +38,7 @@ from engine.rules.example_parts import boat, cable
 from engine.rules.proved import proved
 from engine.rules.rule import Example
 from engine.study import Study
-from engine.words import N_, _
+from engine.words import N_, _, inward
 
 SLUG = "wrong-letter"
 WORD: Word = "notice"
@@ -54,7 +54,7 @@ def check(study: Study) -> Iterator[Remark]:
         return
     for item, record in study.snapshot.equipment.items():
         if record.LETTERS and record.designation:
-            yield from _judged(study, item, record.designation, record.LETTERS, _(record.NAME).lower())
+            yield from _judged(study, item, record.designation, record.LETTERS, inward(_(record.NAME)))
     for item, run in study.snapshot.runs.items():
         if run.designation:
             yield from _judged(study, item, run.designation, RUNS, _("run"))

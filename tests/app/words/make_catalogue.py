@@ -106,11 +106,34 @@ def books() -> Iterator[str]:
     for name in book_names():
         book = load(name)
         yield from (book.title, book.binds_text, book.basis)
+        yield from (book.ampacity.source, book.ampacity.bundle_source)
+    yield from sorted(_citations())
     for section in _sections():
         for value in section.values():
             text = value.get("text", "") if isinstance(value, dict) else ""
             if sum(c.isalpha() for c in text) > 3 and " " in text:
                 yield text
+
+
+def _citations() -> set[str]:
+    """Clauses and sources: which document, and whether it was read."""
+    import tomllib
+
+    found: set[str] = set()
+
+    def walk(value: object, key: str = "") -> None:
+        if isinstance(value, dict):
+            for name, each in value.items():
+                walk(each, name)
+        elif isinstance(value, list):
+            for each in value:
+                walk(each, key)
+        elif isinstance(value, str) and key in ("clause", "source", "bundle_source"):
+            found.add(value)
+
+    for file in (ROOT / "engine" / "books").rglob("*.toml"):
+        walk(tomllib.loads(file.read_text("utf-8")))
+    return found
 
 
 def _sections() -> Iterator[dict[str, object]]:
