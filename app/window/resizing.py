@@ -78,8 +78,7 @@ class Resizing(QObject):
             )
 
     def _lay_out(self, item: str) -> None:
-        window = self._window
-        self._leave(item)
+        window = self._window  # the question stands until everything fits: there may be no room at all
         window.document.turn_to(item)
         window.document.select()
         window.menus.call("tidy")

@@ -66,6 +66,8 @@ class SheetTabs(QWidget):
         """Show the sheets as they are."""
         sheets = self.document.installation.tables["sheets"]
         self.ids = self.document.sheets()
+        if self._named and self._named not in self.ids:
+            self._end()
         with QSignalBlocker(self.bar):
             while self.bar.count() > len(self.ids):
                 self.bar.removeTab(self.bar.count() - 1)

@@ -186,7 +186,6 @@ class SheetsPage(QWidget):
                     item.setText(text)
                 item.setToolTip(_("{column}: {text}").format(column=self.titles[column], text=text))
         self.table.blockSignals(False)
-        self.table.resizeRowsToContents()
         self._choose(here or self.document.sheet)
         self.head.setText(self._told(rows))
         self._tell_systems()
@@ -261,6 +260,7 @@ class _Table(QTableWidget):
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.verticalHeader().hide()
+        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.setTabKeyNavigation(False)
         self.setWordWrap(True)
 

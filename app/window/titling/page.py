@@ -15,6 +15,7 @@ from app.window.particulars.scrolling import Inside, wrapping
 from app.window.titling.fields import Line
 from app.window.titling.picture import BlockPicture
 from engine.edits import Edit, EditError, SetFields
+from engine.picture import Text
 from engine.words import N_, _
 
 __all__ = ["TitlingPage"]
@@ -101,6 +102,7 @@ class TitlingPage(QWidget):
         document.changed.connect(self._follow)
         document.turned_to.connect(self._follow)
         document.judged.connect(self._follow)
+        document.drawn.connect(self._preview_again)
         document.headed.connect(self._follow)
         self._follow()
 
@@ -144,6 +146,10 @@ class TitlingPage(QWidget):
             line.stand("" if record is None else getattr(record, field))
         self._preview()
 
+    def _preview_again(self, _picture: object) -> None:
+        if self.isVisible():
+            self._preview()
+
     def _preview(self, _text: str = "") -> None:
         """The block as it would stand with what is typed."""
         cut = self.picture.show_fields(self._typed())
@@ -180,10 +186,20 @@ class TitlingPage(QWidget):
             date=text["title_block", "date"],
             status=text["title_block", "document_status"],
             sheet=sheets.index(document.sheet) + 1 if document.sheet in sheets else 1,
-            sheets=max(1, len(sheets)),
+            sheets=self._pages(len(sheets)),
         )
         judgement = document.judgement
         return made if judgement is None else judged_by(made, judgement.result, judgement.result.book)
+
+    def _pages(self, sheets: int) -> int:
+        """Pages of the set as the sheet itself tells them: pages of notes count too."""
+        document = self.document
+        picture = document.pictures.get(document.sheet)
+        if picture is None or document.sheet not in document.sheets():
+            return max(1, sheets)
+        head = f"{document.sheets().index(document.sheet) + 1} / "
+        told = (p.text for p in picture.of.get("", ()) if isinstance(p, Text) and p.text.startswith(head))
+        return next((int(text[len(head) :]) for text in told if text[len(head) :].isdecimal()), max(1, sheets))
 
     def _given(self, table: str, field: str, text: str) -> None:
         caption = next(_(c) for t, f, c, _s in _FIELDS if (t, f) == (table, field))
