@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from app.actions.action import Action
-from engine.words import N_
+from engine.words import N_, _
 
 if TYPE_CHECKING:
     from app.window.main import Window
@@ -38,6 +39,34 @@ def _edit(window: Window) -> None:
     edit_remark(window.board, _one(window))
 
 
+def _pointing(window: Window) -> tuple[str, str]:
+    """The one remark that is chosen and the one other thing; "", "" where it is not so."""
+    chosen, remark = window.document.selection, _one(window)
+    others = [item for item in chosen if item != remark]
+    document = window.document.installation
+    if not remark or len(others) > 1:
+        return "", ""
+    if not others:
+        return (remark, "") if document.get("remarks", remark).points_at else ("", "")
+    known = others[0] in document.graph or document.get("runs", others[0]) is not None
+    return (remark, others[0]) if known else ("", "")
+
+
+def _point(window: Window) -> None:
+    from app.drawing.changes.remarking import point_at
+
+    window.try_edit(partial(point_at, window.document.snapshot(), *_pointing(window)))
+
+
+def _point_words(window: Window) -> str:
+    remark, target = _pointing(window)
+    return _("Let the remark point at nothing") if remark and not target else _("Let the remark point at the thing")
+
+
+def _can_point(window: Window) -> bool:
+    return bool(_pointing(window)[0])
+
+
 def _can_edit(window: Window) -> bool:
     return bool(_one(window))
 
@@ -63,6 +92,16 @@ ACTIONS = (
         _edit,
         (),
         _can_edit,
+        changes=True,
+    ),
+    Action(
+        "point_remark",
+        N_("Let the remark point at the thing"),
+        N_("A remark and one thing being chosen: a thin line leads from one to the other; alone it loses its line."),
+        _point,
+        (),
+        _can_point,
+        _point_words,
         changes=True,
     ),
 )

@@ -24,7 +24,9 @@ def _several(window: Window) -> bool:
 
 
 def _something(window: Window) -> bool:
-    return bool(window.board.grasped) and _has_sheet(window)
+    from app.canvas.remarks import chosen_remarks
+
+    return bool(window.board.grasped or chosen_remarks(window.board)) and _has_sheet(window)
 
 
 def _elsewhere(window: Window) -> bool:

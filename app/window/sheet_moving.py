@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QMenu
 
-from app.drawing.changes import add_sheet, to_sheet
+from app.canvas.remarks import chosen_remarks
+from app.drawing.changes import add_sheet
+from app.drawing.changes.remarking import things_to_sheet
 from engine.edits import EditError, Several
 from engine.installation import Snapshot
 from engine.words import _
@@ -51,10 +53,10 @@ def _chosen(window: Window, sheet: str, _checked: bool = False) -> None:
 def move_chosen(window: Window, sheet: str) -> bool:
     """Put what is chosen on this sheet onto another, "" a new one, as one edit; then show it there, still chosen."""
     document, board = window.document, window.board
-    placements = board.grasped
+    placements, remarks = board.grasped, chosen_remarks(board)
     chosen = document.selection
     before = document.sheets()
-    if not window.try_edit(partial(_moving, window, placements, sheet)):
+    if not window.try_edit(partial(_moving, window, placements, remarks, sheet)):
         return False
     there = sheet or next(item for item in document.sheets() if item not in before)
     document.turn_to(there)
@@ -63,14 +65,15 @@ def move_chosen(window: Window, sheet: str) -> bool:
     return True
 
 
-def _moving(window: Window, placements: tuple[str, ...], sheet: str) -> Several:
+def _moving(window: Window, placements: tuple[str, ...], remarks: tuple[str, ...], sheet: str) -> Several:
     document = window.document
     snapshot = document.snapshot()
-    if not placements:
+    if not placements and not remarks:
         raise EditError(_("Nothing is chosen on this sheet."))
     if sheet:
-        return to_sheet(snapshot, placements, sheet)
+        return things_to_sheet(snapshot, placements, remarks, sheet)
     made = add_sheet(snapshot, document.installation.last_id, size=snapshot.sheets[document.sheet].size)
     sheets = snapshot.sheets | {put.id: put.record for put in made.edit.edits if put.table == "sheets"}
-    moved = to_sheet(Snapshot(snapshot.tables | {"sheets": sheets}, snapshot.lone), placements, made.items[0])
+    later = Snapshot(snapshot.tables | {"sheets": sheets}, snapshot.lone)
+    moved = things_to_sheet(later, placements, remarks, made.items[0])
     return Several((*made.edit.edits, *moved.edits), moved.words)

@@ -18,6 +18,7 @@ from app.canvas.tools.grid import middle, told_way
 from app.canvas.tools.unseen import unseen_runs
 from app.drawing import changes
 from app.drawing.changes import Made
+from app.drawing.changes.remarking import things_to_sheet
 from app.drawing.remarks import remarks_on
 from engine.edits import EditError, Several
 from engine.edits.copying import Clip, copy
@@ -277,11 +278,17 @@ def elsewhere(board: Board) -> tuple[str, ...]:
     return tuple(i for i, p in found.items() if p.equipment not in here)
 
 
+def _remarks_elsewhere(board: Board) -> tuple[str, ...]:
+    remarks, sheet = board.document.snapshot().remarks, board.document.sheet
+    return tuple(i for i in board.document.selection if i in remarks and remarks[i].sheet != sheet)
+
+
 def bring_here(board: Board) -> bool:
     """Put what is chosen on other sheets onto this one."""
     document = board.document
     items = document.selection
-    done = _do(board, partial(changes.to_sheet, document.snapshot(), elsewhere(board), document.sheet))
+    remarks = _remarks_elsewhere(board)
+    done = _do(board, partial(things_to_sheet, document.snapshot(), elsewhere(board), remarks, document.sheet))
     if done:
         grasp_items(board, items)
     return done

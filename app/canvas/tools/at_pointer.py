@@ -25,7 +25,7 @@ def context_actions(board: Board, hit: Hit) -> list[str]:
     if hit.kind in ("note", "flag"):
         return ["notes", "why", *_STATE]
     if hit.kind == "remark":
-        return ["edit_remark", "", "cut", "copy", "duplicate", "", "delete", *_ENDS]
+        return ["edit_remark", "point_remark", "particulars", "", "cut", "copy", "duplicate", "", "delete", *_ENDS]
     if hit.kind == "enclosure":
         return ["whole_enclosure", "", "particulars", "straighten", "tidy", "", "copy", "delete", *_ENDS]
     if hit.kind == "run":

@@ -9,16 +9,18 @@ import msgspec
 from app.drawing.changes.made import Made
 from app.drawing.changes.moving import move
 from app.drawing.changes.room import area_of, inside, sheet_named, sheet_record
+from app.drawing.changes.sheeting import to_sheet
 from app.drawing.looks import STEP
 from app.drawing.remarks import words_box
 from engine.edits import Edit, EditError, Put, SetFields, Several
 from engine.edits.draft import Draft
 from engine.edits.removing import drop, named
 from engine.installation import Remark, Snapshot
-from engine.naming import called_remark
+from engine.naming import called_remark, title_of
 from engine.words import _
 
-__all__ = ["LEAST_WIDTH", "move_things", "remark_at", "remarks_to_sheet", "rewrite", "write"]
+__all__ = ["LEAST_WIDTH", "move_things", "point_at", "remark_at", "remarks_to_sheet", "rewrite", "things_to_sheet",
+           "write"]  # fmt: skip
 
 LEAST_WIDTH = 6  # grid steps a new remark is wide at least
 
@@ -86,6 +88,26 @@ def remarks_to_sheet(snapshot: Snapshot, remarks: Iterable[str], sheet: str) -> 
     names = named(snapshot, wanted)
     words = _("Put {names} on {sheet}").format(names=names, sheet=sheet_named(snapshot, sheet))
     return Several(tuple(edits), words)
+
+
+def things_to_sheet(snapshot: Snapshot, placements: Iterable[str], remarks: Iterable[str], sheet: str) -> Several:
+    """Put symbols and remarks on another sheet, as one edit."""
+    symbols, words = tuple(placements), tuple(remarks)
+    if not words:
+        return to_sheet(snapshot, symbols, sheet)
+    moved = remarks_to_sheet(snapshot, words, sheet)
+    if not symbols:
+        return moved
+    with_symbols = to_sheet(snapshot, symbols, sheet)
+    return Several((*with_symbols.edits, *moved.edits), with_symbols.words)
+
+
+def point_at(snapshot: Snapshot, item: str, target: str) -> Edit:
+    """Have a remark point at equipment or a run, "" at nothing."""
+    words = _("Have {remark} point at {name}") if target else _("Have {remark} point at nothing")
+    remark = called_remark(snapshot.remarks[item].text)
+    name = title_of(snapshot, "runs" if target in snapshot.runs else "equipment", target) if target else ""
+    return SetFields("remarks", item, (("points_at", target),), words.format(remark=remark, name=name))
 
 
 def _refuse_outside(snapshot: Snapshot, remark: Remark, before: Remark) -> None:

@@ -1,4 +1,4 @@
-"""A picture under the sheet in the window: laid, placed by mouse and keys, hidden, saved elsewhere, missing, hostile."""
+"""A picture under the sheet in the window: laid, placed by mouse and keys, hidden, saved elsewhere, hostile."""
 
 from __future__ import annotations
 
