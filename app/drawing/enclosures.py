@@ -202,7 +202,10 @@ def _outline(
     inner = _around(sight.box(p.box) for p in members)
     mine = {p.equipment for p in members}
     sides = [inner.left - _LEAST, inner.top - _LEAST, inner.right + _LEAST, inner.bottom + _LEAST]
-    texts = [(box.grown(_AIR), owner in mine) for box, owner in labels]
+    reach = inner.grown(_MOST + 1.0)
+    texts = [(box.grown(_AIR), owner in mine) for box, owner in labels if box.meets(reach)]
+    lines = [run for run in lines if run.grown(0.1).meets(reach)]
+    strangers = [stranger for stranger in strangers if stranger.meets(reach)]
     for _round in range(2):
         for side in range(4):
             out = -1 if side < 2 else 1
@@ -219,6 +222,8 @@ def _outline(
                     or (at < bounds[side] if side < 2 else at > bounds[side])
                 ):
                     break
+                if best is not None and n * _STEP * _FAR >= best[0]:
+                    break  # further out can only be worse
                 cost = _cost(tried, side, texts, lines) + n * _STEP * _FAR
                 if best is None or cost < best[0] - 1e-9:
                     best = cost, at

@@ -14,13 +14,13 @@ from typing import Any, Literal, NamedTuple
 import msgspec
 
 from engine.edits.draft import Draft, highest_id
-from engine.edits.edit import EditError, Several
+from engine.edits.edit import EditError, Put, Several
 from engine.edits.locking import LABELLED, lock_sentence, locked_by, was_issued
 from engine.installation.model import Snapshot
 from engine.installation.records import Run
 from engine.words import _, ngettext
 
-__all__ = ["By", "Renamed", "Renumbering", "changed_letters", "parts_of", "renamed", "renumbered"]
+__all__ = ["By", "Renamed", "Renumbering", "changed_letters", "goes_along", "parts_of", "renamed", "renumbered"]
 
 By = Literal["drawing", "sheet"]
 _PARTS = re.compile(r"^((?:[=+].*)?-|[=+-]*)?([^\W\d_]+)([0-9]+)$")  # what stands before it ("+P1-"), letters, number
@@ -129,6 +129,21 @@ def renamed(snapshot: Snapshot, names: Mapping[str, str], words: str = "") -> Se
     ]
     told = words or _("Rename {names}").format(names=", ".join(f"{c.old or c.item} → {c.new}" for c in changes[:3]))
     return _edit(snapshot, changes, told)[0]
+
+
+def goes_along(snapshot: Snapshot, item: str, name: str) -> tuple[dict[str, Any], tuple[Put, ...]]:
+    """What else changes where one thing is called otherwise: fields of its own record, and other records."""
+    table = _table(snapshot, item)
+    before = snapshot.tables[table][item]
+    own: dict[str, Any] = {}
+    others: list[Put] = []
+    for put in renamed(snapshot, {item: name}).edits:
+        if (put.table, put.id) != (table, item):
+            others.append(put)
+            continue
+        fields = (f for f in type(before).__struct_fields__ if f != "designation")
+        own = {f: getattr(put.record, f) for f in fields if getattr(put.record, f) != getattr(before, f)}
+    return own, tuple(others)
 
 
 def changed_letters(change: Renamed) -> bool:

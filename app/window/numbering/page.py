@@ -96,8 +96,8 @@ class NumberingPage(QWidget):
         self.write.clicked.connect(self.write_list)
         document = self.document
         document.changed.connect(self._later)
-        document.selected.connect(self._later)
-        document.turned_to.connect(self._later)
+        document.selected.connect(self._selected)
+        document.turned_to.connect(self._turned)
         document.headed.connect(self._may)
 
     def _choice(self, name: str, texts: tuple[str, ...]) -> QComboBox:
@@ -130,6 +130,14 @@ class NumberingPage(QWidget):
     def _later(self, _change: Change | None = None) -> None:
         if self.isVisible():
             self._soon.start()
+
+    def _selected(self) -> None:
+        if self.what.currentIndex() == 2:
+            self._later()
+
+    def _turned(self) -> None:
+        if self.what.currentIndex() == 1:
+            self._later()
 
     def _anew(self, _index: int = 0) -> None:
         self.changes.leave.clear()

@@ -10,6 +10,7 @@ import msgspec
 from app.window.entries import Reading, label_of, nothing_of, title_of
 from app.window.particulars.state import NewRecord
 from engine.edits import Edit, Put, SetFields, Several
+from engine.edits.renumbering import goes_along
 from engine.installation.model import TABLES, Snapshot
 from engine.naming import inside
 from engine.phrases.giving import has_origin
@@ -64,6 +65,10 @@ def set_field(
         if has_origin(subject.table, spec) or record.origin(spec.name):
             kept = origin if is_recorded(spec, value) else ""
             values += (("origins", _origins(record, spec.name, kept)),)
+        if spec.name == "designation" and getattr(record, "designation", ""):
+            own, others = goes_along(snapshot, subject.id, value)
+            values += tuple(own.items())
+            made.extend(others)
         edits.append(SetFields(subject.table, subject.id, values, words))
     if len(edits) == 1 and not made:
         return edits[0]

@@ -52,7 +52,7 @@ class SeekingPage(QWidget):
         self.list = QListWidget()
         self.list.setAccessibleName(_("What was found"))
         self.list.setWordWrap(True)
-        self.list.setUniformItemSizes(False)
+        self.list.setSpacing(2)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.all = QPushButton(_("&Choose all"))
         self.all.setAccessibleName(_("Choose all"))

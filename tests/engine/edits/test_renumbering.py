@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from engine.builder import Builder
 from engine.circuit.expand import expand
 from engine.edits import EditError, History, Put, SetFields, Several, apply
-from engine.edits.renumbering import changed_letters, renamed, renumbered
+from engine.edits.renumbering import changed_letters, goes_along, renamed, renumbered
 from engine.installation import Installation, Placement, Revision, Sheet, Waiver
 from engine.installation.records import Deficiency, Remark
 
@@ -198,3 +198,17 @@ def test_renumbering_changes_names_alone_and_gives_each_but_once(names: list[str
         apply(i, Put(table, item, after.tables[table][item]))
     apply(i, undo)
     assert i.snapshot() == before
+
+
+def test_what_one_new_name_takes_along() -> None:
+    i = _boat().installation
+    item = _id(i, "F3")
+    apply(i, Put("waivers", "w91", Waiver(rule="no-label", designations=("F3",))))
+    assert goes_along(i.snapshot(), item, "F4") == (
+        {},
+        (Put("waivers", "w91", Waiver(rule="no-label", designations=("F4",))),),
+    )
+    _issue(i, "A")
+    _issue(i, "B", issued=False)
+    assert goes_along(i.snapshot(), item, "F4")[0] == {"old_marking": "F3"}
+    assert goes_along(i.snapshot(), _id(i, "F9"), "F9") == ({}, ())
