@@ -11,6 +11,7 @@ from app.drawing.changes.grips import end_name, side_of_grip
 from app.drawing.changes.made import Grip, Made
 from app.drawing.changes.placing import place
 from app.drawing.changes.room import piece_of
+from app.drawing.changes.scenes import scene_of
 from app.drawing.placed import Piece, Point
 from engine.edits import EditError, Put, Several
 from engine.equipment import kind_named
@@ -21,7 +22,8 @@ from engine.words import _
 
 __all__ = ["place_joined"]
 
-_TURNS = (0, 90, 180, 270)
+_TURNS = (0, 180, 90, 270)
+_ROOM = 4  # grid steps between two terminals that a run can come out of and go into
 _OPPOSITE = {"top": (0, -1), "bottom": (0, 1), "left": (-1, 0), "right": (1, 0)}
 _BAR = 8  # grid steps a bus is long where nothing is said
 
@@ -48,7 +50,7 @@ def place_joined(
     if kind_named(record.KIND) is None:
         raise EditError(_("There is no kind of equipment “{kind}”.").format(kind=record.KIND))
     corners = tuple(corners)
-    came_from = corners[-1] if corners else (start.column, start.row)
+    came_from = corners[-1] if corners else _leaving(snapshot, sheet, start, (column, row))
     terminal = _terminal(snapshot, record, start)
     rotation, x, y = _stance(snapshot, record, terminal, sheet, (column, row), came_from)
     first = place(snapshot, last_id, record.KIND, sheet, x, y, rotation=rotation, record=record)
@@ -70,6 +72,19 @@ def place_joined(
             by = edits[n].record.designation
     words = _("Place {name}, joined by {run}").format(name=name, run=by)
     return Made(Several(tuple(edits), words), (item, run, *joined.items[1:]))
+
+
+def _leaving(snapshot: Snapshot, sheet: str, start: Grip, at: Point) -> Point:
+    """Where a run to a point comes from: of a bus the place beside it."""
+    piece = scene_of(snapshot, sheet).pieces.get(start.placement)
+    if piece is None or not piece.is_bar:
+        return start.column, start.row
+    (ax, ay), (bx, by) = piece.ends()
+    if ay == by and min(ax, bx) < at[0] < max(ax, bx):
+        return at[0], ay
+    if ax == bx and min(ay, by) < at[1] < max(ay, by):
+        return ax, at[1]
+    return start.column, start.row
 
 
 def _terminal(snapshot: Snapshot, record: Equipment, start: Grip) -> str:
@@ -137,7 +152,10 @@ def _is_fed(snapshot: Snapshot, start: Grip) -> bool:
 def _stance(
     snapshot: Snapshot, record: Equipment, terminal: str, sheet: str, at: Point, came_from: Point
 ) -> tuple[int, int, int]:
-    """Turned so that the terminal looks to where the run comes from, its tip at a point: (rotation, x, y)."""
+    """Turned so that the terminal looks to where the run comes from, its tip at a point: (rotation, x, y).
+
+    As it usually stands, where the run can come to it so.
+    """
     dx, dy = came_from[0] - at[0], came_from[1] - at[1]
     level = abs(dx) > abs(dy)
     bare = _piece(snapshot, record, sheet, 0)
@@ -145,12 +163,13 @@ def _stance(
         if level:
             return 90, at[0], at[1] - _BAR // 2
         return 0, at[0] - _BAR // 2, at[1]
-    best: tuple[int, int, int, int, int] | None = None
-    for n, turned in enumerate(_TURNS):
+    best: tuple[bool, int, int, int, int] | None = None
+    enough = min(_ROOM, max(abs(dx), abs(dy)))
+    for n, turned in enumerate(_TURNS):  # as it usually stands, where a run can come to it so
         port = _piece(snapshot, record, sheet, turned).port(terminal)
         ox, oy = _OPPOSITE[port.side]
         along = ox * dx + oy * dy  # how far it looks towards where the run comes from
-        key = (-along, n, turned, at[0] - port.x, at[1] - port.y)
+        key = (along < enough, n, turned, at[0] - port.x, at[1] - port.y)
         if best is None or key < best:
             best = key
     assert best is not None
