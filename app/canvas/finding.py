@@ -8,11 +8,11 @@ from itertools import pairwise
 
 from app.canvas.redraw import sight_of
 from app.canvas.tool import Hit
+from app.drawing.added.remarks import remark_box, remarks_on
 from app.drawing.figures import FIGURE
 from app.drawing.hand.labels import lines_of
 from app.drawing.labels import arrow_box
 from app.drawing.placed import Piece, RunPart, Scene
-from app.drawing.remarks import remark_box, remarks_on
 from engine.picture import Box, Primitive, Text, path_box, text_box
 
 __all__ = ["Finder"]

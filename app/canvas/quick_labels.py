@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from app.drawing.added.remarks import draw_remarks
 from app.drawing.hand.labels import device_form, put_spot, reference, run_form
 from app.drawing.labels import Sight, arrow_box
 from app.drawing.placed import Piece, RunPart, Scene
-from app.drawing.remarks import draw_remarks
 from app.drawing.spots import Spot, bar_spots, device_spots, joined_across, reference_spots, run_spots
 from app.drawing.texts import Words, device_words, on_one_line, run_words
 from engine.picture import Box, Ink, Text

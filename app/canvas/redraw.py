@@ -11,13 +11,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import pairwise
 
 from app.canvas.quick_labels import Room, device_label, run_label, words_of
+from app.drawing.added.remarks import draw_remarks, remarks_on, set_remark
 from app.drawing.changes import scene_of
 from app.drawing.enclosures import draw_enclosures, redrawn_enclosures
 from app.drawing.frame import frame
 from app.drawing.labels import Sight, arrow_box
 from app.drawing.looks import STEP
 from app.drawing.placed import Piece, RunPart, Scene, paper
-from app.drawing.remarks import draw_remarks, remarks_on, set_remark
 from app.drawing.routes import find_missing, junctions
 from app.drawing.sheet import draw_sheet
 from app.drawing.sheets import grid_of

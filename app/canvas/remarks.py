@@ -10,8 +10,8 @@ from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QTextOption
 from PySide6.QtWidgets import QFrame, QPlainTextEdit
 
+from app.drawing.added.remarks import HEIGHTS, PAD
 from app.drawing.looks import STEP
-from app.drawing.remarks import HEIGHTS, PAD
 from engine.edits import EditError
 from engine.installation import Remark
 from engine.picture import CAP_HEIGHT, Box

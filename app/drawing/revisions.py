@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
+from app.drawing.added.remarks import changed_remarks
 from app.drawing.notes import Note, plain
-from app.drawing.remarks import changed_remarks
 from engine.clouds import cloud, outlines
 from engine.compare import Comparison
 from engine.geometry import choose_places

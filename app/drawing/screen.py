@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from app.drawing.added.remarks import remarks_on
 from app.drawing.figures import FigureWords, Placed, place_figures
 from app.drawing.frame import Frame, frame
 from app.drawing.in_condition import State, in_condition
@@ -16,7 +17,6 @@ from app.drawing.in_view import in_view, told_of
 from app.drawing.labels import Sight
 from app.drawing.notes import Note, collect, numbered
 from app.drawing.placed import RunPart, Scene, paper, set_scene
-from app.drawing.remarks import remarks_on
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
 from app.drawing.sheets import Dressed, dress, grid_of, more_notes, pages_of_notes, sheet_fields

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from itertools import pairwise
 from typing import NamedTuple
 
+from app.drawing.added.remarks import draw_remarks, remark_box, remarks_on
 from app.drawing.choosing import Labelled
 from app.drawing.enclosures import draw_enclosures, kept_free
 from app.drawing.frame import Frame
@@ -14,7 +15,6 @@ from app.drawing.labels import Sight, ac_strokes, arrow_box, label_sheet, zone_o
 from app.drawing.links import interlock_links
 from app.drawing.meaning import symbol_of
 from app.drawing.placed import Piece, Scene
-from app.drawing.remarks import draw_remarks, remark_box, remarks_on
 from app.drawing.routes import junctions
 from app.drawing.spots import ARROW
 from app.drawing.strokes import run_strokes, symbol_strokes

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 import msgspec
 
+from app.drawing.added.remarks import changed_remarks, missing_sheets
 from app.drawing.frame import SIZES, Frame, frame
 from app.drawing.in_view import in_view, title_of, told_of
 from app.drawing.leading import note_anchors
@@ -16,7 +17,6 @@ from app.drawing.meaning import meaning_of
 from app.drawing.notes import Note, basis, collect, plain, told_elsewhere, waived_dangers
 from app.drawing.own_shapes import not_found
 from app.drawing.placed import Scene, paper, set_scene
-from app.drawing.remarks import changed_remarks, missing_sheets
 from app.drawing.revisions import Since, change_notes, revision_marks
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from app.drawing.underlay import path_of
+from app.drawing.added.underlay import path_of
 from engine.installation import Snapshot
 from engine.picture import Picture, Under
 from engine.words import _

@@ -17,9 +17,9 @@ from app.canvas.tool import Spot
 from app.canvas.tools.grid import middle, told_way
 from app.canvas.tools.unseen import unseen_runs
 from app.drawing import changes
+from app.drawing.added.remarks import remarks_on
 from app.drawing.changes import Made
 from app.drawing.changes.remarking import things_to_sheet
-from app.drawing.remarks import remarks_on
 from engine.edits import EditError, Several
 from engine.edits.copying import Clip, copy
 from engine.installation import Placement

@@ -13,9 +13,9 @@ from PySide6.QtWidgets import QLineEdit
 
 from app.canvas.tool import Hit, Spot, Tool
 from app.canvas.tools.grid import far_apart
+from app.drawing.added.underlay import LEAST_APART_MM, pinned, scaled, shifted, turned
 from app.drawing.changes.underlaying import set_under
 from app.drawing.looks import STEP
-from app.drawing.underlay import LEAST_APART_MM, pinned, scaled, shifted, turned
 from engine.units import UnitError, read
 from engine.words import N_, _
 

@@ -6,12 +6,12 @@ from collections.abc import Iterable
 
 import msgspec
 
+from app.drawing.added.remarks import words_box
 from app.drawing.changes.made import Made
 from app.drawing.changes.moving import move
 from app.drawing.changes.room import area_of, inside, sheet_named, sheet_record
 from app.drawing.changes.sheeting import to_sheet
 from app.drawing.looks import STEP
-from app.drawing.remarks import words_box
 from engine.edits import Edit, EditError, Put, SetFields, Several
 from engine.edits.draft import Draft
 from engine.edits.removing import drop, named

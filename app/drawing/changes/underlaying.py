@@ -7,8 +7,8 @@ from typing import Any
 
 import msgspec
 
+from app.drawing.added.underlay import path_from, path_of
 from app.drawing.changes.room import sheet_named, sheet_record
-from app.drawing.underlay import path_from, path_of
 from engine.edits import Edit, EditError, SetFields, Several
 from engine.installation import Snapshot, Underlay
 from engine.words import _

@@ -6,13 +6,13 @@ from collections.abc import Collection, Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
+from app.drawing.added.remarks import remark_box, remarks_on
 from app.drawing.area import Area
 from app.drawing.blocks import Block
 from app.drawing.labels import Sight, label_sheet
 from app.drawing.looks import STEP
 from app.drawing.pieces import Join
 from app.drawing.placed import Piece, Point, Scene, paper
-from app.drawing.remarks import remark_box, remarks_on
 from app.drawing.room import Room
 from app.drawing.routes import arrow_box
 from app.drawing.tidy.columns import Columns

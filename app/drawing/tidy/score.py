@@ -11,12 +11,12 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+from app.drawing.added.remarks import remark_box, remarks_on
 from app.drawing.area import drawing_area
 from app.drawing.choosing import Labelled
 from app.drawing.labels import Sight, label_sheet
 from app.drawing.looks import STEP
 from app.drawing.placed import Piece, RunPart, Scene, paper
-from app.drawing.remarks import remark_box, remarks_on
 from app.drawing.routes import arrow_box
 from engine.geometry import overlaps
 from engine.picture import Box, Text

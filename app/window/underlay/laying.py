@@ -18,9 +18,9 @@ from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 from PySide6.QtGui import QImage, QPixmap
 
 from app.canvas.underlay import Pixels, UnderPicture
+from app.drawing.added.underlay import fitted, path_from, path_of
 from app.drawing.changes.underlaying import lay_under, set_under
 from app.drawing.placed import paper
-from app.drawing.underlay import fitted, path_from, path_of
 from app.window.surroundings import environment
 from engine.edits import Edit
 from engine.installation import Underlay

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
+from app.drawing.added.underlay import path_of
 from app.drawing.changes.underlaying import rebased
-from app.drawing.underlay import path_of
 from app.window.document import Document
 from engine.edits import EditError
 from engine.files.drawing import dump, dump_snapshot

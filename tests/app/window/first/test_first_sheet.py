@@ -63,9 +63,9 @@ def test_every_key_it_names_is_the_key_of_that_action() -> None:
 
 def test_with_longer_words_it_still_reads() -> None:
     """German takes a third more room than English."""
+    from app.drawing.added.remarks import remark_box
     from app.drawing.labels import Sight
     from app.drawing.placed import paper
-    from app.drawing.remarks import remark_box
 
     installation, _first = first_drawing()
     for item, remark in installation.snapshot().remarks.items():

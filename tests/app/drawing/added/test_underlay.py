@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.drawing.added.underlay import corners, fitted, path_from, path_of, pinned, scaled, to_picture, to_sheet, turned
 from app.drawing.changes import add_sheet
 from app.drawing.changes.underlaying import lay_under, rebased, set_under, take_away
-from app.drawing.underlay import corners, fitted, path_from, path_of, pinned, scaled, to_picture, to_sheet, turned
 from engine.edits import EditError, apply
 from engine.files.drawing import dump, load
 from engine.installation import Installation, Underlay

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from app.drawing.added.remarks import remark_box
 from app.drawing.changes import remove_drawn, remove_sheet
 from app.drawing.labels import Sight
 from app.drawing.placed import paper
-from app.drawing.remarks import remark_box
 from app.drawing.sheets import pictures
 from engine.builder import Builder
 from engine.edits import Put, apply
