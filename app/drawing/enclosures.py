@@ -22,7 +22,7 @@ _LEAST, _MOST, _STEP = 1.2, 40.0, 0.2  # mm from a member to the line; in what s
 _FAR = 0.05  # what a millimetre further out costs
 _TIGHT, _KEPT = 14.0, 0.6  # mm: where a stranger is so near, room for the line is kept so far from it
 _WIDTH = 0.25  # mm
-_OFF = 0.7  # mm between the line and its name
+_OFF = 1.2  # mm between the line and its name
 _LONGEST = 90.0  # mm, of a name
 _AIR = 0.3  # mm about a label
 
