@@ -94,7 +94,7 @@ class ViewRequest(msgspec.Struct, frozen=True, tag="view"):
     condition: str
     layer: str = ""  # of `app.judgement.LAYERS`: figures that are to lie over the sheet
     state: State | None = None  # shown in place of the condition
-    shown: str = "all"  # of `app.drawing.in_view.VIEWS`
+    shown: str = "all"  # of `app.drawing.whole.in_view.VIEWS`
 
 
 class SizeRequest(msgspec.Struct, frozen=True, tag="size"):

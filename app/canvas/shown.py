@@ -13,10 +13,10 @@ from app.canvas.sheet_items import SheetItems
 from app.drawing.changes import scene_of
 from app.drawing.figures import FIGURE
 from app.drawing.in_condition import State, in_condition
-from app.drawing.in_view import in_view
 from app.drawing.placed import Scene, paper
 from app.drawing.routes import find_missing
 from app.drawing.sheets import grid_of
+from app.drawing.whole.in_view import in_view
 from app.judgement import SheetPicture
 from app.window.document import Document
 from engine.installation import Snapshot

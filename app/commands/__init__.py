@@ -45,7 +45,6 @@ def every() -> tuple[Command, ...]:
         flow,
         import_lists,
         isolate,
-        issue,
         labels,
         missing,
         pack,
@@ -56,7 +55,6 @@ def every() -> tuple[Command, ...]:
         print_sheets,
         quotation,
         renumber,
-        revise,
         rules,
         schedules,
         size,
@@ -65,6 +63,7 @@ def every() -> tuple[Command, ...]:
         templates,
         tidy,
     )
+    from app.commands.issuing import issue, revise
 
     return (
         check,

@@ -140,7 +140,7 @@ class Scene:
         self.snapshot = snapshot
         self.own = refreshed().number  # which reading of the yard's own symbols it is drawn with
         self.has_zones = True  # references name zones: there are frames to find them by
-        self.view = "all"  # of `app.drawing.in_view.VIEWS`
+        self.view = "all"  # of `app.drawing.whole.in_view.VIEWS`
         self.remarks: tuple[str, ...] = ()  # what every sheet says of how it is shown
         self.sheets: list[tuple[str, Sheet]] = sorted(
             snapshot.sheets.items(), key=lambda s: (s[1].number, _number(s[0]))

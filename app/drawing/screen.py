@@ -13,7 +13,6 @@ from app.drawing.added.remarks import remarks_on
 from app.drawing.figures import FigureWords, Placed, place_figures
 from app.drawing.frame import Frame, frame
 from app.drawing.in_condition import State, in_condition
-from app.drawing.in_view import in_view, told_of
 from app.drawing.labels import Sight
 from app.drawing.notes import Note, collect, numbered
 from app.drawing.placed import RunPart, Scene, paper, set_scene
@@ -21,6 +20,7 @@ from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
 from app.drawing.sheets import Dressed, dress, grid_of, more_notes, pages_of_notes, sheet_fields
 from app.drawing.title_block import TitleFields
+from app.drawing.whole.in_view import in_view, told_of
 from app.judgement import SheetPicture
 from engine.installation import Snapshot
 from engine.picture import Primitive

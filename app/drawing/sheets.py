@@ -8,7 +8,6 @@ import msgspec
 
 from app.drawing.added.remarks import changed_remarks, missing_sheets
 from app.drawing.frame import SIZES, Frame, frame
-from app.drawing.in_view import in_view, title_of, told_of
 from app.drawing.leading import note_anchors
 from app.drawing.links import link_mark
 from app.drawing.looks import STEP
@@ -22,6 +21,7 @@ from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
 from app.drawing.strokes import legend
 from app.drawing.title_block import TitleFields, judged_by, title_fields
+from app.drawing.whole.in_view import in_view, title_of, told_of
 from engine.compare import compare
 from engine.installation import Sheet, Snapshot
 from engine.installation.records import Held

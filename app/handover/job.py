@@ -27,7 +27,7 @@ class Options(NamedTuple):
     dpi: int = 150  # of PNG
     mono: bool = False  # black and grey instead of colours
     lay_out: bool = False  # sheets are drawn anew for `size`, else they keep their own paper where it is too small
-    view: str = "all"  # of `app.drawing.in_view.VIEWS`
+    view: str = "all"  # of `app.drawing.whole.in_view.VIEWS`
     tile: str = ""  # printer's paper that large sheets are cut to, "" uncut
     parts: PartsWanted = PartsWanted()  # drums, spares, heat-shrink
     quotation: QuotationWanted = QuotationWanted()  # prices, taxes, validity, customer

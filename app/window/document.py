@@ -14,7 +14,7 @@ import msgspec
 from PySide6.QtCore import QObject, Signal
 
 from app.drawing.in_condition import State, positions_shown
-from app.drawing.in_view import VIEWS
+from app.drawing.whole.in_view import VIEWS
 from app.judgement import Judgement, Layer, LiveParts, SheetPicture
 from app.window.figured import Figured
 from engine.books import ENDING
@@ -81,7 +81,7 @@ class Document(QObject):
         self.condition = ""  # the operating condition that is shown, "" as drawn
         self.state: ShownState | None = None  # shown in place of the condition
         self.sheet = next(iter(self.sheets()), "")
-        self.view = "all"  # of `app.drawing.in_view.VIEWS`: before the work, after it, one status alone
+        self.view = "all"  # of `app.drawing.whole.in_view.VIEWS`: before the work, after it, one status alone
         self.judgement: Judgement | None = None
         self.pictures: dict[str, SheetPicture] = {}  # the newest of each sheet
         self.live: LiveParts | None = None

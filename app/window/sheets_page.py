@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.drawing.changes.sheet_set import off_paper, room_taken
-from app.drawing.voltage_systems import systems_words, unlike_systems
+from app.drawing.whole.voltage_systems import systems_words, unlike_systems
 from app.window.document import Document
 from app.window.enter_key import keeps_enter
 from app.window.particulars.scrolling import wrapping

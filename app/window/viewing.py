@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtWidgets import QMenu, QToolButton, QWidget
 
-from app.drawing.in_view import ROUND, STATUSES, seen, title_of, told_of
+from app.drawing.whole.in_view import ROUND, STATUSES, seen, title_of, told_of
 from app.window.document import Document
 from engine.words import _, ngettext
 

@@ -7,7 +7,7 @@ from typing import Any
 from app.drawing.changes.room import area_of, sheet_named, sheet_record
 from app.drawing.changes.scenes import scene_of
 from app.drawing.frame import SIZES
-from app.drawing.on_paper import off_paper as reaching_out
+from app.drawing.whole.on_paper import off_paper as reaching_out
 from engine.edits import EditError, Several
 from engine.edits.draft import Draft
 from engine.installation import Snapshot

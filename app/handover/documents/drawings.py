@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from app.drawing.in_view import VIEWS
+from app.drawing.whole.in_view import VIEWS
 from app.handover.document import Document
 from app.handover.drawings.asked_paper import asked_paper
 from app.handover.drawings.larger import larger_sheets

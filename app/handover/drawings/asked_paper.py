@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from app.drawing.on_paper import not_fitting, on_paper
+from app.drawing.whole.on_paper import not_fitting, on_paper
 from engine.installation import Snapshot
 from engine.words import ngettext
 

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from app.drawing.frame import frame
 from app.drawing.placed import Scene, paper
 from app.drawing.sheets import sheet_fields
-from app.drawing.voltage_systems import systems_words, unlike_systems
+from app.drawing.whole.voltage_systems import systems_words, unlike_systems
 from app.handover.drawings.columns import Item, columns_of, framed, heading, paragraph, row, set_items
 from app.handover.drawings.legend import lines_and_signs, set_entries, symbols_used
 from app.text_report import WORD_NAMES

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from app.drawing.voltage_systems import nominal_offers
+from app.drawing.whole.voltage_systems import nominal_offers
 from app.window.entries import title_of
 from engine.books import book_names, files_beside
 from engine.equipment.base import Equipment

@@ -267,7 +267,7 @@ class RevisionsPage(QWidget):
 
     def write_changes(self, path: Path) -> None:
         """Write down what has changed since the drawing in a file."""
-        from app.drawing.changed_words import changed_words
+        from app.drawing.whole.changed_words import changed_words
 
         try:
             before = load(path).installation.snapshot()

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from app.cli import main
-from app.drawing.in_view import STATUSES, VIEWS, in_view, seen, told_of
 from app.drawing.layout import lay_out
 from app.drawing.screen import Screen
 from app.drawing.sheets import pictures
 from app.drawing.strokes import legend, run_strokes, symbol_strokes
+from app.drawing.whole.in_view import STATUSES, VIEWS, in_view, seen, told_of
 from app.paper.mono import in_mono
 from engine.builder import Builder
 from engine.check import check

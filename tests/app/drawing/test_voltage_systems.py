@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from app.drawing.layout import lay_out
-from app.drawing.voltage_systems import nominal_offers, systems_words, unlike, unlike_systems
+from app.drawing.whole.voltage_systems import nominal_offers, systems_words, unlike, unlike_systems
 from app.handover.drawings.whole import drawing_set
 from engine.builder import Builder
 from engine.edits import Put, apply

@@ -32,7 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the issued drawing; says what it is called and what was recorded."""
-    from app.drawing.changed_words import changed_words
+    from app.drawing.whole.changed_words import changed_words
     from engine.edits import apply
     from engine.edits.issuing import in_order, issue
     from engine.files.drawing import save
