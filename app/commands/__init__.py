@@ -63,6 +63,7 @@ def every() -> tuple[Command, ...]:
         templates,
         tidy,
     )
+    from app.commands.redrawing import tidy
     from app.commands.issuing import issue, revise
 
     return (
@@ -94,7 +95,6 @@ def every() -> tuple[Command, ...]:
         issue,
         revise,
         templates,
-        tidy,
         place,
         rules,
         books,

@@ -101,8 +101,8 @@ def anchored(
         if port.side not in ("top", "bottom"):
             return None
         ends = [(port.x, port.y)]
-        sides = (-1,) if port.side == "top" else (1,)
-    for forward in sides:
+        sides = (-1, -1) if port.side == "top" else (1, 1)
+    for forward in dict.fromkeys(sides):
         block = towers.branch(join, forward)
         towers.settle(block, forward)
         boxes = [r.box for r in block.rooms]

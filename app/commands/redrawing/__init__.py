@@ -1,0 +1,1 @@
+"""Commands that draw anew what a drawing holds already."""
