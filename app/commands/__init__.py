@@ -63,7 +63,6 @@ def every() -> tuple[Command, ...]:
         templates,
         tidy,
     )
-    from app.commands.redrawing import tidy
     from app.commands.issuing import issue, revise
 
     return (
@@ -95,6 +94,7 @@ def every() -> tuple[Command, ...]:
         issue,
         revise,
         templates,
+        tidy,
         place,
         rules,
         books,

@@ -1,1 +1,0 @@
-"""Commands that draw anew what a drawing holds already."""
