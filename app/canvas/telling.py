@@ -93,11 +93,14 @@ def _finding(number: int, judgement: Judgement | None) -> str:
 
 
 def told_selection(snapshot: Snapshot, items: tuple[str, ...]) -> str:
-    """What is selected, in words for a screen reader."""
-    known = [text for item in items if (text := told_item(snapshot, item))]
-    if not known:
+    """What is selected, in words for a screen reader: the first thing, and how many more."""
+    rest = iter(items)
+    first = next((text for item in rest if (text := told_item(snapshot, item))), "")
+    if not first:
         return _("Nothing is selected.")
-    if len(known) == 1:
-        return _("Selected: {text}").format(text=known[0])
-    more = ngettext("and {n} more", "and {n} more", len(known) - 1).format(n=len(known) - 1)
-    return _("Selected: {text} {more}").format(text=known[0], more=more)
+    told = (snapshot.equipment, snapshot.runs, snapshot.remarks)
+    others = sum(any(item in table for table in told) for item in rest)
+    if not others:
+        return _("Selected: {text}").format(text=first)
+    more = ngettext("and {n} more", "and {n} more", others).format(n=others)
+    return _("Selected: {text} {more}").format(text=first, more=more)
