@@ -6,10 +6,10 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 
-from app.commands.check_fixes import add_fix_list, run_fix_list
-from app.commands.check_record import add_record, may_record, record
-from app.commands.check_since import add_since, run_since
-from app.commands.check_why import add_why, run_why
+from app.commands.checking.fixes import add_fix_list, run_fix_list
+from app.commands.checking.record import add_record, may_record, record
+from app.commands.checking.since import add_since, run_since
+from app.commands.checking.why import add_why, run_why
 from app.commands.opening import add_book, book_for, opened, say
 from app.own_rules import heard
 from engine.books import BookError

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 __all__ = ["SheetRow", "SheetsPage", "sheet_rows"]
 
+_MOST = 12  # numbers one sentence tells
 _FULL = 0.9  # of the drawing area: little more will find a place
 
 
@@ -197,7 +198,10 @@ class SheetsPage(QWidget):
         empty = [str(row.number) for row in rows if not row.equipment]
         if empty:
             words = ngettext("Sheet {numbers} is empty.", "Sheets {numbers} are empty.", len(empty))
-            told.append(words.format(numbers=", ".join(empty)))
+            numbers = ", ".join(empty[:_MOST])
+            if len(empty) > _MOST:
+                numbers = _("{names} and {n} more").format(names=numbers, n=len(empty) - _MOST)
+            told.append(words.format(numbers=numbers))
         return " ".join(told)
 
     def _tell_systems(self) -> None:

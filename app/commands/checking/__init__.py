@@ -1,0 +1,1 @@
+"""What `linewright check` can do besides telling what is found."""
