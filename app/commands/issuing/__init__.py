@@ -1,0 +1,1 @@
+"""Revisions: begun and issued."""
