@@ -108,7 +108,5 @@ class UnderPicture(QObject):
 
     def _clear(self) -> None:
         for item in self._items:
-            item.setParentItem(None)
-            if item.scene() is not None:
-                item.scene().removeItem(item)
+            self.board.scene().removeItem(item)  # from its parent too
         self._items.clear()

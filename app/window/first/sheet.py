@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QKeySequence, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsPathItem
 
-from app.canvas.items import colour_of
+from app.canvas.inks import colour_of
 from app.canvas.sheet_items import MARKS
 from app.window.first.steps import FILE, ORDER, STEPS, First, labels, words
 from engine.edits import Put, apply
@@ -97,8 +97,6 @@ class Ticks(QObject):
         self.of = {step.name: remarks[ORDER.index(step.name)] for step in STEPS}
         self.done: frozenset[str] = frozenset()
         self._item = QGraphicsPathItem()
-        pen = QPen(colour_of("blue"), 1.1, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
-        self._item.setPen(pen)
         self._item.setZValue(MARKS)
         self._item.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
         window.board.scene().addItem(self._item)
@@ -120,6 +118,8 @@ class Ticks(QObject):
             self.window_of.foot.say(_("All is done: this is how one draws."))
 
     def _draw(self) -> None:
+        pen = QPen(colour_of("blue"), 1.1, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
+        self._item.setPen(pen)  # in the ink of the screen as it is now
         finder = self.window_of.board.finder()
         path = QPainterPath()
         for name in self.done:

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["FAULTS", "PATIENCE_MS", "Picture", "Underlays"]
 
 PATIENCE_MS = 60_000  # for a file to be read
+_BYTES = 4 << 20  # of pixels taken in one turn of the event loop
 _KEPT = 3  # pictures in memory, the newest
 log = logging.getLogger(__name__)
 
@@ -114,19 +115,30 @@ class _Reading(QObject):
             pixels = Pixels(float(said["width"]), float(said["height"]), tuple(self._levels))
             self._end(Picture(pixels, str(said["sha256"]), int(said["pages"]), str(said["kind"])))
             return
-        name, width, height, stride = self._left.pop(0)
+        name, width, height, _stride = self._left.pop(0)
+        image = QImage(width, height, QImage.Format.Format_RGB32)  # rows of 32-bit pixels follow each other in both
+        self._take_rows(Path(self._folder.name) / name, image, 0)
+
+    def _take_rows(self, path: Path, image: QImage, at: int) -> None:
+        """Some rows; once all are there, the next level."""
+        if self._told:
+            return
         try:
-            data = (Path(self._folder.name) / name).read_bytes()
+            with path.open("rb") as file:
+                file.seek(at)
+                data = file.read(min(_BYTES, image.sizeInBytes() - at))
         except OSError:
+            data = b""
+        if not data:
             self._end("disk")
             return
-        QTimer.singleShot(0, self, partial(self._keep, data, width, height, stride))
-
-    def _keep(self, data: bytes, width: int, height: int, stride: int) -> None:
-        if not self._told:
-            image = QImage(data, width, height, stride, QImage.Format.Format_RGB32)
-            self._levels.append(QPixmap.fromImage(image.copy()))
-            QTimer.singleShot(0, self, self._take_one)
+        image.bits()[at : at + len(data)] = data
+        at += len(data)
+        if at < image.sizeInBytes():
+            QTimer.singleShot(0, self, partial(self._take_rows, path, image, at))
+            return
+        self._levels.append(QPixmap.fromImage(image))
+        QTimer.singleShot(0, self, self._take_one)
 
     def stop(self) -> None:
         """The window goes: it is given up."""

@@ -61,7 +61,7 @@ def _read(path: Path, page: int, folder: Path) -> dict[str, Any]:
     from PySide6.QtCore import Qt
     from PySide6.QtGui import QImage
 
-    levels = []
+    levels: list[list[Any]] = []
     while True:
         image = image.convertToFormat(QImage.Format.Format_RGB32)
         name = f"{len(levels)}.raw"

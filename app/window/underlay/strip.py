@@ -102,8 +102,8 @@ class Strip(QFrame):
             for widget in (self.page, self.page_label):
                 widget.setVisible(pages > 1)
             self.printed.setChecked(record.printed)
-            for widget in (self.strength, self.page, self.printed):
-                widget.setEnabled(not self.underlays.document.read_only)
+            for control in (self.strength, self.page, self.printed):
+                control.setEnabled(not self.underlays.document.read_only)
         finally:
             self._settling = False
 
