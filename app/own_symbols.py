@@ -10,10 +10,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import NamedTuple
 
+from engine.words import ngettext
 from symbols.own import OwnFault, read_folder, signature
 from symbols.reading import Symbol
 
-__all__ = ["OwnSymbols", "own_symbols", "refreshed"]
+__all__ = ["OwnSymbols", "own_symbols", "refreshed", "told"]
 
 
 class OwnSymbols(NamedTuple):
@@ -44,6 +45,16 @@ def refreshed() -> OwnSymbols:
     number = _kept[0][1].number + 1 if _kept else 0
     _kept[:] = [(state, OwnSymbols(folder, symbols, faults, number))]
     return _kept[0][1]
+
+
+def told(own: OwnSymbols) -> str:
+    """How many there are, and the first file that is none, in sentences."""
+    count = len(own.symbols)
+    text = ngettext("{n} symbol of your own.", "{n} symbols of your own.", count).format(n=count)
+    if not own.faults:
+        return text
+    wrong = ngettext("{n} file is none: {why}", "{n} files are none, the first: {why}", len(own.faults))
+    return f"{text} {wrong.format(n=len(own.faults), why=own.faults[0].why)}"
 
 
 def _folder() -> str:

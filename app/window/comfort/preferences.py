@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import words
+from app import own_symbols, words
 from app.window.comfort.looks import LOOKS
 from engine.books import BookError, book_names, load
 from engine.installation.records import Settings as DrawingSettings
@@ -263,6 +263,8 @@ class Preferences(QWidget):
         path = str(Path(text).expanduser().absolute()) if text else ""
         field.setText(path)
         self._store(name, path, self.window_of.desk.judge_anew)
+        if name == "symbols_folder" and path:
+            self.window_of.foot.say(own_symbols.told(own_symbols.refreshed()))
 
 
 class _Choice(QComboBox):

@@ -66,12 +66,14 @@ class DrawnAs(QWidget):
         box.addWidget(self.title)
         box.addWidget(self.choice, 1)
         self.choice.activated.connect(self._chosen)
-        document.turned_to.connect(self._turned)
+        document.turned_to.connect(self._again)
+        document.changed.connect(self._again)
         self.hide()
 
-    def _turned(self) -> None:
-        """Another sheet: other symbols of the same pieces."""
-        if self._subjects:
+    def _again(self, _what: object = None) -> None:
+        """Another sheet shows other symbols of the same pieces; an edit may have changed them."""
+        parent = self.parentWidget()
+        if self._subjects and parent is not None and parent.isVisible():
             self.show_subjects(self._subjects)
 
     def show_subjects(self, subjects: Sequence[Subject]) -> None:
