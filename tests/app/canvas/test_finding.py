@@ -60,7 +60,8 @@ def test_a_thin_line_is_met_from_a_few_pixels_away_at_every_zoom(ketch: Any) -> 
         there = ketch.pixel(line.left, (line.top + line.bottom) / 2)
         assert ketch.board.hit(ketch.board.spot(there + QPoint(3, 0))).item == run
         if zoom >= 4:
-            assert ketch.board.hit(ketch.board.spot(there + QPoint(40, 0))).item != run
+            beside = ketch.board.hit(ketch.board.spot(there + QPoint(40, 0)))
+            assert beside.item != run or beside.label  # what is written at it may stand there
 
 
 def test_a_label_stands_for_what_it_is_written_at(ketch: Any) -> None:

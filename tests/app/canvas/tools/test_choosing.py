@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from app.canvas.tools import acts
+from app.canvas.tools.at_pointer import context_actions
 
 pytestmark = pytest.mark.qt
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -512,7 +513,7 @@ def test_a_drawing_that_is_read_only_is_never_changed(hand) -> None:
 
 def test_what_a_right_click_offers(hand) -> None:
     board = hand.board
-    at = {name: acts.context_actions(board, board.hit(board.spot_at(*place)))
+    at = {name: context_actions(board, board.hit(board.spot_at(*place)))
           for name, place in (("F1", (20, 20)), ("Q1", (20, 30)), ("W4", (34, 26)), ("", (34, 40)))}  # fmt: skip
     assert "turn" in at["F1"]
     assert "operate" not in at["F1"]
