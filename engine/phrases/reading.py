@@ -11,7 +11,7 @@ from engine.installation import Run, Snapshot
 from engine.naming import title_of
 from engine.phrases.atoms import Atom, atoms_of, is_figure
 from engine.phrases.figures import is_quantity, said_fault
-from engine.phrases.kinds import entries, words_of
+from engine.phrases.kinds import entries, rank, words_of
 from engine.phrases.steps import Around, Given, Step, Steps
 from engine.phrases.telling import told
 from engine.phrases.vocabulary import Vocabulary, vocabulary
@@ -70,7 +70,7 @@ def place_phrases(text: str, snapshot: Snapshot, recent: Sequence[str] = ()) -> 
         return Read(())
     around, names = _around(snapshot), _Names(snapshot)
     found: list[tuple[float, int, float, int, Proposal]] = []
-    stopped: list[tuple[int, int, _Found, Any]] = []
+    stopped: list[tuple[int, int, int, _Found, Any]] = []
     for n, entry in enumerate(entries()):
         cls = kinds()[entry.kind]
         steps = Steps(vocabulary(cls), entry, atoms, around)
@@ -83,13 +83,14 @@ def place_phrases(text: str, snapshot: Snapshot, recent: Sequence[str] = ()) -> 
             told_as = told(cls, given, snapshot)
             found.append((round(cost, 3), used, length, n, Proposal(entry.kind, given, told_as)))
         if not one.readings and one.says_kind:
-            stopped.append((-one.reach, n, one, cls))
+            ranks = [r for a in atoms for w in words_of(a.text) if (r := rank(entry, w)) is not None]
+            stopped.append((-one.reach, min(ranks, default=9), n, one, cls))
     if found:
         found.sort(key=lambda f: f[:4])
         best = found[0][0]
         return Read(tuple(p for cost, *_rest, p in found if cost <= best + 6)[:MOST])
     if stopped:
-        _reach, _n, one, cls = min(stopped, key=lambda s: s[:2])
+        *_order, one, cls = min(stopped, key=lambda s: s[:3])
         return Read((), _not_understood(atoms, one, _(cls.NAME)))
     return Read((), _fault_of_figures(atoms))
 

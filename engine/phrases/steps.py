@@ -39,6 +39,7 @@ _ALSO = (
     ("insulated", "sheath", "bare"),
 )
 _UNIT_LETTERS = "avwhmsf"  # by themselves they are units
+_LONG_ENOUGH = 5  # letters of a word that may go on: "verzinnt" of "verzinntes Kupfer"
 _MOST_CHOICES = 4
 _LEAST_KNOWN_A = 1000.0  # from here on a current of a protective device may be what it breaks
 
@@ -343,7 +344,7 @@ class Steps:
             (rank(self.entry, w) or 0) <= 1 and rank(self.entry, w) is not None for w in words
         ):
             return
-        half = self.atoms[end - 1].is_last and len(words[-1]) >= 2
+        half = len(words[-1]) >= (2 if self.atoms[end - 1].is_last else _LONG_ENOUGH)
         found: dict[tuple[str, str], float] = {}
         for key, meant in self.words.choices.items():
             cost = _part_of(words, key, half)

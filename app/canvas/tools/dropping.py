@@ -11,10 +11,8 @@ from app.canvas.tool import Hit, Spot
 from app.canvas.tools.gestures import Shift
 from app.canvas.tools.grid import is_on_line, mm, nearest_on, steps_between
 from app.drawing import changes
-from app.drawing.changes import Made
-from app.drawing.changes.inserting import is_alone
+from app.drawing.changes.inserting import is_alone, passes
 from app.drawing.placed import RunPart
-from engine.edits import EditError
 from engine.words import _
 
 if TYPE_CHECKING:
@@ -35,7 +33,7 @@ class Drop(Shift):
     def __init__(self, board: Board, start: Spot) -> None:
         super().__init__(board, start)
         self.last_id = board.document.installation.last_id
-        self._tried: dict[tuple[str, int, int], Made | None] = {}  # where it was tried
+        self._passes: dict[str, bool] = {}
 
     def _over(self, spot: Spot) -> tuple[RunPart, tuple[int, int]] | None:
         """The run under the pointer and the nearest point of the grid on it."""
@@ -44,15 +42,11 @@ class Drop(Shift):
                 return part, nearest_on(part.points, spot.column, spot.row)
         return None
 
-    def _made(self, run: str, at: tuple[int, int]) -> Made | None:
-        """The edit that puts it there, `None` where the run cannot pass through it."""
-        key = (run, *at)
-        if key not in self._tried:
-            try:
-                self._tried[key] = changes.insert(self.snapshot, self.last_id, self.placements[0], run, at)
-            except EditError:
-                self._tried[key] = None
-        return self._tried[key]
+    def _fits(self, run: str) -> bool:
+        """Whether the run can pass through it; asked with every step of the pointer."""
+        if run not in self._passes:
+            self._passes[run] = passes(self.snapshot, self.placements[0], run)
+        return self._passes[run]
 
     def move(self, spot: Spot, hit: Hit) -> None:
         """Lift it to where the pointer is; over a run a mark tells that it goes into it."""
@@ -62,7 +56,7 @@ class Drop(Shift):
         if over is None or steps_between(self.start, spot) == (0, 0):
             return
         part, at = over
-        if self._made(part.run, at) is None:
+        if not self._fits(part.run):
             return
         self.board.show_insert(*mm(self.board, *at), self._is_upright(part, at))
         self.board.pointed.emit(
@@ -82,11 +76,12 @@ class Drop(Shift):
         over = self._over(spot)
         if over is not None and steps_between(self.start, spot) != (0, 0):
             part, at = over
-            made = self._made(part.run, at)
-            if made is not None:
+            if self._fits(part.run):
                 self.board.settle()
                 self.board.clear_preview()
-                self.board.try_edit(partial(_same, made))
+                self.board.try_edit(
+                    partial(changes.insert, self.snapshot, self.last_id, self.placements[0], part.run, at)
+                )
                 return
         self.board.clear_preview()
         super().finish(spot, hit, modifiers)
@@ -95,7 +90,3 @@ class Drop(Shift):
         """Back to its place."""
         self.board.clear_preview()
         super().cancel()
-
-
-def _same(made: Made) -> Made:
-    return made

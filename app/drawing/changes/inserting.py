@@ -7,7 +7,7 @@ from collections.abc import Callable
 import msgspec
 
 from app.drawing.changes.made import Made
-from app.drawing.changes.placing import into_run
+from app.drawing.changes.placing import into_run, pairs_through
 from app.drawing.changes.room import sheet_record
 from app.drawing.placed import Point
 from engine.edits import EditError, Put, Several
@@ -16,7 +16,7 @@ from engine.edits.removing import named
 from engine.installation import Placement, Run, Snapshot
 from engine.words import _
 
-__all__ = ["insert", "is_alone", "parted_known"]
+__all__ = ["insert", "is_alone", "parted_known", "passes"]
 
 
 def is_alone(snapshot: Snapshot, placement: str) -> bool:
@@ -28,6 +28,14 @@ def is_alone(snapshot: Snapshot, placement: str) -> bool:
     if any(item in (r.from_end.equipment, r.to_end.equipment) for r in snapshot.runs.values()):
         return False
     return sum(p.equipment == item for p in snapshot.placements.values()) == 1
+
+
+def passes(snapshot: Snapshot, placement: str, run: str) -> bool:
+    """Whether a run can pass through the equipment of a symbol."""
+    try:
+        return bool(pairs_through(snapshot, snapshot.equipment[snapshot.placements[placement].equipment], run))
+    except EditError:
+        return False
 
 
 def insert(snapshot: Snapshot, last_id: int, placement: str, run: str, at: Point) -> Made:

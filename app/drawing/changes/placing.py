@@ -22,7 +22,7 @@ from engine.equipment.base import LIVE, Equipment
 from engine.installation import End, Placement, Run, Snapshot
 from engine.words import _
 
-__all__ = ["into_run", "place", "place_existing"]
+__all__ = ["into_run", "pairs_through", "place", "place_existing"]
 
 _TURNS = (0, 90, 180, 270)
 _BAR = 8  # grid steps a bus is long where nothing is said
@@ -112,7 +112,7 @@ def into_run(
     snapshot = draft.first
     if run not in snapshot.runs:
         raise EditError(_("There is no run {id!r}.").format(id=run))
-    pairs = _through(snapshot, record, run)
+    pairs = pairs_through(snapshot, record, run)
     cut = cut_at(scene_of(snapshot, sheet), sheet, run, at)
     bare = piece_of(snapshot, _symbol(item, sheet, *cut.at, rotation, mirrored), record)
     if bare.is_bar:
@@ -134,7 +134,7 @@ def into_run(
     return Made(draft.done(words), (item, new))
 
 
-def _through(snapshot: Snapshot, record: Equipment, run: str) -> list[tuple[str, str]]:
+def pairs_through(snapshot: Snapshot, record: Equipment, run: str) -> list[tuple[str, str]]:
     """Pairs of terminals that what the run carries passes between. Raises `EditError` where there is none."""
     wanted: Run = snapshot.runs[run]
     carried = {t.name: set(t.conductors) for t in record.terminals()}
