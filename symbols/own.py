@@ -8,6 +8,7 @@ that begin with `_` or `.` are passed over, so are others. One that is wrong is 
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 from pathlib import Path
@@ -40,8 +41,9 @@ def signature(folder: Path) -> tuple[tuple[str, int, int], ...]:
         with os.scandir(folder) as entries:
             for entry in entries:
                 if entry.name.lower().endswith(_ENDINGS):
-                    state = entry.stat()
-                    found.append((entry.name, state.st_mtime_ns, state.st_size))
+                    with contextlib.suppress(OSError):  # a link that leads nowhere
+                        state = entry.stat()
+                        found.append((entry.name, state.st_mtime_ns, state.st_size))
     except OSError:
         return ()
     return tuple(sorted(found))

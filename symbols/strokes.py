@@ -32,6 +32,8 @@ __all__ = ["STEP", "WEIGHTS", "Piece", "Span", "StrokeFault", "draw", "turn"]
 STEP = 2.5  # mm: the grid of sheets and symbols
 # mm, widths of ISO 128 (from memory, not confirmed)
 WEIGHTS = {"outline": 0.35, "path": 0.7, "plate": 1.0, "bus": 1.4, "none": 0.0}
+LARGEST = 1000  # number in a file: what is longer is no symbol
+LONGEST_TEXT = 24
 _DASH, _GAP = 1.0, 0.6  # mm, of a linkage
 
 
@@ -106,6 +108,10 @@ def draw(stroke: Mapping[str, Any], span: Span | None, mark: Callable[[str], tup
         if shape == "mark":
             return Piece(mark(name), at)
         height = _number("height", stroke.get("height", 2.5))
+        if len(name) > LONGEST_TEXT:
+            raise StrokeFault(
+                _("text: {count} characters; {most} are the most").format(count=len(name), most=LONGEST_TEXT)
+            )
         if height < 2.5:
             raise StrokeFault(_("height: expected 2.5 mm or more, found {found:g} mm").format(found=height))
         turns = stroke.get("turns", False)
@@ -222,4 +228,6 @@ def _number(key: str, value: Any, span: Span | None = None) -> float:
         return float(getattr(span, value))
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
         raise StrokeFault(_("{key}: expected a number, found {found!r}").format(key=key, found=value))
+    if abs(value) > LARGEST:
+        raise StrokeFault(_("{key}: {found:g} is beyond {most}").format(key=key, found=value, most=LARGEST))
     return float(value)

@@ -37,13 +37,22 @@ def test_right_ones_are_read_beside_wrong_ones(tmp_path: Path) -> None:
     (tmp_path / "no name.toml").write_text(BEACON, "utf-8")
     (tmp_path / "when.toml").write_text('when.service = ["alarm"]\n' + BEACON, "utf-8")
     (tmp_path / "wide.toml").write_text(BEACON.replace("-2, -2, 2, 2", "-900, -2, 2, 2"), "utf-8")
+    (tmp_path / "large.toml").write_text(BEACON.replace("circle = [0, 0, 1]", "link = [0, 0, 1e9, 0]"), "utf-8")
     (tmp_path / "_draft.toml").write_text("?", "utf-8")
     (tmp_path / "notes.txt").write_text("?", "utf-8")
     (tmp_path / "python.py").write_text("raise SystemExit", "utf-8")
     symbols, faults = read_folder(tmp_path)
     assert sorted(symbols) == ["beacon", "drawn_beacon"]
     told = {fault.file: fault.why for fault in faults}
-    assert sorted(told) == ["broken.toml", "fuse.toml", "lamp.toml", "no name.toml", "when.toml", "wide.toml"]
+    assert sorted(told) == [
+        "broken.toml",
+        "fuse.toml",
+        "lamp.toml",
+        "large.toml",
+        "no name.toml",
+        "when.toml",
+        "wide.toml",
+    ]
     assert (
         told["fuse.toml"]
         == told["lamp.toml"].replace("lamp", "fuse")
