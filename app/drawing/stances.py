@@ -57,6 +57,10 @@ class Stances:
         """The equipment a piece shows."""
         return self.pieces.records(self.snapshot, key)
 
+    def seen(self, key: str, rotation: int = 0, mirrored: bool = False, length: int | None = None) -> Look:
+        """The symbol of a piece."""
+        return look(self.record(key), self.standard, rotation, mirrored, length)
+
     def words(self, key: str) -> Words:
         """Label of a piece."""
         also = ""
@@ -102,7 +106,7 @@ class Stances:
             passes = record.ROLE in ("protection", "switch", "meter", "junction")
             if passes and any(join.there in (c.a, c.b) and c.cross is None for c in record.contacts()):
                 return False
-            port = look(record, self.standard).ports.get(join.there)
+            port = self.seen(join.piece).ports.get(join.there)
             return port is not None and port.side == "top"
         return False
 
@@ -116,7 +120,7 @@ class Stances:
         best: tuple[float, Stance] | None = None
         for rotation in may_turn(record):
             for mirrored in (False, True):
-                seen = look(record, self.standard, rotation, mirrored, pitch)
+                seen = self.seen(key, rotation, mirrored, pitch)
                 stance = Stance(seen, rotation, mirrored, pitch)
                 side = stance.port(entry).side
                 score = 10.0 if side == back_side else 7.0 if side in ("left", "right") else 0.0
@@ -152,5 +156,5 @@ class Stances:
         """How far the label beside a symbol reaches past it, up and down, in steps."""
         if self.forest.role(key) == "bus" or (not self.forest.children[key] and not self.stubs(key)):
             return 0.0
-        box = look(self.record(key), self.standard).box
+        box = self.seen(key).box
         return max(0.0, (self.words(key).height / STEP - (box.bottom - box.top)) / 2)

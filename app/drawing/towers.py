@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from app.drawing.bars import branch_bar
 from app.drawing.blocks import Block, Item, Pending, Point, Track, arrange, separation
-from app.drawing.looks import STEP, look
+from app.drawing.looks import STEP
 from app.drawing.pieces import Join, Pieces
 from app.drawing.spots import ARROW, Spot, device_spots, reference_spots, run_spots
 from app.drawing.stances import FARTHEST_ZONE, WIDEST_SHEET, Mode, Stance, Stances
@@ -106,8 +106,8 @@ class Towers(Stances):
         """A piece that hangs on nothing, with all that hangs on it above and below."""
         block = Block()
         block.key = key
-        record = self.record(key)
-        stance = Stance(look(record, self.standard, length=self._pitch(key, -1)), 0, False, self._pitch(key, -1))
+        pitch = self._pitch(key, -1)
+        stance = Stance(self.seen(key, length=pitch), 0, False, pitch)
         self._symbol(block, key, stance, 0, 0, "")
         self._grow(block, key, stance, 0, 0, -1, "")
         self.settle(block, -1)
@@ -349,10 +349,9 @@ class Towers(Stances):
         """A piece with nothing further on it, straight beside: its terminal faces the other way."""
         if self.forest.children[join.piece] or self.forest.role(join.piece) in ("bus", "earth"):
             return None
-        record = self.record(join.piece)
         want = "left" if side == "right" else "right"
         for mirrored in (False, True):
-            stance = Stance(look(record, self.standard, 0, mirrored), 0, mirrored)
+            stance = Stance(self.seen(join.piece, 0, mirrored), 0, mirrored)
             port = stance.port(join.there)
             if port.side != want:
                 continue

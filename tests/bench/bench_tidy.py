@@ -32,7 +32,7 @@ from boats import boat
 HAND = Path(__file__).parent / "hand"
 SAMPLES = Path(__file__).parents[2] / "samples"
 BENDS, LENGTH = 1.5, 1.5
-FLOOR_S, LIMIT_S, HEARD_S = 0.1, 1.5, 0.2
+FLOOR_S, LIMIT_S, HEARD_S = 0.07, 1.5, 0.25
 
 
 def sample(name: str) -> Snapshot:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from app.drawing.blocks import Block, Track
 from app.drawing.composing import CONTINUES, Composer, Some
+from app.drawing.looks import Look, look
 from app.drawing.pieces import Join, Pieces
 from app.drawing.placed import Scene
 from app.drawing.stances import FARTHEST_ZONE, WIDEST_SHEET, Mode, Stance
@@ -38,9 +39,9 @@ class Columns(Towers):
     """Builds blocks of the symbols that stand on a sheet. `flipped`: runs whose branch hangs below its bus."""
 
     def __init__(self, scene: Scene, pieces: Pieces, forest: Forest, memo: Memo) -> None:
-        super().__init__(scene.snapshot, pieces, forest)
         self.scene = scene
         self.memo = memo
+        super().__init__(scene.snapshot, pieces, forest)
         self.flipped: set[str] = set()
         self.broad = False  # what arrows say reads across wherever they stand
         self.extra: dict[str, int] = {}  # steps by which the run to a piece is longer, so that it stands in a row
@@ -81,6 +82,12 @@ class Columns(Towers):
         if kept not in self.memo.stances:
             self.memo.stances[kept] = super().stand(key, entry, forward, pitch)
         return self.memo.stances[kept]
+
+    def seen(self, key: str, rotation: int = 0, mirrored: bool = False, length: int | None = None) -> Look:
+        """The symbol a placement is drawn with."""
+        piece = self.scene.pieces.get(key)
+        symbol = "" if piece is None else piece.placement.symbol
+        return look(self.record(key), self.standard, rotation, mirrored, length, symbol)
 
     def words(self, key: str) -> Words:
         """Label of a symbol as the sheet shows it."""

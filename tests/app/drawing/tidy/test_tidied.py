@@ -9,6 +9,7 @@ import msgspec
 import pytest
 
 from app.drawing.changes import scene_of
+from app.drawing.looks import known_names
 from app.drawing.tidy import AlreadyTidy, score_of, standing, tidied, tidy_sheet
 from app.drawing.tidy.taking import parts_of
 from engine.builder import Builder
@@ -278,3 +279,16 @@ def test_references_to_other_sheets_are_kept() -> None:
     kept = [r for i, r in before.routes.items() if r.sheet != sheet]
     assert all(r in after.routes.values() for r in kept)
     assert isinstance(next(iter(after.routes.values())), Route)
+
+
+def test_a_symbol_chosen_for_one_placement_stays_and_has_its_room() -> None:
+    boat = small_boat(2)
+    sheet = heap(boat)
+    before = boat.snapshot()
+    load_ = next(i for i, p in before.placements.items() if boat.get("equipment", p.equipment).KIND == "load")
+    other = next(name for name in known_names("load") if name != "load")
+    put(boat, "placements", load_, msgspec.structs.replace(before.placements[load_], symbol=other))
+    made = tidy_sheet(boat.snapshot(), sheet)
+    apply(boat, made.edit)
+    assert boat.get("placements", load_).symbol == other
+    assert made.after.overlaps == 0
