@@ -119,5 +119,5 @@ def lead_anew(snapshot: Snapshot, runs: Iterable[str], sheet: str, *, last_id: i
     draft = Draft(snapshot, highest_id(snapshot) if last_id is None else last_id)
     ways = Ways(draft, sheet, wanted)
     now = {p.run: p.points for p in ways.scene.parts_on(sheet) if p.run in set(wanted) and p.kind == "whole"}
-    lead_together(ways, wanted, now=now)
+    lead_together(ways, wanted, now=now, thorough=True)
     return draft.done(_("Lead {runs} anew").format(runs=named(snapshot, wanted)))

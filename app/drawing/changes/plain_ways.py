@@ -67,7 +67,10 @@ def _simplest(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | None
         crossings = _free(roads, points)
         if crossings is None:
             continue
-        cost += CROSS * crossings + sum(roads.burden(a, b) for a, b in pairwise(points))
+        cost += CROSS * crossings
+        if best is not None and cost >= best.cost:
+            continue
+        cost += sum(roads.burden(a, b) for a, b in pairwise(points))
         if best is None or cost < best.cost:
             best = Plain(points, cost, crossings)
     return best
@@ -175,49 +178,55 @@ def _round_about(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | N
             continue
         ones = _reached(roads, s, firsts, k, c)
         others = _reached(roads, g, lasts, k, c)
-        for a, more_a in ones:
-            for b, more_b in others:
-                cost = aside + abs(a - s[k]) + abs(a - b) + abs(b - g[k]) + CROSS * (more_a + more_b)
+        for a, more_a, far_a in ones:
+            for b, more_b, far_b in others:
+                cost = aside + far_a + abs(a - b) + far_b
                 if a == b or (best is not None and cost >= best.cost):
                     continue
                 first, last = _at(_at(s, k, a), j, c), _at(_at(g, k, b), j, c)
                 crossed = roads.crossed(first, last)
                 if crossed is None:
                     continue
-                points = (s, _at(s, k, a), first, last, _at(g, k, b), g)
-                cost += CROSS * crossed + sum(roads.burden(p, q) for p, q in pairwise(points))
+                cost += CROSS * crossed
+                if best is not None and cost >= best.cost:
+                    continue
+                cost += roads.burden(first, last)
                 if best is None or cost < best.cost:
+                    points = (s, _at(s, k, a), first, last, _at(g, k, b), g)
                     best = Plain(points, cost, more_a + more_b + crossed)
     return best
 
 
-def _turning(roads: Roads, area: Box, pin: Pin, k: int) -> list[tuple[int, int]]:
-    """Coordinates before a pin where a way may turn, the nearest first, with the lines crossed on the way there."""
+def _turning(roads: Roads, area: Box, pin: Pin, k: int) -> list[tuple[int, int, int]]:
+    """Coordinates before a pin where a way may turn, the nearest first; lines crossed until there, what it costs."""
     at = (pin.x, pin.y)
     step = _STEP[pin.out][k]
     low = int(area.left if k == 0 else area.top)
     high = int(area.right if k == 0 else area.bottom)
-    made: list[tuple[int, int]] = []
+    made: list[tuple[int, int, int]] = []
     for n in range(1, _FAR + 1):
         value = at[k] + step * n
         if not low <= value <= high or len(made) == _TURNS:
             break
-        crossed = roads.crossed(at, _at(at, k, value))
+        there = _at(at, k, value)
+        crossed = roads.crossed(at, there)
         if crossed is None:
             break
-        if roads.vacant(_at(at, k, value)):
-            made.append((value, crossed))
+        if roads.vacant(there):
+            made.append((value, crossed, n + CROSS * crossed + roads.burden(at, there)))
     return made
 
 
-def _reached(roads: Roads, at: Point, turning: list[tuple[int, int]], k: int, c: int) -> list[tuple[int, int]]:
-    """Those turning places from which a column (or row) is reached, with the lines crossed until there."""
-    made: list[tuple[int, int]] = []
-    for value, before in turning:
+def _reached(
+    roads: Roads, at: Point, turning: list[tuple[int, int, int]], k: int, c: int
+) -> list[tuple[int, int, int]]:
+    """Those turning places from which a column (or row) is reached; lines crossed until there, what it costs more."""
+    made: list[tuple[int, int, int]] = []
+    for value, before, cost in turning:
         corner = _at(at, k, value)
         there = _at(corner, 1 - k, c)
         if roads.vacant(there):
             crossed = roads.crossed(corner, there)
             if crossed is not None:
-                made.append((value, before + crossed))
+                made.append((value, before + crossed, cost + CROSS * crossed + roads.burden(corner, there)))
     return made

@@ -14,7 +14,7 @@ from engine.installation import Run
 __all__ = ["lead_together"]
 
 _LOST = 10_000  # what a run costs that finds no way
-_ROUNDS, _MOST = 2, 24  # how often a run may look for a better way, of how many runs at most
+_ROUNDS, _FEW, _MOST = 2, 8, 24  # how often a few runs look for a better way; so many do it once, where asked for
 _FAIL_FIRST = 2  # how often all are led again with those first that found no way
 
 Pins = tuple[Sequence[Pin], Sequence[Pin]]
@@ -27,16 +27,19 @@ def lead_together(
     *,
     wishes: Mapping[str, Pins] | None = None,
     now: Mapping[str, Line] | None = None,
+    thorough: bool = False,
 ) -> set[str]:
     """Find runs a way and keep it; those that find none lose their record and are told.
 
     `wishes`: where a run may begin and end; `now`: ways they go now, kept where none is better.
+    `thorough`: it was asked for, and may take longer.
     """
     done = _Together(ways, wishes or {}, now or {})
     every = list(dict.fromkeys(runs))
     order = done.ordered(every)
+    may_try = len(every) <= (_MOST if thorough else _FEW)
     best = done.led(order)
-    for _again in range(_FAIL_FIRST if len(every) <= _MOST else 0):
+    for _again in range(_FAIL_FIRST if may_try else 0):
         lost = [item for item in order if item not in best]
         if not lost or len(lost) == len(order):
             break
@@ -45,7 +48,7 @@ def lead_together(
         if len(other) <= len(best):
             break
         best = other
-    if len(every) <= _MOST:
+    if may_try:
         best = done.better(best)
     done.start()
     for item in every:
@@ -59,6 +62,7 @@ class _Together:
     def __init__(self, ways: Ways, wishes: Mapping[str, Pins], now: Mapping[str, Line]) -> None:
         self.ways, self.wishes, self.now = ways, wishes, now
         self.empty: Roads = ways.grid.copy()
+        self.alone: dict[str, int] = {}  # what the plain way of a run costs where no other is led
 
     def start(self, but: Mapping[str, Line] | None = None) -> None:
         """From the beginning, with these runs led."""
@@ -78,7 +82,7 @@ class _Together:
 
     def ordered(self, items: Sequence[str]) -> list[str]:
         """Those first that have a plain cheap way of their own: what goes straight is not pushed aside by others."""
-        costs: dict[str, int] = {}
+        costs = self.alone
         for item in items:
             run: Run = self.ways.draft.get("runs", item)
             if self.ways.ends(run) is None:
@@ -135,21 +139,17 @@ class _Together:
 
     def better(self, led: dict[str, Line]) -> dict[str, Line]:
         """Each looks again whether there is a better way, all others being led."""
-        for _round in range(_ROUNDS):
+        for _round in range(_ROUNDS if len(led) <= _FEW else 1):
             changed = False
             for item in list(led):
-                rest = {other: line for other, line in led.items() if other != item}
-                if len(led[item]) == 2 and self.cost(led[item], self.empty) == _length(led[item]):
-                    continue  # it goes straight
-                self.start(rest)
+                self.start({other: line for other, line in led.items() if other != item})
+                cost = self.ways.cost(led[item])
+                if cost <= self.alone[item]:
+                    continue  # the others are not in its way
                 found = self.seek(item)
-                if found is not None and self.ways.cost(found) < self.ways.cost(led[item]):
+                if found is not None and self.ways.cost(found) < cost:
                     led[item] = found
                     changed = True
             if not changed:
                 break
         return led
-
-
-def _length(line: Line) -> int:
-    return sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(line))
