@@ -72,7 +72,7 @@ class Resizing(QObject):
         self._leave(item)
         if window.try_edit(partial(resize_sheet, window.document.snapshot(), item, was)):
             window.foot.say(
-                _("It stays {was}. Printing cuts it to {size}: “Hand over”, the drawing set, paper to cut to.").format(
+                _("It stays {was}. “Hand over”, “Cut larger sheets into” {size}, prints it in pieces.").format(
                     was=was, size=size
                 )
             )

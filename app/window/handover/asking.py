@@ -20,6 +20,8 @@ _TITLES = {
     "mono": N_("Black and grey instead of colours"),
     "since": N_("Drawing as last issued"),
     "tile": N_("Cut larger sheets into"),
+    "view": N_("Sheets show"),
+    "lay_out": N_("Draw sheets anew for that paper"),
     "prices": N_("Price list"),
 }
 
