@@ -47,7 +47,7 @@ class Found(NamedTuple):
     """The first hits, and how many there are."""
 
     hits: tuple[Hit, ...]
-    count: int
+    total: int
 
 
 class _Thing(NamedTuple):

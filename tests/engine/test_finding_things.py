@@ -41,7 +41,7 @@ def _boat() -> Builder:
 def test_it_is_found_as_it_is_typed(words: str, first: str, count: int) -> None:
     found = Index(_boat().installation.snapshot()).find(words)
     assert found.hits[0].name == first
-    assert found.count == count
+    assert found.total == count
 
 
 @pytest.mark.parametrize("words", ["", "   ", "zzz", "00 a", ",", "300 v"])
@@ -60,20 +60,20 @@ def test_it_follows_edits_of_things_and_of_what_they_name_in_slices_too() -> Non
     i = b.installation
     index = Index()
     while not index.follow(i.snapshot(), 0.0):
-        if index.find("f3").count == 0:
+        if index.find("f3").total == 0:
             break  # nothing can be read in no time at all; it says so and goes on when asked
     assert index.follow(i.snapshot())
     item = i.find("F3")[0][1]
     before = i.snapshot()
     undo = apply(i, SetFields("equipment", item, (("label", "Bow thruster"),)))
     index.follow(i.snapshot_after(before, [("equipment", item)]))
-    assert index.find("thruster").count == 1
-    assert index.find("cafe").count == 0
+    assert index.find("thruster").total == 1
+    assert index.find("cafe").total == 0
     apply(i, undo)
     apply(i, Put("enclosures", "b70", msgspec.structs.replace(i.tables["enclosures"]["b70"], name="Pult")))
     index.follow(i.snapshot())
-    assert index.find("pult").count == 1
-    assert index.find("verteilung").count == 0
+    assert index.find("pult").total == 1
+    assert index.find("verteilung").total == 0
     apply(i, SetFields("settings", "settings", (("units", "US"),)))
     index.follow(i.snapshot())
-    assert index.find("11 ft").count == 1
+    assert index.find("11 ft").total == 1

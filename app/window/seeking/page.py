@@ -142,7 +142,7 @@ class SeekingPage(QWidget):
             item.setData(Qt.ItemDataRole.AccessibleTextRole, text.replace("\n", ", "))
 
     def _tell(self) -> None:
-        count = self.found.count
+        count = self.found.total
         words = self.line.text().strip()
         if not words:
             text = _("Type words that are all in what you look for; Down and Up walk through what is found.")

@@ -82,7 +82,7 @@ def test_it_is_switched_off_and_takes_any_name() -> None:
         assert all(text_box(t).right < 420 for t in texts)
 
 
-@pytest.mark.parametrize("name", ["launch", "ketch", "workboat"])
+@pytest.mark.parametrize("name", ["launch", *(pytest.param(n, marks=pytest.mark.long) for n in ("ketch", "workboat"))])
 def test_on_the_samples_no_label_is_crossed_and_no_stranger_is_inside(name: str) -> None:
     snapshot = load(str(SAMPLES / name / f"{name}.linewright")).installation.snapshot()
     some = 0

@@ -74,17 +74,18 @@ def test_find_as_one_types_and_walk_through(window: Window, qtbot: QtBot) -> Non
     # what was typed is typed over; everything found is chosen
     qtbot.keyClick(window.board, K.Key_F, M.ControlModifier)
     qtbot.keyClicks(page.line, "to remove")
-    count = page.found.count
+    count = page.found.total
     qtbot.mouseClick(page.all, Qt.MouseButton.LeftButton)
     assert len(window.document.selection) == count > 3
     assert all(window.document.find(i)[1].status == "to remove" for i in window.document.selection)
     for words in ("<b>&=1+1", "zzz 😀", "أنوار" * 40):
         page.line.setText(words)
-        assert page.found.count == 0
+        assert page.found.total == 0
         assert not page.all.isEnabled()
 
 
 # -- the other end ----------------------------------------------------------------------------------------------------
+@pytest.mark.long
 def test_to_the_other_end_and_back(window: Window, qtbot: QtBot) -> None:
     first, run = window.document.sheet, _id(window, "W4")
     window.board.grasp((), (run,))
@@ -182,6 +183,7 @@ def test_an_enclosure_is_chosen_by_a_key_and_by_its_name_and_moves_together(wind
     assert all(after[i] == p for i, p in others.items())
 
 
+@pytest.mark.long
 def test_without_an_enclosure_it_is_said(window: Window, qtbot: QtBot) -> None:
     window.board.grasp(_symbols(window, "G5"))
     said: list[str] = []
@@ -272,6 +274,7 @@ def test_replace_the_kind_with_keys(window: Window, qtbot: QtBot) -> None:
     assert document.snapshot().equipment[item].KIND == "fuse"
 
 
+@pytest.mark.long
 def test_a_run_ends_loose_only_once_that_is_agreed_to(window: Window, qtbot: QtBot) -> None:
     document, board = window.document, window.board
     item = _id(window, "F9")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.builder import Builder
@@ -176,6 +176,7 @@ def test_undo_and_redo_pass_the_lock_and_so_does_an_edit_that_begins_the_revisio
     assert i.get("equipment", item).designation == "F5"
 
 
+@settings(max_examples=30, deadline=None)
 @given(
     st.lists(st.sampled_from(["F3", "F1", "X", "", "-F2", "Ω9", "<b>4", "F003", "W8", "a1"]), min_size=4, max_size=4),
     st.sampled_from(["drawing", "sheet"]),

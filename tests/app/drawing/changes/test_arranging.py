@@ -96,7 +96,7 @@ def test_corners_set_by_hand_stay_where_ends_move(bench: Any) -> None:
     assert after.by_hand
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(st.tuples(st.integers(55, 90), st.integers(8, 60)), min_size=2, max_size=6),
     st.sampled_from(["left", "right", "top", "bottom", "across", "down", "straight"]),

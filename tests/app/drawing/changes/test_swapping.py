@@ -75,7 +75,7 @@ def test_an_issued_drawing_refuses_where_the_letter_would_change(bench: Any) -> 
         swap(d.snapshot, d.last_id, [d.at("F1")], "fuse")
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.sampled_from(["F1", "Q1", "WC1", "E1", "G1"]), st.sampled_from(sorted(kinds())))
 def test_any_kind_for_any_other_and_back_by_undo(bench: Any, name: str, kind: str) -> None:
     d = bench()
