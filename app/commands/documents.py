@@ -92,10 +92,12 @@ def job_for(arguments: argparse.Namespace, names: list[str]) -> Job:
     """The drawing judged, with what was asked of the documents `names`. Raises `FileError`, `BookError`."""
     from pathlib import Path
 
+    from app.drawing.added.underlay import with_whole_paths
     from app.handover.job import Job, Options
     from app.own_rules import heard
 
-    snapshot = opened(arguments.file).installation.snapshot()
+    folder = Path(arguments.file).absolute().parent
+    snapshot = with_whole_paths(opened(arguments.file).installation.snapshot(), folder)
     before = opened(arguments.since).installation.snapshot() if arguments.since else None
     book = book_for(arguments.book, arguments.file, snapshot)
     options = Options(size=arguments.size or "", mono=arguments.mono, dpi=arguments.dpi, tile=arguments.tile or "")

@@ -8,11 +8,11 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 import msgspec
 
-from engine.installation import Underlay
+from engine.installation import Snapshot, Underlay
 from engine.picture import Box
 
 __all__ = ["LEAST_APART_MM", "corners", "fitted", "path_from", "path_of", "pinned", "scaled", "shifted", "to_picture",
-           "to_sheet", "turned"]  # fmt: skip
+           "to_sheet", "turned", "with_whole_paths"]  # fmt: skip
 
 XY = tuple[float, float]
 
@@ -97,6 +97,21 @@ def path_of(underlay: Underlay, folder: Path | None) -> Path:
     if told.is_absolute() or PureWindowsPath(underlay.file).is_absolute() or folder is None:
         return Path(underlay.file)
     return Path(os.path.normpath(folder / told))
+
+
+def with_whole_paths(snapshot: Snapshot, folder: Path | None) -> Snapshot:
+    """The drawing with its pictures named by whole paths, to be read from elsewhere; the same one where it has none."""
+    sheets = {
+        item: msgspec.structs.replace(
+            sheet,
+            underlay=msgspec.structs.replace(sheet.underlay, file=path_of(sheet.underlay, folder).as_posix()),
+        )
+        for item, sheet in snapshot.sheets.items()
+        if sheet.underlay is not None
+    }
+    if not sheets:
+        return snapshot
+    return Snapshot(tables=snapshot.tables | {"sheets": snapshot.sheets | sheets}, lone=snapshot.lone)
 
 
 def path_from(path: Path, folder: Path | None) -> str:

@@ -10,6 +10,7 @@ from app.handover.drawings.asked_paper import asked_paper
 from app.handover.drawings.larger import larger_sheets
 from app.handover.drawings.whole import drawing_set, is_empty
 from app.handover.job import Job, Options
+from app.paper.under import with_unders
 from engine.words import N_, _
 
 __all__ = ["FOR", "NAME", "ORDER", "PURPOSE", "TITLE", "add_arguments", "asked", "make"]
@@ -47,4 +48,6 @@ def make(job: Job) -> Document:
     gaps = list(fitted.lacking) or larger_sheets(made, options.size or None)
     if is_empty(job.snapshot):
         gaps.append(_("Nothing is drawn: the drawing set is its cover alone."))
-    return Document(NAME, _(TITLE), made, gaps=tuple(gaps))
+    laid = with_unders(made, job.snapshot, None, grey=options.mono)
+    gaps.extend(laid.told)
+    return Document(NAME, _(TITLE), laid.pictures, gaps=tuple(gaps))

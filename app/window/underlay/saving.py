@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from msgspec.structs import replace
-
-from app.drawing.added.underlay import path_of
+from app.drawing.added.underlay import with_whole_paths
 from app.drawing.changes.underlaying import rebased
 from app.window.document import Document
 from engine.edits import EditError
 from engine.files.drawing import dump, dump_snapshot
-from engine.installation import Snapshot
 
 __all__ = ["dump_elsewhere", "name_pictures"]
 
@@ -35,14 +32,8 @@ def name_pictures(document: Document, path: Path) -> None:
 
 def dump_elsewhere(document: Document) -> bytes:
     """The drawing as a file that is read in another folder: pictures that are printed are named by whole paths."""
-    snapshot, folder = document.snapshot(), document.folder
-    sheets = {
-        item: replace(sheet, underlay=replace(sheet.underlay, file=path_of(sheet.underlay, folder).as_posix()))
-        for item, sheet in snapshot.sheets.items()
-        if sheet.underlay is not None
-    }
-    if not sheets:
-        return dump(document.installation)
-    installation = document.installation
-    whole = Snapshot(tables=snapshot.tables | {"sheets": snapshot.sheets | sheets}, lone=snapshot.lone)
+    snapshot, installation = document.snapshot(), document.installation
+    whole = with_whole_paths(snapshot, document.folder)
+    if whole is snapshot:
+        return dump(installation)
     return dump_snapshot(whole, installation.last_id, installation.unknown)
