@@ -37,11 +37,15 @@ class Plan(NamedTuple):
 
 
 class Unit(NamedTuple):
-    """What stands on the sheet as a whole. `root`: where its tree begins. `is_set`: counted from the frame already."""
+    """What stands on the sheet as a whole. `root`: where its tree begins. `is_set`: counted from the frame already.
+
+    `stores`: whether a battery, or on an AC sheet any source, is among it.
+    """
 
     block: Block
     root: str
     is_set: bool = False
+    stores: bool = False
 
 
 _PITCHES = (
@@ -124,8 +128,8 @@ def units_of(scene: Scene, sheet: str, pieces: Pieces, plan: Plan, area: Area, f
             pause()
             units.append(_unit(composer, plan, size, [root], ""))
     weights = {u.root: len({i.piece for i in u.block.items}) for u in units}
-    stores = {u.root: any(forest.is_storage(i.piece) for i in u.block.items) for u in units}
-    return sorted(units, key=lambda u: (not u.is_set, not stores[u.root], -weights[u.root], forest.order[u.root]))
+    units = [u._replace(stores=any(forest.is_storage(i.piece) for i in u.block.items)) for u in units]
+    return sorted(units, key=lambda u: (not u.is_set, not u.stores, -weights[u.root], forest.order[u.root]))
 
 
 def _keep_apart(scene: Scene, forest: Forest, plan: Plan, fixed: Collection[str]) -> tuple[int, list[str]]:

@@ -181,7 +181,9 @@ def _tried(scene: Scene, sheet: str, pieces: Pieces, area: Area, fixed: Fixed) -
 def _set(units: Sequence[Unit], area: Area, fixed: Fixed, near: dict[str, tuple[int, int]] | None = None) -> list[Laid]:
     made = []
     if not fixed.symbols:
-        made = [set_in_rows(units, area, main_below=below) for below in ((True, False) if len(units) > 1 else (True,))]
+        # what feeds stands below; parts of a panel are read downward
+        ways = (True, False) if units[0].stores else (False, True)
+        made = [set_in_rows(units, area, main_below=below) for below in ways[: len(units)]]
         made = [laid for laid in made if laid is not None and not overlaps([r.box for r in laid.rooms], fixed.boxes)]
     if not made:
         made = [set_apart(units, area, fixed.taken, near)]
