@@ -99,7 +99,7 @@ def test_it_is_in_the_file_and_in_what_is_copied(tmp_path: Path) -> None:
     assert [r.points_at for r in both.tables["remarks"].values()] == ["e1"]
 
 
-@pytest.mark.parametrize("ending", [".pdf", ".svg", ".dxf"])
+@pytest.mark.parametrize("ending", [".pdf", *(pytest.param(e, marks=pytest.mark.long) for e in (".svg", ".dxf"))])
 def test_it_is_printed(tmp_path: Path, ending: str) -> None:
     from app.cli import main
 

@@ -93,6 +93,7 @@ def test_two_points_and_a_distance_set_its_scale(laid: Window, qtbot: QtBot) -> 
     assert record(laid).mm_per_unit == before
 
 
+@pytest.mark.long
 def test_dragged_turned_nudged_and_its_points_put_on_the_grid(laid: Window, qtbot: QtBot) -> None:
     before = record(laid)
     drag(laid, qtbot, (120, 120), (140, 130))
