@@ -68,7 +68,7 @@ def test_escape_goes_back_to_choosing(hand) -> None:
 
 def test_every_tool_has_words_and_its_own_name() -> None:
     every = tools()
-    assert set(every) == {"choose", "place", "run", "operate", "pan", "set"}
+    assert set(every) == {"choose", "place", "run", "operate", "pan", "set", "remark", "underlay"}
     for name, cls in every.items():
         assert name == cls.NAME
         assert cls.TITLE
