@@ -24,6 +24,7 @@ __all__ = ["lead_between"]
 _MOST_BENDS, _MOST_CROSSINGS, _MOST = 4, 2, 220  # beyond, two arrows read better than a line
 _DETOUR, _SHORT = 1.6, 12  # how much longer than the straight way, and steps on top of that
 _TURNS = 4 * _MOST_BENDS + 6 * _MOST_CROSSINGS  # what bends and crossings add to a way's cost at most
+_BESIDE = 4  # steps kept to where another run meets a bus
 _STATES = 4000  # looked at for one way
 
 
@@ -37,23 +38,29 @@ def lead_between(snapshot: Snapshot, pieces: Pieces, area: Area, laid: Laid, fix
         if track.part != "whole":
             arrows.setdefault(track.run, {})[track.part] = track
     order = {run: n for n, run in enumerate(pieces.edges)}
-    wanted: list[tuple[int, int, str, list[Track], list[Pin]]] = []
+    wanted: list[tuple[int, int, str, list[Track]]] = []
     for run, of in arrows.items():
         edge = pieces.edges[run]
         if len(of) == 2:
-            first, last = of["from"], of["to"]
-            wanted.append((_apart(first, last.points[0]), order[run], run, [first, last], [_pin(last)]))
+            wanted.append((_apart(of["from"], of["to"].points[0]), order[run], run, [of["from"], of["to"]]))
             continue
-        (part, track) = next(iter(of.items()))
+        part, track = next(iter(of.items()))
         key, terminal = (edge.b, edge.at_b) if part == "from" else (edge.a, edge.at_a)
         if key in fixed.symbols:
-            there = pins(fixed.symbols[key], terminal)
-            near = min(_apart(track, (p.x, p.y)) for p in there)
-            wanted.append((near, order[run], run, [track], there))
+            near = min(_apart(track, (p.x, p.y)) for p in pins(fixed.symbols[key], terminal))
+            wanted.append((near, order[run], run, [track]))
     lost: list[str] = []
-    for _near, _order, run, ends, there in sorted(wanted, key=lambda w: w[:2]):
+    for _near, _order, run, ends in sorted(wanted, key=lambda w: w[:2]):
         pause()
-        points = _way(area, run, ends, there, laid, fixed)
+        edge = pieces.edges[run]
+        if len(ends) == 2:
+            there = _pins(pieces, laid, edge.b, ends[1])
+        elif ends[0].part == "from":
+            there = pins(fixed.symbols[edge.b], edge.at_b)
+        else:
+            there = pins(fixed.symbols[edge.a], edge.at_a)
+        key = edge.a if ends[0].part == "from" else edge.b
+        points = _way(area, run, ends, _pins(pieces, laid, key, ends[0]), there, laid, fixed)
         words = run_words(snapshot, run)
         tracks = [t for t in laid.tracks if t.run != run]
         rooms = [r for r in laid.rooms if r.owner != run]
@@ -76,16 +83,30 @@ def _apart(track: Track, to: tuple[int, int]) -> int:
     return abs(track.points[0][0] - to[0]) + abs(track.points[0][1] - to[1])
 
 
-def _pin(track: Track) -> Pin:
+def _pins(pieces: Pieces, laid: Laid, key: str, track: Track) -> list[Pin]:
+    """Where a run that ends in an arrow may leave instead: a bus anywhere that is free, the corner to either side."""
     (ax, ay), (bx, by) = track.points[-2], track.points[-1]
     out = (EAST if bx > ax else WEST) if ay == by else (SOUTH if by > ay else NORTH)
-    return Pin(ax, ay, out)
+    if len(track.points) > 2:
+        return [Pin(ax, ay, way) for way in (out, (out + 2) % 4)]
+    bar = next((i for i in laid.items if i.piece == key and i.length and pieces.pieces[key].role == "bus"), None)
+    if bar is None or bar.length is None or ay != bar.y:
+        return [Pin(ax, ay, out)]
+    met = [x for t in laid.tracks if t.run != track.run for x, y in (t.points[0], t.points[-1]) if y == bar.y]
+    free = [x for x in range(bar.x + 2, bar.x + bar.length - 1) if all(abs(x - other) >= _BESIDE for other in met)]
+    return [Pin(ax, ay, out), *(Pin(x, ay, way) for x in free if x != ax for way in (NORTH, SOUTH))]
 
 
 def _way(
-    area: Area, run: str, ends: Sequence[Track], there: Sequence[Pin], laid: Laid, fixed: Fixed
+    area: Area,
+    run: str,
+    ends: Sequence[Track],
+    starts: Sequence[Pin],
+    there: Sequence[Pin],
+    laid: Laid,
+    fixed: Fixed,
 ) -> tuple[tuple[int, int], ...] | None:
-    """From the first of `ends`, and to the other where there is one, to one of the pins `there`."""
+    """From the first of `ends`, and to the other where there is one, by one of `starts` and one of the pins `there`."""
     left, top, width, height = area
     roads = Roads(left + width, top + height)
     for room in laid.rooms:
@@ -100,7 +121,7 @@ def _way(
             roads.run(track.points[:-1])
     longest = int(_DETOUR * min(_apart(ends[0], (p.x, p.y)) for p in there)) + _SHORT
     found = roads.find(
-        [_pin(ends[0])],
+        starts,
         there,
         most=min(_MOST, longest + _TURNS),
         reach=Box(left, top, left + width, top + height),
