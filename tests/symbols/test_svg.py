@@ -255,14 +255,14 @@ def never_raises_but_symbol_error(data: bytes) -> None:
 
 
 @pytest.mark.long
-@settings(max_examples=4000, suppress_health_check=list(HealthCheck))
+@settings(max_examples=1500, suppress_health_check=list(HealthCheck))
 @given(st.one_of(st.binary(max_size=300), st.lists(elements(), max_size=4).map(lambda e: svg("".join(e)))))
 def test_whatever_the_file_holds_only_a_symbol_error_comes(data: bytes) -> None:
     never_raises_but_symbol_error(data)
 
 
 @pytest.mark.long
-@settings(max_examples=3000)
+@settings(max_examples=2000)
 @given(st.text("MLHVCAZmlhvcaz0123456789.,- eE+\x00é", max_size=80))
 def test_whatever_a_path_holds_only_a_symbol_error_comes(d: str) -> None:
     never_raises_but_symbol_error(svg(f'<path stroke="black" d="{d}"/>'))
