@@ -153,7 +153,7 @@ class Asked:
 
             with giving_way(self._go_on, so_far):
                 made = tidy_sheet(snapshot, question.sheet, question.placements or None)
-            edit, words = plain_edit(made.edit), made.after.told()
+            edit, words = plain_edit(made.edit), made.after.brief()
         except Superseded:
             raise
         except EditError as refused:

@@ -67,6 +67,12 @@ class Score(NamedTuple):
             + EMPTY * 100 * (1 - self.use)
         )
 
+    def brief(self) -> str:
+        """The three numbers that are looked at first."""
+        return _("{crossings} crossings, {bends} bends, {overlaps} overlaps").format(
+            crossings=self.crossings, bends=self.bends, overlaps=self.overlaps
+        )
+
     def told(self) -> str:
         """The numbers in a sentence."""
         return _(
