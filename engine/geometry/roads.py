@@ -152,6 +152,19 @@ class Roads:
         cells = self._at[first + step : first + last * step : step]
         return None if cells.strip(allowed) else len(cells) - cells.count(0)
 
+    def straight(self, pin: Pin, most: int) -> int:
+        """How many steps a line may go straight out of a pin, at most so many, before something is in its way."""
+        if self._index(pin.x, pin.y) is None:
+            return 0
+        at, lead = pin.y * self.width + pin.x, (-self.width, 1, self.width, -1)[pin.out]
+        room = (pin.y, self.width - 1 - pin.x, self.height - 1 - pin.y, pin.x)[pin.out]
+        passes = _DOWN if pin.out % 2 else _ACROSS
+        for step in range(1, min(most, room) + 1):
+            here = self._at[at + lead * step]
+            if here and here != passes:
+                return step - 1
+        return min(most, room)
+
     def burden(self, a: Point, b: Point) -> int:
         """What a level or upright stretch costs beyond its length for lines that run beside it and labels under it."""
         if a[1] == b[1]:

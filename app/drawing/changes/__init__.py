@@ -9,6 +9,7 @@ from __future__ import annotations
 from app.drawing.changes.connecting import connect
 from app.drawing.changes.fitting import drawn
 from app.drawing.changes.inserting import insert, parted_known
+from app.drawing.changes.labelling import labels_back, put_label
 from app.drawing.changes.leading import lead, lead_anew
 from app.drawing.changes.made import Grip, Made
 from app.drawing.changes.moving import mirror, move, stretch, turn
@@ -30,6 +31,7 @@ __all__ = [
     "draw_template",
     "drawn",
     "insert",
+    "labels_back",
     "lead",
     "lead_anew",
     "mirror",
@@ -40,6 +42,7 @@ __all__ = [
     "place",
     "place_existing",
     "place_joined",
+    "put_label",
     "reconnect",
     "remove_drawn",
     "remove_sheet",

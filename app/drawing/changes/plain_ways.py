@@ -58,7 +58,7 @@ def _least(start: Pin, stop: Pin) -> int:
 
 def _simplest(roads: Roads, area: Box, start: Pin, stop: Pin, best: Plain | None) -> Plain | None:
     """The best of the given and what is found between two pins with at most three corners."""
-    for length, points in _shapes(area, start, stop):
+    for length, points in _shapes(roads, area, start, stop):
         cost = length + BEND * (len(points) - 2)
         if best is not None and cost >= best.cost:
             if len(points) > 3:
@@ -103,7 +103,7 @@ def _free(roads: Roads, points: tuple[Point, ...]) -> int | None:
     return count
 
 
-def _shapes(area: Box, start: Pin, stop: Pin) -> Iterator[tuple[int, tuple[Point, ...]]]:
+def _shapes(roads: Roads, area: Box, start: Pin, stop: Pin) -> Iterator[tuple[int, tuple[Point, ...]]]:
     """Ways that leave both pins outward, with their lengths: the plainer first, of those with most corners the shorter.
 
     Of ways that are as long the one that turns half-way comes first, and what turns beside it stands evenly about it.
@@ -117,17 +117,34 @@ def _shapes(area: Box, start: Pin, stop: Pin) -> Iterator[tuple[int, tuple[Point
             if _ahead(start, g[k], k) and _ahead(stop, s[k], k):
                 yield along, (s, g)
             return
-        for more, value in _range(area, k, s[k], g[k]):
-            if _ahead(start, value, k) and _ahead(stop, value, k):
+        far, back = roads.straight(start, along + _FAR), roads.straight(stop, along + _FAR)
+        for more, value in _range(area, k, s[k], g[k]) if far and back else ():
+            if (
+                _ahead(start, value, k)
+                and _ahead(stop, value, k)
+                and abs(value - s[k]) <= far
+                and abs(value - g[k]) <= back
+                and roads.vacant(_at(s, k, value))
+            ):
                 yield along + aside + more, (s, _at(s, k, value), _at(g, k, value), g)
         return
     if _ahead(start, g[k], k) and _ahead(stop, s[1 - k], 1 - k):
         yield along + aside, (s, _at(s, k, g[k]), g)
-    ones = [(more, one) for more, one in _range(area, k, s[k], g[k]) if one != g[k] and _ahead(start, one, k)]
+    far, back = roads.straight(start, along + _FAR), roads.straight(stop, aside + _FAR)
+    if not far or not back:
+        return
+    ones = [
+        (more, one)
+        for more, one in _range(area, k, s[k], g[k])
+        if one != g[k] and abs(one - s[k]) <= far and _ahead(start, one, k) and roads.vacant(_at(s, k, one))
+    ]
     others = [
         (more, other)
         for more, other in _range(area, 1 - k, s[1 - k], g[1 - k])
-        if other != s[1 - k] and _ahead(stop, other, 1 - k)
+        if other != s[1 - k]
+        and abs(other - g[1 - k]) <= back
+        and _ahead(stop, other, 1 - k)
+        and roads.vacant(_at(g, 1 - k, other))
     ]
     if not ones or not others:
         return
