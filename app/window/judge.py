@@ -395,7 +395,9 @@ class Judge(QObject):
             if answer.at >= self._edited:
                 self.figured.emit(answer)
         elif isinstance(answer, Laid):
-            if answer.at >= self._edited and (answer.sheet, answer.condition, answer.what, None) == self._view:
+            wanted = None if self._view is None else self._view[:4]
+            fresh = answer.at >= max(self._edited, self._conditioned)  # not of another view of the work
+            if fresh and (answer.sheet, answer.condition, answer.what, None) == wanted:
                 self.layered.emit(layer_of(answer))
         elif isinstance(answer, (Sized, Examples, Offered, Explained, Switched, TidyAnswer)):
             self._hear_asked(answer)
