@@ -52,6 +52,8 @@ def _quantity(text: str, unit: str) -> Figure | None:
     except UnitError:
         return None
     name = _SIGN.sub("", text).strip().casefold()
+    if unit == "degC" and name in ("k", "kelvin"):
+        return None  # nobody tells a rating so: it is a "kA" half typed
     said = suffix_kind(text) if UNITS[unit].kinds else ""
     return Figure(0, unit, value, said, name in (unit.casefold(), UNITS[unit].sign.casefold()))
 

@@ -22,6 +22,7 @@ __all__ = ["Given", "Proposal", "Read", "joined_phrases", "place_phrases", "run_
 MOST = 14  # proposals shown
 _MOST_OF_KIND = 6
 _MOST_STEPS = 1500  # looked at for one kind
+_IN = ("in", "@")
 _WORSE = 1.0  # what a reading may cost more than the best one of its kind
 
 
@@ -226,6 +227,9 @@ def _not_understood(atoms: Sequence[Atom], one: _Found, name: str) -> str:
     fault = said_fault(culprit.text)
     if fault:
         return _sentence(fault)
+    if culprit.sort == "word" and _in_place(atoms, one.reach):
+        place = " ".join(a.text for a in atoms[one.reach :] if a.sort == "word")
+        return _("There is no place and no panel that “{text}” could mean.").format(text=_short(place))
     before = atoms[one.reach - 1] if 0 < one.reach < len(atoms) else culprit
     if (
         culprit.sort == before.sort == "word"
@@ -237,6 +241,14 @@ def _not_understood(atoms: Sequence[Atom], one: _Found, name: str) -> str:
     if culprit.sort == "origin":
         text = f"~{text}"
     return _("“{text}” is not understood for {name}.").format(text=_short(text), name=name)
+
+
+def _in_place(atoms: Sequence[Atom], at: int) -> bool:
+    """Whether what is not understood follows the word that tells where a thing stands."""
+    before = [a.text.casefold() for a in atoms[max(at - 2, 0) : at] if a.sort == "word"]
+    if at < len(atoms) and atoms[at].text.casefold() in _IN:
+        return True
+    return any(word in _IN or word == _("in") for word in before)
 
 
 def _fault_of_figures(atoms: Sequence[Atom]) -> str:

@@ -40,6 +40,7 @@ _ALSO = (
 )
 _UNIT_LETTERS = "avwhmsf"  # by themselves they are units
 _LONG_ENOUGH = 5  # letters of a word that may go on: "verzinnt" of "verzinntes Kupfer"
+_LOOSE = 3  # beside figures a word must be one of the name or what people call it, no mere part of one
 _MOST_CHOICES = 4
 _LEAST_KNOWN_A = 1000.0  # from here on a current of a protective device may be what it breaks
 
@@ -76,6 +77,7 @@ class Steps:
         self.words, self.entry, self.atoms, self.around = words, entry, atoms, around
         self.refused = ""  # why a figure that was understood is not taken
         self._split = [words_of(a.text) if a.sort == "word" else () for a in atoms]
+        self._has_figures = any(c.isdigit() for a in atoms for c in a.text)
         self._fillers = set(words_of(_(_FILLERS)))
         self._at = set(_(_AT).split())
 
@@ -370,7 +372,8 @@ class Steps:
         if self.entry is None or not words or (len(words[0]) == 1 and at > 0):
             return
         ranks = [rank(self.entry, w) for w in words]
-        if None not in ranks:
+        most = _LOOSE if self._has_figures else 9
+        if all(r is not None and r <= most for r in ranks):
             yield Step(at + 1, sum(r for r in ranks if r is not None), (), True)
 
     def _rest(self, at: int, taken: frozenset[str]) -> Iterator[Step]:
@@ -401,6 +404,8 @@ def _part_of(words: tuple[str, ...], key: tuple[str, ...], half: bool) -> float:
         return 0
     if len(words) == 1 and len(words[0]) == 1 and (len(key) != 2 or words[0] in _UNIT_LETTERS):
         return 0
+    if len(words) == 1 and len(words[0]) == 2:
+        return 2.0 if half and key[0].startswith(words[0]) else 0
     for n in range(len(key) - len(words) + 1):
         part = key[n : n + len(words)]
         if part == words:

@@ -190,3 +190,10 @@ def test_templates_are_found_by_their_words() -> None:
     assert "solar" in [name for name, _title, _purpose in template_phrases("solar")]
     assert template_phrases("solar nonsense") == []
     assert template_phrases("") == []
+
+
+def test_a_unit_that_fits_no_field_is_not_swallowed() -> None:
+    for text in ("fuse 10 in", "fuse 30 h", "breaker 2p 32a 5k"):
+        assert place_phrases(text, boat()).proposals == (), text
+    told = "There is no place and no panel that “chain locker” could mean."
+    assert place_phrases("fuse 10 a in the chain locker", boat()).why == told
