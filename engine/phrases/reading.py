@@ -228,7 +228,10 @@ def _not_understood(atoms: Sequence[Atom], one: _Found, name: str) -> str:
     if fault:
         return _sentence(fault)
     if culprit.sort == "word" and _in_place(atoms, one.reach):
-        place = " ".join(a.text for a in atoms[one.reach :] if a.sort == "word")
+        rest = [a.text for a in atoms[one.reach :] if a.sort == "word"]
+        while len(rest) > 1 and rest[0].casefold() in (*_IN, _("in"), _("the")):
+            rest.pop(0)
+        place = " ".join(rest)
         return _("There is no place and no panel that “{text}” could mean.").format(text=_short(place))
     before = atoms[one.reach - 1] if 0 < one.reach < len(atoms) else culprit
     if (
