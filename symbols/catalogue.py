@@ -45,8 +45,9 @@ reference arrow. Wrong files raise `SymbolError`, which names the file and the k
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path as FilePath
 
 from engine.picture import Primitive
@@ -78,6 +79,7 @@ __all__ = [
 ]
 
 ROOT = FilePath(__file__).parent
+_KIND = re.compile(r'^kind = "([^"]+)"', re.MULTILINE)
 
 
 # -- finding --------------------------------------------------------------------------------------------------------
@@ -97,17 +99,23 @@ def _files() -> dict[str, FilePath]:
 
 def names() -> tuple[str, ...]:
     """Every kind of equipment that has a symbol, sorted."""
-    return tuple(name for name, of in _symbols().items() if of.kind == name)
+    return tuple(name for name, kind in _kinds().items() if kind == name)
 
 
 def variants(kind: str = "") -> tuple[str, ...]:
     """Every symbol that draws a kind otherwise, by what it is, sorted; of one kind or of all."""
-    return tuple(name for name, of in _symbols().items() if of.kind != name and kind in ("", of.kind))
+    return tuple(name for name, of in _kinds().items() if of != name and kind in ("", of))
 
 
 @cache
-def _symbols() -> dict[str, Symbol]:
-    return {name: symbol(name) for name, file in _files().items() if file.parent.name != MARKS}
+def _kinds() -> dict[str, str]:
+    """The kind of every symbol by name, looked up in its file: to read them all would be felt when a drawing opens."""
+    found = {}
+    for name, file in _files().items():
+        if file.parent.name != MARKS:
+            said = _KIND.search(file.read_text("utf-8"))
+            found[name] = said.group(1) if said else name
+    return found
 
 
 def variant_for(kind: str, fact: Callable[[str], object]) -> str:
@@ -115,10 +123,27 @@ def variant_for(kind: str, fact: Callable[[str], object]) -> str:
 
     The one with most conditions that all hold; of equals the first by name.
     """
+    fields = _fields(kind)
+    if not fields:
+        return kind
+    values = tuple(fact(field) for field in fields)
+    return _variant_for(kind, values, tuple(map(type, values)))
+
+
+@cache
+def _fields(kind: str) -> tuple[str, ...]:
+    """Fields that choose among the symbols of a kind."""
+    return tuple(dict.fromkeys(field for name in _choosing(kind) for field in symbol(name).when))
+
+
+@lru_cache(maxsize=4096)
+def _variant_for(kind: str, values: tuple[object, ...], _types: tuple[type, ...]) -> str:
+    """The types keep yes and 1 apart."""
+    facts = dict(zip(_fields(kind), values, strict=True))
     found, most = kind, 0
-    for name in _choosing().get(kind, ()):
+    for name in _choosing(kind):
         when = symbol(name).when
-        if len(when) > most and all(_holds(fact(field), values) for field, values in when.items()):
+        if len(when) > most and all(_holds(facts[field], wanted) for field, wanted in when.items()):
             found, most = name, len(when)
     return found
 
@@ -130,13 +155,9 @@ def _holds(value: object, values: tuple[object, ...]) -> bool:
 
 
 @cache
-def _choosing() -> dict[str, tuple[str, ...]]:
-    """Variants that are chosen by what is recorded, by kind."""
-    found: dict[str, list[str]] = {}
-    for name, of in _symbols().items():
-        if of.when:
-            found.setdefault(of.kind, []).append(name)
-    return {kind: tuple(some) for kind, some in found.items()}
+def _choosing(kind: str) -> tuple[str, ...]:
+    """Variants of a kind that are chosen by what is recorded."""
+    return tuple(name for name in variants(kind) if symbol(name).when)
 
 
 def marks() -> tuple[str, ...]:
