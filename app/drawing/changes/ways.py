@@ -164,8 +164,8 @@ class Ways:
         self, item: str, run: Run, pair: tuple[Piece, Piece], begin: Sequence[Pin], end: Sequence[Pin]
     ) -> tuple[Point, ...] | None:
         """A way that goes along the line of another run of the same terminal first, where its own is taken by that."""
-        first = branches(self.grid, pair[0], self._lines(item, pair[0], run.from_end.terminal))
-        last = branches(self.grid, pair[1], self._lines(item, pair[1], run.to_end.terminal))
+        first = branches(self.grid, pair[0], self._own_lines(item, pair[0], run.from_end.terminal))
+        last = branches(self.grid, pair[1], self._own_lines(item, pair[1], run.to_end.terminal))
         if not first and not last:
             return None
         for pin in first.keys() & last.keys():  # a line between these very terminals: each end keeps its half of it
@@ -178,6 +178,30 @@ class Ways:
         before = next((way for pin, way in first.items() if _leaves_by(found, pin)), found[:1])
         after = next((way for pin, way in last.items() if _leaves_by(found[::-1], pin)), found[-1:])
         return turns((*before, *found[1:-1], *reversed(after)))
+
+    def _own_lines(self, item: str, piece: Piece, terminal: str) -> list[tuple[Point, ...]]:
+        """The same, each as far as no run of its other terminal lies on it: what joins there would be of both."""
+        here = self._leaving.get((piece.id, terminal), {})
+        made: list[tuple[Point, ...]] = []
+        for other, line in here.items():
+            if other == item:
+                continue
+            far = {
+                point
+                for key, lines in self._leaving.items()
+                if key != (piece.id, terminal) and other in lines
+                for run, its in lines.items()
+                if run not in (other, item) and run not in here
+                for step in _steps(its)
+                for point in step
+            }
+            cells = [line[0], *(end for _start, end in _steps(line))] if far else []
+            stop = next((n for n, cell in enumerate(cells) if cell in far), None)
+            if stop is None:
+                made.append(line)
+            elif stop > 2:
+                made.append(turns(cells[: stop - 1]))
+        return made
 
     def _lines(self, item: str, piece: Piece, terminal: str) -> list[tuple[Point, ...]]:
         """Lines of other runs of this sheet, from that terminal of a symbol on."""
