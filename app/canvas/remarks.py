@@ -25,6 +25,7 @@ __all__ = ["RemarkEditor", "chosen_remarks", "edit_remark", "end_writing", "new_
 
 _NAME = "remark-editor"
 _LEAST_PX = 13  # a letter's em while it is typed, however far away the sheet is looked at
+_OF_BOARD = (Qt.Key.Key_D, Qt.Key.Key_T, Qt.Key.Key_R)  # with Ctrl: double, tidy, replace
 _MOST_LINES = 12  # before it scrolls
 
 
@@ -103,6 +104,15 @@ class RemarkEditor(QPlainTextEdit):
             self.end()
         elif self.item and self.item not in document.installation.tables["remarks"]:
             self.leave()
+
+    def event(self, event: QEvent) -> bool:
+        """Qt's own name. While one types, keys of the board do nothing to the board."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            ctrl = event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier == Qt.KeyboardModifier.ControlModifier
+            if ctrl and event.key() in _OF_BOARD:
+                event.accept()
+                return True
+        return super().event(event)
 
     # -- ending -----------------------------------------------------------------------------------------------------
     def keyPressEvent(self, event: QKeyEvent) -> None:

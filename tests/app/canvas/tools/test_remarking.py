@@ -160,3 +160,13 @@ def test_any_words_stand_as_they_are(hand: Any, qtbot: QtBot, text: str) -> None
     assert words(hand) == [text]
     (item,) = hand.board.document.snapshot().remarks
     assert "".join(p.text for p in hand.board.shown.items.of[item] if isinstance(p, Text)) == text.replace("\n", "")
+
+
+def test_letters_that_are_keys_of_the_board_are_only_letters(hand: Any, qtbot: QtBot) -> None:
+    hand.take("remark")
+    hand.click((30, 45))
+    qtbot.keyClicks(editor(hand), "NUdlstRei / = 1")
+    qtbot.keyClick(editor(hand), K.Key_D, CTRL)
+    assert editor(hand).toPlainText() == "NUdlstRei / = 1"
+    qtbot.keyClick(editor(hand), K.Key_Return)
+    assert words(hand) == ["NUdlstRei / = 1"]
