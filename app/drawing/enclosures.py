@@ -7,6 +7,8 @@ another enclosure, or in none, stands inside it; where that cannot be, there are
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -210,44 +212,65 @@ def _outline(
         for side in range(4):
             out = -1 if side < 2 else 1
             start = inner[side] + out * _LEAST
-            before = Box(*(start if k == side else sides[k] for k in range(4)))
-            best: tuple[float, float] | None = None
-            n = 0
-            while n * _STEP <= _MOST - _LEAST:
-                at = start + out * n * _STEP
-                tried = Box(*(at if k == side else sides[k] for k in range(4)))
-                bounds = sight.bounds
-                if n and (
-                    any(tried.meets(s) and not before.meets(s) for s in strangers)
-                    or (at < bounds[side] if side < 2 else at > bounds[side])
-                ):
-                    break
-                if best is not None and n * _STEP * _FAR >= best[0]:
-                    break  # further out can only be worse
-                cost = _cost(tried, side, texts, lines) + n * _STEP * _FAR
-                if best is None or cost < best[0] - 1e-9:
-                    best = cost, at
-                n += 1
-            assert best is not None
-            sides[side] = best[1]
+            far = min(_MOST - _LEAST, max((sight.bounds[side] - start) * out, 0.0))
+            at = _Side(side, start, out, sides[(side + 1) % 2], sides[(side + 1) % 2 + 2])
+            for stranger in strangers:
+                near, _end = at.reach(stranger)
+                if at.faces(stranger) and near > 0:
+                    far = min(far, near)
+            costs = _costs(at, int(far / _STEP + 1e-9) + 1, texts, lines)
+            best = min(range(len(costs)), key=lambda n: costs[n] + n * _STEP * _FAR)
+            sides[side] = start + out * best * _STEP
     return Box(*sides)
 
 
-def _cost(box: Box, side: int, texts: Sequence[tuple[Box, bool]], lines: Sequence[Box]) -> float:
-    """What is wrong with one side of an outline: labels crossed, runs it lies upon, labels of members left outside."""
-    edge = _sides(box)[side]
-    cost = 0.0
+class _Side(NamedTuple):
+    """A side of an outline as it is moved outward from `start`; `low`, `high`: how far it goes across."""
+
+    side: int
+    start: float
+    out: int
+    low: float
+    high: float
+
+    def reach(self, box: Box) -> tuple[float, float]:
+        """Where a box begins and ends, in mm outward from the start."""
+        a, b = box[self.side % 2], box[self.side % 2 + 2]
+        one, other = (a - self.start) * self.out, (b - self.start) * self.out
+        return min(one, other), max(one, other)
+
+    def faces(self, box: Box) -> bool:
+        """Whether a box lies where the side goes."""
+        across = (self.side + 1) % 2
+        return box[across] < self.high and self.low < box[across + 2]
+
+
+def _costs(at: _Side, count: int, texts: Sequence[tuple[Box, bool]], lines: Sequence[Box]) -> list[float]:
+    """What is wrong with a side in each of so many places: labels crossed, runs it lies upon, members' labels outside.
+
+    Where each begins and ends to matter is noted, then summed up along the way.
+    """
+    change = [0.0] * (count + 1)
+
+    def add(low: float, high: float, cost: float) -> None:
+        """Of places more than `low` and less than `high` mm out."""
+        first, last = max(math.floor(low / _STEP) + 1, 0), min(math.ceil(high / _STEP) - 1, count - 1)
+        if first <= last:
+            change[first] += cost
+            change[last + 1] -= cost
+
     for text, is_mine in texts:
-        if edge.meets(text):
-            cost += 3.0
-        elif is_mine and _beyond(text, box, side):
-            cost += 0.3
-    upright = side in (0, 2)
+        near, far = at.reach(text)
+        if at.faces(text):
+            add(near - _WIDTH, far + _WIDTH, 3.0)
+        if is_mine:
+            add(-_STEP, far, 0.3)
     for run in lines:
-        along = run.left == run.right if upright else run.top == run.bottom
-        if along and run.grown(0.7).meets(edge):
-            cost += 2.0
-    return cost
+        along = run.left == run.right if at.side % 2 == 0 else run.top == run.bottom
+        if along and at.faces(run.grown(0.1)):
+            near, far = at.reach(run)
+            add(near - 0.7 - _WIDTH, far + 0.7 + _WIDTH, 2.0)
+    return list(itertools.accumulate(change[:-1]))
 
 
 def _strokes(box: Box, texts: Sequence[Box], owner: str) -> Iterator[Primitive]:
@@ -270,10 +293,6 @@ def _stroke(upright: bool, at: float, low: float, high: float, owner: str) -> Pr
     return line(*one, *other, _WIDTH, dash="chain", owner=owner)
 
 
-def _beyond(text: Box, box: Box, side: int) -> bool:
-    return (text.left < box.left, text.top < box.top, text.right > box.right, text.bottom > box.bottom)[side]
-
-
 def _sides(box: Box) -> list[Box]:
     """Left, top, right, bottom as thin boxes."""
     half = _WIDTH
@@ -289,6 +308,9 @@ def _sides(box: Box) -> list[Box]:
 def _name(item: str, name: str, box: Box, bounds: Box, taken: Sequence[Box], strangers: Sequence[Box]) -> Text:
     """At the upper left: over the line, else under it, else along it, where it covers least."""
     told = cut_text(name, min(_LONGEST, bounds.right - box.left), BODY)
+    over = Box(box.left - 1.0, box.top - 5.0, box.right + _LONGEST, box.top + 6.0)
+    taken = [t for t in taken if t.meets(over)]
+    strangers = [s for s in strangers if s.meets(over)]
     best: tuple[float, Text] | None = None
     for n, (x, y) in enumerate(_places(box)):
         text = Text(x, y, told, BODY, owner=item)
