@@ -130,3 +130,28 @@ def test_no_run_goes_unseen(window: Window) -> None:
     assert document.snapshot() is snapshot
     assert snapshot.name(run) in window.foot.message
     assert window.foot.message.endswith("would go too and is not shown; show everything first.")
+
+
+@pytest.mark.long
+def test_what_the_study_process_draws_is_the_view_and_figures_lie_over_it(
+    judging_desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot
+) -> None:
+    window = shown(judging_desk.open_path(ketch))
+    document = window.document
+    document.turn_to(document.sheets()[2])
+    document.set_view("before")
+    new = _of(window, "new")
+
+    def drawn() -> bool:
+        picture = document.pictures.get(document.sheet)
+        return picture is not None and not set(picture.of) & new and any(o.startswith("note:") for o in picture.of)
+
+    qtbot.waitUntil(drawn, timeout=60_000)
+    judgement = document.judgement
+    assert judgement is not None
+    told = {number for owner in document.pictures[document.sheet].of for number in [owner.partition(":")[2]] if number}
+    assert {int(n) for n in told if n.isdecimal()} <= set(judgement.numbers.values()), "numbers of the whole drawing"
+    document.want_layer("flow")
+    qtbot.waitUntil(lambda: document.layer is not None, timeout=60_000)
+    assert document.layer is not None
+    assert not any(item in owner for owner in document.layer.of for item in new)
