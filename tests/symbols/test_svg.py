@@ -255,7 +255,7 @@ def never_raises_but_symbol_error(data: bytes) -> None:
 
 
 @pytest.mark.long
-@settings(max_examples=1500, suppress_health_check=list(HealthCheck))
+@settings(max_examples=600, suppress_health_check=list(HealthCheck))
 @given(st.one_of(st.binary(max_size=300), st.lists(elements(), max_size=4).map(lambda e: svg("".join(e)))))
 def test_whatever_the_file_holds_only_a_symbol_error_comes(data: bytes) -> None:
     never_raises_but_symbol_error(data)
