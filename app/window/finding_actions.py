@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QDialog, QLabel, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout
 
-from app.actions import every
+from app.actions import Action, every
 from engine.words import _
 
 if TYPE_CHECKING:
@@ -55,7 +55,12 @@ class FindAction(QDialog):
         words = text.casefold().split()
         menus = self.window_of.menus
         self.list.clear()
-        for action in every():
+
+        def in_tip_only(action: Action) -> bool:
+            title = menus.title(action.name).casefold()
+            return not all(word in title for word in words)
+
+        for action in sorted(every(), key=in_tip_only):  # what is called so before what merely tells of it
             if action.name == "find_action":
                 continue
             told = f"{menus.title(action.name)}\n{_(action.tip)}"
