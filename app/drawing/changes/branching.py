@@ -8,7 +8,7 @@ from itertools import pairwise
 from app.drawing.placed import Piece, Point
 from engine.geometry import Pin, Roads
 
-__all__ = ["branches"]
+__all__ = ["branches", "ways_at"]
 
 _REACH = 24  # grid steps along such a line that are tried
 _STEP = ((0, -1), (1, 0), (0, 1), (-1, 0))
@@ -27,7 +27,7 @@ def branches(roads: Roads, piece: Piece, lines: Iterable[tuple[Point, ...]]) -> 
     corners: dict[Point, set[int]] = {}
     for line in every:
         for point in {p for other in every for p in other[1:-1]}:
-            corners.setdefault(point, set()).update(_ways_at(point, line))
+            corners.setdefault(point, set()).update(ways_at(point, line))
     for line in every:
         for pin, way in _along(roads, line):
             met = corners.get((pin.x, pin.y), set())
@@ -38,7 +38,7 @@ def branches(roads: Roads, piece: Piece, lines: Iterable[tuple[Point, ...]]) -> 
     return found
 
 
-def _ways_at(point: Point, line: Sequence[Point]) -> Iterator[int]:
+def ways_at(point: Point, line: Sequence[Point]) -> Iterator[int]:
     """The directions in which a line goes on from a point, where it passes there."""
     x, y = point
     for a, b in pairwise(line):

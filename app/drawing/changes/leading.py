@@ -8,7 +8,7 @@ from app.drawing.changes.room import area_of, inside, sheet_named, sheet_record
 from app.drawing.changes.scenes import scene_of
 from app.drawing.changes.together import lead_together
 from app.drawing.changes.ways import Ways, keep_route, route_of, squared
-from app.drawing.placed import Piece, Point
+from app.drawing.placed import Piece, Point, Scene
 from engine.edits import EditError, Several
 from engine.edits.draft import Draft, highest_id
 from engine.edits.removing import named
@@ -117,7 +117,23 @@ def lead_anew(snapshot: Snapshot, runs: Iterable[str], sheet: str, *, last_id: i
     if not wanted:
         raise EditError(_("There is no run to lead anew."))
     draft = Draft(snapshot, highest_id(snapshot) if last_id is None else last_id)
-    ways = Ways(draft, sheet, wanted)
+    scene = scene_of(snapshot, sheet)
+    # the arrow of one that leads to another sheet stays where it is
+    there = {
+        p.run for p in scene.parts_on(sheet) if p.kind != "whole" and p.run not in _both_here(scene, sheet, wanted)
+    }
+    leading = [item for item in wanted if item not in there]
+    ways = Ways(draft, sheet, leading, scene=scene)
     now = {p.run: p.points for p in ways.scene.parts_on(sheet) if p.run in set(wanted) and p.kind == "whole"}
-    lead_together(ways, wanted, now=now, thorough=True)
+    lead_together(ways, leading, now=now, thorough=True)
     return draft.done(_("Lead {runs} anew").format(runs=named(snapshot, wanted)))
+
+
+def _both_here(scene: Scene, sheet: str, runs: Iterable[str]) -> set[str]:
+    """Runs that have symbols for both their ends on a sheet."""
+    found: set[str] = set()
+    for item in runs:
+        run = scene.snapshot.runs[item]
+        if all(_here(scene.of.get(end.equipment, []), end, sheet) for end in (run.from_end, run.to_end)):
+            found.add(item)
+    return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import pairwise
 
-from app.drawing.changes.branching import branches
+from app.drawing.changes.branching import branches, ways_at
 from app.drawing.changes.plain_ways import FEW_CROSSINGS, plain_way, way_cost
 from app.drawing.changes.room import area_of
 from app.drawing.changes.scenes import scene_of
@@ -23,6 +23,7 @@ _DETOUR, _AROUND = 70, 16  # what a way may cost more than the straight one; how
 # states of the grid that are looked at: for one run, for all of one edit. What finds no way so is drawn with arrows or
 # found by the study process, which has more time
 _MOST_WORK, _WORK, _PATIENCE = 2_500, 5_000, 15_000
+_CROWDED = 4  # how often another place to branch off is sought
 
 
 class Ways:
@@ -173,11 +174,25 @@ class Ways:
         here = {(p.x, p.y) for p in (*begin, *first)} & {(p.x, p.y) for p in (*end, *last)}
         starts, stops = ([p for p in pins if (p.x, p.y) not in here] for pins in ((*begin, *first), (*end, *last)))
         found = self.find(starts, stops)
-        if found is None:
+        for _again in range(_CROWDED):
+            if found is None:
+                return None
+            crowded = {found[0], found[-1]} & {(p.x, p.y) for p in (*first, *last) if self._is_crowded(p)}
+            if not crowded:
+                break
+            starts = [p for p in starts if (p.x, p.y) not in crowded]
+            stops = [p for p in stops if (p.x, p.y) not in crowded]
+            found = self.find(starts, stops)
+        else:
             return None
         before = next((way for pin, way in first.items() if _leaves_by(found, pin)), found[:1])
         after = next((way for pin, way in last.items() if _leaves_by(found[::-1], pin)), found[-1:])
         return turns((*before, *found[1:-1], *reversed(after)))
+
+    def _is_crowded(self, pin: Pin) -> bool:
+        """Whether a line that leaves there would be the fourth to meet, whatever terminals they lead to."""
+        lines = (line for some in self._leaving.values() for line in some.values())
+        return len({pin.out, *(way for line in lines for way in ways_at((pin.x, pin.y), line))}) > 3
 
     def _own_lines(self, item: str, piece: Piece, terminal: str) -> list[tuple[Point, ...]]:
         """The same, each as far as no run of its other terminal lies on it: what joins there would be of both."""
