@@ -54,6 +54,12 @@ def _write_pdf(window: Window) -> None:
     write_pdf(window)
 
 
+def _picture(window: Window) -> None:
+    from app.window.comfort.sheet_picture import take_picture
+
+    take_picture(window)
+
+
 def _close(window: Window) -> None:
     window.close()
 
@@ -91,6 +97,13 @@ ACTIONS = (
         N_("Write the drawing set as PDF…"),
         N_("Write every sheet, with its notes in the margin, to a PDF file."),
         _write_pdf,
+    ),
+    Action(
+        "picture",
+        N_("Picture of the sheet…"),
+        N_("Copy the sheet, or what is chosen, as a picture, or write it as PNG, SVG or DXF."),
+        _picture,
+        ("Ctrl+Shift+I",),
     ),
     Action("close", N_("Close the window"), N_("Close this drawing."), _close, ("Ctrl+W",), break_before=True),
     Action("quit", N_("Quit"), N_("Close all drawings and leave."), _quit, ("Ctrl+Q",)),

@@ -9,13 +9,14 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QEvent, QObject, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
 from app.canvas.board import Board
 from app.judgement import LAYERS
 from app.window import taking
 from app.window.banner import Banner
+from app.window.comfort import dropping
 from app.window.comfort.looks import LEAST_POINTS
 from app.window.conditions import ConditionsBar
 from app.window.document import Change, Document
@@ -93,6 +94,7 @@ class Window(QMainWindow):
         self.resize(1360, 860)
         self._restore()
         self.setAcceptDrops(True)
+        self.board.setAcceptDrops(False)  # it has no use for files; what it took would never come to the window
 
     # -- making -------------------------------------------------------------------------------------------------
     def _lay_out(self) -> None:
@@ -330,6 +332,16 @@ class Window(QMainWindow):
         then, self._then = self._then, None
         if then is not None:
             then()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Qt's own name. Files may be let go over the window."""
+        if dropping.files_of(event.mimeData()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Qt's own name. Taken when the other program has its pointer back."""
+        event.acceptProposedAction()
+        QTimer.singleShot(0, self, partial(dropping.take_files, self, dropping.files_of(event.mimeData())))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt's own name. Escape that nobody had a use for leaves a state that is shown."""
