@@ -36,7 +36,7 @@ AREAS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("engine", ("engine",)),
     ("commands", ("app",)),
 )
-TAIL = ("choices", "pages", "books")  # what no `_()` names: choices of fields; pages of rules and kinds; rule books
+TAIL = ("choices", "symbols", "pages", "books")  # what no `_()` names
 _PLAIN = string.Formatter()
 Key = str | tuple[str, str]
 
@@ -97,6 +97,14 @@ def gloss(kind: type) -> str:
     """What the list of equipment tells of a kind: the first paragraph of its file."""
     doc = (sys.modules[kind.__module__].__doc__ or "").strip()
     return " ".join(doc.split("\n\n")[0].replace("`", "").split())
+
+
+def symbols() -> Iterator[str]:
+    """Names of symbols and their variants."""
+    import tomllib
+
+    for file in sorted((ROOT / "symbols").rglob("*.toml")):
+        yield tomllib.loads(file.read_text("utf-8")).get("name", "")
 
 
 def books() -> Iterator[str]:
