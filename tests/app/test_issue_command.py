@@ -35,7 +35,7 @@ def test_issue_revise_and_issue_again_with_what_changed(run: Run, drawing: Drawi
     assert code == 0
     record = in_order(load("c.linewright").installation.snapshot())[-1][1]
     assert record.text.startswith("Changed: F1 (rated current of the link:")
-    assert record.date == date.today().isoformat()  # noqa: DTZ011
+    assert record.date == date.today().isoformat()
     assert record.text in out
 
 

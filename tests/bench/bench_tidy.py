@@ -5,7 +5,8 @@ in a heap, in rows by id, and has to find a layout of its own. Both are scored b
 
 Gates: nothing overlaps; no more crossings than by hand, and one; bends and length at most `BENDS` and `LENGTH` times
 those by hand. A sheet of 150 pieces takes at most so many times as long as a floor measured in the same run: 1.5 s on a
-machine on which that floor takes `FLOOR_S`, both in time of the processor. Whoever gives up is heard within `HEARD_S` of that scale.
+machine on which that floor takes `FLOOR_S`, both in time of the processor. Whoever gives up is heard
+within `HEARD_S` of that scale.
 """
 
 from __future__ import annotations

@@ -100,9 +100,7 @@ class CellReading(Reading):
                 has = ", ".join(record.positions()) or _("none")
                 raise CellError(_("there is no position {wanted!r}; there are: {has}").format(wanted=value, has=has))
         except CellError as fault:
-            raise CellError(
-                _("{name}, {field}: {why}").format(name=called, field=inside(label), why=fault)
-            ) from None
+            raise CellError(_("{name}, {field}: {why}").format(name=called, field=inside(label), why=fault)) from None
         is_changed = value != getattr(record, spec.name)
         origins: dict[str, str] = dict(record.origins)
         if is_changed or read_as.origin:

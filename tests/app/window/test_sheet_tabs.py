@@ -22,9 +22,7 @@ def _title(window: Window, item: str) -> str:
     return str(window.document.installation.tables["sheets"][item].title)
 
 
-def test_a_double_click_names_a_sheet_where_its_tab_stands(
-    desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot
-) -> None:
+def test_a_double_click_names_a_sheet_where_its_tab_stands(desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot) -> None:
     window = shown(desk.open_path(ketch))
     bar, second = window.foot.sheets, window.document.sheets()[1]
     qtbot.mouseDClick(bar, Qt.MouseButton.LeftButton, pos=bar.tabRect(1).center())

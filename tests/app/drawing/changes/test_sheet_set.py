@@ -78,9 +78,7 @@ def test_things_taken_to_another_sheet_keep_their_runs_references_and_bends(ketc
     runs_before = {part.run for part in scene.parts_on(first)}
     going = [wanted[name] for name in ("G5", "Q8", "T4")]
     inside = {
-        part.run
-        for part in scene.parts_on(first)
-        if part.kind == "whole" and part.near in going and part.far in going
+        part.run for part in scene.parts_on(first) if part.kind == "whole" and part.near in going and part.far in going
     }
     bends = {r.run: len(r.bends) for r in snapshot.routes.values() if r.run in inside and r.sheet == first}
     assert inside

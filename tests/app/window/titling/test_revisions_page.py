@@ -66,12 +66,12 @@ def test_the_first_issue_of_a_new_drawing_offers_today(desk: Desk, shown: Shown,
     page = _page(window, qtbot)
     assert page.state.text().startswith("This drawing was never issued.")
     assert page.day.text() == "", "today is offered, not written down"
-    assert date.today().isoformat() in page.day.placeholderText()  # noqa: DTZ011
+    assert date.today().isoformat() in page.day.placeholderText()
     qtbot.mouseClick(page.issue_it, Qt.MouseButton.LeftButton)
     assert page.told.text() == "Nobody is named who issues it."
     page.by.setText("A. Dunnock")
     qtbot.mouseClick(page.issue_it, Qt.MouseButton.LeftButton)
     (record,) = window.document.snapshot().revisions.values()
     assert (record.index, record.issued, record.by) == ("A", True, "A. Dunnock")
-    assert record.date == date.today().isoformat()  # noqa: DTZ011
+    assert record.date == date.today().isoformat()
     assert page.index.isReadOnly()
