@@ -237,7 +237,7 @@ def test_samples_come_back_from_their_lists(imported: Any, without_ids: Any, pat
     result = imported(x)
     assert [str(f) for f in result.faults] == []
     # what is drawn stays in the drawing
-    drawn = ("sheets", "placements", "routes", "revisions", "waivers", "deficiencies")
+    drawn = ("sheets", "placements", "routes", "remarks", "revisions", "waivers", "deficiencies")
     ours, theirs = without_ids(result.installation()), without_ids(x)
     assert {k: v for k, v in ours.items() if k not in drawn} == {k: v for k, v in theirs.items() if k not in drawn}
 
