@@ -1,4 +1,4 @@
-"""The crew opens the ketch, has the pages for the panel's door made, looks at them, writes them, and they say it all."""
+"""The crew opens the ketch, has the pages for the panel door made, looks at them, writes them; they say it all."""
 
 from __future__ import annotations
 
