@@ -17,7 +17,7 @@ from engine.words import N_
 if TYPE_CHECKING:
     from app.settings import Settings
 
-__all__ = ["LOOKS", "Look", "is_still", "look_now", "palette_of", "text_size", "wear"]
+__all__ = ["FRAMED", "LOOKS", "Look", "is_still", "look_now", "palette_of", "text_size", "wear"]
 
 Look = Literal["light", "dark", "contrast"]
 LOOKS = {  # as stored -> as a person reads it
@@ -98,6 +98,13 @@ _CONTRAST = {
     _Role.Shadow: "#ffffff",
     _Role.Accent: "#ffe14d",
 }
+# The style draws frames in a darker shade of the window, which nobody sees where that is dark itself: what has a frame
+# is told of a lighter one. Not the tabs of sheets, which would be filled with it.
+FRAMED = ("QAbstractItemView", "QAbstractSpinBox", "QCheckBox", "QComboBox", "QLineEdit", "QPlainTextEdit",
+           "QProgressBar", "QPushButton", "QRadioButton", "QSlider", "QTabWidget", "QTextEdit",
+           "QToolButton")  # fmt: skip
+_AROUND = {"dark": "#a0a4a9", "contrast": "#ffffff"}
+_AROUND_CELLS = {"dark": "#6a6e73"}  # lines of a table are drawn with it too
 _OFF = {"light": "#6f7276", "dark": "#8f9397", "contrast": "#a8a8a8"}  # words of what cannot be done now
 _OF: dict[str, dict[QPalette.ColorRole, str]] = {"light": _LIGHT, "dark": _DARK, "contrast": _CONTRAST}
 _EFFECTS = (
@@ -165,6 +172,12 @@ def wear(application: QApplication, settings: Settings) -> bool:
     palette = palette_of(look)
     if application.palette() != palette:
         application.setPalette(palette)
+        for name in FRAMED:
+            around = _AROUND_CELLS.get(look, "") if name == "QAbstractItemView" else ""
+            around = around or _AROUND.get(look, "")
+            if around:
+                palette.setColor(_Role.Window, QColor(around))
+            application.setPalette(palette, name)
     font = QFont(application.font())
     size = text_size(settings)
     if font.pointSizeF() != size:

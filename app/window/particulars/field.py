@@ -24,7 +24,7 @@ __all__ = ["FieldRow", "fault_colour"]
 
 def fault_colour(palette: QPalette) -> QColor:
     """A red that can be read on the palette's own ground."""
-    return QColor("#a1160b") if palette.color(QPalette.ColorRole.Window).lightness() > 128 else QColor("#ff9d8f")
+    return QColor("#a1160b") if palette.color(QPalette.ColorRole.Base).lightness() > 128 else QColor("#ff9d8f")
 
 
 class RowHost(Protocol):

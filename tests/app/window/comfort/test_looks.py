@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QPalette
-from PySide6.QtWidgets import QApplication, QGraphicsPathItem
+from PySide6.QtWidgets import QApplication, QCheckBox, QGraphicsPathItem, QLineEdit, QVBoxLayout, QWidget
+from pytestqt.qtbot import QtBot
 
 from app.canvas.inks import colour_of, contrast, use_inks, visible
 from app.canvas.live_marks import SOURCE_COLOURS
@@ -47,6 +48,8 @@ def as_before(qapp: QApplication) -> Iterator[QApplication]:
     qapp.styleHints().unsetColorScheme()
     qapp.setStyleSheet(sheet)
     qapp.setPalette(palette)
+    for name in looks.FRAMED:
+        qapp.setPalette(palette, name)
     qapp.setFont(font)
 
 
@@ -120,6 +123,31 @@ def test_the_window_changes_at_once_and_the_sheet_goes_along_when_asked(
     desk.wear_look()
     as_before.processEvents()
     assert board.viewport().grab().toImage().pixelColor(middle).lightness() > 240
+
+
+@pytest.mark.parametrize("look", ["contrast", "dark", "light"])
+def test_fields_and_boxes_to_tick_have_a_frame_one_sees(
+    look: str, desk: Desk, as_before: QApplication, qtbot: QtBot
+) -> None:
+    """W3C, WCAG 2.2, SC 1.4.11: what shows where a control is, 3:1; in the light look a field is white on grey."""
+    for worn in ("contrast", look):  # frames go with the look, to and fro
+        desk.settings.set("look", worn)
+        desk.wear_look()
+    around = QWidget()
+    qtbot.addWidget(around)
+    box = QVBoxLayout(around)
+    for each in (QLineEdit(), QCheckBox()):
+        box.addWidget(each)
+    around.show()
+    seen = around.grab().toImage()
+    ground = seen.pixelColor(1, 1)
+    assert ground == looks.palette_of(look).color(Role.Window)  # type: ignore[arg-type]
+    for each in (around.findChild(QLineEdit), around.findChild(QCheckBox)):
+        assert each is not None
+        row = each.geometry().center().y()
+        across = [seen.pixelColor(x, row) for x in range(each.x(), each.x() + 24)]
+        best = max(contrast(colour, ground) for colour in across)
+        assert best >= (3.0 if look != "light" else 1.5), (type(each).__name__, round(best, 2))
 
 
 def test_text_grows_with_what_is_asked(desk: Desk, as_before: QApplication) -> None:
