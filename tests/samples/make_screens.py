@@ -111,8 +111,7 @@ class Screens:
         if self._window is None:
             self._window = window = self.desk.open_path(self.drawing)
             window.resize(*SIZE)
-            document = window.document
-            self.until(lambda: document.judgement is not None and len(document.pictures) == len(document.sheets()))
+            self._judged(window.document)
             window.board.fit()
             self.calm()
         return self._window
@@ -123,6 +122,9 @@ class Screens:
         while not done():
             self.application.processEvents()
             assert time.monotonic() < end, "what was waited for did not come"
+
+    def _judged(self, document: Any) -> None:
+        self.until(lambda: document.judgement is not None and len(document.pictures) == len(document.sheets()))
 
     def calm(self, seconds: float = CALM_S) -> None:
         """Let what was begun come to an end."""
@@ -157,7 +159,7 @@ class Screens:
 
         self.first = open_first(self.desk)
         self.first.resize(*SIZE)
-        self.calm(2 * CALM_S)
+        self._judged(self.first.document)
         self.first.board.fit()
 
     def sheet(self) -> None:
