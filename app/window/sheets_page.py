@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QHBoxLayout,
+    QGridLayout,
     QHeaderView,
     QLabel,
     QPushButton,
@@ -110,27 +110,27 @@ class SheetsPage(QWidget):
         header.setSectionResizeMode(1, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(6, QHeaderView.ResizeMode.Interactive)
         header.setMinimumSectionSize(24)
+        header.setHighlightSections(False)  # bold type would touch the edges of its column
         self.table.itemDoubleClicked.connect(self._go)
         self.table.entered_row.connect(self._go)
         self.table.itemSelectionChanged.connect(self._may)
         self.buttons: dict[str, QPushButton] = {}
-        row = QHBoxLayout()
-        row.setSpacing(4)
-        for name, text, tip in (
+        grid = QGridLayout()  # two rows: the words of large type have room
+        grid.setSpacing(4)
+        for n, (name, text, tip) in enumerate((
             ("go", _("Show"), _("Turn to the sheet")),
             ("sheet_earlier", _("Earlier"), _("Put the sheet before the one in front of it")),
             ("sheet_later", _("Later"), _("Put the sheet behind the one after it")),
             ("name_sheet", _("Name and size"), _("The particulars of the sheet")),
             ("new_sheet", _("New"), _("Add a sheet at the end of the set")),
             ("remove_sheet", _("Remove"), _("Take the sheet away")),
-        ):
+        )):  # fmt: skip
             button = QPushButton(text)
             button.setAccessibleName(tip)
             button.setToolTip(tip)
             button.clicked.connect(partial(self._pressed, name))
             self.buttons[name] = button
-            row.addWidget(button)
-        row.addStretch(1)
+            grid.addWidget(button, n // 3, n % 3)
         self.systems = wrapping(QLabel())
         self.systems.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.edit_systems = QPushButton(_("Systems of voltage and units…"))
@@ -141,7 +141,7 @@ class SheetsPage(QWidget):
         box.setSpacing(6)
         box.addWidget(self.head)
         box.addWidget(self.table, 1)
-        box.addLayout(row)
+        box.addLayout(grid)
         box.addWidget(self.systems)
         box.addWidget(self.edit_systems, 0, Qt.AlignmentFlag.AlignLeft)
         self._rows: list[SheetRow] = []

@@ -101,6 +101,8 @@ class OptionFields(QWidget):
         for choice in option.choices:
             if choice != option.usual:
                 made.addItem(choice, choice)
+        made.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        made.setMinimumContentsLength(10)  # it fits into a narrow page beside its title
         made.setCurrentIndex(max(0, made.findData(self.values.get(option.name, ""))))
         made.currentIndexChanged.connect(lambda _n: self._set(option.name, made.currentData() or ""))
         self.fields[option.name] = made

@@ -129,7 +129,7 @@ class HandoverPage(QWidget):
             self.list.addItem(item)
         rows = self.list.count()
         self.list.setMaximumHeight(self.list.sizeHint().height())
-        self.list.setMinimumHeight(min(rows, 5) * self.list.sizeHintForRow(0))
+        self.list.setMinimumHeight(min(rows, 3) * self.list.sizeHintForRow(0))
         self.list.setCurrentRow(0)
         self._count()
 
@@ -147,6 +147,7 @@ class HandoverPage(QWidget):
         below.addWidget(self.common)
         below.addWidget(self.own)
         below.addStretch(1)
+        below.addWidget(cautions_line())  # large type leaves no room for it beside all the rest
         self.details = QScrollArea()
         self.details.setFrameShape(QFrame.Shape.NoFrame)
         self.details.setWidgetResizable(True)
@@ -155,7 +156,6 @@ class HandoverPage(QWidget):
         self.details.setWidget(inner)
         self.details.viewport().setAutoFillBackground(False)
         inner.setAutoFillBackground(False)
-        caution = cautions_line()
         box = QVBoxLayout(self)
         box.setContentsMargins(8, 8, 8, 8)
         box.setSpacing(6)
@@ -170,7 +170,6 @@ class HandoverPage(QWidget):
         box.addWidget(self.far)
         box.addWidget(self.said)
         box.addWidget(self.open, 0, Qt.AlignmentFlag.AlignRight)
-        box.addWidget(caution)
         for each in (self.bar, self.stop, self.far, self.said, self.open):
             each.hide()
 

@@ -381,10 +381,17 @@ class TablePage(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Where there is little room the controls stand under one another."""
         super().resizeEvent(event)
-        way = QBoxLayout.Direction.TopToBottom if self.width() < NARROW else QBoxLayout.Direction.LeftToRight
         for row in (self._first, self._second):
+            is_narrow = self.width() < max(NARROW if row is self._first else 0, _needed(row))
+            way = QBoxLayout.Direction.TopToBottom if is_narrow else QBoxLayout.Direction.LeftToRight
             if row.direction() != way:
                 row.setDirection(way)
+
+
+def _needed(row: QBoxLayout) -> int:
+    """Width that controls beside each other need, px."""
+    widgets = [widget for n in range(row.count()) if (widget := row.itemAt(n).widget()) and not widget.isHidden()]
+    return sum(widget.sizeHint().width() + row.spacing() for widget in widgets) + 16
 
 
 def _name(widget: QWidget, name: str) -> None:

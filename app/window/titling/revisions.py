@@ -11,12 +11,14 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QFormLayout,
+    QFrame,
     QHBoxLayout,
     QLabel,
     QListWidget,
     QListWidgetItem,
     QPlainTextEdit,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -59,6 +61,7 @@ class RevisionsPage(QWidget):
         self.list = _List()
         self.list.setAccessibleName(_("Revisions, oldest first"))
         self.list.setWordWrap(True)
+        self.list.setSpacing(2)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.currentRowChanged.connect(self._shown)
         self.index, self.by, self.day = Line(_("Index")), Line(_("Issued by")), Line(_("Day of issue, YYYY-MM-DD"))
@@ -85,25 +88,39 @@ class RevisionsPage(QWidget):
             self._ask_changes,
             _("Write down what was added, taken out and changed since the drawing was last issued"),
         )
-        self.keep = QCheckBox(_("Keep a copy of what is issued beside the drawing"))
+        self.keep = QCheckBox()
+        self.keep.setAccessibleName(_("Keep a copy of what is issued beside the drawing"))
         self.keep.setChecked(True)
+        kept = wrapping(QLabel(self.keep.accessibleName()))  # a tick box does not break its line
+        kept.setBuddy(self.keep)
+        keeping = QHBoxLayout()
+        keeping.addWidget(self.keep, 0, Qt.AlignmentFlag.AlignTop)
+        keeping.addWidget(kept, 1)
         self.begin_it = _button(_("Begin a new revision"), self._begin, _("Designations may be changed again"))
         self.issue_it = _button(_("Issue it"), self._issue, _("From then on designations are locked"))
-        buttons = QHBoxLayout()
-        buttons.addWidget(self.begin_it)
-        buttons.addWidget(self.issue_it)
-        buttons.addStretch(1)
+        buttons = QVBoxLayout()
+        buttons.addWidget(self.begin_it, 0, Qt.AlignmentFlag.AlignLeft)
+        buttons.addWidget(self.issue_it, 0, Qt.AlignmentFlag.AlignLeft)
         self.told = wrapping(QLabel())
-        box = QVBoxLayout(self)
+        inside = QWidget()
+        box = QVBoxLayout(inside)
         box.setContentsMargins(8, 8, 8, 8)
         box.setSpacing(6)
         box.addWidget(self.state)
         box.addWidget(self.list, 1)
         box.addLayout(form)
         box.addWidget(self.since, 0, Qt.AlignmentFlag.AlignLeft)
-        box.addWidget(self.keep)
+        box.addLayout(keeping)
         box.addLayout(buttons)
         box.addWidget(self.told)
+        sight = QScrollArea()  # large type on a low screen: the window does not grow beyond it
+        sight.setWidgetResizable(True)
+        sight.setFrameShape(QFrame.Shape.NoFrame)
+        sight.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        sight.setWidget(inside)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(sight)
         document.changed.connect(self._follow)
         document.headed.connect(self._follow)
         self._ids: list[str] = []
