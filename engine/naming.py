@@ -12,7 +12,7 @@ from typing import Any
 from engine.installation.model import LONE, Snapshot
 from engine.record import FieldSpec, field_specs
 from engine.units import UNITS
-from engine.words import N_, _, has_small_nouns
+from engine.words import N_, _, has_small_nouns, in_words
 
 __all__ = ["US_UNITS", "capital", "inside", "label_of", "natural", "title_of", "unit_of"]
 
@@ -34,6 +34,7 @@ def label_of(cls: Any, spec: FieldSpec) -> str:
     return _labels(cls)[spec.name]
 
 
+@in_words
 @functools.cache
 def _labels(cls: Any) -> dict[str, str]:
     specs = field_specs(cls)

@@ -22,7 +22,7 @@ import msgspec
 
 from engine.conductor_sizes import read_size
 from engine.unit_table import UnitError
-from engine.words import N_, _
+from engine.words import N_, _, in_words
 
 __all__ = [
     "ORIGINS",
@@ -330,6 +330,7 @@ def _short_number(value: float) -> str:
     return f"{value:.10g}" if abs(value) < 1e300 else _("a number beyond all use")
 
 
+@in_words
 @functools.lru_cache(maxsize=1024)
 def _not_a_size(size: str) -> str:
     try:

@@ -6,18 +6,35 @@ keys, rule slugs, SARIF) stays English whatever the language.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from gettext import NullTranslations
+from typing import Protocol, TypeVar
 
-__all__ = ["N_", "_", "decimal_sign", "has_small_nouns", "inward", "ngettext", "speak"]
+__all__ = ["N_", "_", "decimal_sign", "has_small_nouns", "in_words", "inward", "ngettext", "speak"]
 
+
+class _Keeps(Protocol):
+    def cache_clear(self) -> None: ...
+
+
+_Cached = TypeVar("_Cached", bound=_Keeps)
 _translation = NullTranslations()
 _decimal = "."
+_kept: list[Callable[[], None]] = []  # what was kept in words of the language before
+
+
+def in_words(function: _Cached) -> _Cached:
+    """A cached function whose results hold words: what it keeps is forgotten when another language is spoken."""
+    _kept.append(function.cache_clear)
+    return function
 
 
 def speak(translation: NullTranslations, decimal: str = ".") -> None:
     """Use `translation` for every `_()` from now on, and `decimal` ("." or ",") in every number a person sees."""
     global _translation, _decimal
     _translation, _decimal = translation, decimal
+    for forget in _kept:
+        forget()
 
 
 def decimal_sign() -> str:

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 
 from engine.books import FOLDER
 from engine.equipment.behaviour import Trip
-from engine.words import _
+from engine.words import _, in_words
 
 __all__ = ["Band", "band_of", "classes"]
 
@@ -100,6 +100,7 @@ def classes() -> tuple[str, ...]:
     return tuple(_tables())
 
 
+@in_words
 @functools.lru_cache(maxsize=512)
 def band_of(trip: Trip) -> Band | None:
     """The band of a device as recorded; `None` where rating or class is not known or the class has none."""

@@ -85,3 +85,19 @@ def test_german_is_whole_and_names_the_same_fields():
         [sys.executable, str(HERE / "make_catalogue.py"), "--check"], capture_output=True, text=True, check=False
     )
     assert told.returncode == 0, told.stdout
+
+
+def test_what_is_kept_in_words_is_forgotten_with_the_language():
+    """A window changes its language while it is open."""
+    from engine.equipment import kinds
+    from engine.naming import label_of
+    from engine.record import field_specs
+
+    fuse = kinds()["fuse"]
+    (rating,) = (spec for spec in field_specs(fuse) if spec.name == "rating_a")
+    english = label_of(fuse, rating)
+    words.load("de")
+    german = label_of(fuse, rating)
+    words.load("en")
+    assert german.startswith("Bemessungsstrom")
+    assert label_of(fuse, rating) == english != german
