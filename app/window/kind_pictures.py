@@ -6,14 +6,21 @@ from functools import lru_cache
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
+from PySide6.QtWidgets import QWidget
 
 from app.canvas.glyphs import text_path
 from app.canvas.items import to_painter_path
 from app.drawing.looks import STEP, Look, look
+from app.window.comfort.looks import LEAST_POINTS
 from engine.equipment import kinds
 from engine.picture import Primitive, Text
 
-__all__ = ["kind_icon"]
+__all__ = ["kind_icon", "with_type"]
+
+
+def with_type(px: int, widget: QWidget) -> int:
+    """A length that fits type of the usual size, for the type of a widget, px."""
+    return round(px * max(widget.font().pointSizeF() / LEAST_POINTS, 1.0))
 
 
 @lru_cache(maxsize=512)
@@ -44,7 +51,7 @@ def kind_icon(
 def _drawn(seen: Look, px: int, scale: float, ink: QColor, paper: QColor) -> QPixmap:
     box = seen.box
     wide, high = (box.right - box.left) * STEP, (box.bottom - box.top) * STEP
-    zoom = min((px - 4) / max(wide, high, 10.0), 3.6)
+    zoom = min((px - 4) / max(wide, high, 10.0), 3.6 * max(px / 36, 1.0))  # lines of small symbols no thicker
     pixmap = QPixmap(round(px * scale), round(px * scale))
     pixmap.setDevicePixelRatio(scale)
     pixmap.fill(Qt.GlobalColor.transparent)

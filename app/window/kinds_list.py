@@ -11,7 +11,7 @@ from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPalette, QShowEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
-from app.window.kind_pictures import kind_icon
+from app.window.kind_pictures import kind_icon, with_type
 from engine.equipment import kinds
 from engine.installation import Installation, Snapshot
 from engine.phrases import FAMILY_NAMES, Entry, Proposal, entries, matching, place_phrases, template_phrases
@@ -50,7 +50,6 @@ class KindsList(QWidget):
         self.line.setClearButtonEnabled(True)
         self.list = QListWidget(self)
         self.list.setAccessibleName(_("Kinds of equipment"))
-        self.list.setIconSize(QSize(_ICON_PX, _ICON_PX))
         self.list.setUniformItemSizes(False)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setTextElideMode(Qt.TextElideMode.ElideRight)
@@ -62,7 +61,7 @@ class KindsList(QWidget):
         self.none.setMargin(6)
         self.none.hide()
         layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setContentsMargins(8, 8, 8, 8)
         layout.addWidget(self.line)
         layout.addWidget(self.list, 1)
         layout.addWidget(self.none, 1)
@@ -113,6 +112,7 @@ class KindsList(QWidget):
         why = ""
         by_kind = {entry.kind: entry for entry in entries()}
         self.list.clear()
+        self.list.setIconSize(QSize(1, 1) * with_type(_ICON_PX, self))
         if text.strip():
             found, why = self._answers(text, found, by_kind)
         else:
@@ -200,7 +200,7 @@ class KindsList(QWidget):
 
         return kind_icon(
             kind,
-            _ICON_PX,
+            with_type(_ICON_PX, self),
             ink(QPalette.ColorRole.Text).rgba(),
             ink(QPalette.ColorRole.Base).rgba(),
             ink(QPalette.ColorRole.HighlightedText).rgba(),

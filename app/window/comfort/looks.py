@@ -200,7 +200,8 @@ def _controls(percent: int) -> str:
     return (
         f"QCheckBox::indicator, QRadioButton::indicator, QAbstractItemView::indicator "
         f"{{ width: {box}px; height: {box}px; }} "
-        f"QScrollBar:vertical {{ width: {bar}px; }} QScrollBar:horizontal {{ height: {bar}px; }}"
+        f"QScrollBar:vertical {{ width: {bar}px; }} QScrollBar:horizontal {{ height: {bar}px; }} "
+        f"QTabBar::scroller {{ width: {3 * bar}px; }}"
     )
 
 

@@ -9,7 +9,7 @@ from PySide6.QtCore import QEvent, QObject, QPoint, QSize, Qt, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QColor, QFocusEvent, QIcon, QKeyEvent, QPalette
 from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
-from app.window.kind_pictures import kind_icon
+from app.window.kind_pictures import kind_icon, with_type
 from engine.phrases import Proposal, Read
 from engine.words import _, ngettext
 
@@ -56,7 +56,6 @@ class QuickLine(QFrame):
         self.list = QListWidget()
         self.list.setAccessibleName(_("What is understood"))
         self.list.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.list.setIconSize(QSize(_ICON_PX, _ICON_PX))
         self.list.setWordWrap(True)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setFrameShape(QFrame.Shape.NoFrame)
@@ -109,6 +108,7 @@ class QuickLine(QFrame):
             return
         read = self.asked.read(self.line.text())
         self.list.clear()
+        self.list.setIconSize(QSize(1, 1) * with_type(_ICON_PX, self))
         for proposal in read.proposals:
             self._row(proposal)
         if read.proposals:
@@ -137,7 +137,7 @@ class QuickLine(QFrame):
 
         return kind_icon(
             kind,
-            _ICON_PX,
+            with_type(_ICON_PX, self),
             ink(QPalette.ColorRole.Text).rgba(),
             ink(QPalette.ColorRole.Base).rgba(),
             ink(QPalette.ColorRole.HighlightedText).rgba(),

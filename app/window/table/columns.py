@@ -105,10 +105,11 @@ def asked_of(cls: Any) -> tuple[str, ...]:
 def heading(column: Column) -> str:
     """What stands over a column, broken into short lines, its unit in brackets."""
     title = column.title[:1].upper() + column.title[1:]
-    lines = textwrap.wrap(title, LINE, break_long_words=False) or [title]
+    line = max(LINE, len(title) // 3 + 4)  # three lines at most, else all columns stand under a high empty head
+    lines = textwrap.wrap(title, line, break_long_words=False) or [title]
     if column.unit:
         unit = f"[{column.unit}]"
-        if len(lines[-1]) + len(unit) < LINE:
+        if len(lines[-1]) + len(unit) < line:
             lines[-1] = f"{lines[-1]} {unit}"
         else:
             lines.append(unit)

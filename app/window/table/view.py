@@ -6,6 +6,7 @@ from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QItemSel
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent
 from PySide6.QtWidgets import QAbstractItemDelegate, QAbstractItemView, QTableView, QWidget
 
+from app.window.kind_pictures import with_type
 from app.window.table.block import block_from_text, block_to_text, cell_text
 from app.window.table.editors import CellEditors
 from app.window.table.model import RowsModel
@@ -63,13 +64,14 @@ class RowsTable(QTableView):
         """Give every column the room its heading and its first rows need, within bounds."""
         metrics = self.fontMetrics()
         some = self.rows.rows[:_LOOKED_AT]
+        widest = with_type(_WIDEST, self)
         for n, column in enumerate(self.rows.columns):
             title = self.rows.headerData(n, Qt.Orientation.Horizontal)
             texts = {self.rows.facts.text(row, column) for row in some}
             longest = sorted(texts, key=len)[-4:]
             wide = max((metrics.horizontalAdvance(t) for t in longest), default=0) + 14
             head = max(metrics.horizontalAdvance(line) for line in title.split("\n")) + 30
-            self.setColumnWidth(n, min(max(wide, head, _NARROWEST), _WIDEST))
+            self.setColumnWidth(n, min(max(wide, head, _NARROWEST), widest))
 
     # -- where one is -------------------------------------------------------------------------------------------
     def current_id(self) -> str:
