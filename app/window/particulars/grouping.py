@@ -27,7 +27,8 @@ class Group(NamedTuple):
 def common_specs(records: Sequence[Any]) -> tuple[FieldSpec, ...]:
     """The fields that all these records have, alike in type and unit."""
     classes = list(dict.fromkeys(type(record) for record in records))
-    specs = field_specs(classes[0])
+    # a picture under a sheet, a label put by hand: the board sets them
+    specs = tuple(s for s in field_specs(classes[0]) if not (s.shape == "record" and s.optional))
     for cls in classes[1:]:
         there = {s.name: s for s in field_specs(cls)}
         specs = tuple(
