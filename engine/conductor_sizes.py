@@ -7,7 +7,7 @@ import math
 import re
 
 from engine.unit_table import UnitError, short, tidy
-from engine.words import _
+from engine.words import _, decimal_sign
 
 __all__ = ["AWG_SIZES", "METRIC_SIZES", "area_mm2", "read_size", "show_size"]
 
@@ -98,4 +98,4 @@ def show_size(size: str) -> str:
     """A stored conductor size for people: "35 mm²", "2/0 AWG", or "not known"."""
     if not size:
         return _("not known")
-    return f"{size[:-3]}mm²" if size.endswith("mm2") else size
+    return f"{size[:-3].replace('.', decimal_sign())}mm²" if size.endswith("mm2") else size
