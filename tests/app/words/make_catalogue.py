@@ -55,6 +55,7 @@ def in_code(paths: Iterable[str]) -> Iterator[Key]:
 def choices() -> Iterator[str]:
     """Words that fields offer, and positions of switches."""
     from engine.equipment import kinds
+    from engine.findings import WORDS
     from engine.installation import LONE, TABLES
     from engine.record import field_specs
 
@@ -71,6 +72,7 @@ def choices() -> Iterator[str]:
                 if sum(c.isalpha() for c in choice) > 2 or " " in choice:
                     yield choice
 
+    yield from WORDS
     for kind in kinds().values():
         yield from of(kind)
         yield from (p for p in kind().positions() if sum(c.isalpha() for c in p) > 1)
