@@ -270,6 +270,7 @@ def undone(data: bytes) -> bytes:
     return re.sub(rb'"last_id": \d+', b"", data, count=1)
 
 
+@pytest.mark.long
 def test_the_launch_is_drawn_from_nothing(
     desk: Desk, shown: Shown, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
