@@ -68,7 +68,7 @@ def test_find_as_one_types_and_walk_through(window: Window, qtbot: QtBot) -> Non
     assert window.document.selection == (_id(window, "Q2"),)
     assert window.document.sheet == _sheet_of(window, "Q2") != first
     qtbot.keyClick(page.line, K.Key_Return)
-    assert window.board.hasFocus()
+    assert window.board.window().focusWidget() is window.board
     qtbot.keyClick(window.board, K.Key_Left, M.AltModifier)
     assert window.document.sheet == first
     # what was typed is typed over; everything found is chosen
@@ -200,7 +200,7 @@ def test_renumber_shows_first_then_does_as_one_change(
     before = document.snapshot()
     qtbot.keyClick(window.board, K.Key_N, M.ControlModifier | M.ShiftModifier)
     page: Any = window.pages.currentWidget()
-    assert page.what.hasFocus()
+    assert page.what.window().focusWidget() is page.what
     assert page.do.isEnabled()
     rows = page.changes.rowCount()
     assert rows > 100
@@ -260,7 +260,7 @@ def test_replace_the_kind_with_keys(window: Window, qtbot: QtBot) -> None:
     runs = {r: document.snapshot().runs[r] for r in document.installation.runs_at(item)}
     qtbot.keyClick(board, K.Key_R, M.ControlModifier)
     page: Any = window.pages.currentWidget()
-    assert page.line.hasFocus()
+    assert page.line.window().focusWidget() is page.line
     qtbot.keyClicks(page.line, "circuit breaker")
     assert "F9 loses: " in page.told.text()
     assert page.do.isEnabled()
@@ -269,7 +269,7 @@ def test_replace_the_kind_with_keys(window: Window, qtbot: QtBot) -> None:
     assert now.equipment[item].KIND == "circuit_breaker"
     assert (now.equipment[item].rating_a, now.equipment[item].label) == (30, "24-hour circuits fuse")
     assert set(document.installation.runs_at(item)) == set(runs)
-    assert board.hasFocus()
+    assert board.window().focusWidget() is board
     qtbot.keyClick(board, K.Key_Z, M.ControlModifier)
     assert document.snapshot().equipment[item].KIND == "fuse"
 
@@ -286,7 +286,7 @@ def test_a_run_ends_loose_only_once_that_is_agreed_to(window: Window, qtbot: QtB
     assert "ends loose" in page.told.text()
     qtbot.keyClick(page.line, K.Key_Return)
     assert document.snapshot().equipment[item].KIND == "fuse"
-    assert page.agree.hasFocus()
+    assert page.agree.window().focusWidget() is page.agree
     qtbot.keyClick(page.agree, K.Key_Space)
     qtbot.mouseClick(page.do, Qt.MouseButton.LeftButton)
     assert document.snapshot().equipment[item].KIND == "load"

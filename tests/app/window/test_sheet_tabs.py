@@ -34,7 +34,7 @@ def test_a_double_click_names_a_sheet_where_its_tab_stands(desk: Desk, shown: Sh
     assert _title(window, second) == "Panels & <b>"
     assert bar.tabText(1) == "2  Panels && <b>"
     assert window.document.history.undo_words == "Name sheet 2 “Panels & <b>”"
-    assert bar.hasFocus()
+    assert bar.window().focusWidget() is bar
     qtbot.keyClick(bar, Qt.Key.Key_F2)
     entry = next(e for e in window.foot.findChildren(QLineEdit, "sheet_title") if e.isVisible())
     qtbot.keyClicks(entry, "other")

@@ -45,7 +45,7 @@ class Man(helper.DrawingHand):
     def phrase(self, text: str) -> None:
         """Into the line that is open, and Enter."""
         assert self.fast.is_open
-        assert self.line.line.hasFocus()
+        assert self.line.line.window().focusWidget() is self.line.line
         self.type(text)
         self.key(K.Key_Return)
         self.actions += 1
@@ -91,7 +91,7 @@ def test_what_is_typed_at_the_sheet_is_shown_and_placed(man: Man) -> None:
     assert [man.line.list.item(n).text() for n in range(2)] == ["Fuse, class T, 300 A", "Fuse holder, class T, 300 A"]
     man.key(K.Key_Return)
     assert not man.fast.is_open
-    assert man.board.hasFocus()
+    assert man.board.window().focusWidget() is man.board
     assert man.board.tool.NAME == "place"
     man.click(AT)
     fuse = man.one("F1")
@@ -121,7 +121,7 @@ def test_what_is_not_understood_is_told_and_the_line_stays(man: Man) -> None:
     assert man.line.told.isVisible()
     man.key(K.Key_Escape)
     assert not man.fast.is_open
-    assert man.board.hasFocus()
+    assert man.board.window().focusWidget() is man.board
     assert man.words == ""
 
 

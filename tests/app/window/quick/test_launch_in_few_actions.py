@@ -82,7 +82,7 @@ def test_the_launch_takes_at_most_four_actions_a_device(desk: Desk, shown: Shown
 
     def say(name: str, text: str) -> None:
         line = fast_of(board).line
-        assert line.line.hasFocus()
+        assert line.line.window().focusWidget() is line.line
         line.line.setText(text)
         hand.key(K.Key_Return)
         assert not fast_of(board).is_open, (text, line.told.text())

@@ -46,7 +46,7 @@ def test_issue_change_begin_and_say_what_changed(desk: Desk, shown: Shown, ketch
         document.do(rename)
     qtbot.mouseClick(page.begin_it, Qt.MouseButton.LeftButton)
     assert page.state.text() == "Revision D is in hand: designations may be changed."
-    assert page.text.hasFocus()
+    assert page.text.window().focusWidget() is page.text
     document.do(SetFields("equipment", found[1], (("rating_a", 250.0),)))
     qtbot.mouseClick(page.since, Qt.MouseButton.LeftButton)
     assert page.text.toPlainText() == "Changed: F1 (rated current of the link: 300 A, now 250 A)."

@@ -80,7 +80,7 @@ def test_two_points_and_a_distance_set_its_scale(laid: Window, qtbot: QtBot) -> 
     (a, b) = laid.board.tool.points  # type: ignore[attr-defined]  # the tool in hand
     line = view.findChild(QLineEdit, "apart")
     assert isinstance(line, QLineEdit)
-    assert line.hasFocus()
+    assert line.window().focusWidget() is line
     qtbot.keyClicks(line, "many")
     qtbot.keyClick(line, K.Key_Return)
     assert record(laid).mm_per_unit == before
