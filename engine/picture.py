@@ -29,6 +29,7 @@ __all__ = [
     "Text",
     "Under",
     "arc",
+    "around",
     "circle",
     "cut_text",
     "font_file",
@@ -86,6 +87,12 @@ class Box(NamedTuple):
         return (
             self.left < other.right and other.left < self.right and self.top < other.bottom and other.top < self.bottom
         )
+
+
+def around(boxes: Iterable[Box]) -> Box:
+    """The smallest box that holds them all. Raises `ValueError` where there is none."""
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    return Box(min(lefts), min(tops), max(rights), max(bottoms))
 
 
 class Path(NamedTuple):

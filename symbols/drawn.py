@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeAlias, cast
 
-from engine.picture import Box, Path, Primitive, Segment, Text, path_box, transformed
+from engine.picture import Box, Path, Primitive, Segment, Text, around, path_box, transformed
 from engine.words import _
 from symbols.reading import IEEE, SIDES, Side, Standard, Symbol, SymbolError
 from symbols.strokes import STEP, Piece, Span, StrokeFault, draw, turn
@@ -175,6 +175,4 @@ def _port(name: str, x: int, y: int, side: Side, rotation: int, mirrored: bool) 
 
 def _box(primitives: Iterable[Primitive]) -> Box:
     boxes = [path_box(p) for p in primitives if isinstance(p, Path)]
-    return Box(
-        min(b.left for b in boxes), min(b.top for b in boxes), max(b.right for b in boxes), max(b.bottom for b in boxes)
-    )
+    return around(boxes)

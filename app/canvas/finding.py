@@ -13,7 +13,7 @@ from app.drawing.figures import FIGURE
 from app.drawing.hand.labels import lines_of
 from app.drawing.labels import arrow_box
 from app.drawing.placed import Piece, RunPart, Scene
-from engine.picture import Box, Primitive, Text, path_box, text_box
+from engine.picture import Box, Primitive, Text, around, path_box, text_box
 
 __all__ = ["Finder"]
 
@@ -241,11 +241,11 @@ class Finder:
             more = [box for box in rest if not _holds(made, box) and made.grown(_TOGETHER).meets(box)]
             if not more:
                 return made
-            made = _union((made, *more))
+            made = around((made, *more))
 
     def middle_of(self, what: Piece | RunPart) -> tuple[float, float]:
         """The middle of a symbol, or of what is drawn of a run."""
-        box = self.boxes[what.id] if not isinstance(what, RunPart) else _union(self.lines_of_part(what))
+        box = self.boxes[what.id] if not isinstance(what, RunPart) else around(self.lines_of_part(what))
         return (box.left + box.right) / 2, (box.top + box.bottom) / 2
 
     def lines_of_part(self, part: RunPart) -> list[Box]:
@@ -268,7 +268,7 @@ class Finder:
         if item in self.remark_boxes:
             return self.remark_boxes[item]
         boxes = [self.sight.box(p.box) for p in here if p.placement.sheet == self.sheet] or self.lines(item)
-        return _union(boxes) if boxes else None
+        return around(boxes) if boxes else None
 
     def within(self, box: Box) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Placements, and runs and remarks, that lie in a box as a whole."""
@@ -316,17 +316,7 @@ def _off(box: Box, x: float, y: float) -> float:
     return max(box.left - x, x - box.right, 0.0) + max(box.top - y, y - box.bottom, 0.0)
 
 
-def _union(boxes: Iterable[Box]) -> Box:
-    every = list(boxes)
-    return Box(
-        min(b.left for b in every),
-        min(b.top for b in every),
-        max(b.right for b in every),
-        max(b.bottom for b in every),
-    )
-
-
 def _around(primitives: Iterable[Primitive]) -> Box:
     """The circle of a flag, without its leader."""
     closed = [p for p in primitives if not isinstance(p, Text) and p.segments[-1][0] == "Z"]
-    return _union(path_box(p) for p in closed) if closed else Box(0.0, 0.0, 0.0, 0.0)
+    return around(path_box(p) for p in closed) if closed else Box(0.0, 0.0, 0.0, 0.0)

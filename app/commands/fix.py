@@ -6,7 +6,7 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
-from app.commands.opening import CommandError, add_book, book_for, opened, output, say
+from app.commands.opening import CommandError, add_book, book_for, changeable, copy_to, say
 from engine.edits import Several
 from engine.words import N_, _
 
@@ -48,12 +48,8 @@ def run(arguments: argparse.Namespace) -> int:
     from engine.check import check
     from engine.files.drawing import save
 
-    target = output(arguments.output, (".linewright",), arguments.file)
-    if target.exists() and not arguments.replace:
-        raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
-    installation = opened(arguments.file).installation
-    if installation.read_only:
-        raise CommandError(_("{path} cannot be changed: {why}").format(path=arguments.file, why=installation.read_only))
+    target = copy_to(arguments)
+    installation = changeable(arguments.file)
     study = _study(installation, arguments)
     listed = offers(study, check(study.snapshot, study=study))
     chosen: list[tuple[Finding, Fix]] = []

@@ -8,10 +8,21 @@ from pathlib import Path
 
 from engine.books import ENDING, book_names, load_beside, load_file
 from engine.files.drawing import Opened, load
-from engine.installation.model import Snapshot
+from engine.installation.model import Installation, Snapshot
 from engine.words import _
 
-__all__ = ["CommandError", "a_book", "add_book", "book_for", "opened", "output", "say"]
+__all__ = [
+    "CommandError",
+    "a_book",
+    "add_book",
+    "add_copy",
+    "book_for",
+    "changeable",
+    "copy_to",
+    "opened",
+    "output",
+    "say",
+]
 
 
 class CommandError(ValueError):
@@ -85,3 +96,26 @@ def output(path: str, endings: tuple[str, ...], source: str = "") -> Path:
     if target.parent != Path() and not target.parent.is_dir():
         raise CommandError(_("{path}: there is no folder {folder}").format(path=path, folder=target.parent))
     return target
+
+
+def add_copy(parser: argparse.ArgumentParser) -> None:
+    """`FILE`, `-o OUT` and `--replace`: a drawing that stays as it is, and the copy to write."""
+    parser.add_argument("file", metavar="FILE", help=_("drawing file; it stays as it is"))
+    parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_("drawing file to write"))
+    parser.add_argument("--replace", action="store_true", help=_("write over OUT where it is there already"))
+
+
+def copy_to(arguments: argparse.Namespace) -> Path:
+    """Where `-o` has a copy of a drawing written; over what is there with `--replace` only. Raises `CommandError`."""
+    target = output(arguments.output, (".linewright",), arguments.file)
+    if target.exists() and not arguments.replace:
+        raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
+    return target
+
+
+def changeable(path: str) -> Installation:
+    """A drawing that may be changed. Raises `FileError`, and `CommandError` for one that can only be read."""
+    installation = opened(path).installation
+    if installation.read_only:
+        raise CommandError(_("{path} cannot be changed: {why}").format(path=path, why=installation.read_only))
+    return installation

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands.opening import CommandError, add_book, book_for, opened, output
+from app.commands.opening import CommandError, add_book, book_for, changeable, copy_to
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -47,9 +47,7 @@ def run(arguments: argparse.Namespace) -> int:
     source = Path(arguments.file)
     target = source
     if arguments.output:
-        target = output(arguments.output, (".linewright",), arguments.file)
-        if target.exists() and not arguments.replace:
-            raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
+        target = copy_to(arguments)
     given = dict(arguments.answers)
     if len(given) < len(arguments.answers):
         raise CommandError(_("a question is answered twice"))
@@ -57,9 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     if isinstance(lock, Held):
         raise CommandError(_("{who} Nothing is written; -o writes a copy.").format(who=lock.sentence))
     try:
-        installation = opened(arguments.file).installation
-        if installation.read_only:
-            raise CommandError(_("{path} cannot be changed: {why}").format(path=source, why=installation.read_only))
+        installation = changeable(arguments.file)
         snapshot = installation.snapshot()
         sheet = _sheet(arguments, snapshot.sheets)
         book = load(book_for(arguments.book, arguments.file, snapshot))

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.commands.opening import CommandError, opened, output, say
+from app.commands.opening import CommandError, changeable, copy_to, output, say
 from engine.words import N_, _, ngettext
 
 if TYPE_CHECKING:
@@ -44,13 +44,9 @@ def run(arguments: argparse.Namespace) -> int:
     from engine.edits.renumbering import renumbered
     from engine.files.drawing import save
 
-    target = output(arguments.output, (".linewright",), arguments.file) if arguments.output else None
+    target = copy_to(arguments) if arguments.output else None
     labels = output(arguments.labels, (".pdf", ".csv", ".xlsx", ".json"), arguments.file) if arguments.labels else None
-    if target is not None and target.exists() and not arguments.replace:
-        raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
-    installation = opened(arguments.file).installation
-    if installation.read_only:
-        raise CommandError(_("{path} cannot be changed: {why}").format(path=arguments.file, why=installation.read_only))
+    installation = changeable(arguments.file)
     snapshot = installation.snapshot()
     only = _ids(snapshot, arguments.only, arguments.file) if arguments.only else None
     leave = _ids(snapshot, arguments.leave, arguments.file)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from app.commands.opening import CommandError, opened, output
+from app.commands.opening import CommandError, add_copy, changeable, copy_to
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -15,9 +15,7 @@ HELP = N_("write a copy of a drawing whose sheets are laid out so that they read
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """File, the copy to write, which sheet."""
-    parser.add_argument("file", metavar="FILE", help=_("drawing file; it stays as it is"))
-    parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_("drawing file to write"))
-    parser.add_argument("--replace", action="store_true", help=_("write over a drawing that is there already"))
+    add_copy(parser)
     parser.add_argument("--sheet", type=int, metavar="N", help=_("number of the one sheet to tidy; else every sheet"))
 
 
@@ -27,12 +25,8 @@ def run(arguments: argparse.Namespace) -> int:
     from engine.edits import EditError, apply
     from engine.files.drawing import save
 
-    target = output(arguments.output, (".linewright",), arguments.file)
-    if target.exists() and not arguments.replace:
-        raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
-    installation = opened(arguments.file).installation
-    if installation.read_only:
-        raise CommandError(_("{path} cannot be changed: {why}").format(path=arguments.file, why=installation.read_only))
+    target = copy_to(arguments)
+    installation = changeable(arguments.file)
     sheets = sorted(installation.snapshot().sheets.items(), key=lambda each: each[1].number)
     if not sheets:
         raise CommandError(_("{path} has no sheet; `linewright print` lays out all of it").format(path=arguments.file))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
 from app.drawing.blocks import Item, Room, Track
 from app.drawing.looks import STEP
 from app.drawing.pieces import Pieces
@@ -11,7 +14,7 @@ from engine.geometry import EAST, NORTH, SOUTH, WEST, Pin, Roads, overlaps
 from engine.installation import Snapshot
 from engine.picture import Box
 
-__all__ = ["lead_across"]
+__all__ = ["first_free", "lead_across"]
 
 _MOST_BENDS, _MOST_CROSSINGS, _MOST = 4, 2, 150  # beyond, two arrows read better than a line
 _DETOUR = 1.4  # how much longer than the straight way
@@ -102,10 +105,20 @@ def _label_room(
     area: tuple[int, int, int, int],
 ) -> Box | None:
     """The first place for the label that meets nothing."""
+    return first_free(spots, [r.box for r in rooms], [*(t.points for t in tracks), points], area)
+
+
+def first_free(
+    spots: Sequence[Box],
+    boxes: Iterable[Box],
+    lines: Iterable[Sequence[tuple[int, int]]],
+    area: tuple[int, int, int, int],
+) -> Box | None:
+    """The first of the spots that lies in the area (left, top, width, height) and meets neither boxes nor lines."""
     left, top, width, height = area
-    boxes = [r.box for r in rooms]
-    for track in (*tracks, Track("", "whole", points, True)):
-        for (ax, ay), (bx, by) in zip(track.points, track.points[1:], strict=False):
+    boxes = list(boxes)
+    for line in lines:
+        for (ax, ay), (bx, by) in pairwise(line):
             boxes.append(Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)).grown(0.2))
     taken = {n for n, _m in overlaps(spots, boxes)}
     for n, spot in enumerate(spots):

@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
-from engine.picture import Box
+from engine.picture import Box, around
 
 __all__ = ["GAP", "Block", "Item", "Part", "Pending", "Point", "Room", "Track", "arrange", "separation"]
 
@@ -179,12 +179,7 @@ class Block:
             boxes.extend(Box(x, y, x, y) for x, y in track.points)
         if not boxes:
             return Box(0, 0, 0, 0)
-        return Box(
-            min(b.left for b in boxes),
-            min(b.top for b in boxes),
-            max(b.right for b in boxes),
-            max(b.bottom for b in boxes),
-        )
+        return around(boxes)
 
 
 def separation(left: Block, right: Block, dy: int = 0, gap: float = GAP) -> int:

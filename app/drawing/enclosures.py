@@ -15,7 +15,7 @@ from typing import NamedTuple
 from app.drawing.hand.labels import Sight
 from app.drawing.placed import Piece, Scene
 from app.drawing.texts import BODY
-from engine.picture import Box, Primitive, Text, cut_text, line, text_box
+from engine.picture import Box, Primitive, Text, around, cut_text, line, text_box
 
 __all__ = ["Drawn", "clusters", "draw_enclosures", "kept_free", "outline_strokes", "redrawn_enclosures"]
 
@@ -75,7 +75,7 @@ def _grouped(members: Sequence[Piece], strangers: Sequence[Box]) -> list[list[Pi
         one, other = group[a], group[b]
         if one is other:
             continue
-        box = _around(p.box for p in (*one, *other)).grown(_LEAST / 2.5)
+        box = around(p.box for p in (*one, *other)).grown(_LEAST / 2.5)
         if any(box.meets(stranger) for stranger in strangers):
             continue
         one.extend(other)
@@ -95,7 +95,7 @@ def kept_free(scene: Scene, sight: Sight) -> list[Box]:
         pieces = scene.on(sight.sheet)
         strangers = [sight.box(p.box).grown(0.4) for p in pieces if _is_stranger(p, item)]
         for group in groups:
-            inner = _around(sight.box(p.box) for p in pieces if p.id in group)
+            inner = around(sight.box(p.box) for p in pieces if p.id in group)
             for side in range(4):
                 reach = [*inner.grown(_LEAST)]
                 reach[side] += -_TIGHT if side < 2 else _TIGHT
@@ -155,7 +155,7 @@ def _boxes(scene: Scene, sight: Sight, groups: Iterable[tuple[str, ...]]) -> lis
     made = []
     for group in groups:
         boxes = [scene.pieces[i].box for i in group if i in scene.pieces]
-        near = _around(boxes).grown(_MOST / 2.5) if boxes else None
+        near = around(boxes).grown(_MOST / 2.5) if boxes else None
         made += boxes
         made += [p.box for p in scene.on(sight.sheet) if near is not None and p.id not in group and near.meets(p.box)]
     return made
@@ -201,7 +201,7 @@ def _outline(
     lines: Sequence[Box],
 ) -> Box:
     """Round the members, each side where it crosses least and has most of their labels inside."""
-    inner = _around(sight.box(p.box) for p in members)
+    inner = around(sight.box(p.box) for p in members)
     mine = {p.equipment for p in members}
     sides = [inner.left - _LEAST, inner.top - _LEAST, inner.right + _LEAST, inner.bottom + _LEAST]
     reach = inner.grown(_MOST + 1.0)
@@ -343,13 +343,3 @@ def _places(box: Box) -> Iterator[tuple[float, float]]:
 # -- boxes -----------------------------------------------------------------------------------------------------------
 def _apart(a: Box, b: Box) -> float:
     return max(a.left - b.right, b.left - a.right, 0.0) + max(a.top - b.bottom, b.top - a.bottom, 0.0)
-
-
-def _around(boxes: Iterable[Box]) -> Box:
-    every = list(boxes)
-    return Box(
-        min(b.left for b in every),
-        min(b.top for b in every),
-        max(b.right for b in every),
-        max(b.bottom for b in every),
-    )

@@ -18,7 +18,7 @@ from app.drawing.sheet import draw_sheet
 from app.drawing.sheets import grid_of, laid_out, lock_words
 from engine.findings import Finding
 from engine.installation import Snapshot
-from engine.picture import Box, Path, Picture, Primitive, Text, path_box, text_box, transformed
+from engine.picture import Box, Path, Picture, Primitive, Text, around, path_box, text_box, transformed
 from engine.words import _
 
 __all__ = ["Drawn", "draw_whole"]
@@ -94,12 +94,7 @@ def _spoken_of(snapshot: Snapshot, finding: Finding) -> tuple[str, ...]:
 
 def _around(primitives: Sequence[Primitive]) -> Box:
     boxes = [path_box(p) if isinstance(p, Path) else text_box(p) for p in primitives]
-    return Box(
-        min(b.left for b in boxes),
-        min(b.top for b in boxes),
-        max(b.right for b in boxes),
-        max(b.bottom for b in boxes),
-    )
+    return around(boxes)
 
 
 def _undrawn(scene: Scene) -> tuple[str, ...]:

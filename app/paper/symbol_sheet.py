@@ -13,7 +13,7 @@ from typing import NamedTuple
 from app.drawing.frame import TitleFields, frame
 from app.symbol_list import Listed, chosen_by, standing, without_standing
 from engine.meaning import Meaning
-from engine.picture import Box, Path, Picture, Primitive, Text, line, path_box, text_box, transformed, wrap_text
+from engine.picture import Box, Path, Picture, Primitive, Text, around, line, path_box, text_box, transformed, wrap_text
 from engine.words import N_, _
 from symbols import catalogue
 from symbols.catalogue import STANDARDS, STEP, Port, Shape, Standard
@@ -223,6 +223,4 @@ def _beside(shape: Shape, port: Port, taken: Sequence[Box]) -> Text:
 
 def _around(primitives: Sequence[Primitive]) -> Box:
     boxes = [path_box(p) if isinstance(p, Path) else text_box(p) for p in primitives]
-    return Box(
-        min(b.left for b in boxes), min(b.top for b in boxes), max(b.right for b in boxes), max(b.bottom for b in boxes)
-    )
+    return around(boxes)

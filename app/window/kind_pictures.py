@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
+from PySide6.QtGui import QColor, QIcon, QPainter, QPalette, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
 from app.canvas.glyphs import text_path
@@ -15,12 +15,34 @@ from app.window.comfort.looks import LEAST_POINTS
 from engine.equipment import kinds
 from engine.picture import Primitive, Text
 
-__all__ = ["kind_icon", "with_type"]
+__all__ = ["icon_on", "kind_icon", "with_type"]
 
 
 def with_type(px: int, widget: QWidget) -> int:
     """A length that fits type of the usual size, for the type of a widget, px."""
     return round(px * max(widget.font().pointSizeF() / LEAST_POINTS, 1.0))
+
+
+def icon_on(
+    widget: QWidget, kind: str, px: int, standard: str = "IEC 60617", symbol: str = "", reading: int = 0
+) -> QIcon:
+    """The symbol of a kind in the colours of a widget's palette and at its screen's scale; the rest as `kind_icon`."""
+
+    def ink(role: QPalette.ColorRole) -> int:
+        return widget.palette().color(QPalette.ColorGroup.Active, role).rgba()
+
+    return kind_icon(
+        kind,
+        px,
+        ink(QPalette.ColorRole.Text),
+        ink(QPalette.ColorRole.Base),
+        ink(QPalette.ColorRole.HighlightedText),
+        ink(QPalette.ColorRole.Highlight),
+        widget.devicePixelRatioF(),
+        standard,
+        symbol,
+        reading,
+    )
 
 
 @lru_cache(maxsize=512)

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPalette, QShowEvent
+from PySide6.QtGui import QIcon, QKeyEvent, QPalette, QShowEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
-from app.window.kind_pictures import kind_icon, with_type
+from app.window.kind_pictures import icon_on, with_type
 from engine.equipment import kinds
 from engine.installation import Installation, Snapshot
 from engine.phrases import FAMILY_NAMES, Entry, Proposal, entries, matching, place_phrases, template_phrases
@@ -195,19 +195,7 @@ class KindsList(QWidget):
         self.list.addItem(item)
 
     def _icon(self, kind: str) -> QIcon:
-        def ink(role: QPalette.ColorRole) -> QColor:
-            return self.palette().color(QPalette.ColorGroup.Active, role)
-
-        return kind_icon(
-            kind,
-            with_type(_ICON_PX, self),
-            ink(QPalette.ColorRole.Text).rgba(),
-            ink(QPalette.ColorRole.Base).rgba(),
-            ink(QPalette.ColorRole.HighlightedText).rgba(),
-            ink(QPalette.ColorRole.Highlight).rgba(),
-            self.devicePixelRatioF(),
-            self._standard,
-        )
+        return icon_on(self, kind, with_type(_ICON_PX, self), self._standard)
 
     def _next_row(self, row: int, step: int) -> int | None:
         """The next row from `row` on that is a kind, `None` at the end."""

@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, QProcess
 from PySide6.QtWidgets import QFileDialog
 
 from app.window.files import may_write_over
-from app.window.surroundings import environment
+from app.window.surroundings import end_now, environment
 from app.window.underlay.saving import dump_elsewhere
 from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
@@ -107,11 +107,7 @@ class Printing(QObject):
 
     def stop(self) -> None:
         """The window goes: it is given up, and nothing of it stays."""
-        self.process.finished.disconnect(self._ended)
-        self.process.errorOccurred.disconnect(self._failed)
-        if self.process.state() != QProcess.ProcessState.NotRunning:
-            self.process.kill()
-            self.process.waitForFinished(2_000)
+        end_now(self.process)
         self._end()
 
     def _ended(self, code: int, status: QProcess.ExitStatus) -> None:

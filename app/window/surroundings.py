@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from PySide6.QtCore import QProcessEnvironment
+from PySide6.QtCore import QProcess, QProcessEnvironment
 
-__all__ = ["environment"]
+__all__ = ["end_now", "environment"]
 
 
 def environment() -> QProcessEnvironment:
@@ -21,3 +21,11 @@ def environment() -> QProcessEnvironment:
     root = str(Path(app.__file__).parents[1])
     made.insert("PYTHONPATH", os.pathsep.join(each for each in (root, made.value("PYTHONPATH")) if each))
     return made
+
+
+def end_now(process: QProcess) -> None:
+    """Kill a process, if it still runs; nothing of it is heard any more."""
+    process.blockSignals(True)
+    if process.state() != QProcess.ProcessState.NotRunning:
+        process.kill()
+        process.waitForFinished(2_000)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from engine.geometry.boxes import overlaps, struck, within
 from engine.geometry.ground import Ground
 from engine.geometry.places import choose_places
-from engine.geometry.roads import EAST, NORTH, SOUTH, WEST, Found, Pin, Roads, turns
+from engine.geometry.roads import EAST, NORTH, SOUTH, WEST, Found, Pin, Roads, squared, turns
 
 __all__ = [
     "EAST",
@@ -22,6 +22,7 @@ __all__ = [
     "Roads",
     "choose_places",
     "overlaps",
+    "squared",
     "struck",
     "turns",
     "within",

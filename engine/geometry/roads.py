@@ -11,7 +11,21 @@ import numpy as np
 
 from engine.picture import Box
 
-__all__ = ["BEND", "BESIDE", "CROSS", "EAST", "NORTH", "SOUTH", "WEST", "Found", "Pin", "Point", "Roads", "turns"]
+__all__ = [
+    "BEND",
+    "BESIDE",
+    "CROSS",
+    "EAST",
+    "NORTH",
+    "SOUTH",
+    "WEST",
+    "Found",
+    "Pin",
+    "Point",
+    "Roads",
+    "squared",
+    "turns",
+]
 
 Point = tuple[int, int]
 NORTH, EAST, SOUTH, WEST = range(4)
@@ -33,6 +47,16 @@ class Found(NamedTuple):
     bends: int
     crossings: int
     length: int
+
+
+def squared(points: Sequence[Point]) -> list[Point]:
+    """The points with a corner put in wherever two are neither level nor upright."""
+    made: list[Point] = []
+    for p in points:
+        if made and p[0] != made[-1][0] and p[1] != made[-1][1]:
+            made.append((made[-1][0], p[1]))
+        made.append(p)
+    return made
 
 
 def turns(points: Sequence[Point]) -> tuple[Point, ...]:

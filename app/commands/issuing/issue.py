@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from datetime import date
 
-from app.commands.opening import CommandError, opened, output
+from app.commands.opening import add_copy, changeable, copy_to, opened
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -16,9 +16,7 @@ HELP = N_("issue the revision in hand: its day, by whom, what changed; designati
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The drawing, what is recorded, where to write."""
-    parser.add_argument("file", metavar="FILE", help=_("drawing file; it stays as it is"))
-    parser.add_argument("-o", "--output", required=True, metavar="OUT", help=_("drawing file to write"))
-    parser.add_argument("--replace", action="store_true", help=_("write over OUT where it is there already"))
+    add_copy(parser)
     parser.add_argument("--by", required=True, metavar="NAME", help=_("who issues it"))
     parser.add_argument("--text", default="", metavar="TEXT", help=_("what changed; what is recorded stays without it"))
     parser.add_argument("--date", metavar="YYYY-MM-DD", help=_("the day of issue; today without it"))
@@ -37,12 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
     from engine.edits.issuing import in_order, issue
     from engine.files.drawing import save
 
-    target = output(arguments.output, (".linewright",), arguments.file)
-    if target.exists() and not arguments.replace:
-        raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
-    installation = opened(arguments.file).installation
-    if installation.read_only:
-        raise CommandError(_("{path} cannot be changed: {why}").format(path=arguments.file, why=installation.read_only))
+    target = copy_to(arguments)
+    installation = changeable(arguments.file)
     snapshot = installation.snapshot()
     text = arguments.text
     if not text and arguments.since:

@@ -6,12 +6,12 @@ from typing import Literal
 
 from app.drawing.changes.grips import Held
 from app.drawing.changes.scenes import scene_of
-from app.drawing.changes.ways import Ways, bends_of, keep_route, pins_at, squared
+from app.drawing.changes.ways import Ways, bends_of, keep_route, pins_at
 from app.drawing.placed import Point
 from app.drawing.routes import pins
 from engine.edits.draft import Draft
 from engine.equipment.distribution.open_end import OpenEnd
-from engine.geometry import Pin, turns
+from engine.geometry import Pin, squared, turns
 from engine.installation import Run
 
 __all__ = ["LYING", "led", "led_over"]

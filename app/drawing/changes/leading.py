@@ -7,12 +7,12 @@ from collections.abc import Iterable
 from app.drawing.changes.room import area_of, inside, sheet_named, sheet_record
 from app.drawing.changes.scenes import scene_of
 from app.drawing.changes.together import lead_together
-from app.drawing.changes.ways import Ways, keep_route, route_of, squared
+from app.drawing.changes.ways import Ways, keep_route, route_of
 from app.drawing.placed import Piece, Point, Scene
 from engine.edits import EditError, Several
 from engine.edits.draft import Draft, highest_id
 from engine.edits.removing import named
-from engine.geometry import turns
+from engine.geometry import squared, turns
 from engine.installation import End, Snapshot
 from engine.words import _
 

@@ -17,7 +17,7 @@ from engine.edits import EditError, Several
 from engine.edits.draft import Draft, highest_id
 from engine.edits.removing import drop, drop_symbol, named
 from engine.installation import Bend, Placement, Sheet, Snapshot
-from engine.picture import Box
+from engine.picture import Box, around
 from engine.words import _, ngettext
 
 __all__ = ["add_sheet", "remove_sheet", "to_sheet"]
@@ -152,12 +152,7 @@ def fitting_shift(
     """How far a group must be moved to stand inside a sheet: (0, 0) where it does. Raises `EditError` if it cannot."""
     equipment = snapshot.equipment if records is None else records
     boxes = [piece_of(snapshot, p, equipment[p.equipment]).box for p in wanted.values()]
-    whole = Box(
-        min(b.left for b in boxes),
-        min(b.top for b in boxes),
-        max(b.right for b in boxes),
-        max(b.bottom for b in boxes),
-    )
+    whole = around(boxes)
     area = area_of(snapshot, sheet)
     dx = _into(whole.left, whole.right, area.left, area.right)
     dy = _into(whole.top, whole.bottom, area.top, area.bottom)

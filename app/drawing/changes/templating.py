@@ -19,7 +19,7 @@ from engine.edits.draft import Draft
 from engine.fixing.trial import after
 from engine.geometry import Ground
 from engine.installation import Placement, Route, Sheet, Snapshot
-from engine.picture import Box
+from engine.picture import Box, around
 from engine.templates import Fitted
 
 __all__ = ["draw_template"]
@@ -84,9 +84,7 @@ def _outline(page: Drawn) -> Box:
             Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in pairwise(track.points)
         ]
     boxes += [Box(item.x, item.y, item.x, item.y) for item in page.items]
-    return Box(
-        min(b.left for b in boxes), min(b.top for b in boxes), max(b.right for b in boxes), max(b.bottom for b in boxes)
-    )
+    return around(boxes)
 
 
 # -- where it stands --------------------------------------------------------------------------------------------------

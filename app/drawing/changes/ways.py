@@ -17,7 +17,7 @@ from engine.geometry import EAST, NORTH, SOUTH, WEST, Pin, Roads, turns
 from engine.installation import Aside, Bend, Route, Run
 from engine.picture import Box
 
-__all__ = ["Ways", "bends_of", "bring_on_line", "keep_route", "pins_at", "route_of", "squared"]
+__all__ = ["Ways", "bends_of", "bring_on_line", "keep_route", "pins_at", "route_of"]
 
 _DETOUR, _AROUND = 70, 16  # what a way may cost more than the straight one; how far round its two ends it is sought
 # states of the grid that are looked at: for one run, for all of one edit. What finds no way so is drawn with arrows or
@@ -338,16 +338,6 @@ def keep_route(
 
 def _long(points: Sequence[Point]) -> int:
     return sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(points))
-
-
-def squared(points: Sequence[Point]) -> list[Point]:
-    """The points with a corner put in wherever two are neither level nor upright."""
-    made: list[Point] = []
-    for p in points:
-        if made and p[0] != made[-1][0] and p[1] != made[-1][1]:
-            made.append((made[-1][0], p[1]))
-        made.append(p)
-    return made
 
 
 def bring_on_line(points: Sequence[Point], at: Point) -> tuple[int, Point]:

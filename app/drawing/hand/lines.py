@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from engine.geometry import turns
+from engine.geometry import squared, turns
 
 __all__ = ["line_over"]
 
@@ -26,7 +26,7 @@ def line_over(
     if not bends:
         return turns(first)
     last = _first(end, arrives, bends[::-1], begin, ())
-    middle = _squared(bends)
+    middle = squared(bends)
     return turns((*first[:-1], *middle, *reversed(last[:-1])))
 
 
@@ -79,12 +79,3 @@ def _against(way: Point, sides: Sequence[str]) -> int:
 
 def _way(a: Point, b: Point) -> Point:
     return (b[0] > a[0]) - (b[0] < a[0]), (b[1] > a[1]) - (b[1] < a[1])
-
-
-def _squared(points: Sequence[Point]) -> list[Point]:
-    made: list[Point] = []
-    for p in points:
-        if made and p[0] != made[-1][0] and p[1] != made[-1][1]:
-            made.append((made[-1][0], p[1]))
-        made.append(p)
-    return made

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
+from app.drawing.across import first_free, words_spots
 from app.drawing.area import Area
 from app.drawing.blocks import Room, Track
-from app.drawing.looks import STEP
 from app.drawing.pieces import Pieces
 from app.drawing.routes import pins
-from app.drawing.spots import run_spots
 from app.drawing.texts import Words, run_words
 from app.drawing.tidy.fixed import Fixed
 from app.drawing.tidy.setting import Laid
-from engine.geometry import EAST, NORTH, SOUTH, WEST, Pin, Roads, overlaps
+from engine.geometry import EAST, NORTH, SOUTH, WEST, Pin, Roads
 from engine.installation import Snapshot
 from engine.pausing import pause
 from engine.picture import Box
@@ -144,15 +142,5 @@ def _label_room(
     fixed: Fixed,
 ) -> Box | None:
     """The first place for the label that meets nothing."""
-    left, top, width, height = area
-    spots = [Box(*(v / STEP for v in s.box)) for s in run_spots([(x * STEP, y * STEP) for x, y in points], words)]
     boxes = [*(r.box for r in rooms), *fixed.boxes]
-    for line in (*(t.points for t in tracks), *fixed.lines, points):
-        for (ax, ay), (bx, by) in pairwise(line):
-            boxes.append(Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)).grown(0.2))
-    taken = {n for n, _m in overlaps(spots, boxes)}
-    for n, spot in enumerate(spots):
-        inside = spot.left >= left and spot.top >= top and spot.right <= left + width and spot.bottom <= top + height
-        if n not in taken and inside:
-            return spot
-    return None
+    return first_free(words_spots(points, words), boxes, [*(t.points for t in tracks), *fixed.lines, points], area)

@@ -26,6 +26,7 @@ from engine.picture import (
     Box,
     Primitive,
     Text,
+    around,
     circle,
     line,
     path_box,
@@ -78,12 +79,7 @@ class Entry(NamedTuple):
     def box(self) -> Box:
         """What the strokes cover."""
         boxes = [path_box(p) if isinstance(p, Stroke) else text_box(p) for p in self.strokes]
-        return Box(
-            min(b.left for b in boxes),
-            min(b.top for b in boxes),
-            max(b.right for b in boxes),
-            max(b.bottom for b in boxes),
-        )
+        return around(boxes)
 
     @property
     def wide(self) -> float:

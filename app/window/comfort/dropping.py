@@ -13,7 +13,7 @@ from PySide6.QtCore import QMimeData, QObject, QProcess, QTimer
 from app.window.ask import Answer, Question, ask
 from app.window.document import Document
 from app.window.files import ENDING, tell_fault
-from app.window.surroundings import environment
+from app.window.surroundings import end_now, environment
 from engine.files.drawing import FileError, load
 from engine.files.errors import reason
 from engine.words import _, ngettext
@@ -86,10 +86,7 @@ class Bringing(QObject):
 
     def stop(self) -> None:
         """The window goes."""
-        self.process.blockSignals(True)
-        if self.process.state() != QProcess.ProcessState.NotRunning:
-            self.process.kill()
-            self.process.waitForFinished(2_000)
+        end_now(self.process)
         self._end()
 
     def _ended(self, code: int, _status: QProcess.ExitStatus) -> None:

@@ -21,7 +21,7 @@ from app.canvas.redraw import DOTS
 from app.window.ask import Answer, Question, ask
 from app.window.files import may_write_over
 from app.window.help.painted import painted
-from app.window.surroundings import environment
+from app.window.surroundings import end_now, environment
 from engine.files.atomic import write_bytes
 from engine.files.errors import reason
 from engine.picture import Box, Picture, Primitive, path_box, text_box, transformed
@@ -166,10 +166,7 @@ class _Writing(QObject):
 
     def stop(self) -> None:
         """The window goes: it is given up, and nothing of it stays."""
-        self.process.blockSignals(True)
-        if self.process.state() != QProcess.ProcessState.NotRunning:
-            self.process.kill()
-            self.process.waitForFinished(2_000)
+        end_now(self.process)
         self._end()
 
     def _ended(self, code: int, _status: QProcess.ExitStatus) -> None:

@@ -15,7 +15,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
 from app.window.document import Document
-from app.window.surroundings import environment
+from app.window.surroundings import end_now, environment
 from app.window.underlay.saving import dump_elsewhere
 from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
@@ -117,10 +117,7 @@ class Making(QObject):
             self.put_away()
             return
         self._is_stopping = self._is_ended = True
-        self.process.blockSignals(True)
-        if self.process.state() != QProcess.ProcessState.NotRunning:
-            self.process.kill()
-            self.process.waitForFinished(2_000)
+        end_now(self.process)
         self._sweep()
         self.put_away()
 

@@ -250,8 +250,7 @@ class Fast(QObject):
         return board.spot_at((ax + bx) // 2, (ay + by) // 2)
 
     def _take_insert(self, run: str, spot: Spot, proposal: Proposal) -> str:
-        board, document = self.board, self.board.document
-        made: list[Made] = []
+        document = self.board.document
 
         def make() -> Made:
             snapshot = document.snapshot()
@@ -268,13 +267,23 @@ class Fast(QObject):
             )
             if proposal.run:
                 one = changes.parted_known(snapshot, one, run, self._run_change(proposal))
-            made.append(one)
             return one
 
-        why = self._try(make)
+        return self._place(proposal.kind, make)
+
+    def _place(self, kind: str, make: Callable[[], Made], done: Callable[[], None] = lambda: None) -> str:
+        """Do what makes equipment and choose it; why it cannot be done, "" where it was."""
+        made: list[Made] = []
+
+        def once() -> Made:
+            made.append(make())
+            return made[-1]
+
+        why = self._try(once)
         if not why:
-            self._used(proposal.kind)
-            acts.grasp_items(board, made[0].items[:1])
+            self._used(kind)
+            done()
+            acts.grasp_items(self.board, made[0].items[:1])
         return why
 
     def _run_change(self, proposal: Proposal) -> Callable[[Run], Run]:
@@ -316,13 +325,12 @@ class Fast(QObject):
         done: Callable[[], None],
         proposal: Proposal,
     ) -> str:
-        board, document = self.board, self.board.document
-        made: list[Made] = []
+        document = self.board.document
 
         def make() -> Made:
             snapshot = document.snapshot()
             record = record_with(proposal.kind, proposal.given, self.origin, snapshot)
-            one = changes.place_joined(
+            return changes.place_joined(
                 snapshot,
                 document.installation.last_id,
                 record,
@@ -333,15 +341,8 @@ class Fast(QObject):
                 corners=corners,
                 change=self._run_change(proposal) if proposal.run else None,
             )
-            made.append(one)
-            return one
 
-        why = self._try(make)
-        if not why:
-            self._used(proposal.kind)
-            done()
-            acts.grasp_items(board, made[0].items[:1])
-        return why
+        return self._place(proposal.kind, make, done)
 
     # -- again ------------------------------------------------------------------------------------------------------
     def repeat(self) -> None:

@@ -6,10 +6,10 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from PySide6.QtCore import QEvent, QObject, QPoint, QSize, Qt, Signal
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QColor, QFocusEvent, QIcon, QKeyEvent, QPalette
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
-from app.window.kind_pictures import kind_icon, with_type
+from app.window.kind_pictures import icon_on, with_type
 from engine.phrases import Proposal, Read
 from engine.words import _, ngettext
 
@@ -127,23 +127,9 @@ class QuickLine(QFrame):
         item = QListWidgetItem(told)
         item.setData(_PROPOSAL, proposal)
         if proposal.kind:
-            item.setIcon(self._icon(proposal.kind))
+            item.setIcon(icon_on(self, proposal.kind, with_type(_ICON_PX, self)))
         item.setToolTip(told)
         self.list.addItem(item)
-
-    def _icon(self, kind: str) -> QIcon:
-        def ink(role: QPalette.ColorRole) -> QColor:
-            return self.palette().color(QPalette.ColorGroup.Active, role)
-
-        return kind_icon(
-            kind,
-            with_type(_ICON_PX, self),
-            ink(QPalette.ColorRole.Text).rgba(),
-            ink(QPalette.ColorRole.Base).rgba(),
-            ink(QPalette.ColorRole.HighlightedText).rgba(),
-            ink(QPalette.ColorRole.Highlight).rgba(),
-            self.devicePixelRatioF(),
-        )
 
     def _say(self, text: str) -> None:
         self.told.setText(text)

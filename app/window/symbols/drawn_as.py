@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QSize, Signal
-from PySide6.QtGui import QColor, QIcon, QPalette
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QSizePolicy, QWidget
 
 from app.drawing.looks import is_found, known_names
 from app.own_symbols import own_symbols, refreshed
 from app.window.document import Document
-from app.window.kind_pictures import kind_icon
+from app.window.kind_pictures import icon_on
 from app.window.particulars.setting import Subject
 from engine.edits import EditError, SetFields, Several
 from engine.equipment import kinds
@@ -137,22 +137,7 @@ class DrawnAs(QWidget):
         )
 
     def _icon(self, kind: str, name: str, standard: str) -> QIcon:
-        def ink(role: QPalette.ColorRole) -> int:
-            colour: QColor = self.palette().color(QPalette.ColorGroup.Active, role)
-            return colour.rgba()
-
-        return kind_icon(
-            kind,
-            _ICON_PX,
-            ink(QPalette.ColorRole.Text),
-            ink(QPalette.ColorRole.Base),
-            ink(QPalette.ColorRole.HighlightedText),
-            ink(QPalette.ColorRole.Highlight),
-            self.devicePixelRatioF(),
-            standard,
-            name,
-            own_symbols().number,
-        )
+        return icon_on(self, kind, _ICON_PX, standard, name, own_symbols().number)
 
     def _chosen(self, index: int) -> None:
         symbol = self.choice.itemData(index)

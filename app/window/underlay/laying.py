@@ -21,7 +21,7 @@ from app.canvas.underlay import Pixels, UnderPicture
 from app.drawing.added.underlay import fitted, path_from, path_of
 from app.drawing.changes.underlaying import lay_under, set_under
 from app.drawing.placed import paper
-from app.window.surroundings import environment
+from app.window.surroundings import end_now, environment
 from engine.edits import Edit
 from engine.installation import Underlay
 from engine.words import N_, _
@@ -154,10 +154,7 @@ class _Reading(QObject):
 
     def _put_away(self) -> None:
         self._patience.stop()
-        self.process.blockSignals(True)
-        if self.process.state() != QProcess.ProcessState.NotRunning:
-            self.process.kill()
-            self.process.waitForFinished(2_000)
+        end_now(self.process)
         folder, self._folder = self._folder, None
         if folder is not None:
             with contextlib.suppress(OSError):
