@@ -14,7 +14,7 @@ from engine.record import FieldSpec, field_specs
 from engine.units import UNITS
 from engine.words import N_, _, has_small_nouns, in_words
 
-__all__ = ["US_UNITS", "capital", "inside", "label_of", "natural", "title_of", "unit_of"]
+__all__ = ["US_UNITS", "capital", "inside", "label_of", "natural", "speaks_of", "title_of", "unit_of"]
 
 US_UNITS = {"m": "ft", "mm": "in"}  # what a bare length is in, where the drawing is in US units
 _LONE_NAMES = {"vessel": N_("the vessel"), "title_block": N_("the title block"), "settings": N_("the drawing")}
@@ -90,6 +90,14 @@ def called_remark(text: str) -> str:
     return _("remark “{text}”").format(text=short) if short else _("an empty remark")
 
 
+def speaks_of(snapshot: Snapshot, at: str) -> str:
+    """What `at` of a deficiency, an inspection or a reading means, by name; the words themselves where it is gone."""
+    for table in ("equipment", "runs", "sheets", "enclosures", "places"):
+        if at in snapshot.tables[table]:
+            return title_of(snapshot, table, at)
+    return at
+
+
 def title_of(snapshot: Snapshot, table: str, item: str) -> str:
     """What a record is called: its designation, its name, else what it is and its number."""
     if table in LONE:
@@ -111,5 +119,12 @@ def title_of(snapshot: Snapshot, table: str, item: str) -> str:
     if table == "remarks":
         return called_remark(record.text)
     if table == "deficiencies":
-        return " ".join((record.grade, record.observation)).strip() or item
+        number = "" if record.number is None else str(record.number)
+        return " ".join(part for part in (number, record.grade, record.observation) if part) or item
+    if table == "photographs":
+        return record.caption or item
+    if table == "surveys":
+        return record.date or item
+    if table in ("inspections", "readings"):
+        return speaks_of(snapshot, record.at) or getattr(record, "system", "") or item
     return item

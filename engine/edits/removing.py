@@ -20,6 +20,9 @@ from engine.words import _, ngettext
 __all__ = ["Loose", "Where", "drop", "drop_symbol", "drop_unused_ends", "end_loose", "named", "remove"]
 
 
+_SPEAKING = ("deficiencies", "inspections", "readings")  # they say of what they speak in words once it is gone
+
+
 class Loose(NamedTuple):
     """Where an end of a run that has lost its equipment stands on a sheet."""
 
@@ -163,8 +166,8 @@ def end_loose(draft: Draft, run: str, name: str, at: Loose | None) -> None:
 def drop(draft: Draft, items: Iterable[str]) -> list[str]:
     """Take records away, and put right whatever names them; returns the ids of interlocks that go with them.
 
-    No run may arrive any more at equipment that goes, save those that go as well. A deficiency of what goes keeps its
-    designation.
+    No run may arrive any more at equipment that goes, save those that go as well. A deficiency, an inspection or a
+    reading of what goes keeps its designation.
     """
     gone: dict[tuple[str, str], str] = {}  # -> what people called it
     for item in items:
@@ -181,7 +184,7 @@ def drop(draft: Draft, items: Iterable[str]) -> list[str]:
         for table in TABLES:
             for item, record in list(draft.table(table).items()):
                 made = rewritten(record, lambda t, i, ids=ids: "" if (t, i) in ids else i)  # type: ignore[misc]
-                if table == "deficiencies" and any(record.at == i for _t, i in ids):
+                if table in _SPEAKING and any(record.at == i for _t, i in ids):
                     made = msgspec.structs.replace(record, at=draft.first.name(record.at))
                 if table == "remarks" and made is not None and any(record.points_at == i for _t, i in ids):
                     made = msgspec.structs.replace(made, points_at="")

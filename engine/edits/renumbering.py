@@ -36,7 +36,10 @@ _TEXTS: dict[str, tuple[str, ...]] = {
     "interlocks": ("name", "note"),
     "remarks": ("text",),
     "waivers": ("reason",),
-    "deficiencies": ("observation", "recommendation"),
+    "deficiencies": ("observation", "risk", "recommendation", "evidence"),
+    "inspections": ("note",),
+    "readings": ("note",),
+    "photographs": ("caption",),
 }
 
 

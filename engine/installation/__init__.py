@@ -8,7 +8,6 @@ from engine.installation.records import (
     Bend,
     Condition,
     ConditionDuty,
-    Deficiency,
     Enclosure,
     End,
     Held,
@@ -30,6 +29,7 @@ from engine.installation.records import (
     VoltageSystem,
     Waiver,
 )
+from engine.installation.surveying import Deficiency, Inspection, Instrument, Photograph, Reading, Survey
 
 __all__ = [
     "LONE",
@@ -42,12 +42,16 @@ __all__ = [
     "Enclosure",
     "End",
     "Held",
+    "Inspection",
     "Installation",
+    "Instrument",
     "Interlock",
     "Legend",
     "Passage",
+    "Photograph",
     "Place",
     "Placement",
+    "Reading",
     "Remark",
     "Revision",
     "Route",
@@ -56,6 +60,7 @@ __all__ = [
     "Settings",
     "Sheet",
     "Snapshot",
+    "Survey",
     "TitleBlock",
     "Underlay",
     "Vessel",

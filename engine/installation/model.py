@@ -15,7 +15,6 @@ import networkx as nx
 from engine.equipment.base import Equipment
 from engine.installation.records import (
     Condition,
-    Deficiency,
     Enclosure,
     Interlock,
     Place,
@@ -30,6 +29,7 @@ from engine.installation.records import (
     Vessel,
     Waiver,
 )
+from engine.installation.surveying import Deficiency, Inspection, Instrument, Photograph, Reading, Survey
 from engine.record import Record
 
 __all__ = ["LONE", "TABLES", "Installation", "Snapshot"]
@@ -48,7 +48,12 @@ TABLES: dict[str, tuple[type[Record], str]] = {
     "interlocks": (Interlock, "i"),
     "revisions": (Revision, "v"),
     "waivers": (Waiver, "w"),
+    "surveys": (Survey, "y"),
+    "photographs": (Photograph, "f"),
     "deficiencies": (Deficiency, "d"),
+    "inspections": (Inspection, "k"),
+    "instruments": (Instrument, "u"),
+    "readings": (Reading, "m"),
 }
 # records there is one of
 LONE: dict[str, type[Record]] = {"vessel": Vessel, "title_block": TitleBlock, "settings": Settings}
@@ -119,6 +124,36 @@ class Snapshot(msgspec.Struct, frozen=True):
     def waivers(self) -> dict[str, Waiver]:
         """Waivers by id."""
         return self.tables["waivers"]
+
+    @property
+    def surveys(self) -> dict[str, Survey]:
+        """Surveys by id."""
+        return self.tables["surveys"]
+
+    @property
+    def photographs(self) -> dict[str, Photograph]:
+        """Photographs by id."""
+        return self.tables["photographs"]
+
+    @property
+    def deficiencies(self) -> dict[str, Deficiency]:
+        """Deficiencies by id."""
+        return self.tables["deficiencies"]
+
+    @property
+    def inspections(self) -> dict[str, Inspection]:
+        """What was inspected, by id."""
+        return self.tables["inspections"]
+
+    @property
+    def instruments(self) -> dict[str, Instrument]:
+        """Instruments by id."""
+        return self.tables["instruments"]
+
+    @property
+    def readings(self) -> dict[str, Reading]:
+        """What was measured, by id."""
+        return self.tables["readings"]
 
     @property
     def vessel(self) -> Vessel:

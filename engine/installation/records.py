@@ -18,7 +18,6 @@ __all__ = [
     "Bend",
     "Condition",
     "ConditionDuty",
-    "Deficiency",
     "Enclosure",
     "End",
     "Held",
@@ -115,6 +114,7 @@ class End(msgspec.Struct, frozen=True, kw_only=True):
     stud_number: Annotated[int | None, Fact(N_("stud along a bus, counted from 1"), low=1)] = None
     torque_nm: Annotated[float | None, Fact(N_("tightening torque"), "Nm", low=0)] = None
     marker: Annotated[str, Fact(N_("marker at this end"))] = ""
+    seen: Annotated[bool | None, Fact(N_("this end was seen by whoever traced the run"))] = None
 
 
 class Passage(msgspec.Struct, frozen=True, kw_only=True):
@@ -366,6 +366,8 @@ class Revision(Record, frozen=True, kw_only=True):
     by: Annotated[str, Fact(N_("by whom"))] = ""
     text: Annotated[str, Fact(N_("what changed"))] = ""
     issued: Annotated[bool, Fact(N_("issued: designations are locked"))] = False
+    copy: Annotated[str, Fact(N_("the drawing as issued, a file seen from the folder of the drawing"))] = ""
+    sha256: Annotated[str, Fact(N_("checksum of that file, SHA-256"))] = ""
 
 
 class Waiver(Record, frozen=True, kw_only=True):
@@ -382,16 +384,6 @@ class Waiver(Record, frozen=True, kw_only=True):
     figures: Annotated[
         tuple[str, ...], Fact(N_("the figures waived, as `name=value unit`; a change brings the finding back"))
     ] = ()
-
-
-class Deficiency(Record, frozen=True, kw_only=True):
-    """What a surveyor marks."""
-
-    at: Annotated[str, Fact(N_("equipment, run or sheet it speaks of"))] = ""
-    grade: Annotated[Literal["", "A", "B", "C"], Fact(N_("A before further use, B soon, C upkeep"))] = ""
-    observation: Annotated[str, Fact(N_("what was seen"))] = ""
-    recommendation: Annotated[str, Fact(N_("what to do"))] = ""
-    status: Annotated[Literal["open", "in hand", "closed", "not agreed"], Fact(N_("how it stands"))] = "open"
 
 
 class VoltageSystem(msgspec.Struct, frozen=True, kw_only=True):

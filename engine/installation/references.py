@@ -29,6 +29,9 @@ NOUNS = {
     "sheets": N_("sheet"),
     "remarks": N_("remark"),
     "conditions": N_("operating condition"),
+    "surveys": N_("survey"),
+    "photographs": N_("photograph"),
+    "instruments": N_("instrument"),
 }
 
 

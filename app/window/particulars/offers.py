@@ -15,7 +15,8 @@ from app.window.entries import title_of
 from engine.books import book_names, files_beside
 from engine.equipment.base import Equipment
 from engine.installation.model import Snapshot
-from engine.installation.records import Deficiency, End, Held, Setting, Settings, Waiver
+from engine.installation.records import End, Held, Setting, Settings, Waiver
+from engine.installation.surveying import Deficiency, Inspection, Reading
 from engine.record import FieldSpec
 from engine.words import _
 
@@ -134,4 +135,6 @@ _OFFERED: tuple[tuple[type, str, Callable[[Any, Snapshot, str], tuple[Offer, ...
     (Settings, "book", _books),
     (Waiver, "rule", _rules),
     (Deficiency, "at", _anything),
+    (Inspection, "at", _anything),
+    (Reading, "at", _anything),
 )

@@ -43,7 +43,12 @@ LISTS = {
     "interlocks": (N_("Interlocks"), N_("interlock")),
     "revisions": (N_("Revisions"), N_("revision")),
     "waivers": (N_("Waivers"), N_("waiver")),
+    "surveys": (N_("Surveys"), N_("survey")),
     "deficiencies": (N_("Deficiencies"), N_("deficiency")),
+    "photographs": (N_("Photographs"), N_("photograph")),
+    "inspections": (N_("What was inspected"), N_("inspection")),
+    "instruments": (N_("Instruments"), N_("instrument")),
+    "readings": (N_("Readings"), N_("reading")),
 }
 MOST_LINES = 7  # of a list before it scrolls
 

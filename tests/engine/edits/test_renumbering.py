@@ -12,7 +12,8 @@ from engine.circuit.expand import expand
 from engine.edits import EditError, History, Put, SetFields, Several, apply
 from engine.edits.renumbering import changed_letters, goes_along, renamed, renumbered
 from engine.installation import Installation, Placement, Revision, Sheet, Waiver
-from engine.installation.records import Deficiency, Remark
+from engine.installation.records import Remark
+from engine.installation.surveying import Deficiency
 
 
 def _boat(*, declared: bool = False) -> Builder:

@@ -150,7 +150,12 @@ def test_every_field_of_everything_else_takes_what_is_typed(desk: Any) -> None:
         "interlocks": {},
         "revisions": {"index": "A"},
         "waivers": {"rule": "unconnected"},
+        "surveys": {},
+        "photographs": {"sha256": "0" * 64},
         "deficiencies": {},
+        "inspections": {},
+        "instruments": {},
+        "readings": {},
     }
     assert needed.keys() == TABLES.keys() - {"equipment", "runs", "placements", "routes"}
     for table, fields in needed.items():
