@@ -26,6 +26,8 @@ def sample(spec: FieldSpec) -> tuple[str, Any]:
         return "2/0", "2/0 AWG"
     if spec.shape == "word":
         return f"some {spec.name}", f"some {spec.name}"
+    if spec.fact.refers == "photographs":
+        return "f2001", ("f2001",)  # the photograph made before
     if spec.shape == "words" and spec.fact.refers:
         return "Q1, E1", ("Q1", "E1")
     if spec.shape == "words":
@@ -45,7 +47,7 @@ def fill(desk: Any, entry: Any, spec: FieldSpec) -> Any:
     if sort == "LineEntry":
         text, value = sample(spec)
         desk.write(entry, text)
-        return tuple(desk.id(word) for word in value) if spec.shape == "words" and spec.fact.refers else value
+        return tuple(desk.id(word) for word in value) if spec.fact.refers == "equipment" else value
     if sort == "ChoiceEntry":
         texts = [entry.itemText(i) for i in range(entry.count())]
         other = next(i for i in range(entry.count() - 1, -1, -1) if i != entry.currentIndex())
