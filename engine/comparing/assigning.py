@@ -89,5 +89,5 @@ def _solved(lefts: list[str], rights: list[str], scores: Mapping[tuple[str, str]
         at_row.append(n)
         at_column.append(len(rights) + n)
     shape = (len(lefts), len(rights) + len(lefts))
-    rows, columns = min_weight_full_bipartite_matching(csr_array((data, (at_row, at_column)), shape=shape))
-    return {lefts[r]: rights[c] for r, c in zip(rows.tolist(), columns.tolist(), strict=True) if c < len(rights)}
+    full = min_weight_full_bipartite_matching(csr_array((data, (at_row, at_column)), shape=shape))
+    return {lefts[r]: rights[c] for r, c in zip(full[0].tolist(), full[1].tolist(), strict=True) if c < len(rights)}

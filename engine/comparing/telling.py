@@ -104,7 +104,8 @@ def _changed_name(before: Snapshot, after: Snapshot, change: FieldChange) -> str
     record: Any = after.tables[change.table][change.item]
     label = getattr(record, "label", "")
     named = f"{now} {label}" if label and label != now else now
-    if now != was and getattr(_record(before, change.table, change.was), "designation", ""):
+    old: Any = before.tables[change.table][change.was]
+    if now != was and hasattr(old, "designation") and old.designation:
         return _("{name}, formerly {was}").format(name=named, was=was)
     return named
 
