@@ -15,7 +15,7 @@ from engine.installation import Snapshot
 from engine.picture import Box, Primitive, Text, cut_text, polygon, text_width
 from engine.words import _, ngettext
 
-__all__ = ["Marks", "Since", "change_notes", "in_triangle", "revision_marks", "side_of", "triangle"]
+__all__ = ["Marks", "Since", "change_notes", "in_triangle", "revision_marks", "side_of", "stands", "triangle"]
 
 SIDE = 7.5  # mm, of a triangle with one letter
 _REMARK = 40.0  # mm of a remark that a note repeats
@@ -78,32 +78,35 @@ def revision_marks(
     wishes: list[list[Box]] = []
     for outline in outlines(boxes, bounds.grown(1.0)):
         clouds.append(cloud(outline, 0.35, "grey", owner="revision"))
-        wishes.append(_stands(outline, index))
+        wishes.append(stands(outline, side_of(index) / 2 + 0.4))
     room: list[Box] = []
-    for stands, chosen in zip(wishes, choose_places(wishes, taken, bounds), strict=True):
+    for wished, chosen in zip(wishes, choose_places(wishes, taken, bounds), strict=True):
         # without a free place it stands at the first corner: a cloud is never without its revision
-        at = stands[0 if chosen is None else chosen]
+        at = wished[0 if chosen is None else chosen]
         made.extend(triangle((at.left + at.right) / 2, (at.top + at.bottom) / 2, index))
         room.append(at)
     return Marks(clouds, made, room)
 
 
-def _stands(outline: Sequence[tuple[float, float]], index: str) -> list[Box]:
-    """Room for a triangle beside a cloud, near it first, then at the upper right first."""
-    half = side_of(index) / 2 + 0.4
+def stands(outline: Sequence[tuple[float, float]], half: float, high: float | None = None) -> list[Box]:
+    """Room for a sign beside a cloud, near it first, then at the upper right first.
+
+    `half` of its width and, where that is another, of its height, mm.
+    """
+    high = half if high is None else high
     corners = sorted(outline, key=lambda point: (point[1] - point[0], point))
     made = []
     for off in _OFF:
         for x, y in corners:
             for dx, dy in ((1, -1), (1, 1), (-1, -1), (-1, 1)):
-                made.append(_room(x + dx * (half + off), y + dy * (half + off), half))
+                made.append(_room(x + dx * (half + off), y + dy * (high + off), half, high))
         for x, y, out_x, out_y in _along(outline):
-            made.append(_room(x + out_x * (half + off + _BULGE), y + out_y * (half + off + _BULGE), half))
+            made.append(_room(x + out_x * (half + off + _BULGE), y + out_y * (high + off + _BULGE), half, high))
     return made
 
 
-def _room(x: float, y: float, half: float) -> Box:
-    return Box(x - half, y - half, x + half, y + half)
+def _room(x: float, y: float, half: float, high: float) -> Box:
+    return Box(x - half, y - high, x + half, y + high)
 
 
 def _along(outline: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float, float, float]]:

@@ -1,0 +1,44 @@
+"""Which sheet of the newer drawing shows what a sheet of the older one showed, in the same places."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+
+from engine.installation import Snapshot
+
+__all__ = ["sheets_over"]
+
+_ENOUGH = 0.5  # share of what both sheets show that stands in the same place
+
+
+def sheets_over(before: Snapshot, after: Snapshot, same: Mapping[str, str], by_ids: bool) -> dict[str, str]:
+    """Sheet of the older drawing -> the sheet of the newer on which its things may be drawn where they stood.
+
+    One is missing where what both drawings have stands elsewhere now: then nothing may be laid over. `same`: id in the
+    older drawing -> id in the newer; `by_ids`: ids are the same in both.
+    """
+    spots: dict[str, list[tuple[str, int, int]]] = {}
+    for placement in after.placements.values():
+        spots.setdefault(placement.equipment, []).append((placement.sheet, placement.x, placement.y))
+    stay: dict[str, Counter[str]] = {}
+    shared: Counter[str] = Counter()
+    for placement in before.placements.values():
+        now = placement.equipment if by_ids else same.get(placement.equipment, "")
+        if now not in after.equipment:
+            continue
+        shared[placement.sheet] += 1
+        for sheet, x, y in spots.get(now, ()):
+            if (x, y) == (placement.x, placement.y):
+                stay.setdefault(placement.sheet, Counter())[sheet] += 1
+    found: dict[str, str] = {}
+    for sheet in before.sheets:
+        if shared[sheet]:
+            best = max(stay.get(sheet, Counter()).items(), key=lambda each: (each[1], each[0]), default=("", 0))
+            if best[1] >= _ENOUGH * shared[sheet]:
+                found[sheet] = best[0]
+            continue
+        alone = sheet if by_ids else same.get(sheet, "")
+        if alone in after.sheets and before.sheets[sheet].size == after.sheets[alone].size:
+            found[sheet] = alone
+    return found
