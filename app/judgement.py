@@ -51,7 +51,7 @@ class SheetPicture(NamedTuple):
     width: float  # mm
     height: float
     of: dict[str, tuple[Primitive, ...]]
-    note_boxes: dict[int, Box] = {}  # where each note stands in the margin, mm: for pointing at it
+    note_boxes: dict[int, Box] = {}  # where each note stands in the margin, mm; of deficiency 3 by -3
 
 
 class LiveParts(NamedTuple):

@@ -30,7 +30,7 @@ def _place(text: Text) -> str:
     kind, _colon, rest = text.link.partition(":")
     if kind == "note" and text.owner == f"flag:{rest}":
         return text.owner
-    if text.owner == f"note:{text.text}" != text.link:
+    if text.owner in (f"note:{text.text}", f"note:-{text.text}") and text.owner != text.link:
         return text.owner  # a note that leads to a note is told elsewhere and is no place
     if kind == "sheet" and not text.owner:
         return f"rest:{rest}"

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from app.drawing.notes import HEADING_GAP, PITCH, TALL, Note, NoteLine, height, wrapped
+from app.drawing.squares.sign import half_of, square_sign
 from engine.geometry import choose_places
-from engine.picture import Box, Primitive, Text, circle, line
+from engine.picture import Box, Ink, Primitive, Text, circle, line
 
 __all__ = ["RADIUS", "Set", "column_height", "flags", "note_sign", "set_notes"]
 
@@ -75,7 +76,7 @@ def _lines(lines: list[NoteLine], x: float, top: float, note: Note, left: float)
     owner = f"note:{number}" if number else ""
     if number:  # the number of a note leads to its flag, or to where all of the note stands
         link = note.link or (f"flag:{number}" if note.flagged else "")
-        made.extend(_numbered(number, left + RADIUS, top + PITCH / 2 + 0.4, owner, link))
+        made.extend(_sign(note, left + RADIUS, top + PITCH / 2 + 0.4, owner, link))
     for n, each in enumerate(lines):
         if each.text:
             y = top + TALL + 0.4 + n * PITCH
@@ -88,6 +89,18 @@ def note_sign(number: int, x: float, y: float) -> list[Primitive]:
     return _numbered(number, x, y, "", "")
 
 
+def _sign(note: Note, x: float, y: float, owner: str, link: str) -> list[Primitive]:
+    """The number of a finding in its circle, of a deficiency in its square."""
+    if note.number < 0:
+        return square_sign(-note.number, x, y, settled=note.settled, owner=owner, link=link)
+    return _numbered(note.number, x, y, owner, link)
+
+
+def _reach(number: int) -> float:
+    """From the middle of a sign to its rim."""
+    return half_of(-number) if number < 0 else RADIUS if number < 100 else RADIUS + 0.8
+
+
 def _numbered(number: int, x: float, y: float, owner: str, link: str) -> list[Primitive]:
     """A number in a circle; type shrinks never, a long number widens nothing: the circle grows."""
     radius = RADIUS if number < 100 else RADIUS + 0.8
@@ -98,31 +111,33 @@ def _numbered(number: int, x: float, y: float, owner: str, link: str) -> list[Pr
 def flags(
     notes: list[Note], places: dict[str, list[Box]], taken: list[Box], bounds: Box
 ) -> tuple[list[Primitive], list[int]]:
-    """A numbered circle with a short leader at what every finding speaks of; numbers that found no place."""
-    wanted: list[tuple[int, list[tuple[Box, tuple[float, float], tuple[float, float]]]]] = []
+    """A numbered sign with a short leader at what every note speaks of; numbers that found no place."""
+    wanted: list[tuple[Note, list[tuple[Box, tuple[float, float], tuple[float, float]]]]] = []
     for note in notes:
         if not note.number:
             continue
-        radius = RADIUS if note.number < 100 else RADIUS + 0.8
+        radius = _reach(note.number)
         here = [i for i in note.at if i in places]
         for ids in [[i] for i in here] if note.every else [here]:
             stands = [stand for i in ids for stand in _stands(places[i], radius)]
             if stands:
-                wanted.append((note.number, stands))
+                wanted.append((note, stands))
     chosen = choose_places([[box for box, _c, _e in stands] for _n, stands in wanted], taken, bounds)
     made: list[Primitive] = []
     lost: list[int] = []
-    for (number, stands), at_stand in zip(wanted, chosen, strict=True):
+    for (note, stands), at_stand in zip(wanted, chosen, strict=True):
+        number = note.number
         if at_stand is None:
             lost.append(number)
             continue
         _box, centre, end = stands[at_stand]
         dx, dy = (end[0] > centre[0]) - (end[0] < centre[0]), (end[1] > centre[1]) - (end[1] < centre[1])
-        rim = RADIUS if number < 100 else RADIUS + 0.8
+        rim = _reach(number)
         owner = f"flag:{number}"
-        made.append(line(centre[0] + dx * rim, centre[1] + dy * rim, *end, 0.25, "red", owner=owner))
-        made.extend(_numbered(number, *centre, owner, f"note:{number}"))
-    flagged = {number for number, _s in wanted}
+        ink: Ink = "grey" if note.settled else "red"
+        made.append(line(centre[0] + dx * rim, centre[1] + dy * rim, *end, 0.25, ink, owner=owner))
+        made.extend(_sign(note, *centre, owner, f"note:{number}"))
+    flagged = {note.number for note, _s in wanted}
     lost.extend(note.number for note in notes if note.number and note.number not in flagged)
     return made, sorted(lost)
 

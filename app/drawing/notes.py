@@ -52,15 +52,16 @@ class NoteLine(NamedTuple):
 
 
 class Note(NamedTuple):
-    """A note: its paragraphs, the number in its circle (0: none), what it points at."""
+    """A note: its paragraphs, the number in its circle (0: none) or, below zero, in its square, what it points at."""
 
     lines: tuple[NoteLine, ...]
     number: int = 0
     at: tuple[str, ...] = ()  # ids, the one to point at first
-    kind: Literal["finding", "heading", "text"] = "text"
+    kind: Literal["finding", "deficiency", "heading", "text"] = "text"
     every: bool = False  # whether a flag stands at each of them, on whatever sheet
     link: str = ""  # anchor that it leads to: where the whole of it is told
     flagged: bool = True  # whether its number stands on the sheet
+    settled: bool = False  # a deficiency that is closed
 
 
 def plain(text: str, *, bold: bool = False) -> Note:
@@ -94,9 +95,20 @@ def numbered(scene: Scene, result: CheckResult) -> list[Numbered]:
     return [Numbered(n, sheet, finding) for n, (sheet, finding) in enumerate(told, 1)]
 
 
-def collect(scene: Scene, result: CheckResult) -> dict[str, list[Note]]:
-    """Notes by sheet, in the order they are printed. What is drawn on no sheet stands on the first."""
+def collect(scene: Scene, result: CheckResult | None) -> dict[str, list[Note]]:
+    """Notes by sheet, in the order they are printed. What is drawn on no sheet stands on the first.
+
+    Deficiencies first; without a `result` there are no others.
+    """
+    from app.drawing.squares import heading_before, square_notes
+
     every = [item for item, _sheet in scene.sheets]
+    told = _told(scene, result, every) if result is not None else {item: [] for item in every}
+    squares = square_notes(scene.snapshot, every, _home(scene))
+    return {item: heading_before(squares[item], told[item]) for item in every}
+
+
+def _told(scene: Scene, result: CheckResult, every: list[str]) -> dict[str, list[Note]]:
     notes: dict[str, list[Note]] = {item: [] for item in every}
     if not every:
         return notes

@@ -67,7 +67,7 @@ class Screen:
         self._snapshot, self._shown, self._result = snapshot, shown, None
         find_missing(self.scene, {item: grid_of(sheet) for item, sheet in self.scene.sheets})
         self._dressed = {}
-        self._notes = {item: [] for item, _sheet in self.scene.sheets}
+        self._notes = collect(self._homes, None)  # deficiencies are known before anything is judged
         for table in (self._bodies, self._frames):
             for gone in table.keys() - self._notes.keys():
                 del table[gone]

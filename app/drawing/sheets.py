@@ -19,6 +19,7 @@ from app.drawing.placed import Scene, paper, set_scene
 from app.drawing.revisions import Since, change_notes, revision_marks
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
+from app.drawing.squares.marking import spots, strokes_at
 from app.drawing.strokes import legend
 from app.drawing.title_block import TitleFields, judged_by, title_fields
 from app.drawing.whole.in_view import in_view, title_of, told_of
@@ -97,7 +98,7 @@ def pictures(
     scene.view, scene.remarks = view, told_of(view, whole)
     find_missing(scene, {item: grid_of(sheet) for item, sheet in scene.sheets})
     homes = scene if snapshot is whole else set_scene(whole)  # notes keep number and sheet in every view
-    notes = collect(homes, result) if result is not None else {item: [] for item, _s in scene.sheets}
+    notes = collect(homes, result)
     since = None if before is None else Since(before, compare(before, whole), snapshot.title_block.revision)
     drawn: list[Dressed] = []
     for item, sheet in scene.sheets:
@@ -158,8 +159,10 @@ def dress(
         body.primitives[:0] = marks.clouds
         primitives.extend(marks.triangles)
         body.taken.extend(marks.room)
-    flagged, lost = flags(notes, body.places, body.taken, made.drawing_box)
-    primitives.extend(flagged)
+    corner = made.border.left, made.border.top
+    places = body.places | spots(scene.snapshot, item, *corner)
+    flagged, lost = flags(notes, places, body.taken, made.drawing_box)
+    primitives.extend((*strokes_at(scene.snapshot, item, *corner), *flagged))
     notes = [
         _with_place(scene, item, note._replace(flagged=False), body) if note.number in lost else note for note in notes
     ]

@@ -32,6 +32,7 @@ LAYERS = (
     "TEXT",
     "NOTES",  # in the margin
     "FINDINGS",  # their flags in the drawing
+    "DEFICIENCIES",  # their squares in the drawing
     "REVISIONS",  # clouds about what has changed
     "OTHER",
 )
@@ -124,6 +125,8 @@ class _Sheet:
 
     def _layer(self, primitive: Primitive) -> str:
         owner = primitive.owner
+        if owner.startswith("flag:-"):
+            return "DEFICIENCIES"
         if owner.startswith("flag:"):
             return "FINDINGS"
         if owner.startswith("note:"):

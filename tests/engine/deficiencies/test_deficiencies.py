@@ -7,7 +7,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.books import load
 from engine.builder import Builder
 from engine.check import check
 from engine.deficiencies import (
@@ -205,7 +204,7 @@ def small_boat() -> Builder:
 def test_a_finding_keeps_its_figures_arithmetic_clause_and_standing() -> None:
     i = small_boat().installation
     snapshot = i.snapshot()
-    result = check(snapshot, load("trade-na"))
+    result = check(snapshot, "trade-na")
     finding = next(f for f in result.findings if f.rule == "rating-above-ampacity" and f.figures)
     d = from_finding(snapshot, result, finding, who="R. Tern", date="2026-05-01")
     assert d.grade == {"danger": "A", "warning": "B", "caution": "C", "notice": "C"}[finding.word]
@@ -226,7 +225,7 @@ def test_a_finding_by_law_is_a_breach_only_where_the_edition_is_no_younger(built
 
     do(b.installation, Put("vessel", "vessel", vessel))
     snapshot = b.installation.snapshot()
-    result = check(snapshot, load("us-33cfr183"))
+    result = check(snapshot, "us-33cfr183")
     finding = next(f for f in result.findings if f.law_here)
     d = from_finding(snapshot, result, finding)
     assert d.basis == "law that binds her"
