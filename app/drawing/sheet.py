@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -41,11 +41,13 @@ class Body(NamedTuple):
     symbols: list[Symbol]  # whose strokes are among the primitives
 
 
-def draw_sheet(scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object] | None = None) -> Body:
-    """The body of a sheet. `go_on` is called now and then and may raise to stop."""
+def draw_sheet(
+    scene: Scene, sheet: str, made: Frame, go_on: Callable[[], object] | None = None, room: Iterable[Box] = ()
+) -> Body:
+    """The body of a sheet; labels keep off `room`. `go_on` is called now and then and may raise to stop."""
     sight = sight_of(sheet, made)
     primitives: list[Primitive] = []
-    taken: list[Box] = []
+    taken: list[Box] = list(room)
     anchors: list[tuple[str, float, float]] = []
     places: dict[str, list[Box]] = {}
     ends: list[Box] = []

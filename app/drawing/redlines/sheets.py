@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Literal, NamedTuple
@@ -30,13 +31,16 @@ from app.drawing.sheets import grid_of
 from app.drawing.strokes import symbol_strokes
 from engine.clouds import outlines
 from engine.comparing import Differences
+from engine.comparing.telling import How
 from engine.geometry import choose_places
 from engine.installation import Snapshot
-from engine.picture import Box, Primitive, around, path_box, polyline
+from engine.picture import Box, Primitive, around, line, path_box, polyline
 
 __all__ = ["Redlined", "Redlines", "Side"]
 
 Side = Literal["newer", "older"]
+_CLOUDED: dict[Side, tuple[How, ...]] = {"newer": ("added", "changed"), "older": ("changed",)}
+_LEADER = 1.5  # mm: a tag farther from what it means has a line to it
 
 
 class Redlined(NamedTuple):
@@ -119,28 +123,27 @@ class Redlines:
         """A sheet with its marks. Raises `KeyError` for one that there is not."""
         scene = self.newer if side == "newer" else self.older
         made = paper(dict(scene.sheets)[sheet].size)
-        body = draw_sheet(scene, sheet, made, self._go_on)
+        sight = sight_of(sheet, made)
         under: list[Primitive] = []
         over: list[Primitive] = []
         marks: list[_Mark] = []
-        for how in ("added", "changed"):
-            if how == "added" and side == "older":
-                continue
-            some = [entry for entry in self.entries if entry.how == how and entry.marked]
-            boxes: list[Box] = []
-            for entry in some:
-                here = _boxes(body.places, entry.shown_new if side == "newer" else entry.shown_old)
-                if here:
-                    marks.append(_Mark(entry, here))
-                    boxes.extend(here)
-            for outline in outlines(boxes, made.drawing_box.grown(1.0)):
-                under.append(marked_cloud(outline, how))
         if side == "newer":
             for was, now in self.over.items():
                 if now == sheet:
-                    marks.extend(self._ghosts(was, sight_of(sheet, made), under))
+                    marks.extend(self._ghosts(was, sight, under))
         else:
-            marks.extend(self._struck(scene, sheet, sight_of(sheet, made), over))
+            marks.extend(self._struck(scene, sheet, sight, over))
+        gone = [box for mark in marks for box in mark.boxes]
+        body = draw_sheet(scene, sheet, made, self._go_on, gone if side == "newer" else ())
+        for how in _CLOUDED[side]:
+            boxes: list[Box] = []
+            for entry in self.entries:
+                if entry.how == how and entry.marked:
+                    here = _boxes(body.places, entry.shown_new if side == "newer" else entry.shown_old)
+                    if here:
+                        marks.append(_Mark(entry, here))
+                        boxes.extend(here)
+            under.extend(marked_cloud(each, how) for each in outlines(boxes, made.drawing_box.grown(1.0)))
         over.extend(_tags(marks, body.taken, made.drawing_box))
         boxes_of = {mark.entry.number: around(mark.boxes) for mark in marks}
         return Redlined(side, sheet, made, body, tuple(under), tuple(over), boxes_of)
@@ -229,5 +232,23 @@ def _tags(marks: Sequence[_Mark], taken: Sequence[Box], bounds: Box) -> list[Pri
     made: list[Primitive] = []
     for mark, text, wished, chosen in zip(marks, texts, wishes, choose_places(wishes, taken, bounds), strict=True):
         at = wished[0 if chosen is None else chosen]
-        made.extend(tag((at.left + at.right) / 2, (at.top + at.bottom) / 2, text, f"{OWNER}:{mark.entry.number}"))
+        owner = f"{OWNER}:{mark.entry.number}"
+        made.extend(_leader(at, mark.boxes[0], owner))
+        made.extend(tag((at.left + at.right) / 2, (at.top + at.bottom) / 2, text, owner))
     return made
+
+
+def _leader(at: Box, box: Box, owner: str) -> list[Primitive]:
+    """A thin line from a tag that stands off to what it means."""
+    x, y = (
+        min(max((at.left + at.right) / 2, box.left), box.right),
+        min(max((at.top + at.bottom) / 2, box.top), box.bottom),
+    )
+    from_x, from_y = min(max(x, at.left), at.right), (at.top + at.bottom) / 2
+    if at.top <= y <= at.bottom:
+        from_y = y
+    elif at.left < x < at.right:
+        from_y = at.top if y < at.top else at.bottom
+    if math.hypot(x - from_x, y - from_y) <= _LEADER:
+        return []
+    return [line(from_x, from_y, x, y, 0.2, "red", owner=owner)]

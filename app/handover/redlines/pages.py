@@ -89,15 +89,14 @@ def _blocks(redlines: Redlines, named: tuple[str, str], wide: float) -> Iterator
                 "Sheets of the older drawing shown by themselves, for what they show stands elsewhere now: {sheets}."
             ).format(sheets=told)
         )
-    yield Heading(_("What the forms mean"), 2)
+    yield Heading(_("What the forms mean"))
     for strokes, text in forms():
         yield _sample(strokes, text, wide)
-    yield Heading(_("Changes"), 2)
     for section in dict.fromkeys(entry.section for entry in entries):
         yield _table(redlines, section, [entry for entry in entries if entry.section == section])
     if made.pairs:
         yield PageBreak()
-        yield Heading(_("What was taken for what"), 2)
+        yield Heading(_("What was taken for what"))
         told_pairs = [pair for pair in made.pairs if pair.table not in ("placements", "routes")]
         told_pairs.sort(key=lambda pair: (not pair.unsure, pair.score))
         yield Points(tuple(pair_words(before, after, pair) for pair in told_pairs))
