@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from app.commands.documents import SIZES, a_dpi, a_size, add_tile
 from app.commands.opening import CommandError, add_book, book_for, opened, output, say
+from app.drawing.squares.marking import WHICH
 from app.drawing.whole.in_view import VIEWS
 from app.handover.drawings.larger import larger_sheets
 from engine.check import CheckResult, check
@@ -51,6 +52,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--underlay", action="store_true", help=_("print the pictures under the sheets too, dimmed (PDF and PNG)")
     )
+    parser.add_argument("--deficiencies", choices=WHICH, default="all", help=_(
+        "deficiencies of surveys in the margin: all of them, those that are open, or none"
+    ))  # fmt: skip
     add_book(parser)
 
 
@@ -75,6 +79,7 @@ def run(arguments: argparse.Namespace) -> int:
         anew=arguments.lay_out,
         folder=Path(arguments.file).absolute().parent,
         underlay=arguments.underlay,
+        deficiencies=arguments.deficiencies,
     )
     told = ngettext("{path} written: {pages} page", "{path} written: {pages} pages", printed.pages)
     if len(printed.files) > 1:
@@ -106,12 +111,14 @@ def write_sheets(
     anew: bool = False,
     folder: Path | None = None,
     underlay: bool = False,
+    deficiencies: str = "all",
 ) -> Printed:
     """Write the drawing set in the form of `target`; `tile`: the printer's paper that larger sheets are cut to.
 
     What has changed since `before` is clouded; `mono`: black and grey; `view`: before or after the work. A drawing
     without sheets is laid out for this print, and any other where `anew` says so; its file is not touched. `folder`:
-    the drawing's, from which the names of pictures under its sheets are seen; `underlay`: all of these are printed.
+    the drawing's, from which the names of pictures under its sheets are seen; `underlay`: all of these are printed;
+    `deficiencies`: which of them stand in the margin.
     Raises `CommandError`.
     """
     from app.drawing.layout import lay_out
@@ -142,7 +149,9 @@ def write_sheets(
         wanted = None
         for line in fitted.lacking:
             say(line)
-    sheets = drawing_set(fitted.snapshot, result, size=fitted.size, before=before, mono=mono, view=view)
+    sheets = drawing_set(
+        fitted.snapshot, result, size=fitted.size, before=before, mono=mono, view=view, deficiencies=deficiencies
+    )
     sheets, told = with_unders(sheets, snapshot, folder, target.suffix.lower(), every=underlay, grey=mono)
     made = sheets
     if tile:

@@ -164,7 +164,8 @@ def dress(
     flagged, lost = flags(notes, places, body.taken, made.drawing_box)
     primitives.extend((*strokes_at(scene.snapshot, item, *corner), *flagged))
     notes = [
-        _with_place(scene, item, note._replace(flagged=False), body) if note.number in lost else note for note in notes
+        _with_place(scene, item, note._replace(flagged=False), places) if note.number in lost else note
+        for note in notes
     ]
     remarks, more = _remarks(scene, item, made, body)
     primitives.extend(remarks)
@@ -189,9 +190,9 @@ def dress(
     return Dressed(item, sheet, made, body, primitives, done.rest, done.boxes)
 
 
-def _with_place(scene: Scene, sheet: str, note: Note, body: Body) -> Note:
+def _with_place(scene: Scene, sheet: str, note: Note, places: dict[str, list[Box]]) -> Note:
     """A note whose flag found no room names the place in words."""
-    at = next((body.places[i][0] for i in note.at if i in body.places), None)
+    at = next((places[i][0] for i in note.at if i in places), None)
     if at is None:
         return note
     zone = paper(dict(scene.sheets)[sheet].size).zone((at.left + at.right) / 2, (at.top + at.bottom) / 2)

@@ -60,6 +60,11 @@ def _sheet(
     return home(aimed)
 
 
+def _is_somewhere(deficiency: Deficiency) -> bool:
+    """Whether it speaks of more than the sheet it stands on."""
+    return bool(deficiency.at or deficiency.place)
+
+
 def _note(snapshot: Snapshot, item: str, deficiency: Deficiency) -> Note:
     number = deficiency.number
     assert number is not None
@@ -69,7 +74,7 @@ def _note(snapshot: Snapshot, item: str, deficiency: Deficiency) -> Note:
     grade = grade_name(deficiency.grade)
     meaning = grade_words(survey, deficiency.grade)
     head = _("{grade}, {meaning}").format(grade=grade, meaning=meaning) if meaning else grade
-    at = told_at(snapshot, deficiency)
+    at = told_at(snapshot, deficiency) if deficiency.at not in snapshot.sheets and _is_somewhere(deficiency) else ""
     lines = [NoteLine(head, True, ink)]  # type: ignore[arg-type]  # one of two inks
     seen = " ".join(deficiency.observation.split())
     lines.append(NoteLine(_("{at}: {seen}").format(at=at, seen=seen) if at else seen, True))

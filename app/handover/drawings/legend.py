@@ -16,11 +16,13 @@ from app.drawing.margin import note_sign
 from app.drawing.placed import Scene
 from app.drawing.revisions import side_of, triangle
 from app.drawing.routes import junctions
+from app.drawing.squares.sign import HALF, square_sign
 from app.drawing.strokes import run_strokes, symbol_strokes
 from app.handover.drawings.columns import PITCH, TALL, Item, gap
 from engine.check import CheckResult
 from engine.clouds import cloud
 from engine.equipment.base import Equipment
+from engine.installation import Snapshot
 from engine.naming import natural
 from engine.picture import (
     Box,
@@ -127,7 +129,7 @@ def _strokes(scene: Scene, record: Equipment, symbol: Symbol | None, position: s
 
 def lines_and_signs(scene: Scene, result: CheckResult | None, index: str | None) -> list[Entry]:
     """Lines, marks of status, signs of the drawing, as far as a sheet shows them. `index`: of a revision clouded."""
-    return [*_lines(scene), *_devices(scene), *_locks(scene), *_signs(scene), *_marks(result, index)]
+    return [*_lines(scene), *_devices(scene), *_locks(scene), *_signs(scene), *_marks(scene.snapshot, result, index)]
 
 
 def _lines(scene: Scene) -> Iterator[Entry]:
@@ -212,13 +214,22 @@ def _signs(scene: Scene) -> Iterator[Entry]:
         )
 
 
-def _marks(result: CheckResult | None, index: str | None) -> Iterator[Entry]:
+def _marks(snapshot: Snapshot, result: CheckResult | None, index: str | None) -> Iterator[Entry]:
     if result is not None and result.findings:
         made = [*note_sign(7, 0.0, 0.0), line(2.7, 0.0, 8.0, 0.0, 0.25, "red")]
         told = _(
             "a finding: the note of this number, in the margin or on the pages of notes, tells what is wrong there"
         )
         yield Entry(tuple(made), told)
+    statuses = {d.status for d in snapshot.deficiencies.values() if d.number is not None}
+    if statuses:
+        made = [*square_sign(7, 0.0, 0.0), line(HALF, 0.0, 8.0, 0.0, 0.25, "red")]
+        yield Entry(
+            tuple(made), _("a deficiency that a surveyor noted: the note of this number in a square tells of it")
+        )
+    if "closed" in statuses:
+        made = [*square_sign(7, 0.0, 0.0, settled=True), line(HALF, 0.0, 8.0, 0.0, 0.25, "grey")]
+        yield Entry(tuple(made), _("a deficiency that was seen put right"))
     if index is not None:
         outline = ((0.0, 0.0), (7.0, 0.0), (7.0, 6.0), (0.0, 6.0))
         made = [cloud(outline, 0.35, "grey"), *triangle(10.0 + side_of(index) / 2, 3.0, index)]
