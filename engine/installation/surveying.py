@@ -99,6 +99,7 @@ class Inspection(Record, frozen=True, kw_only=True):
 
     survey: Annotated[str, Fact(N_("survey"), refers="surveys")] = ""
     at: Annotated[str, Fact(N_("what was looked at"))] = ""
+    place: Annotated[str, Fact(N_("place, of a run that passes several; none: all of it"), refers="places")] = ""
     system: Annotated[str, Fact(N_("system of voltage, where it speaks of one"))] = ""
     seen: Annotated[Literal["", "seen", "not seen", "not accessible"], Fact(N_("whether it was seen"))] = ""
     energised: Annotated[
