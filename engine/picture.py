@@ -127,9 +127,10 @@ Primitive: TypeAlias = Path | Text
 
 
 class Under(NamedTuple):
-    """A picture under everything drawn: a JPEG `width` by `height` mm large, its upper left corner at (`left`, `top`).
+    """A picture under everything drawn, or a photograph on a page: a JPEG `width` by `height` mm large.
 
-    It is turned clockwise about that corner and so many percent opaque; `grey`: without its colours.
+    Its upper left corner is at (`left`, `top`). It is turned clockwise about that corner and so many percent opaque;
+    `grey`: without its colours.
     """
 
     jpeg: bytes
@@ -150,7 +151,8 @@ class Picture(NamedTuple):
     stands beyond it, is seen everywhere. `meaning`: what the primitives stand for, where it is known. `section`: the
     part of a document it belongs to; pages of one section that follow each other stand under it in a list of contents.
     `headings`: what begins on the page, (text, y), as a list of contents names it; none where it only goes on, `None`:
-    its title stands for it. `under`: what is to be traced, told to PDF (and PNG) alone.
+    its title stands for it. `under`: what is to be traced, `photographs`: what lies on the page at full strength, both
+    told to PDF (and PNG) alone.
     """
 
     width: float
@@ -167,6 +169,7 @@ class Picture(NamedTuple):
     section: str = ""
     headings: tuple[tuple[str, float], ...] | None = None
     under: Under | None = None
+    photographs: tuple[Under, ...] = ()
 
     def dump(self) -> str:
         """The list as text, one primitive a line: what tests guard."""

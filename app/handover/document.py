@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from app.paper.blocks import Block
 from app.paper.table import Table
 from engine.picture import Picture
 
@@ -13,6 +14,7 @@ __all__ = ["Document"]
 class Document(NamedTuple):
     """What a maker gives. `pictures` become the PDF; `tables` the workbook, CSV and JSON; `files` lie beside them.
 
+    `blocks`: what the pages are set from, where the document is written as running text (DOCX) too.
     `gaps` are sentences on what is left out and why: they go into the manifest, and the pages say them too.
     """
 
@@ -22,3 +24,4 @@ class Document(NamedTuple):
     tables: tuple[Table, ...] = ()
     gaps: tuple[str, ...] = ()
     files: tuple[tuple[str, bytes], ...] = ()  # name, contents
+    blocks: tuple[Block, ...] = ()

@@ -17,7 +17,8 @@ from engine.words import _
 __all__ = ["ENDINGS", "File", "Unwritable", "files_of", "forms_of", "write_document", "write_plain"]
 
 TABLED = (".xlsx", ".csv", ".json")
-ENDINGS = (*DRAWN, *TABLED)
+WORDED = ".docx"
+ENDINGS = (*DRAWN, WORDED, *TABLED)
 
 
 class Unwritable(ValueError):
@@ -26,7 +27,8 @@ class Unwritable(ValueError):
 
 def forms_of(document: Document) -> tuple[str, ...]:
     """The endings a document can be written with."""
-    return (*(DRAWN if document.pictures else ()), *(TABLED if document.tables else ()))
+    worded = (WORDED,) if document.blocks else ()
+    return (*(DRAWN if document.pictures else ()), *worded, *(TABLED if document.tables else ()))
 
 
 def files_of(document: Document, ending: str, job: Job, stem: str) -> Iterator[File]:
@@ -48,6 +50,11 @@ def files_of(document: Document, ending: str, job: Job, stem: str) -> Iterator[F
         yield from _tables(document, ending, job, stem)
         return
     about = about_of(job.snapshot, document.title)
+    if ending == WORDED:
+        from app.paper.docx.writing import docx_bytes
+
+        yield File(stem + WORDED, docx_bytes(document.blocks, about, paper=job.text_size, mono=job.options.mono))
+        return
     try:
         yield from page_files(_cut(document.pictures, ending, job), ending, stem, about, job.options.dpi)
     except TooManyDots as fault:
@@ -75,6 +82,8 @@ def write_document(document: Document, path: Path | str, job: Job, say: Callable
         say(others)
     if ending == ".dxf" and job.options.tile:
         say(_("{path}: a DXF holds each sheet whole, it is not cut into pages").format(path=path))
+    if ending in (".svg", ".dxf") and any(picture.photographs for picture in document.pictures):
+        say(_("{path}: photographs are in PDF, PNG and DOCX only; this is without them").format(path=path))
     if missing:
         say(lacking(path, missing))
     for gap in document.gaps:

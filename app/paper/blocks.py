@@ -8,7 +8,7 @@ from typing import NamedTuple, TypeAlias
 from app.paper.table import Table
 from engine.picture import Primitive
 
-__all__ = ["Block", "Figure", "Gap", "Heading", "PageBreak", "Paragraph", "Points", "Signatures"]
+__all__ = ["Block", "Figure", "Gap", "Heading", "PageBreak", "Paragraph", "Photo", "Points", "Signatures"]
 
 
 class Heading(NamedTuple):
@@ -34,11 +34,27 @@ class Points(NamedTuple):
 
 
 class Figure(NamedTuple):
-    """A drawing of `width` by `height`; `draw(x, y)` gives its primitives, (x, y) being its upper left corner."""
+    """A drawing of `width` by `height`; `draw(x, y)` gives its primitives, (x, y) being its upper left corner.
+
+    `caption`: what it shows, told below it.
+    """
 
     width: float
     height: float
     draw: Callable[[float, float], Sequence[Primitive]]
+    caption: str = ""
+
+
+class Photo(NamedTuple):
+    """A photograph of `width` by `height`, a JPEG, its caption below it; several in a row stand side by side.
+
+    PDF and PNG carry it; SVG and DXF have its frame and its caption alone.
+    """
+
+    jpeg: bytes
+    width: float
+    height: float
+    caption: str = ""
 
 
 class Signatures(NamedTuple):
@@ -57,4 +73,4 @@ class PageBreak(NamedTuple):
     """What follows begins on a new page; nothing happens on an empty one."""
 
 
-Block: TypeAlias = Heading | Paragraph | Points | Table | Figure | Signatures | Gap | PageBreak
+Block: TypeAlias = Heading | Paragraph | Points | Table | Figure | Photo | Signatures | Gap | PageBreak

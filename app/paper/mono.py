@@ -26,7 +26,10 @@ def in_mono(picture: Picture) -> Picture:
     if meaning is not None:
         symbols = tuple(each._replace(strokes=_all(each.strokes)) for each in meaning.symbols)
         meaning = meaning._replace(symbols=symbols)
-    return picture._replace(primitives=_all(picture.primitives), around=_all(picture.around), meaning=meaning)
+    photographs = tuple(each._replace(grey=True) for each in picture.photographs)
+    return picture._replace(
+        primitives=_all(picture.primitives), around=_all(picture.around), meaning=meaning, photographs=photographs
+    )
 
 
 def _all(primitives: tuple[Primitive, ...]) -> tuple[Primitive, ...]:

@@ -139,10 +139,10 @@ def pdf_bytes(
         if picture.clip is not None:
             canvas.saveState()
             _clip(canvas, picture.clip)
-        if picture.under is not None:
+        for under in (*([picture.under] if picture.under is not None else []), *picture.photographs):
             from app.paper.under import draw_under
 
-            draw_under(canvas, picture.under)
+            draw_under(canvas, under)
         missing.update(dict.fromkeys(_draw(canvas, picture.primitives)))
         if picture.clip is not None:
             canvas.restoreState()

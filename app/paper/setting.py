@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from app.drawing.frame import TitleFields, frame
-from app.paper.blocks import Block, Figure, Gap, Heading, PageBreak, Paragraph, Points, Signatures
+from app.paper.blocks import Block, Figure, Gap, Heading, PageBreak, Paragraph, Photo, Points, Signatures
 from app.paper.table import Table, shown
 from engine.meaning import Meaning
-from engine.picture import Box, Picture, Primitive, Text, line, rectangle, text_width, wrap_text
+from engine.picture import Box, Picture, Primitive, Text, Under, line, rectangle, text_width, wrap_text
 from engine.words import _
 
 __all__ = ["column_widths", "room_of", "set_blocks"]
@@ -30,6 +30,7 @@ _BOX = 3.0  # side of a box to be ticked
 _INDENT = 4.0  # of a point
 _TOGETHER = 5  # lines of a note that stay on one page
 _SIGN = 12.0  # room of a line to sign on
+_BESIDE = 5.0  # between photographs that stand side by side
 
 _Cells = tuple[tuple[str, ...], ...]  # the lines of every cell of a row
 
@@ -42,6 +43,7 @@ class _Page:
         self.primitives: list[Primitive] = []
         self.anchors: list[tuple[str, float, float]] = []
         self.headings: list[tuple[str, float]] = []
+        self.photographs: list[Under] = []
 
 
 class _Look(NamedTuple):
@@ -71,7 +73,7 @@ def set_blocks(
         primitives = (*sheet.primitives, *page.primitives)
         meaning = Meaning(len(sheet.primitives))
         picture = Picture(sheet.width, sheet.height, primitives, page.title, tuple(page.anchors), meaning=meaning)
-        made.append(picture._replace(headings=tuple(page.headings)))
+        made.append(picture._replace(headings=tuple(page.headings), photographs=tuple(page.photographs)))
     return tuple(made)
 
 
@@ -120,6 +122,7 @@ class _Setter:
         self.pages: list[_Page] = []
         self._y = max(first.bottom, others.bottom)  # so that the first thing opens a page
         self._title = title
+        self._row_of_photos: list[Photo] = []
 
     @property
     def _wide(self) -> float:
@@ -140,9 +143,13 @@ class _Setter:
                 self._y += 0.6
             self._y += 1.0
         elif isinstance(block, Figure):
-            self._keep(block.height + 2.0)
+            self._keep(_figure_height(block, self._wide))
             self.pages[-1].primitives.extend(block.draw(self.body.left, self._y + 1.0))
             self._y += block.height + 2.0
+            self._caption(block.caption, self.body.left, self._y, self._wide)
+            self._y += _figure_height(block, self._wide) - block.height - 2.0
+        elif isinstance(block, Photo):
+            self._photo(block, following[0] if following else None)
         elif isinstance(block, Signatures):
             self._signatures(block.who)
         elif isinstance(block, Gap):
@@ -207,7 +214,9 @@ class _Setter:
                 first = _height(self._wrapped_row(look, 0)) if block.rows else 0.0
                 return self._head_height(block.title, look.header) + min(first, 4 * _PITCH)
             if isinstance(block, Figure):
-                return block.height
+                return _figure_height(block, self._wide)
+            if isinstance(block, Photo):
+                return _photo_height(block)
             if isinstance(block, Signatures):
                 return _SIGN + _PITCH
             if isinstance(block, PageBreak):
@@ -242,6 +251,27 @@ class _Setter:
                 self._put(line(x, y, right, y, 0.25), Text(x, y + 3.2, caption, _TALL))
                 x = right + 4.0
             self._y += _SIGN + 1.0
+
+    # -- pictures ---------------------------------------------------------------------------------------------------
+    def _photo(self, photo: Photo, following: Block | None) -> None:
+        """A photograph, kept until its row is full."""
+        self._row_of_photos.append(photo)
+        taken = sum(each.width + _BESIDE for each in self._row_of_photos)
+        if isinstance(following, Photo) and taken + following.width <= self._wide + 1e-6:
+            return
+        row, self._row_of_photos = self._row_of_photos, []
+        self._keep(max(map(_photo_height, row)))
+        x, top = self.body.left, self._y + 1.0
+        for each in row:
+            self.pages[-1].photographs.append(Under(each.jpeg, each.width, each.height, x, top, 0.0, 100.0))
+            self._put(rectangle(x, top, x + each.width, top + each.height, 0.18, "grey"))
+            self._caption(each.caption, x, top + each.height + 1.0, each.width)
+            x += each.width + _BESIDE
+        self._y += max(map(_photo_height, row))
+
+    def _caption(self, caption: str, left: float, top: float, wide: float) -> None:
+        for n, text in enumerate(_caption_lines(caption, wide), 1):
+            self._put(Text(left, top + n * _PITCH - 0.5, text, _TALL))
 
     # -- tables -----------------------------------------------------------------------------------------------------
     def _add_table(self, table: Table) -> None:
@@ -346,6 +376,19 @@ class _Setter:
     def _rule(self, look: _Look, width: float) -> None:
         end = self.body.left + sum(look.widths)
         self._put(line(self.body.left, self._y, end, self._y, width, "grey" if width < 0.5 else "black"))
+
+
+def _caption_lines(caption: str, wide: float) -> tuple[str, ...]:
+    return wrap_text(caption, wide, _TALL) if caption else ()
+
+
+def _figure_height(figure: Figure, wide: float) -> float:
+    told = _caption_lines(figure.caption, wide)
+    return figure.height + 2.0 + (len(told) * _PITCH + _BELOW if told else 0.0)
+
+
+def _photo_height(photo: Photo) -> float:
+    return photo.height + 2.0 + len(_caption_lines(photo.caption, photo.width)) * _PITCH + _BELOW
 
 
 def _wrapped(texts: Sequence[str], widths: Sequence[float], bold: bool = False) -> _Cells:

@@ -116,6 +116,7 @@ def _pages(sheet: Picture, grid: Grid, number: int) -> Iterator[Picture]:
                 bleed=0.0,
                 meaning=None,
                 under=None if under is None else under._replace(left=under.left + dx, top=under.top + dy),
+                photographs=tuple(p._replace(left=p.left + dx, top=p.top + dy) for p in sheet.photographs),
             )
 
 
