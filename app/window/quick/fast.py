@@ -10,7 +10,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import msgspec
-from PySide6.QtCore import QObject, QPoint
+from PySide6.QtCore import QEvent, QObject, QPoint
 
 from app.canvas.tool import Spot
 from app.canvas.tools import acts
@@ -68,7 +68,14 @@ class Fast(QObject):
         if self._line is None:
             self._line = QuickLine(self.board.window())
             self._line.closed.connect(self._closed)
+            self.board.viewport().installEventFilter(self)
         return self._line
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """A press on the board gives the line up, in a window that is not active too, where no focus is lost."""
+        if event.type() == QEvent.Type.MouseButtonPress:
+            self._close()
+        return super().eventFilter(watched, event)
 
     @property
     def is_open(self) -> bool:
