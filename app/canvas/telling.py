@@ -7,9 +7,10 @@ from app.canvas.tool import Hit
 from app.drawing.figures import owner_of
 from app.drawing.texts import device_text, on_one_line, run_words, title_of
 from app.judgement import Judgement, Layer, LiveParts
+from engine.deficiencies import grade_name
 from engine.installation import Snapshot
 from engine.picture import Text
-from engine.words import _, ngettext
+from engine.words import _, inward, ngettext
 
 __all__ = ["told", "told_item", "told_selection", "with_figure"]
 
@@ -67,7 +68,7 @@ def _run(snapshot: Snapshot, item: str) -> str:
 def told(snapshot: Snapshot, hit: Hit, judgement: Judgement | None, live: LiveParts | None = None) -> str:
     """What is under the pointer, "" for nothing."""
     if hit.kind in ("note", "flag"):
-        return _finding(hit.number, judgement)
+        return _deficiency(-hit.number, snapshot) if hit.number < 0 else _finding(hit.number, judgement)
     text = told_item(snapshot, hit.item, live)
     if hit.kind == "terminal" and text:
         record = snapshot.equipment[hit.item]
@@ -81,6 +82,19 @@ def with_figure(text: str, item: str, layer: Layer | None) -> str:
     written = layer.of.get(owner_of(item), ()) if layer is not None and item else ()
     lines = [p.text for p in written if isinstance(p, Text)]
     return _("{text}; {figure}").format(text=text, figure=" ".join(lines)) if text and lines else text
+
+
+def _deficiency(number: int, snapshot: Snapshot) -> str:
+    for deficiency in snapshot.deficiencies.values():
+        if deficiency.number == number:
+            told = _("Deficiency {n}, {grade}: {seen} ({standing})")
+            return told.format(
+                n=number,
+                grade=inward(grade_name(deficiency.grade)),
+                seen=" ".join(deficiency.observation.split()),
+                standing=_(deficiency.status),
+            )
+    return ""
 
 
 def _finding(number: int, judgement: Judgement | None) -> str:

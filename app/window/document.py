@@ -66,6 +66,7 @@ class Document(QObject):
     turned_to = Signal()  # `sheet` changed
     conditioned = Signal()  # `condition` or `state` changed
     viewed = Signal()  # `view` changed
+    surveyed = Signal()  # `survey` changed
 
     def __init__(self, installation: Installation, path: Path | None = None, sha256: str = "") -> None:
         super().__init__()
@@ -81,6 +82,7 @@ class Document(QObject):
         self.condition = ""  # the operating condition that is shown, "" as drawn
         self.state: ShownState | None = None  # shown in place of the condition
         self.sheet = next(iter(self.sheets()), "")
+        self.survey = ""  # the survey chosen in this window, "" the newest (app/window/deficiencies/current.py)
         self.view = "all"  # of `app.drawing.whole.in_view.VIEWS`: before the work, after it, one status alone
         self.judgement: Judgement | None = None
         self.pictures: dict[str, SheetPicture] = {}  # the newest of each sheet
@@ -360,6 +362,7 @@ class Document(QObject):
         made._saved, made._ever_unsaved = self._saved, self._ever_unsaved
         made.sheet, made.selection = self.sheet, self.selection
         made.condition, made.state, made.wanted_layer = self.condition, self.state, self.wanted_layer
+        made.survey = self.survey
         made.journal, self.journal = self.journal, None
         made.lock, self.lock = self.lock, None
         return made

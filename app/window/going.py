@@ -20,7 +20,15 @@ class Going:
         self.been: list[tuple[str, tuple[str, ...]]] = []  # (sheet, selection) to go back to
 
     def noted(self, number: int) -> None:
-        """A note in the margin, or its flag, was clicked: there is more to it on the page of notes; show the thing."""
+        """A note in the margin, or its flag, was clicked: there is more to it on the page of notes; show the thing.
+
+        Below zero it is a deficiency: its page opens at it.
+        """
+        if number < 0:
+            from app.window.deficiencies.opening import show_deficiency
+
+            show_deficiency(self._window, -number)
+            return
         judgement = self._window.document.judgement
         if judgement is None:
             return

@@ -56,6 +56,7 @@ WIDE = {
     "sheets": 560,
     "titling": 480,
     "revisions": 420,
+    "deficiencies": 460,
 }  # px; else 360
 
 

@@ -14,6 +14,7 @@ from engine.words import _
 if TYPE_CHECKING:
     from app.window.comfort.history import HistoryPage
     from app.window.comfort.preferences import Preferences
+    from app.window.deficiencies.page import DeficienciesPage
     from app.window.figures.page import ConditionsPage
     from app.window.handover.page import HandoverPage
     from app.window.help.page import RulesPage
@@ -173,6 +174,15 @@ class Pages(QStackedWidget):
     def sheets(self) -> SheetsPage:
         """The list of sheets."""
         return self._page("sheets")
+
+    def deficiencies(self) -> DeficienciesPage:
+        """The page of deficiencies."""
+        return self._page("deficiencies")
+
+    def _make_deficiencies(self) -> QWidget:
+        from app.window.deficiencies.making import deficiencies_page
+
+        return deficiencies_page(self.window_of)
 
     def _make_titling(self) -> QWidget:
         from app.window.titling.making import titling_page

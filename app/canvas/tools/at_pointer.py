@@ -22,8 +22,10 @@ def context_actions(board: Board, hit: Hit) -> list[str]:
 
     What cannot be done is left out by whoever shows them.
     """
+    if hit.kind in ("note", "flag") and hit.number < 0:
+        return ["deficiencies", *_ENDS]
     if hit.kind in ("note", "flag"):
-        return ["notes", "why", *_STATE]
+        return ["notes", "why", "finding_deficiency", *_STATE]
     if hit.kind == "remark":
         return ["edit_remark", "point_remark", "particulars", "", "cut", "copy", "duplicate", "", "delete", *_ENDS]
     if hit.kind == "enclosure":
@@ -31,7 +33,7 @@ def context_actions(board: Board, hit: Hit) -> list[str]:
     if hit.kind == "run":
         return [
             "particulars", "type_values", "", "lead_anew", "insert_into_run", "label_back", "", "far_end",
-            "size_chosen", "make_dead", "", "copy", "delete", *_ENDS, *_STATE,
+            "size_chosen", "make_dead", "mark_deficiency", "", "copy", "delete", *_ENDS, *_STATE,
         ]  # fmt: skip
     if hit.item:
         record = board.document.snapshot().equipment.get(hit.item)
@@ -39,11 +41,11 @@ def context_actions(board: Board, hit: Hit) -> list[str]:
         several = ["", *_ORDER] if len(board.grasped) > 1 else []
         return [
             "particulars", "type_values", "", *moves, "turn", "mirror", "swap", "lead_anew", "straighten",
-            "whole_enclosure", "label_back", *several, "", "far_end", "size_chosen", "make_dead", "",
-            "cut", "copy", "duplicate", "delete", "delete_with_runs", *_ENDS, *_STATE,
+            "whole_enclosure", "label_back", *several, "", "far_end", "size_chosen", "make_dead",
+            "mark_deficiency", "", "cut", "copy", "duplicate", "delete", "delete_with_runs", *_ENDS, *_STATE,
         ]  # fmt: skip
     return [
-        "paste", "repeat", "type_place", "place", "run", "remark", "", "select_all", "tidy", "", "find", "fit",
+        "paste", "repeat", "type_place", "place", "run", "remark", "mark_deficiency", "", "select_all", "tidy", "", "find", "fit",
         *_ENDS, *_STATE,
     ]  # fmt: skip
 

@@ -28,7 +28,8 @@ def drawing_set(
     """The pages, the cover first; of a drawing without equipment and sheets the cover alone.
 
     `size`: paper instead of each sheet's own; what has changed since `before` is clouded; `mono`: no colours;
-    `view`: the drawing before or after the work; `deficiencies`: all of them, those that are open, none. Raises `KeyError` for a size there is no frame for.
+    `view`: the drawing before or after the work; `deficiencies`: all of them, those that are open, none.
+    Raises `KeyError` for a size there is no frame for.
     """
     snapshot = drawn_with(snapshot, deficiencies)
     own = next((sheet.size for _item, sheet in Scene(snapshot).sheets), snapshot.settings.sheet_size)
