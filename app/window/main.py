@@ -57,6 +57,7 @@ WIDE = {
     "titling": 480,
     "revisions": 420,
     "deficiencies": 460,
+    "comparing": 420,
 }  # px; else 360
 
 

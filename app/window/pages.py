@@ -359,6 +359,11 @@ class Pages(QStackedWidget):
 
         return SwappingPage(self.window_of)
 
+    def _make_comparing(self) -> QWidget:
+        from app.window.comparing.page import ComparingPage
+
+        return ComparingPage(self.window_of)
+
     def _make_table(self) -> QWidget:
         from app.window.table.page import TablePage
 

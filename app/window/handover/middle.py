@@ -10,6 +10,8 @@ from PySide6.QtWidgets import QStackedWidget
 from app.canvas.board import Board
 
 if TYPE_CHECKING:
+    from app.canvas.view import SheetView
+    from app.window.comparing.older_view import OlderView
     from app.window.handover.paper_view import PaperView
     from app.window.handover.preview import Preview
     from app.window.print_view.view import PrintView
@@ -26,6 +28,7 @@ class Middle(QStackedWidget):
         self.board = board
         self._preview: Preview | None = None
         self._print_view: PrintView | None = None
+        self._older: OlderView | None = None
         self.addWidget(board)
         board.tool_changed.connect(self.show_board)
         board.revealing.connect(self.show_board)
@@ -72,19 +75,43 @@ class Middle(QStackedWidget):
         return self.currentWidget() is not self.board
 
     @property
-    def seen(self) -> Board | PaperView:
+    def seen(self) -> Board | PaperView | SheetView:
         """What is looked at: it can be larger, smaller, whole."""
+        if self.is_older and self._older is not None:
+            return self._older.view
         return self.paper.view if self.is_paper else self.board
 
     def turn_pages(self, by: int) -> bool:
-        """So many pages on, where a document is seen."""
-        if self.is_paper:
+        """So many pages on, where a document or the older drawing is seen."""
+        if self.is_older and self._older is not None:
+            self._older.turn(by)
+        elif self.is_paper:
             self.paper.view.go_to(self.paper.view.page + by)
         return self.is_paper
 
     def show_paper(self) -> None:
         """A document in the place of the sheet."""
         self.setCurrentWidget(self.preview)
+
+    @property
+    def is_older(self) -> bool:
+        """Whether a sheet of the older drawing of a comparison stands in the place of the sheet."""
+        return self._older is not None and self.currentWidget() is self._older
+
+    def show_older(self, view: OlderView | None) -> None:
+        """A sheet of the older drawing; `None`: there is no comparison any more."""
+        if view is not self._older and self._older is not None:
+            if self.is_older:
+                self._back()
+            self.removeWidget(self._older)
+            self._older.deleteLater()
+            self._older = None
+        if view is not None:
+            if self._older is None:
+                self._older = view
+                view.left.connect(self._back)
+                self.addWidget(view)
+            self.setCurrentWidget(view)
 
     def show_board(self, _why: object = None) -> None:
         """The sheet."""

@@ -1,0 +1,183 @@
+"""Comparing in a process of its own: `python -m app.drawing.redlines.process`, requests on stdin, answers on stdout.
+
+The window asks again when it was answered, so that nothing waits here; what it does not want any more it ends.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from app import words
+from app.drawing.redlines.entries import entries_of, matched_words, pair_words
+from app.drawing.redlines.messages import (
+    Answer,
+    Compared,
+    Done,
+    Failed,
+    OlderSheet,
+    Open,
+    Request,
+    marked_of,
+    packed,
+    request_of,
+)
+from app.drawing.redlines.sheets import Redlines, Side
+from app.frames import Frames
+from engine.comparing import differences
+from engine.files.drawing import FileError, load
+from engine.files.edit_form import edit_of, snapshot_of
+from engine.installation import Snapshot
+from engine.words import _
+
+__all__ = ["Comparer", "main"]
+
+CHUNK = 1 << 16
+_UNTOLD = ("placements", "routes")  # matches of what is only drawn
+log = logging.getLogger(__name__)
+
+
+class Comparer:
+    """Holds both drawings; answers one request after the other."""
+
+    def __init__(self, send: Callable[[Answer], None]) -> None:
+        self._send = send
+        self._older: tuple[str, Snapshot, tuple[str, ...]] | None = None
+        self._newer: Snapshot | None = None
+
+    def take(self, request: Request) -> None:
+        """Compare and tell all of it. Raises nothing but what the stream raises."""
+        try:
+            self._compare(request)
+        except FileError as fault:
+            lines = str(fault).splitlines() or [_("the log tells why")]
+            self._send(Failed(request.at, lines[0]))
+        except BrokenPipeError:
+            raise
+        except Exception as fault:
+            log.exception("comparison %d stopped", request.at)
+            self._send(Failed(request.at, _("the comparison stopped ({kind})").format(kind=type(fault).__name__)))
+        self._send(Done(request.at))
+
+    def _compare(self, request: Request) -> None:
+        if isinstance(request, Open):
+            self._newer = snapshot_of(request.newer)
+            if self._older is None or self._older[0] != request.older:
+                opened = load(Path(request.older))
+                self._older = (request.older, opened.installation.snapshot(), tuple(opened.notices))
+        elif request.edit is not None and self._newer is not None:
+            self._newer = _after(self._newer, request.edit)
+        assert self._older is not None
+        assert self._newer is not None
+        _path, before, notices = self._older
+        after = self._newer
+        made = differences(before, after, request.match)  # type: ignore[arg-type]  # a `Match`
+        entries = entries_of(before, after, made)
+        redlines = Redlines(before, after, made, entries)
+        wanted = list(_order(redlines, request.sheet))
+        pairs = sorted(made.pairs, key=lambda pair: (not pair.unsure, pair.score))
+        self._send(
+            Compared(
+                request.at,
+                made.matched,
+                matched_words(made),
+                entries,
+                tuple((pair.after, pair_words(before, after, pair)) for pair in pairs if pair.table not in _UNTOLD),
+                tuple(_older_sheets(redlines)),
+                len(wanted),
+                _name(before),
+                notices,
+                made.only_drawn,
+            )
+        )
+        for side, sheet in wanted:
+            for part in marked_of(request.at, redlines.redlined(side, sheet)):
+                self._send(part)
+
+
+def _after(snapshot: Snapshot, edit: dict[str, Any]) -> Snapshot:
+    """A drawing after whole records were put."""
+    tables = dict(snapshot.tables)
+    lone = dict(snapshot.lone)
+    fresh: set[str] = set()
+    for put in edit_of(edit).edits:
+        if put.table in lone:
+            lone[put.table] = put.record
+            continue
+        if put.table not in fresh:
+            tables[put.table] = dict(tables.get(put.table, {}))
+            fresh.add(put.table)
+        if put.record is None:
+            tables[put.table].pop(put.id, None)
+        else:
+            tables[put.table][put.id] = put.record
+    return Snapshot(tables=tables, lone=lone)
+
+
+def _order(redlines: Redlines, looked_at: str) -> Iterator[tuple[Side, str]]:
+    """Marked sheets, that which is looked at first; then every sheet of the older drawing, those that differ first."""
+    marked = redlines.marked_sheets("newer")
+    yield from (("newer", sheet) for sheet in sorted(marked, key=lambda sheet: sheet != looked_at))
+    old = redlines.marked_sheets("older")
+    yield from (("older", sheet) for sheet in sorted(redlines.sheets("older"), key=lambda sheet: sheet not in old))
+
+
+def _older_sheets(redlines: Redlines) -> Iterator[OlderSheet]:
+    from app.drawing.placed import paper
+
+    for item, record in redlines.older.sheets:
+        made = paper(record.size)
+        number, over = redlines.older.number[item], redlines.over.get(item, "")
+        yield OlderSheet(item, number, record.title, made.width, made.height, over)
+
+
+def _name(snapshot: Snapshot) -> str:
+    block = snapshot.title_block
+    revision = _("revision {index}").format(index=block.revision) if block.revision else ""
+    return ", ".join(part for part in (block.number, revision, block.date) if part)
+
+
+# -- the process ------------------------------------------------------------------------------------------------------
+def main() -> int:
+    """Serve until the input ends."""
+    incoming, outgoing = _streams()
+    logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
+    words.load()
+
+    def send(answer: Answer) -> None:
+        outgoing.write(packed(answer))
+        outgoing.flush()
+
+    frames, comparer = Frames(), Comparer(send)
+    try:
+        while some := incoming.read(CHUNK):
+            frames.feed(some)
+            while (body := frames.take()) is not None:
+                comparer.take(request_of(body))
+    except BrokenPipeError:
+        return 0  # the window has gone
+    except ValueError:
+        log.exception("the window said what nobody understands")
+        return 1
+    return 0
+
+
+def _streams() -> tuple[BinaryIO, BinaryIO]:
+    """Stdin and stdout for messages alone: what anything else prints goes to stderr."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        msvcrt.setmode(0, os.O_BINARY)
+        msvcrt.setmode(1, os.O_BINARY)
+    outgoing = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    sys.stdout = sys.stderr
+    return os.fdopen(os.dup(0), "rb", buffering=0), outgoing
+
+
+if __name__ == "__main__":
+    sys.exit(main())
