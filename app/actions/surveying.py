@@ -48,10 +48,6 @@ def _from_finding(window: Window) -> None:
     marking_of(window).from_finding(_key(window))
 
 
-def _has_finding(window: Window) -> bool:
-    return bool(_key(window))
-
-
 ACTIONS = (
     Action(
         "deficiencies",
@@ -78,7 +74,6 @@ ACTIONS = (
         N_("The chosen finding becomes a deficiency and keeps its figures, arithmetic and clause."),
         _from_finding,
         ("Ctrl+M",),
-        _has_finding,
         changes=True,
     ),
 )
