@@ -63,6 +63,7 @@ def every() -> tuple[Command, ...]:
         templates,
         tidy,
     )
+    from app.commands.comparing import compare
     from app.commands.issuing import issue, revise
 
     return (
@@ -90,6 +91,7 @@ def every() -> tuple[Command, ...]:
         pack,
         import_lists,
         export_list,
+        compare,
         renumber,
         issue,
         revise,

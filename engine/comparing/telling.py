@@ -8,6 +8,7 @@ from typing import Any, Literal, NamedTuple
 import msgspec
 
 from engine.comparing.differences import Differences, FieldChange
+from engine.comparing.fields import key_of
 from engine.installation.model import LONE, Snapshot
 from engine.naming import inside, label_of, natural, speaks_of, title_of
 from engine.record import FieldSpec, field_specs
@@ -176,7 +177,8 @@ def _member_words(before: Snapshot, after: Snapshot, change: FieldChange, label:
     if change.field.endswith("[]"):
         return _("{field}: in another order").format(field=label)
     gone = change.after is None
-    value = _struct_words(before if gone else after, change.before if gone else change.after)
+    held = change.before if gone else change.after
+    value = _struct_words(before if gone else after, held, key_of(type(held)))
     if gone:
         return _("{field}: no longer; it was {value}").format(field=label, value=value)
     return _("{field}: new, {value}").format(field=label, value=value)
@@ -223,14 +225,14 @@ def _each(snapshot: Snapshot, spec: FieldSpec, value: Any) -> str:
     return text if len(text) <= _LONGEST else f"“{text[: _LONGEST - 1].rstrip()}…”"
 
 
-def _struct_words(snapshot: Snapshot, value: Any) -> str:
+def _struct_words(snapshot: Snapshot, value: Any, told_already: str = "") -> str:
     """A small record by what is recorded in it."""
     if not isinstance(value, msgspec.Struct):
         return str(value)
     told_fields = []
     for spec in field_specs(type(value)):
         held = getattr(value, spec.name)
-        if held == spec.default and spec.default is not msgspec.NODEFAULT:
+        if spec.name == told_already or (held == spec.default and spec.default is not msgspec.NODEFAULT):
             continue
         words = value_words(snapshot, spec, held)
         if spec.shape in ("number", "whole", "yesno"):

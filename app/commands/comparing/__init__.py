@@ -1,0 +1,1 @@
+"""Commands that lay two drawings side by side."""

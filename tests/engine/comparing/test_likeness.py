@@ -1,0 +1,151 @@
+"""Two lists of one boat whose truth is known: the same boat under other ids, shuffled, partly renamed, partly missing.
+
+The assignment is checked against `networkx.max_weight_matching`, another method for the same question.
+"""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import networkx as nx
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engine.comparing import differences, matched_by_likeness
+from engine.comparing.assigning import best_assignment
+from engine.edits import apply
+from engine.edits.removing import remove
+from engine.edits.rewriting import rewritten
+from engine.files.drawing import load
+from engine.installation import Snapshot
+
+SAMPLES = Path(__file__).parents[3] / "samples"
+NAMES = ("launch", "ketch", "workboat")
+SPEAKING = ("at", "points_at")
+
+
+def relisted(snapshot: Snapshot, rng: random.Random) -> tuple[Snapshot, dict[str, str]]:
+    """The same boat with every id another and every table in another order; old id -> new id."""
+    every = [(t, i) for t, rows in snapshot.tables.items() for i in rows]
+    rng.shuffle(every)
+    new = {key: f"{key[1][0]}{n}" for n, key in enumerate(every, start=1)}
+    by_id = {old[1]: now for old, now in new.items()}
+
+    def rename(table: str, item: str) -> str:
+        return new.get((table, item), item)
+
+    tables: dict[str, dict[str, Any]] = {t: {} for t in snapshot.tables}
+    for table, item in every:
+        record = rewritten(snapshot.tables[table][item], rename)
+        for field in SPEAKING:
+            if getattr(record, field, "") in by_id:
+                record = msgspec.structs.replace(record, **{field: by_id[getattr(record, field)]})
+        tables[table][new[table, item]] = record
+    lone = {name: rewritten(record, rename) for name, record in snapshot.lone.items()}
+    return Snapshot(tables=tables, lone=lone), by_id
+
+
+def boat(name: str) -> Snapshot:
+    return load(SAMPLES / name / f"{name}.linewright").installation.snapshot()
+
+
+def right(before: Snapshot, after: Snapshot, truth: dict[str, str]) -> tuple[float, float]:
+    """Precision and recall over equipment and runs."""
+    pairs = [p for p in matched_by_likeness(before, after) if p.table in ("equipment", "runs")]
+    there = {i for t in ("equipment", "runs") for i in before.tables[t] if truth.get(i) in after.tables[t]}
+    hits = sum(truth.get(p.before) == p.after for p in pairs)
+    return hits / len(pairs), hits / len(there)
+
+
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("name", NAMES)
+def test_a_boat_listed_anew_differs_in_nothing(name: str, seed: int) -> None:
+    before = boat(name)
+    after, truth = relisted(before, random.Random(seed))
+    made = differences(before, after)
+    assert made.matched == "likeness"
+    assert right(before, after, truth) == (1.0, 1.0)
+    assert not {t for t, _i in (*made.added, *made.removed)} & {"equipment", "runs", "places", "conditions"}
+    assert [c for c in made.changed if c.table in ("equipment", "runs", "places", "enclosures", "vessel")] == []
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("name", NAMES)
+def test_another_hand_counts_and_words_otherwise(name: str, seed: int) -> None:
+    """A third renumbered, a third of the labels worded anew, a tenth of the values not written down, a twentieth missing."""
+    rng = random.Random(seed)
+    installation = load(SAMPLES / name / f"{name}.linewright").installation
+    before = installation.snapshot()
+    lost = rng.sample(list(before.equipment), len(before.equipment) // 20)
+    apply(installation, remove(before, installation.last_id, lost, with_runs=True), again=True)
+    after, truth = relisted(installation.snapshot(), rng)
+    for table in ("equipment", "runs"):
+        for item, record in list(after.tables[table].items()):
+            changes: dict[str, Any] = {}
+            if rng.random() < 0.33:
+                changes["designation"] = f"{record.designation[:1]}{rng.randint(100, 999)}"
+            if rng.random() < 0.33 and record.label:
+                changes["label"] = " ".join(reversed(record.label.split())) + " new"
+            if rng.random() < 0.1:
+                changes["place" if table == "equipment" else "size"] = ""
+            after.tables[table][item] = msgspec.structs.replace(record, **changes)
+    precision, recall = right(before, after, truth)
+    assert precision >= 0.93
+    assert recall >= 0.93
+    made = differences(before, after, "likeness")
+    gone = {i for t, i in made.removed if t == "equipment"}
+    assert len(gone & set(lost)) >= 0.7 * len(lost)
+
+
+def test_every_match_is_explained_and_a_doubtful_one_says_so() -> None:
+    before = boat("ketch")
+    after, _truth = relisted(before, random.Random(7))
+    for pair in matched_by_likeness(before, after):
+        assert 0.0 <= pair.score <= 1.0
+        if pair.table in ("equipment", "runs"):
+            assert pair.why
+    twins = boat("launch")
+    item = next(i for i, r in twins.equipment.items() if r.KIND == "load")
+    alone = [
+        i
+        for i in twins.equipment
+        if not any(i in (r.from_end.equipment, r.to_end.equipment) for r in twins.runs.values())
+    ]
+    plain = msgspec.structs.replace(twins.equipment[item], designation="", label="", place="", enclosure="")
+    one = Snapshot(tables={t: {} for t in twins.tables} | {"equipment": {"e1": plain}}, lone=twins.lone)
+    two = Snapshot(tables={t: {} for t in twins.tables} | {"equipment": {"e8": plain, "e9": plain}}, lone=twins.lone)
+    (pair,) = matched_by_likeness(one, two)
+    assert pair.unsure
+    assert alone is not None
+
+
+@given(
+    st.dictionaries(
+        st.tuples(st.sampled_from([f"e{n}" for n in range(7)]), st.sampled_from([f"x{n}" for n in range(7)])),
+        st.integers(1, 1000).map(lambda n: n / 1000),
+        max_size=30,
+    )
+)
+def test_the_assignment_is_the_best_there_is(scores: dict[tuple[str, str], float]) -> None:
+    made = best_assignment(scores)
+    assert len(set(made.values())) == len(made)
+    total = sum(scores[a, b] for a, b in made.items())
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_weighted_edges_from((a, b, score) for (a, b), score in scores.items())
+    best = sum(graph.edges[a, b]["weight"] for a, b in nx.max_weight_matching(graph))
+    assert total == pytest.approx(best)
+
+
+def test_a_large_group_is_solved_too() -> None:
+    rng = random.Random(3)
+    scores = {(f"e{a}", f"x{(a + step) % 700}"): rng.uniform(0.4, 1.0) for a in range(700) for step in (0, 1, 2)}
+    made = best_assignment(scores)
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_weighted_edges_from((a, b, score) for (a, b), score in scores.items())
+    best = sum(graph.edges[a, b]["weight"] for a, b in nx.max_weight_matching(graph))
+    # every left may stay alone here as there
+    assert sum(scores[a, b] for a, b in made.items()) == pytest.approx(best)
