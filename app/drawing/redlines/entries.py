@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from app.drawing.whereabouts import Whereabouts
 from engine.comparing import Differences, Pair, told
 from engine.comparing.telling import How
 from engine.installation import Snapshot
@@ -12,7 +13,7 @@ from engine.naming import speaks_of, title_of
 from engine.units import number
 from engine.words import _
 
-__all__ = ["Entry", "entries_of", "entry_words", "matched_words", "pair_words"]
+__all__ = ["Entry", "entries_of", "entry_words", "matched_words", "pair_words", "where_words"]
 
 
 class Entry(NamedTuple):
@@ -86,6 +87,15 @@ def entry_words(entry: Entry) -> str:
     if not entry.fields:
         return _("{how}: {name}").format(how=how, name=entry.name)
     return _("{how}: {name} ({fields})").format(how=how, name=entry.name, fields="; ".join(entry.fields))
+
+
+def where_words(entry: Entry, old: Whereabouts, new: Whereabouts) -> str:
+    """Where a difference stands: *sheet 2 / B3*, *older: sheet 1 / C2* for what is gone; "" where nothing shows it."""
+    if entry.shown_new:
+        return new.told(entry.shown_new[0])
+    if entry.shown_old:
+        return _("older: {where}").format(where=old.told(entry.shown_old[0]))
+    return ""
 
 
 def matched_words(made: Differences) -> str:

@@ -7,6 +7,7 @@ from typing import Any, TypeAlias
 
 import msgspec
 
+from app.drawing.frame import Frame
 from app.drawing.redlines.entries import Entry
 from app.drawing.redlines.sheets import Redlined
 from app.frames import framed
@@ -82,6 +83,7 @@ class Compared(msgspec.Struct, frozen=True, tag="compared"):
     matches: tuple[tuple[str, str], ...]
     older: tuple[OlderSheet, ...]
     sheets: int  # whose marks follow
+    where: dict[int, str]  # number of a difference -> where it stands, in words; not for what stands on no sheet
     name: str = ""  # what the older drawing says of itself
     notices: tuple[str, ...] = ()
     only_drawn: bool = False
@@ -134,11 +136,11 @@ def answer_of(body: bytes) -> Answer:
 
 
 # -- marks ------------------------------------------------------------------------------------------------------------
-def marked_of(at: int, made: Redlined) -> Iterator[Marked]:
-    """The marks of a sheet as messages; of the older drawing its frame and all that is drawn too."""
+def marked_of(at: int, made: Redlined, frame: Frame | None = None) -> Iterator[Marked]:
+    """The marks of a sheet as messages; with a `frame`, that and all that is drawn too."""
     strokes: list[tuple[str, Primitive]] = [("under", p) for p in made.under]
-    if made.side == "older":
-        strokes.extend(("drawn", p) for p in (*made.frame.primitives, *made.body.primitives))
+    if frame is not None:
+        strokes.extend(("drawn", p) for p in (*frame.primitives, *made.body.primitives))
     strokes.extend(("over", p) for p in made.over)
     boxes = {number: tuple(box) for number, box in made.boxes.items()}
     lots = [strokes[n : n + STROKES] for n in range(0, len(strokes), STROKES)] or [[]]

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from app import words
-from app.drawing.redlines.entries import entries_of, matched_words, pair_words
+from app.drawing.redlines.entries import entries_of, matched_words, pair_words, where_words
 from app.drawing.redlines.messages import (
     Answer,
     Compared,
@@ -27,6 +27,7 @@ from app.drawing.redlines.messages import (
     request_of,
 )
 from app.drawing.redlines.sheets import Redlines, Side
+from app.drawing.whereabouts import Whereabouts
 from app.frames import Frames
 from engine.comparing import differences
 from engine.files.drawing import FileError, load
@@ -78,6 +79,7 @@ class Comparer:
         made = differences(before, after, request.match)  # type: ignore[arg-type]  # a `Match`
         entries = entries_of(before, after, made)
         redlines = Redlines(before, after, made, entries)
+        old, new = Whereabouts(before), Whereabouts(after)
         wanted = list(_order(redlines, request.sheet))
         pairs = sorted(made.pairs, key=lambda pair: (not pair.unsure, pair.score))
         self._send(
@@ -89,13 +91,15 @@ class Comparer:
                 tuple((pair.after, pair_words(before, after, pair)) for pair in pairs if pair.table not in _UNTOLD),
                 tuple(_older_sheets(redlines)),
                 len(wanted),
+                {entry.number: text for entry in entries if (text := where_words(entry, old, new))},
                 _name(before),
                 notices,
                 made.only_drawn,
             )
         )
         for side, sheet in wanted:
-            for part in marked_of(request.at, redlines.redlined(side, sheet)):
+            frame = redlines.whole_frame(side, sheet) if side == "older" else None
+            for part in marked_of(request.at, redlines.redlined(side, sheet, labels_stay=True), frame):
                 self._send(part)
 
 

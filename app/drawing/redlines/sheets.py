@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-from app.drawing.frame import Frame
+from app.drawing.frame import Frame, frame
 from app.drawing.hand.labels import sight_of
 from app.drawing.labels import Sight
 from app.drawing.placed import Scene, paper, set_scene
@@ -27,7 +27,7 @@ from app.drawing.redlines.signs import (
 from app.drawing.revisions import stands
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
-from app.drawing.sheets import grid_of
+from app.drawing.sheets import grid_of, sheet_fields
 from app.drawing.strokes import symbol_strokes
 from engine.clouds import outlines
 from engine.comparing import Differences
@@ -118,9 +118,20 @@ class Redlines:
     def _gone(self) -> Iterable[Entry]:
         return (entry for entry in self.entries if entry.how == "removed" and entry.marked)
 
+    def whole_frame(self, side: Side, sheet: str) -> Frame:
+        """The frame of a sheet with its title block filled in."""
+        scene = self.newer if side == "newer" else self.older
+        record = dict(scene.sheets)[sheet]
+        fields = sheet_fields(scene, None, record.title, scene.number[sheet], len(scene.sheets))
+        return frame(record.size, fields)
+
     # -- one sheet --------------------------------------------------------------------------------------------------
-    def redlined(self, side: Side, sheet: str) -> Redlined:
-        """A sheet with its marks. Raises `KeyError` for one that there is not."""
+    def redlined(self, side: Side, sheet: str, *, labels_stay: bool = False) -> Redlined:
+        """A sheet with its marks. Raises `KeyError` for one that there is not.
+
+        `labels_stay`: those of the newer drawing stand where they do without marks, as the board shows them; else they
+        keep off what is gone.
+        """
         scene = self.newer if side == "newer" else self.older
         made = paper(dict(scene.sheets)[sheet].size)
         sight = sight_of(sheet, made)
@@ -134,7 +145,8 @@ class Redlines:
         else:
             marks.extend(self._struck(scene, sheet, sight, over))
         gone = [box for mark in marks for box in mark.boxes]
-        body = draw_sheet(scene, sheet, made, self._go_on, gone if side == "newer" else ())
+        kept_off = side == "newer" and not labels_stay
+        body = draw_sheet(scene, sheet, made, self._go_on, gone if kept_off else ())
         for how in _CLOUDED[side]:
             boxes: list[Box] = []
             for entry in self.entries:
@@ -144,7 +156,7 @@ class Redlines:
                         marks.append(_Mark(entry, here))
                         boxes.extend(here)
             under.extend(marked_cloud(each, how) for each in outlines(boxes, made.drawing_box.grown(1.0)))
-        over.extend(_tags(marks, body.taken, made.drawing_box))
+        over.extend(_tags(marks, [*body.taken, *gone], made.drawing_box))
         boxes_of = {mark.entry.number: around(mark.boxes) for mark in marks}
         return Redlined(side, sheet, made, body, tuple(under), tuple(over), boxes_of)
 

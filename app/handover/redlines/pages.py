@@ -10,7 +10,7 @@ from app.drawing.meaning import meaning_of
 from app.drawing.notes import Note, plain
 from app.drawing.placed import Scene
 from app.drawing.redlines import Entry, Redlined, Redlines, entries_of, entry_words, forms, matched_words, sign_text
-from app.drawing.redlines.entries import pair_words
+from app.drawing.redlines.entries import pair_words, where_words
 from app.drawing.sheets import Dressed, dress, more_notes, pages_of_notes, sheet_fields
 from app.drawing.title_block import title_fields
 from app.drawing.whereabouts import Whereabouts
@@ -131,7 +131,7 @@ def _table(redlines: Redlines, section: str, entries: Sequence[Entry]) -> Table:
     for entry in entries:
         fields = "; ".join(entry.fields)
         told = "\n".join(part for part in (fields, entry.because) if part) or "–"
-        rows.append((sign_text(entry.how, entry.number), entry.name, told, _where(entry, old, new)))
+        rows.append((sign_text(entry.how, entry.number), entry.name, told, where_words(entry, old, new) or "–"))
     columns = (
         Column("number", _("No.")),
         Column("name", _("What"), width=60.0),
@@ -139,14 +139,6 @@ def _table(redlines: Redlines, section: str, entries: Sequence[Entry]) -> Table:
         Column("where", _("Where")),
     )
     return Table("changes", section, columns, tuple(rows))
-
-
-def _where(entry: Entry, old: Whereabouts, new: Whereabouts) -> str:
-    if entry.shown_new:
-        return new.told(entry.shown_new[0])
-    if entry.shown_old:
-        return _("older: {where}").format(where=old.told(entry.shown_old[0]))
-    return "–"
 
 
 # -- on the sheets ----------------------------------------------------------------------------------------------------

@@ -42,7 +42,8 @@ def write_redlines(
     """
     from app.paper.files import about_of, lacking, not_of_this_set, page_files, write_files
 
-    pictures = redlined_set(before, after, made, named=named, mono=mono)
+    older, newer = (Path(name).name for name in named)
+    pictures = redlined_set(before, after, made, named=(older, newer), mono=mono)
     if tile:
         from app.paper.tiling import tiled
 

@@ -11,7 +11,6 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QHideEvent, QKeyEvent, QK
 from PySide6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QTabWidget, QVBoxLayout, QWidget
 
 from app.drawing.redlines.entries import Entry
-from app.drawing.whereabouts import Whereabouts
 from app.window.comfort.dropping import files_of
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.list import DifferenceList
@@ -40,7 +39,6 @@ class ComparingPage(QWidget):
         self.comparing: Comparing | None = None
         self.marks: Marks | None = None
         self.older_view: OlderView | None = None
-        self._where: dict[int, str] = {}
         self.setAccessibleName(_("Compare"))
         self.setAcceptDrops(True)
         self.head = text_line(_("What is compared"))
@@ -258,16 +256,7 @@ class ComparingPage(QWidget):
         made = self.comparing
         if made is None or made.compared is None:
             return
-        new = Whereabouts(self.document.snapshot())
-        number = {each.item: each.number for each in made.compared.older}
-        self._where = {}
-        for entry in made.compared.entries:
-            if entry.shown_new:
-                self._where[entry.number] = new.told(entry.shown_new[0])
-            elif entry.shown_old:
-                sheet = next((n for item, n in number.items() if self._box(entry, "older", item)), 0)
-                self._where[entry.number] = _("older drawing, sheet {n}").format(n=sheet) if sheet else ""
-        self.list.fill(made.compared.entries, self._where)
+        self.list.fill(made.compared.entries, made.compared.where)
         self.matches.fill(made.compared.matches)
         self.tabs.setTabVisible(1, bool(made.compared.matches))
         self._tell()
@@ -308,11 +297,6 @@ class ComparingPage(QWidget):
     # -- going to things --------------------------------------------------------------------------------------------
     def _walk(self, by: int, _on: bool = False) -> None:
         (self.list if self.tabs.currentIndex() == 0 else self.matches).walk(by)
-
-    def _box(self, entry: Entry, side: str, sheet: str) -> object:
-        made = self.comparing
-        found = None if made is None else made.sheets.get((side, sheet))
-        return None if found is None else found.boxes.get(entry.number)
 
     def go_to(self, entry: Entry) -> None:
         """Show a difference on its sheet: of the older drawing where that is shown or where it alone has it."""
