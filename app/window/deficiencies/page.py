@@ -153,7 +153,9 @@ class DeficienciesPage(QWidget):
         split.addWidget(scroll)
         split.setStretchFactor(0, 2)
         split.setStretchFactor(1, 5)
+        split.setSizes([180, 540])
         whole = QVBoxLayout(self)
+        whole.setSizeConstraint(QVBoxLayout.SizeConstraint.SetNoConstraint)
         whole.setContentsMargins(8, 8, 8, 8)
         whole.setSpacing(6)
         whole.addLayout(first)
@@ -161,7 +163,7 @@ class DeficienciesPage(QWidget):
         whole.addWidget(self.count)
         whole.addWidget(split, 1)
         whole.addLayout(buttons)
-        whole.addWidget(wrapping(cautions_line()))
+        whole.addWidget(cautions_line())
 
     def _choice(self, name: str) -> QComboBox:
         made = QComboBox()

@@ -148,7 +148,9 @@ class QuickLine(QFrame):
         self.list.setVisible(self.list.count() > 0)
         self.list.setFixedWidth(wide - 16)
         self.list.doItemsLayout()
-        rows = [self.list.sizeHintForRow(n) for n in range(min(self.list.count(), _ROWS))]
+        # what is laid out, not what a row asks for: a long text takes several lines
+        shown = (self.list.item(n) for n in range(min(self.list.count(), _ROWS)))
+        rows = [max(self.list.visualItemRect(row).height(), self.list.sizeHintForRow(0)) for row in shown]
         self.list.setFixedHeight(min(sum(rows) + 4, max(room.height() // 2, 60)))
         self.told.setFixedWidth(wide - 16)
         self.setFixedWidth(wide)
