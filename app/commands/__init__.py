@@ -65,12 +65,16 @@ def every() -> tuple[Command, ...]:
     )
     from app.commands.comparing import compare
     from app.commands.issuing import issue, revise
+    from app.commands.merging import merge
+    from app.commands.surveying import deficiencies
+    from app.commands.surveying import report as survey
 
     return (
         check,
         fix,
         missing,
         find,
+        deficiencies,
         flow,
         faults,
         energy,
@@ -88,10 +92,12 @@ def every() -> tuple[Command, ...]:
         quotation,
         labels,
         paper,
+        survey,
         pack,
         import_lists,
         export_list,
         compare,
+        merge,
         renumber,
         issue,
         revise,

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from app.commands.documents import SIZES, a_dpi, a_size, add_tile
 from app.commands.opening import CommandError, add_book, book_for, opened, output, say
-from app.drawing.squares.marking import WHICH
+from app.drawing.squares.which import WHICH
 from app.drawing.whole.in_view import VIEWS
 from app.handover.drawings.larger import larger_sheets
 from engine.check import CheckResult, check

@@ -100,7 +100,7 @@ def collect(scene: Scene, result: CheckResult | None) -> dict[str, list[Note]]:
 
     Deficiencies first; without a `result` there are no others.
     """
-    from app.drawing.squares import heading_before, square_notes
+    from app.drawing.squares.notes import heading_before, square_notes  # which is made of what stands here
 
     every = [item for item, _sheet in scene.sheets]
     told = _told(scene, result, every) if result is not None else {item: [] for item in every}

@@ -5,9 +5,3 @@ one that is closed only the corners of the square are drawn, in grey, and its no
 """
 
 from __future__ import annotations
-
-from app.drawing.squares.marking import drawn_with, spots
-from app.drawing.squares.notes import heading_before, square_notes
-from app.drawing.squares.sign import square_sign
-
-__all__ = ["drawn_with", "heading_before", "spots", "square_notes", "square_sign"]

@@ -1,27 +1,17 @@
-"""Where deficiencies stand on a sheet that speak of no equipment, and which of them a drawing shows."""
+"""Where deficiencies stand on a sheet that speak of no equipment."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
 
 from app.drawing.looks import STEP
 from engine.deficiencies import is_open
 from engine.installation import Deficiency, Snapshot
 from engine.picture import Box, Path, line
 
-__all__ = ["WHICH", "drawn_with", "spots", "strokes_at"]
+__all__ = ["spots", "strokes_at"]
 
-WHICH = ("all", "open", "none")
 _ARM = 0.9  # mm, of the cross that marks a place
-
-
-def drawn_with(snapshot: Snapshot, which: Literal["all", "open", "none"] | str) -> Snapshot:
-    """The snapshot with all of its deficiencies, with those that are not closed, or with none."""
-    if which == "all" or not snapshot.deficiencies:
-        return snapshot
-    kept = {i: d for i, d in snapshot.deficiencies.items() if which == "open" and is_open(d)}
-    return Snapshot(tables=snapshot.tables | {"deficiencies": kept}, lone=snapshot.lone)
 
 
 def _placed(snapshot: Snapshot, sheet: str) -> Iterator[tuple[str, Deficiency, int, int]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from app.drawing.placed import Scene, set_scene
 from app.drawing.revisions import in_triangle
 from app.drawing.sheets import pictures
-from app.drawing.squares.marking import drawn_with
+from app.drawing.squares.which import drawn_with
 from app.handover.drawings.cover import Cover
 from app.paper.mono import in_mono
 from engine.check import CheckResult
