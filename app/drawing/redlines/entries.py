@@ -45,6 +45,9 @@ def entries_of(before: Snapshot, after: Snapshot, made: Differences) -> tuple[En
                 was = back.get(line.item, line.item)
             new = _stand_for(after, line.table, item)
             old = _stand_for(before, line.table, was)
+            if line.table == "interlocks" and not item:  # what it held may stand there still
+                now = (made.same.get(each, "") if made.matched == "likeness" else each for each in old)
+                new = tuple(each for each in now if each in after.equipment)
             entries.append(
                 Entry(
                     len(entries) + 1,

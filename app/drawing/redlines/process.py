@@ -79,7 +79,7 @@ class Comparer:
         made = differences(before, after, request.match)  # type: ignore[arg-type]  # a `Match`
         entries = entries_of(before, after, made)
         redlines = Redlines(before, after, made, entries)
-        old, new = Whereabouts(before), Whereabouts(after)
+        old, new = Whereabouts(redlines.before), Whereabouts(redlines.after)
         wanted = list(_order(redlines, request.sheet))
         pairs = sorted(made.pairs, key=lambda pair: (not pair.unsure, pair.score))
         self._send(

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Literal, NamedTuple
 
+from app.drawing.added.remarks import remark_box
 from app.drawing.frame import Frame, frame
 from app.drawing.hand.labels import sight_of
 from app.drawing.labels import Sight
@@ -27,14 +28,14 @@ from app.drawing.redlines.signs import (
 from app.drawing.revisions import stands
 from app.drawing.routes import find_missing
 from app.drawing.sheet import Body, draw_sheet
-from app.drawing.sheets import grid_of, sheet_fields
+from app.drawing.sheets import grid_of, laid_out, sheet_fields
 from app.drawing.strokes import symbol_strokes
 from engine.clouds import outlines
 from engine.comparing import Differences
 from engine.comparing.telling import How
 from engine.geometry import choose_places
 from engine.installation import Snapshot
-from engine.picture import Box, Primitive, around, line, path_box, polyline
+from engine.picture import Box, Primitive, around, line, path_box, polyline, rectangle
 
 __all__ = ["Redlined", "Redlines", "Side"]
 
@@ -76,9 +77,12 @@ class Redlines:
         entries: Sequence[Entry],
         go_on: Callable[[], object] | None = None,
     ) -> None:
-        self.before, self.after, self.made, self.entries = before, after, made, tuple(entries)
+        # a drawing that has no sheets yet is laid out to be looked at, as it is to be printed
+        self.before = before if before.sheets or not before.equipment else laid_out(before)
+        self.after = after if after.sheets or not after.equipment else laid_out(after)
+        self.made, self.entries = made, tuple(entries)
         self._go_on = go_on
-        self.over = sheets_over(before, after, made.same, made.matched == "ids")
+        self.over = sheets_over(self.before, self.after, made.same, made.matched == "ids")
 
     @cached_property
     def newer(self) -> Scene:
@@ -106,7 +110,7 @@ class Redlines:
                 wanted |= shown.get(item, set())
         if side == "newer":
             old = _shown(self.older)
-            for entry in self._gone():
+            for entry in self._ghostly():
                 for item in entry.shown_old:
                     wanted |= {self.over[sheet] for sheet in old.get(item, ()) if sheet in self.over}
         return tuple(sheet for sheet in self.sheets(side) if sheet in wanted)
@@ -117,6 +121,10 @@ class Redlines:
 
     def _gone(self) -> Iterable[Entry]:
         return (entry for entry in self.entries if entry.how == "removed" and entry.marked)
+
+    def _ghostly(self) -> Iterable[Entry]:
+        """What is gone and had strokes of its own."""
+        return (entry for entry in self._gone() if entry.table != "interlocks")
 
     def whole_frame(self, side: Side, sheet: str) -> Frame:
         """The frame of a sheet with its title block filled in."""
@@ -156,6 +164,9 @@ class Redlines:
                         marks.append(_Mark(entry, here))
                         boxes.extend(here)
             under.extend(marked_cloud(each, how) for each in outlines(boxes, made.drawing_box.grown(1.0)))
+        if side == "newer":  # what a lock that is gone held has a tag alone
+            locks = [entry for entry in self._gone() if entry.table == "interlocks"]
+            marks.extend(_Mark(entry, here) for entry in locks if (here := _boxes(body.places, entry.shown_new)))
         over.extend(_tags(marks, [*body.taken, *gone], made.drawing_box))
         boxes_of = {mark.entry.number: around(mark.boxes) for mark in marks}
         return Redlined(side, sheet, made, body, tuple(under), tuple(over), boxes_of)
@@ -163,10 +174,10 @@ class Redlines:
     def _ghosts(self, was: str, sight: Sight, into: list[Primitive]) -> list[_Mark]:
         """What is gone, drawn where the older sheet had it."""
         made: list[_Mark] = []
-        for entry in self._gone():
+        for entry in self._ghostly():
             boxes: list[Box] = []
             for item in entry.shown_old:
-                strokes = self._ghost(entry, item, was, sight)
+                strokes = self._ghost(item, was, sight)
                 into.extend(strokes)
                 boxes.extend(path_box(p) for p in strokes if not hasattr(p, "text"))
             if boxes:
@@ -174,10 +185,12 @@ class Redlines:
                 made.append(_Mark(entry, boxes[1:] or boxes if entry.table == "runs" else [around(boxes)]))
         return made
 
-    def _ghost(self, entry: Entry, item: str, sheet: str, sight: Sight) -> list[Primitive]:
+    def _ghost(self, item: str, sheet: str, sight: Sight) -> list[Primitive]:
         made: list[Primitive] = []
-        if entry.table == "interlocks":
-            return made
+        remark = self.before.remarks.get(item)
+        if remark is not None and remark.sheet == sheet:
+            box = remark_box(sight, remark)
+            made.extend(ghost_symbol([rectangle(*box)], box))
         for piece in self.older.of.get(item, ()):
             if piece.placement.sheet == sheet:
                 box = sight.box(piece.box)
@@ -205,6 +218,10 @@ class Redlines:
                     points = [sight.at(p) for p in part.points]
                     boxes.append(path_box(polyline(points)))
                     into.extend(struck_line(points))
+            for item, remark in self.before.remarks.items():
+                if item in wanted and remark.sheet == sheet:
+                    boxes.append(remark_box(sight, remark))
+                    into.extend(struck(boxes[-1]))
             if boxes:
                 made.append(_Mark(entry, boxes))
         return made
