@@ -19,7 +19,7 @@ from engine.words import _
 
 __all__ = ["Wanted", "WantedFields", "spec_of"]
 
-_TABLES = ("equipment", "runs", "places", "enclosures", "conditions", "interlocks")
+_TABLES = ("equipment", "runs", "places", "enclosures", "conditions", "interlocks", "instruments", "readings")
 _NOTHING = (None, "", ())
 HOURS = (
     "conditions.duties"  # when loads draw: recorded with a condition for each load, or with a load for each condition

@@ -32,7 +32,7 @@ from engine.study import Study
 
 __all__ = ["FAMILIES", "RETIRED", "Example", "Rule", "UnknownRule", "rules"]
 
-FAMILIES = ("protection", "conductors", "distribution", "safety", "energy", "transfer", "voltage", "record")
+FAMILIES = ("protection", "conductors", "distribution", "safety", "energy", "transfer", "voltage", "survey", "record")
 SOLVING = ("conductors", "distribution", "energy")  # families whose rules rest on solved circuits
 RETIRED: tuple[str, ...] = ()  # slugs are for ever; a retired one is never used again
 

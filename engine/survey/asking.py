@@ -129,7 +129,8 @@ def _residual(
     study: Study, record: Equipment, reading: Reading, rated_a: float, within_ms: float | None
 ) -> Expected | Unknown | None:
     """General and delayed types differ; where nobody knows which it is, both must agree."""
-    assert reading.test_a is not None and reading.trip_s is not None
+    assert reading.test_a is not None
+    assert reading.trip_s is not None
     multiple = reading.test_a / rated_a
     limits = {}
     for kind in ("general", "delayed"):

@@ -183,12 +183,12 @@ def _at_source(study: Study, item: str, reading: Reading, place: _AT) -> tuple[f
     ]
     if len(beside) != 1 or beside[0][1].volts is None:
         return None
-    other, taken = beside[0]
+    (other, taken), volts = beside[0], beside[0][1].volts
     where = _terminal(study, other, taken)
     if isinstance(where, Unknown):
         return None
     told = _between(study, flow, where, _conductors(taken))
-    return None if isinstance(told, Unknown) else (taken.volts, told[0], source)
+    return None if isinstance(told, Unknown) else (volts, told[0], source)
 
 
 # -- current --------------------------------------------------------------------------------------------------------
@@ -202,7 +202,8 @@ def current(study: Study, item: str, reading: Reading) -> Expected | Unknown | N
     if lost is not None:
         return lost
     every: list[float] = []
-    open_ended, missing = False, ()
+    open_ended = False
+    missing: tuple[str, ...] = ()
     for flow in _flows(study, reading):
         if not flow.converged:
             return Unknown(_("what flows in that condition could not be worked out"))

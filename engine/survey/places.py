@@ -17,7 +17,7 @@ def end_key(end: End) -> str:
 
 
 def end_of(snapshot: Snapshot, run: str, terminal: str) -> End | None:
-    """The end that a reading's terminal names: by id, by designation, or by its terminal where only one is so called."""
+    """The end that a reading's terminal names: by id, by designation, or by a terminal only one has."""
     record = snapshot.runs[run]
     ends = (record.from_end, record.to_end)
     for end in ends:

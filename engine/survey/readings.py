@@ -81,7 +81,7 @@ def compared_one(
         else:
             told = _ASKED[quantity](study, item, reading)
         if told is None:
-            told = Unknown(_("the book sets no limit for it"))
+            told = Unknown(_("the book sets no limit for it"), detail="no limit")
         common = ReadingResult(
             reading=item,
             quantity=quantity,
@@ -106,7 +106,7 @@ def _head(result: ReadingResult) -> dict[str, str]:
 
 def _unknown(result: ReadingResult, told: Unknown) -> ReadingResult:
     words = _("{quantity} at {where}: {measured} measured; {why}.").format(**_head(result), why=told.why)
-    return _replaced(result, verdict="not known", missing=told.missing, why=told.why, words=words)
+    return _replaced(result, missing=told.missing, why=told.why, words=words, detail=told.detail)
 
 
 def _judged(result: ReadingResult, told: Expected) -> ReadingResult:

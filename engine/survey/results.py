@@ -1,4 +1,4 @@
-"""What comparing a measured value tells, in plain values. A figure not known is `None`, and `missing` names the fields."""
+"""What comparing a measured value tells, in plain values. What is not known is `None`; `missing` names the fields."""
 
 from __future__ import annotations
 
@@ -63,6 +63,7 @@ class Unknown(NamedTuple):
 
     why: str
     missing: tuple[str, ...] = ()
+    detail: str = ""  # "no limit": the book says nothing of it
 
 
 class ReadingResult(msgspec.Struct, frozen=True, kw_only=True):
