@@ -11,10 +11,32 @@ import math
 import re
 from typing import Any
 
-from PIL import ExifTags, Image, ImageCms
+from PIL import (  # the forms that are read, and no other; of JPEG come those that hold several views too
+    BmpImagePlugin,
+    ExifTags,
+    GifImagePlugin,
+    Image,
+    ImageCms,
+    JpegImagePlugin,
+    PngImagePlugin,
+    TiffImagePlugin,
+    WebPImagePlugin,
+)
 
 __all__ = ["Refused", "as_kept"]
 
+_FORMS = tuple(
+    form.format
+    for form in (
+        BmpImagePlugin.BmpImageFile,
+        GifImagePlugin.GifImageFile,
+        JpegImagePlugin.JpegImageFile,
+        PngImagePlugin.PngImageFile,
+        TiffImagePlugin.TiffImageFile,
+        WebPImagePlugin.WebPImageFile,
+    )
+)
+_MOST_DOTS = 250_000_000
 _QUALITIES = (88, 82, 75, 66, 56)  # of JPEG, the best first that is small enough
 _SMALLER = 0.8  # where none is
 _SMALLEST = 64  # dots of the long side below which it is no photograph any more
@@ -40,25 +62,21 @@ class Refused(Exception):
         self.word, self.values = word, values
 
 
-def as_kept(
-    data: bytes, forms: tuple[str, ...], most_dots: int, longest: int, most_bytes: int, keep_location: bool
-) -> tuple[bytes, dict[str, Any]]:
+def as_kept(data: bytes, longest: int, most_bytes: int, keep_location: bool) -> tuple[bytes, dict[str, Any]]:
     """The JPEG, and what there is to record of it. Raises `Refused` and `MemoryError`."""
     Image.MAX_IMAGE_PIXELS = None  # its size is looked at here, before anything of it is decoded
     try:
-        return _as_kept(data, forms, most_dots, longest, most_bytes, keep_location)
+        return _as_kept(data, longest, most_bytes, keep_location)
     except (Refused, MemoryError):
         raise
     except Exception as fault:  # decoders raise what they like over what is damaged
         raise Refused("cut short" if "truncated" in str(fault) else "unreadable") from None
 
 
-def _as_kept(
-    data: bytes, forms: tuple[str, ...], most_dots: int, longest: int, most_bytes: int, keep_location: bool
-) -> tuple[bytes, dict[str, Any]]:
-    image: Image.Image = Image.open(io.BytesIO(data), formats=forms)
+def _as_kept(data: bytes, longest: int, most_bytes: int, keep_location: bool) -> tuple[bytes, dict[str, Any]]:
+    image: Image.Image = Image.open(io.BytesIO(data), formats=_FORMS)
     width, height = image.size
-    if width * height > most_dots:
+    if width * height > _MOST_DOTS:
         raise Refused("large", width=width, height=height)
     if image.format != "MPO" and getattr(image, "is_animated", False):  # several views in one are usual of cameras
         if image.format == "TIFF":

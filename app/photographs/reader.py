@@ -21,9 +21,7 @@ from app.photographs.faults import PATIENCE_S
 __all__ = ["main"]
 
 _MOST_READ = 300_000_000  # bytes of a file
-_MOST_DOTS = 250_000_000
 _MEMORY = 2 << 30  # bytes of data
-_FORMS = ("JPEG", "MPO", "PNG", "WEBP", "TIFF", "BMP", "GIF")
 _HEIF = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif", b"avis")  # brands, ISO/IEC 23008-12
 
 
@@ -73,7 +71,7 @@ def _take(path: Path, folder: Path, longest: int, most_bytes: int, keep_location
     data = _read(path)
     _look(data)
     try:
-        image, facts = as_kept(data, _FORMS, _MOST_DOTS, longest, most_bytes, keep_location)
+        image, facts = as_kept(data, longest, most_bytes, keep_location)
     except Refused as refused:
         raise _Fault(refused.word, **refused.values) from None
     told = facts | {
