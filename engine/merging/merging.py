@@ -317,13 +317,13 @@ class _Merging:
                 kept = self._find(*loser)
                 free = next_designation(self._whole(), letters_of(kept.designation) or "X")
                 self.tables[loser[0]][loser[1]] = msgspec.structs.replace(kept, designation=free)
-                told = _("{name} is called {free}: both had given the name {name} to something new.")
+                told = _("{name} is called {free}: both drawings had given the name {name}.")
                 if self.asked[key].chosen is not None:
                     self.notices.append(told.format(name=kept.designation, free=free))
 
     def _twice_in(self, side: Snapshot, names: list[tuple[str, str]]) -> bool:
         there = [side.tables[t].get(i) for t, i in names]
-        called = [r.designation for r in there if r is not None]
+        called = [r.designation.casefold() for r in there if r is not None]
         return len(called) != len(set(called))
 
     def _drawn_twice(self) -> None:

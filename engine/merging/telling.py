@@ -33,7 +33,7 @@ def conflict_words(conflict: Conflict, base: Snapshot, a: Snapshot, b: Snapshot)
             return _("{name}: as one drawing has it, it lacks what {others} needs.").format(name=name, others=others)
         return _("{name}: one drawing has it no more, in the other {others} needs it.").format(name=name, others=others)
     if conflict.sort == "designation":
-        return _("{name}: each drawing gave this name to something new; the other is {others}.").format(
+        return _("{name}: each drawing gave this name to another thing; the other is {others}.").format(
             name=name, others=_what(conflict, a, b)
         )
     if conflict.sort == "drawn twice":

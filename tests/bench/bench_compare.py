@@ -62,8 +62,8 @@ def main() -> int:
     pairs = [p for p in differences(before, other).pairs if p.table in ("equipment", "runs")]
     hits = sum(truth[p.before] == p.after for p in pairs)
     print(
-        f"{len(before.equipment)} pieces, {len(before.runs)} runs: pass {floor * 1000:.2f} ms; by ids {ids * 1000:.1f} ms = "
-        f"{ids / floor:.1f} passes (target {BY_IDS:.0f}); by likeness {likeness:.2f} s = {likeness / floor:.0f} passes "
+        f"{len(before.equipment)} pieces, {len(before.runs)} runs: pass {floor * 1000:.2f} ms; "
+        f"by ids {ids * 1000:.1f} ms = {ids / floor:.1f} passes (target {BY_IDS:.0f}); by likeness {likeness:.2f} s = {likeness / floor:.0f} passes "
         f"(target {BY_LIKENESS:.0f}), {hits} of {len(pairs)} matches right"
     )
     return int(ids / floor > 2 * BY_IDS or likeness / floor > 2 * BY_LIKENESS)
