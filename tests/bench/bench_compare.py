@@ -63,8 +63,9 @@ def main() -> int:
     hits = sum(truth[p.before] == p.after for p in pairs)
     print(
         f"{len(before.equipment)} pieces, {len(before.runs)} runs: pass {floor * 1000:.2f} ms; "
-        f"by ids {ids * 1000:.1f} ms = {ids / floor:.1f} passes (target {BY_IDS:.0f}); by likeness {likeness:.2f} s = {likeness / floor:.0f} passes "
-        f"(target {BY_LIKENESS:.0f}), {hits} of {len(pairs)} matches right"
+        f"by ids {ids * 1000:.1f} ms = {ids / floor:.1f} passes (target {BY_IDS:.0f}); "
+        f"by likeness {likeness:.2f} s = {likeness / floor:.0f} passes (target {BY_LIKENESS:.0f}), "
+        f"{hits} of {len(pairs)} matches right"
     )
     return int(ids / floor > 2 * BY_IDS or likeness / floor > 2 * BY_LIKENESS)
 

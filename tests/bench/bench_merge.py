@@ -1,4 +1,7 @@
-"""Three drawings of 5000 pieces merged, as a ratio to one pass over the graph in the same run. Fails above 400 passes."""
+"""Three drawings of 5000 pieces merged, as a ratio to one pass over the graph in the same run.
+
+Fails above 400 passes.
+"""
 
 from __future__ import annotations
 
