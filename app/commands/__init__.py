@@ -66,7 +66,7 @@ def every() -> tuple[Command, ...]:
     from app.commands.comparing import compare
     from app.commands.issuing import issue, revise
     from app.commands.merging import merge
-    from app.commands.surveying import deficiencies
+    from app.commands.surveying import deficiencies, walk
     from app.commands.surveying import report as survey
 
     return (
@@ -75,6 +75,7 @@ def every() -> tuple[Command, ...]:
         missing,
         find,
         deficiencies,
+        walk,
         flow,
         faults,
         energy,
