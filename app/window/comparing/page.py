@@ -42,7 +42,7 @@ class ComparingPage(QWidget):
         self.setAccessibleName(_("Compare"))
         self.setAcceptDrops(True)
         self.head = text_line(_("What is compared"))
-        self.choose = push_button(_("&Compare with…"), _("Choose the file of another drawing, or drop one here."))
+        self.choose = push_button(_("Compare with…"), _("Choose the file of another drawing, or drop one here."))
         self.choose.clicked.connect(self.ask_file)
         self.issues = QComboBox()
         self.issues.setAccessibleName(_("Issues that are kept"))
@@ -75,17 +75,21 @@ class ComparingPage(QWidget):
         self.before.clicked.connect(partial(self._walk, -1))
         self.after = push_button(_("Next ›"), _("The next difference (Alt+Down)"))
         self.after.clicked.connect(partial(self._walk, 1))
-        self.older = push_button(_("&Older drawing"), _("Show the older drawing's sheet, or the newer again (Alt+O)"))
+        self.older = push_button(_("Older drawing"), _("Show the older drawing's sheet, or the newer again (Alt+O)"))
         self.older.setCheckable(True)
         self.older.clicked.connect(self.show_older)
         self.write = push_button(_("Write on paper…"), _("Write the marked sheets and the list: PDF, SVG, PNG or DXF"))
         self.write.clicked.connect(self._write)
-        self.end = push_button(_("&End"), _("End the comparison (Esc); the drawing stays as it is"))
+        self.end = push_button(_("End"), _("End the comparison (Esc); the drawing stays as it is"))
         self.end.clicked.connect(self.finish)
         self._arrange()
-        for keys, by in (("Alt+Down", 1), ("Alt+Up", -1)):
-            QShortcut(QKeySequence(keys), self, partial(self._walk, by),
-                      context=Qt.ShortcutContext.WidgetWithChildrenShortcut)  # fmt: skip
+        within = Qt.ShortcutContext.WidgetWithChildrenShortcut
+        for keys, call in (
+            ("Alt+Down", partial(self._walk, 1)),
+            ("Alt+Up", partial(self._walk, -1)),
+            ("Alt+O", self.older.click),
+        ):
+            QShortcut(QKeySequence(keys), self, call, context=within)
         window.middle.currentChanged.connect(self._looked)
         self._tell()
 
@@ -265,7 +269,7 @@ class ComparingPage(QWidget):
         made = self.comparing
         self.working.setVisible(made is not None)
         self.rest.setVisible(made is None)
-        self.choose.setText(_("&Compare with…") if made is None else _("&Compare with another…"))
+        self.choose.setText(_("Compare with…") if made is None else _("Compare with another…"))
         if made is None:
             self.head.setText(
                 _("Compare the open drawing with another file: what is new, gone or other is listed and marked.")
