@@ -9,6 +9,7 @@ from app.drawing.frame import text_size
 from app.drawing.title_block import TitleFields, judged_by, title_fields
 from app.handover.labels.wanted import LabelsWanted
 from app.handover.parts.wanted import PartsWanted, QuotationWanted
+from app.handover.survey.wanted import SurveyWanted
 from engine.books import load, load_beside
 from engine.check import CheckResult, check
 from engine.installation.model import Snapshot
@@ -37,6 +38,7 @@ class Options(NamedTuple):
     door_enclosure: str = ""  # the panel whose table they show, "" all
     door_film: bool = False  # mirrored, for film read from the back
     labels: LabelsWanted = LabelsWanted()  # which, on what sheets
+    survey: SurveyWanted = SurveyWanted()  # which survey is reported, where its photographs are
 
 
 class Job:

@@ -118,6 +118,8 @@ def _entries(
     yield _Entry(f"{stem}-findings.sarif", dumps(as_sarif([(name, job.result)])), _("what was found, as SARIF 2.1.0"))
     for n, maker in enumerate(makers, 1):
         title = _(maker.title)
+        if not maker.fits(job.snapshot):
+            continue
         say(n, len(makers), title)
         pause()
         about: dict[str, Any] = {"name": maker.name, "title": title, "purpose": _(maker.purpose), "gaps": []}

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from app.handover.document import Document
 from app.handover.job import Job
+from engine.installation.model import Snapshot
 
 __all__ = ["Maker", "documents"]
 
@@ -23,6 +24,7 @@ class Maker(NamedTuple):
     held_by: str
     order: int
     make: Callable[[Job], Document]
+    fits: Callable[[Snapshot], bool] = lambda _snapshot: True  # whether a drawing has anything for it
 
 
 @functools.cache
@@ -32,5 +34,6 @@ def documents() -> dict[str, Maker]:
     for module in pkgutil.iter_modules(__path__):
         if not module.name.startswith("_"):
             made = importlib.import_module(f"{__name__}.{module.name}")
-            found.append(Maker(made.NAME, made.TITLE, made.PURPOSE, made.FOR, made.ORDER, made.make))
+            maker = Maker(made.NAME, made.TITLE, made.PURPOSE, made.FOR, made.ORDER, made.make)
+            found.append(maker._replace(fits=getattr(made, "fits", maker.fits)))
     return {maker.name: maker for maker in sorted(found, key=lambda maker: (maker.order, maker.name))}

@@ -1,0 +1,68 @@
+"""One deficiency, standing alone: all that is recorded of it, its photographs, the drawing round it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from app.handover.job import Job
+from app.handover.survey.cut_out import CutOuts
+from app.handover.survey.front import anchor
+from app.handover.survey.photographs import Photographs
+from app.handover.survey.scope import Scope, Told
+from app.paper.blocks import Block, Gap, Heading, Paragraph
+from app.paper.table import Column, Table
+from engine.deficiencies import (
+    grade_name,
+    grade_words,
+    standing_words,
+    status_words,
+    told_at,
+)
+from engine.installation import Deficiency, Survey
+from engine.naming import title_of
+from engine.words import _
+
+__all__ = ["told"]
+
+
+def told(job: Job, scope: Scope, each: Told, cut_outs: CutOuts, photographs: Photographs) -> Iterator[Block]:
+    """The blocks that tell of it."""
+    deficiency = each.record
+    survey = job.snapshot.surveys.get(deficiency.survey, scope.survey)
+    at = told_at(job.snapshot, deficiency)
+    number = "–" if deficiency.number is None else str(deficiency.number)
+    head = _("Deficiency {number}, {class_name}: {at}") if at else _("Deficiency {number}, {class_name}")
+    yield Heading(head.format(number=number, class_name=grade_name(deficiency.grade), at=at), anchor=anchor(each.id))
+    means = grade_words(survey, deficiency.grade)
+    columns = (Column("what", grade_name(deficiency.grade), width=44.0), Column("told", means or _("no class given")))
+    yield Table(f"deficiency {number}", "", columns, tuple(_rows(job, survey, deficiency)))
+    yield from photographs.blocks(deficiency.photographs)
+    if deficiency.evidence_photographs:
+        yield Paragraph(_("Photographs that show it put right"), bold=True)
+        yield from photographs.blocks(deficiency.evidence_photographs)
+    figure = cut_outs.of(deficiency)
+    yield (
+        figure
+        if figure is not None
+        else Gap(_("Deficiency {number} stands on no sheet of the drawing: there is no cut-out.").format(number=number))
+    )
+
+
+def _rows(job: Job, survey: Survey, deficiency: Deficiency) -> Iterator[tuple[str, str | None]]:
+    yield _("Observed"), deficiency.observation or None
+    yield _("Risk"), deficiency.risk or _("not recorded")
+    yield _("Recommended"), deficiency.recommendation or _("not recorded")
+    yield _("Basis"), standing_words(deficiency, job.snapshot.vessel, survey)
+    if deficiency.figures:
+        yield _("Figures"), "; ".join(deficiency.figures)
+    if deficiency.arithmetic:
+        yield _("Arithmetic"), deficiency.arithmetic
+    if deficiency.rule:
+        yield _("From the finding"), deficiency.rule
+    noted = ", ".join(part for part in (deficiency.who, deficiency.date) if part)
+    named = title_of(job.snapshot, "surveys", deficiency.survey) if deficiency.survey in job.snapshot.surveys else ""
+    if named and named != deficiency.date:
+        noted = _("{noted}, survey {name}").format(noted=noted, name=named) if noted else named
+    yield _("Noted"), noted or None
+    yield _("Put right by"), deficiency.due or _("no day set")
+    yield _("Status"), status_words(deficiency)
