@@ -41,5 +41,7 @@ def with_remarks(soon: CheckResult, before: CheckResult, snapshot: Snapshot) -> 
         stopped=(*soon.stopped, *(slug for slug in before.stopped if slug in late or slug in disabled)),
         waivers=before.waivers | soon.waivers,
         assumptions=soon.assumptions,
+        assumed=before.assumed,
+        resting=before.resting,
     )
     return in_order(made)

@@ -18,6 +18,7 @@ from engine.findings import WORDS, Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.judged_by import head, no_clause_note
+from engine.tracing.told import finding_rests, resting_lines
 from engine.words import N_, _, inward
 
 __all__ = ["cautions", "finding_text", "full_report", "output_width", "short_table", "standing", "width_of"]
@@ -50,6 +51,7 @@ def full_report(file: str, snapshot: Snapshot, result: CheckResult, width: int =
         parts.append(
             _wrap(_("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions)), width)
         )
+    parts.extend(_wrap(line, width) for line in resting_lines(result))
     parts.append(cautions(width))
     return "\n\n".join(parts)
 
@@ -157,6 +159,9 @@ def finding_text(finding: Finding, result: CheckResult, width: int) -> str:
     elif finding.fixes:
         lines.append(_("  To put right, one of:"))
         lines.extend(_wrap(f"- {fix}", width, "    ", "      ") for fix in finding.fixes)
+    rests = finding_rests(result, finding.key)
+    if rests:
+        lines.append(_wrap(rests, width, "  ", "    "))
     if finding.waiver_note:
         lines.append(_named(_("Its waiver does not hold"), finding.waiver_note, width))
     return "\n".join(lines)

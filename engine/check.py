@@ -27,6 +27,7 @@ from engine.installation.records import Waiver
 from engine.rules import Rule, UnknownRule, rules
 from engine.rules.own import FAMILY, Heard, OwnFault, OwnRule, as_rule
 from engine.study import Study
+from engine.tracing.assumed import AssumedValue, Resting
 from engine.waivers import matches, why_not
 from engine.words import _, ngettext
 
@@ -59,6 +60,8 @@ class CheckResult(msgspec.Struct, frozen=True, kw_only=True):
     disabled: tuple[OwnFault, ...] = ()  # own rules that were disabled, and why
     waivers: dict[str, Waiver] = {}  # those in force, by id
     assumptions: tuple[str, ...] = ()  # what was taken for granted where the record is silent
+    assumed: tuple[AssumedValue, ...] = ()  # values that are only assumed, where `engine.tracing.resting` was asked
+    resting: tuple[Resting, ...] = ()  # what is said only because of them
 
     def count(self, word: Word) -> int:
         """Open findings of a signal word."""

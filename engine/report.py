@@ -60,6 +60,7 @@ def as_json(result: CheckResult, file: str, edits: Mapping[str, Sequence[str]] |
         }
         | _book(result)
         | _own_rules(result)
+        | _resting(result)
     )
 
 
@@ -78,6 +79,35 @@ def _own_rules(result: CheckResult) -> dict[str, Any]:
         "own_rules": [{"rule": own.slug, "from": own.where} for own in result.own],
         "disabled": [{"rule": f.rule, "from": f.where, "why": f.why} for f in result.disabled],
     }
+
+
+def _resting(result: CheckResult) -> dict[str, Any]:
+    """Values that are only assumed and what is said only because of them, where there are any."""
+    if not result.assumed:
+        return {}
+    return {
+        "assumed": [
+            {"on": v.name, "table": v.table, "id": v.item, "field": v.field, "value": v.value, "stays": v.stays}
+            for v in result.assumed
+        ],
+        "resting": [
+            {
+                "fingerprint": r.key,
+                "rule": r.rule,
+                "what": r.what,
+                "without": r.without,
+                "designations": list(r.designations),
+                "values": [{"on": v.name, "id": v.item, "field": v.field} for v in r.values],
+                "named": r.named,
+            }
+            for r in result.resting
+        ],
+    }
+
+
+def _rests_on(result: CheckResult) -> dict[str, list[str]]:
+    """By key of a finding, the assumed values it rests on: *W3.length_m*."""
+    return {r.key: [f"{v.name}.{v.field}" for v in r.values] for r in result.resting if r.what != "passed"}
 
 
 def _finding(finding: Finding) -> dict[str, Any]:
@@ -155,6 +185,7 @@ def _run(file: str, result: CheckResult) -> dict[str, Any]:
     named = sorted({*result.rules, *(f.rule for f in result.findings), *(g.rule for g in result.not_judged)})
     number = {slug: i for i, slug in enumerate(named)}
     uri = _uri(file)
+    rests = _rests_on(result)
     driver = {
         "name": "Linewright",
         "version": version(),
@@ -178,8 +209,8 @@ def _run(file: str, result: CheckResult) -> dict[str, Any]:
         "invocations": [invocation],
         "artifacts": [{"location": {"uri": uri}}],
         "results": [
-            *(_result(f, number, uri, None) for f in result.findings),
-            *(_result(f, number, uri, result.waivers[f.waived]) for f in result.waived),
+            *(_result(f, number, uri, None, rests) for f in result.findings),
+            *(_result(f, number, uri, result.waivers[f.waived], rests) for f in result.waived),
             *(_open_result(g, number, uri) for g in result.not_judged),
             *(_pass_result(p, number, uri) for p in result.passed),
         ],
@@ -189,7 +220,8 @@ def _run(file: str, result: CheckResult) -> dict[str, Any]:
             "noClause": list(result.no_clause),
             "assumptions": list(result.assumptions),
             "summary": result.counts(),
-        },
+        }
+        | _resting(result),
     }
 
 
@@ -216,7 +248,9 @@ def _rule(rule: Rule, result: CheckResult) -> dict[str, Any]:
     }
 
 
-def _result(finding: Finding, number: dict[str, int], uri: str, waiver: Waiver | None) -> dict[str, Any]:
+def _result(
+    finding: Finding, number: dict[str, int], uri: str, waiver: Waiver | None, rests: dict[str, list[str]]
+) -> dict[str, Any]:
     text = finding.message
     if finding.condition:
         text = f"{text} Condition: {finding.condition}."
@@ -243,6 +277,8 @@ def _result(finding: Finding, number: dict[str, int], uri: str, waiver: Waiver |
             "undecided": finding.undecided,
         },
     }
+    if finding.key in rests:
+        made["properties"]["restsOnAssumed"] = rests[finding.key]
     return made
 
 

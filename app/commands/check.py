@@ -12,11 +12,12 @@ from app.commands.checking.since import add_since, run_since
 from app.commands.checking.why import add_why, run_why
 from app.commands.opening import add_book, book_for, opened, say
 from app.own_rules import heard
-from engine.books import BookError
+from engine.books import BookError, load
 from engine.check import CheckResult, check
 from engine.files.errors import FileError
 from engine.findings import WORDS
 from engine.installation.model import Snapshot
+from engine.tracing.assumed import has_assumed
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "number", "one_of", "run"]
@@ -99,12 +100,15 @@ def run(arguments: argparse.Namespace) -> int:
         own = heard(snapshot, book, proving)
         study = None
         if arguments.budget:
-            from engine.books import load
             from engine.study import Study
 
             study = Study(snapshot, load(book), proving)
             study.budget = arguments.budget
         result = check(snapshot, book, proving=proving, own=own, study=study)
+        if has_assumed(snapshot):
+            from engine.tracing.resting import with_resting
+
+            result = with_resting(result, snapshot, load(book), arguments.budget or 0)
         if arguments.record:
             record(file, installation, result)
         judged.append((file, snapshot, result))
