@@ -9,7 +9,7 @@ from app.handover.survey.cut_out import CutOuts
 from app.handover.survey.front import anchor
 from app.handover.survey.photographs import Photographs
 from app.handover.survey.scope import Scope, Told
-from app.paper.blocks import Block, Gap, Heading, Paragraph
+from app.paper.blocks import Block, Gap, Heading, PageBreak
 from app.paper.table import Column, Table
 from engine.deficiencies import (
     grade_name,
@@ -26,11 +26,12 @@ __all__ = ["told"]
 
 
 def told(job: Job, scope: Scope, each: Told, cut_outs: CutOuts, photographs: Photographs) -> Iterator[Block]:
-    """The blocks that tell of it."""
+    """The blocks that tell of it, on a page of its own: it may be handed on by itself."""
     deficiency = each.record
     survey = job.snapshot.surveys.get(deficiency.survey, scope.survey)
     at = told_at(job.snapshot, deficiency)
     number = "–" if deficiency.number is None else str(deficiency.number)
+    yield PageBreak()
     head = _("Deficiency {number}, {class_name}: {at}") if at else _("Deficiency {number}, {class_name}")
     yield Heading(head.format(number=number, class_name=grade_name(deficiency.grade), at=at), anchor=anchor(each.id))
     means = grade_words(survey, deficiency.grade)
@@ -38,7 +39,7 @@ def told(job: Job, scope: Scope, each: Told, cut_outs: CutOuts, photographs: Pho
     yield Table(f"deficiency {number}", "", columns, tuple(_rows(job, survey, deficiency)))
     yield from photographs.blocks(deficiency.photographs)
     if deficiency.evidence_photographs:
-        yield Paragraph(_("Photographs that show it put right"), bold=True)
+        yield Heading(_("Photographs that show it put right"), 2)
         yield from photographs.blocks(deficiency.evidence_photographs)
     figure = cut_outs.of(deficiency)
     yield (

@@ -16,24 +16,24 @@ from engine.judged_by import head
 from engine.naming import label_of
 from engine.record import field_specs
 from engine.units import show
-from engine.words import _
+from engine.words import N_, _
 
 __all__ = ["anchor", "limits", "listed", "particulars", "standards", "summary"]
 
 _ALWAYS = ("name", "hin", "builder", "build_year", "hull", "length_m", "use", "flag")  # told as not known too
-_SAID = (
-    "name",
-    "client",
-    "reason",
-    "surveyor",
-    "qualification",
-    "date",
-    "until",
-    "where",
-    "afloat",
-    "follows",
-    "issued",
-)
+_SAID = {
+    "name": N_("Name or number"),
+    "client": N_("Client"),
+    "reason": N_("Made for"),
+    "surveyor": N_("Surveyor"),
+    "qualification": N_("Qualification"),
+    "date": N_("Date"),
+    "until": N_("Until"),
+    "where": N_("Port or yard"),
+    "afloat": N_("Afloat or ashore"),
+    "follows": N_("Follows up"),
+    "issued": N_("Report given out"),
+}
 _UNTOLD = ("reason", "until", "follows", "issued", "qualification")  # nothing is said of these where they are not
 
 
@@ -56,15 +56,14 @@ def particulars(job: Job, scope: Scope) -> list[Block]:
 
 
 def _survey_rows(job: Job, scope: Scope) -> Iterable[tuple[str, str]]:
-    specs = {spec.name: spec for spec in field_specs(Survey)}
-    for name in _SAID:
+    for name, words in _SAID.items():
         value = getattr(scope.survey, name)
         if name == "follows":
             value = _named(scope.follows) if scope.follows is not None else ""
         elif name == "afloat" and value:
             value = _(value)
         if value or name not in _UNTOLD:
-            yield label_of(Survey, specs[name]), value
+            yield _(words), value
     block = job.snapshot.title_block
     drawing = ", ".join(part for part in (block.number, block.revision and _("revision {index}").format(
         index=block.revision), block.date) if part)  # fmt: skip

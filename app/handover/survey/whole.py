@@ -29,7 +29,11 @@ def whole(job: Job, scope: Scope, name: str, title: str) -> Document:
     blocks = tuple(_Report(job, scope, title).blocks())
     if job.options.mono:
         from app.paper.mono import in_mono
-    pictures = set_blocks(blocks, size=job.text_size, fields=job.fields(title, _("Survey report")), upright=True)
+    survey = scope.survey
+    fields = job.fields(title, _("Survey report"))._replace(
+        created_by=survey.surveyor, date=survey.issued or survey.until or survey.date, status="", approved_by=""
+    )
+    pictures = set_blocks(blocks, size=job.text_size, fields=fields, upright=True)
     return Document(
         name,
         title,
@@ -102,10 +106,7 @@ class _Report:
                 yield Paragraph(_("No deficiency was noted in this survey. That is no proof that there is none."))
                 return
             yield listed(job, "deficiencies", _("Deficiencies"), scope.own)
-        every = scope.every if self._follows_up else scope.own
-        if every:
-            yield PageBreak()
-        for each in every:
+        for each in scope.every if self._follows_up else scope.own:
             pause()
             yield from deficiency.told(job, scope, each, self._cut_outs, self._photographs)
 
