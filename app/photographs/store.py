@@ -48,6 +48,13 @@ class Store:
                 return found
         return self.folder / file
 
+    def has(self, record: Photograph) -> bool:
+        """Whether there is a file, whatever is in it."""
+        try:
+            return self.path(record).is_file()
+        except (PhotographFault, OSError):
+            return False
+
     def read(self, record: Photograph) -> bytes:
         """The JPEG as it was kept. Raises `PhotographFault` where it is missing, altered or nothing to be opened."""
         path = self.path(record)

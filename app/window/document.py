@@ -82,6 +82,7 @@ class Document(QObject):
         self.condition = ""  # the operating condition that is shown, "" as drawn
         self.state: ShownState | None = None  # shown in place of the condition
         self.sheet = next(iter(self.sheets()), "")
+        self.photographs_at: tuple[Path, ...] = ()  # folders where they may lie still, the newest first
         self.survey = ""  # the survey chosen in this window, "" the newest (app/window/deficiencies/current.py)
         self.view = "all"  # of `app.drawing.whole.in_view.VIEWS`: before the work, after it, one status alone
         self.judgement: Judgement | None = None
@@ -362,7 +363,7 @@ class Document(QObject):
         made._saved, made._ever_unsaved = self._saved, self._ever_unsaved
         made.sheet, made.selection = self.sheet, self.selection
         made.condition, made.state, made.wanted_layer = self.condition, self.state, self.wanted_layer
-        made.survey = self.survey
+        made.survey, made.photographs_at = self.survey, self.photographs_at
         made.journal, self.journal = self.journal, None
         made.lock, self.lock = self.lock, None
         return made

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.window.ask import Answer, Question, ask
 from app.window.document import Document
+from app.window.photographs.keeping import carry, moved_from
 from app.window.underlay.saving import name_pictures
 from engine.books import book_names
 from engine.edits import Put, SetFields, apply
@@ -216,6 +217,7 @@ def _write(window: Window, path: Path) -> bool:
             return save_as(window) if key == "as" else False
     if moved:
         name_pictures(document, path)
+        moved_from(document, path)
     try:
         sha256 = write(document.installation, path)
     except FileError as fault:
@@ -238,6 +240,7 @@ def _write(window: Window, path: Path) -> bool:
     window.desk.settings.used(path)
     window.desk.settings.save()
     window.foot.say(_("Saved: {path}").format(path=path))
+    carry(window)
     return True
 
 

@@ -28,6 +28,7 @@ from app.window.legend import SourcesLegend
 from app.window.menus import Menus
 from app.window.overlay import Overlay
 from app.window.pages import Pages
+from app.window.photographs.keeping import tell_missing
 from app.window.rail import Rail
 from app.window.recovering import tell_fault_of_journal
 from app.window.stating import Stating
@@ -97,6 +98,7 @@ class Window(QMainWindow):
         self._restore()
         self.setAcceptDrops(True)
         self.board.setAcceptDrops(False)  # it has no use for files; what it took would never come to the window
+        QTimer.singleShot(0, self, partial(tell_missing, self))
 
     # -- making -------------------------------------------------------------------------------------------------
     def _lay_out(self) -> None:
@@ -343,7 +345,8 @@ class Window(QMainWindow):
     def dropEvent(self, event: QDropEvent) -> None:
         """Qt's own name. Taken when the other program has its pointer back."""
         event.acceptProposedAction()
-        QTimer.singleShot(0, self, partial(dropping.take_files, self, dropping.files_of(event.mimeData())))
+        files, at = dropping.files_of(event.mimeData()), event.position().toPoint()
+        QTimer.singleShot(0, self, partial(dropping.take_files, self, files, at))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt's own name. Escape that nobody had a use for leaves a state that is shown."""
