@@ -21,6 +21,7 @@ from app.actions import (
     tidying,
     tools,
     underlaying,
+    walking,
 )
 from app.actions.action import Action
 from engine.words import N_
@@ -45,7 +46,7 @@ AREAS: tuple[tuple[str, str, tuple[Action, ...]], ...] = (
     ("arrange", N_("&Arrange"), arranging.ACTIONS),
     ("look", N_("&Look"), (*looking.ACTIONS, *seeking.ACTIONS, *sheeting.VIEW_ACTIONS)),
     ("sheets", N_("&Sheets"), (*sheeting.ACTIONS, *comparing.ACTIONS)),
-    ("survey", N_("Sur&vey"), (*surveying.ACTIONS,)),
+    ("survey", N_("Sur&vey"), (*surveying.ACTIONS, *walking.ACTIONS)),
     ("tools", N_("&Tools"), (*tools.ACTIONS, *fast.ACTIONS)),
     ("pages", N_("&Pages"), (*pages.ACTIONS, *comfort.ACTIONS)),
     ("help", N_("&Help"), help_pages.ACTIONS),

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from app.window.templates.page import TemplatesPage
     from app.window.titling.page import TitlingPage
     from app.window.titling.revisions import RevisionsPage
+    from app.window.walk.page import WalkPage
     from app.window.why.page import WhyPage
     from engine.phrases import Proposal
 
@@ -178,6 +179,18 @@ class Pages(QStackedWidget):
     def deficiencies(self) -> DeficienciesPage:
         """The page of deficiencies."""
         return self._page("deficiencies")
+
+    def walk(self) -> WalkPage:
+        """The page of the walk aboard."""
+        return self._page("walk")
+
+    def _make_walk(self) -> QWidget:
+        from app.window.walk.page import WalkPage
+
+        page = WalkPage(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.reveal.connect(self.window_of.board.reveal)
+        return page
 
     def _make_deficiencies(self) -> QWidget:
         from app.window.deficiencies.making import deficiencies_page

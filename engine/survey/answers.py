@@ -11,7 +11,7 @@ from engine.edits import Edit
 from engine.edits.draft import Draft
 from engine.installation import Snapshot
 from engine.installation.surveying import Inspection
-from engine.naming import natural
+from engine.naming import natural, speaks_of
 from engine.survey.aboard import System
 from engine.survey.checklist import Group, Item, Point, Walk
 from engine.words import N_, _, ngettext
@@ -218,7 +218,7 @@ def answered(
         _put(draft, said.id_of(point), made)
     words = _("Walk: {answer}").format(answer=_(seen)) if seen else _("Walk: note") if note else _("Walk: no answer")
     if first is not None:
-        words = f"{words}, {Walk(snapshot).item(first).name}"
+        words = f"{words}, {speaks_of(snapshot, first.item)}"
     return draft.done(words)
 
 

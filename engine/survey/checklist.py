@@ -42,6 +42,8 @@ class Item(NamedTuple):
     @property
     def told(self) -> str:
         """*F21 fuse (Bilge pump 1)*."""
+        if self.point.table == "places":
+            return self.name
         what = inside(self.what) if self.what.casefold() != self.name.casefold() else ""
         told = " ".join(part for part in (self.name, what) if part)
         shows = self.label and self.label.casefold() not in (self.what.casefold(), self.name.casefold())
@@ -58,6 +60,11 @@ class Group:
 
     def __len__(self) -> int:
         return len(self._loose)
+
+    @property
+    def loose(self) -> tuple[Point, ...]:
+        """In no order."""
+        return tuple(self._loose)
 
     @functools.cached_property
     def points(self) -> tuple[Point, ...]:

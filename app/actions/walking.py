@@ -1,0 +1,35 @@
+"""Actions of a survey: the walk aboard, and what was measured."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.actions.action import Action
+from engine.words import N_
+
+if TYPE_CHECKING:
+    from app.window.main import Window
+
+__all__ = ["ACTIONS"]
+
+
+def _walk(window: Window) -> None:
+    window.show_page("walk", toggle=True)
+
+
+def _walk_shown(window: Window) -> bool:
+    return window.page == "walk"
+
+
+ACTIONS = (
+    Action(
+        "walk",
+        N_("Walk aboard"),
+        N_("Everything that is drawn, place by place: seen, not seen or not accessible; each system energised or not."),
+        _walk,
+        ("Ctrl+F7",),
+        checked=_walk_shown,
+        break_before=True,
+        short=N_("Walk"),
+    ),
+)
