@@ -59,6 +59,7 @@ WIDE = {
     "revisions": 420,
     "deficiencies": 460,
     "comparing": 420,
+    "merging": 420,
 }  # px; else 360
 
 

@@ -8,7 +8,7 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QMimeData, QObject, QProcess, QTimer
+from PySide6.QtCore import QMimeData, QObject, QPoint, QProcess, QTimer
 
 from app.window.ask import Answer, Question, ask
 from app.window.document import Document
@@ -34,8 +34,16 @@ def files_of(data: QMimeData) -> list[Path]:
     return [Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()]
 
 
-def take_files(window: Window, paths: list[Path]) -> None:
-    """Do with every file what its kind asks for; what nothing can be done with is told."""
+def take_files(window: Window, paths: list[Path], at: QPoint | None = None) -> None:
+    """Do with every file what its kind asks for; what nothing can be done with is told.
+
+    Let go over the square of a deficiency, or while one is being typed, they are photographs of it.
+    """
+    if at is not None:
+        from app.window.photographs.adding import dropped_on
+
+        if dropped_on(window, at, paths):
+            return
     lists = [path for path in paths if path.suffix.lower() in LISTS]
     pictures = [path for path in paths if path.suffix.lower() in PICTURES]
     drawings = [path for path in paths if path.suffix.lower() == ENDING]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import msgspec
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QEvent, QObject
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
 
 from app.canvas.tools import acts
 from app.window.deficiencies.current import current_survey
@@ -29,7 +31,7 @@ from engine.edits import EditError
 from engine.installation import Deficiency
 from engine.naming import speaks_of
 from engine.phrases import Proposal, Read
-from engine.words import _
+from engine.words import _, ngettext
 
 if TYPE_CHECKING:
     from app.window.main import Window
@@ -55,6 +57,8 @@ class Marking(QObject):
         self.today: Callable[[], datetime.date] = datetime.date.today
         self._read: dict[Proposal, Typed | Proposed] = {}
         self._draft = Deficiency()
+        self._asked: Asked | None = None
+        self._held: list[Path] = []  # photographs that go with the line that is open
 
     # -- what it is marked at -------------------------------------------------------------------------------------
     def where(self) -> Deficiency:
@@ -100,7 +104,40 @@ class Marking(QObject):
         box = window.board.finder().box_of(self._draft.at) if self._draft.at else None
         if box is not None:
             spot = window.board.spot_mm(box.right, (box.top + box.bottom) / 2)
-        fast._open(spot, Asked(title, _EXAMPLE, self._understand, self._take, text))
+        self._held = []
+        self._asked = Asked(title, _EXAMPLE, self._understand, self._take, text)
+        fast.ask(spot, self._asked)
+        fast.line.line.removeEventFilter(self)
+        fast.line.line.installEventFilter(self)
+
+    # -- photographs that go along ----------------------------------------------------------------------------------
+    @property
+    def is_open(self) -> bool:
+        """Whether its line is open."""
+        return self._asked is not None and fast_of(self.window.board).line.asked is self._asked
+
+    def hold(self, paths: Sequence[Path]) -> None:
+        """Photographs for the deficiency whose line is open: they are taken when it is marked."""
+        if not self.is_open or not paths or self._asked is None:
+            return
+        self._held.extend(paths)
+        n = len(self._held)
+        told = ngettext("{title} ({n} photograph goes with it)", "{title} ({n} photographs go with it)", n)
+        line = fast_of(self.window.board).line
+        line.title.setText(told.format(title=self._asked.title, n=n))
+        line.line.setAccessibleDescription(line.title.text())
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """A picture or files in the clipboard pasted into the line go with it."""
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.is_open:
+            from app.window.photographs.adding import holds_pictures, pasted
+
+            if event.matches(QKeySequence.StandardKey.Paste) and holds_pictures(QGuiApplication.clipboard().mimeData()):
+                self.hold(pasted(self.window))
+                return True
+        return super().eventFilter(watched, event)
+
+    # -- what is typed ------------------------------------------------------------------------------------------------
 
     def _understand(self, text: str) -> Read:
         """What was typed, as it would stand; below it earlier words that hold what was typed."""
@@ -169,6 +206,11 @@ class Marking(QObject):
         except (Lacking, EditError) as fault:
             return str(fault)
         document.select(item)
+        held, self._held = self._held, []
+        if held:
+            from app.window.photographs.adding import add_photographs
+
+            add_photographs(self.window, item, held)
         return ""
 
     # -- from a finding -------------------------------------------------------------------------------------------

@@ -55,6 +55,7 @@ class DeficiencyForm(QWidget):
     """Shows one deficiency, or nothing."""
 
     refused = Signal(str)
+    closing_begun = Signal()  # or given up
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -208,6 +209,11 @@ class DeficiencyForm(QWidget):
             self.earlier.addItem(one.line, one)
         self.earlier.setEnabled(bool(told))
 
+    @property
+    def is_closing(self) -> bool:
+        """Whether it is closed or about to be."""
+        return self.record is not None and self.status.currentData() == "closed"
+
     def _show_closing(self, status: str) -> None:
         closes, differs = status == "closed", status == "not agreed"
         self.closing.setVisible(closes or differs)
@@ -242,6 +248,7 @@ class DeficiencyForm(QWidget):
             return
         if value in ("closed", "not agreed") and record.status != value:
             self._show_closing(value)
+            self.closing_begun.emit()
             if value == "closed":
                 self.closed_by.setText(self.closed_by.text() or record.who)
                 self.closed.setText(self.closed.text() or self.today().isoformat())

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from app.window.deficiencies.entry import marking_of
 from app.window.deficiencies.page import DeficienciesPage
+from app.window.photographs.strip import PhotographStrip
 
 if TYPE_CHECKING:
     from app.window.main import Window
@@ -21,6 +22,7 @@ def deficiencies_page(window: Window) -> DeficienciesPage:
     page.reveal.connect(partial(_reveal, window))
     page.record_wanted.connect(window.show_record)
     page.mark_wanted.connect(marking_of(window).open)
+    page.hold_photographs(PhotographStrip(window), PhotographStrip(window, evidence=True))
     return page
 
 

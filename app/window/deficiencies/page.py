@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QShowEvent
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFrame,
@@ -32,6 +33,9 @@ from engine.edits import EditError
 from engine.installation import Deficiency, Snapshot
 from engine.naming import title_of
 from engine.words import _, ngettext
+
+if TYPE_CHECKING:
+    from app.window.photographs.strip import PhotographStrip
 
 __all__ = ["DeficienciesPage", "row_words"]
 
@@ -82,6 +86,7 @@ class DeficienciesPage(QWidget):
         self.document = document
         self.today: Callable[[], datetime.date] = datetime.date.today
         self._behind = True
+        self.strips: tuple[PhotographStrip, ...] = ()
         self.setAccessibleName(_("Deficiencies"))
         self._build()
         document.changed.connect(self._changed)
@@ -127,6 +132,7 @@ class DeficienciesPage(QWidget):
         self.list.itemDoubleClicked.connect(lambda _item: self._reveal())
         self.form = DeficiencyForm(self.document)
         self.form.refused.connect(self.refused)
+        self.form.closing_begun.connect(self._shown)
         inside = Inside()
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
@@ -243,8 +249,23 @@ class DeficienciesPage(QWidget):
         self._shown()
         self._headed()
 
+    def hold_photographs(self, strip: PhotographStrip, evidence: PhotographStrip) -> None:
+        """The strips of its photographs and of those that show it put right, below the form."""
+        self.strips = (strip, evidence)
+        self.below.insertWidget(1, strip)
+        self.below.insertWidget(2, evidence)
+        self._shown()
+
     def _shown(self) -> None:
-        """What else follows the chosen one (the photographs)."""
+        """The photographs follow the chosen one; what shows it put right has room once that is asked for."""
+        item = self.current()
+        record = self.document.installation.tables["deficiencies"].get(item)
+        for strip in self.strips:
+            strip.show_for(item)
+            wanted = record is not None and (
+                not strip.evidence or bool(record.evidence_photographs) or self.form.is_closing
+            )
+            strip.setVisible(wanted)
 
     def _tell_count(self, every: list[tuple[str, Deficiency]], others: int) -> None:
         still = sum(is_open(d) for _i, d in every)
@@ -295,6 +316,14 @@ class DeficienciesPage(QWidget):
                 return
         self._fill()
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt's own name. A picture is pasted wherever one is on the page, unless in a field of words."""
+        if event.matches(QKeySequence.StandardKey.Paste) and self.strips:
+            strip = self.strips[1] if self.form.is_closing else self.strips[0]
+            strip.paste()
+        else:
+            super().keyPressEvent(event)
+
     # -- what one does ----------------------------------------------------------------------------------------------
     def _into_form(self) -> None:
         if self.current():
@@ -322,4 +351,6 @@ class DeficienciesPage(QWidget):
 
     def settle(self) -> str:
         """Before saving and leaving: what is half typed is given."""
+        for strip in self.strips:
+            strip.settle()
         return self.form.settle()

@@ -97,6 +97,10 @@ class Fast(QObject):
             return
         self.line.open_at(self._point(spot), asked)
 
+    def ask(self, spot: Spot, asked: Asked) -> None:
+        """Open the line near a point of the sheet for something of another part of the window."""
+        self._open(spot, asked)
+
     def _point(self, spot: Spot) -> QPoint:
         """A point of the sheet in the window; the middle of the board where it is out of sight."""
         board = self.board

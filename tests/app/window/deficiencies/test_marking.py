@@ -100,9 +100,7 @@ def test_without_anything_chosen_it_stands_where_the_pointer_is(qtbot: QtBot, wi
     hands = Hands(qtbot, window)
     box = window.board.seen_box()
     spot = window.board.to_viewport(20.0, (box.top + box.bottom) / 2).toPoint()
-    free = next(
-        p for dx in range(0, 300, 7) if not window.board.hit(window.board.spot(p := spot + QPoint(dx, 0))).kind
-    )
+    free = next(p for dx in range(0, 300, 7) if not window.board.hit(window.board.spot(p := spot + QPoint(dx, 0))).kind)
     window.document.select()
     window.board.setFocus()
     qtbot.mouseMove(window.board.viewport(), free)
@@ -174,9 +172,7 @@ def test_a_finding_becomes_one_once(qtbot: QtBot, judging_desk: Desk, ketch: Pat
     assert newest(window).number == 2
 
 
-def test_a_square_on_the_sheet_leads_to_the_page(
-    qtbot: QtBot, judging_desk: Desk, launch: Path, shown: Show
-) -> None:
+def test_a_square_on_the_sheet_leads_to_the_page(qtbot: QtBot, judging_desk: Desk, launch: Path, shown: Show) -> None:
     window = shown(judging_desk.open_path(str(launch)))
     hands = Hands(qtbot, window)
     hands.click(point_of(window, item_of(window, "Q1")))
@@ -200,7 +196,9 @@ def test_a_square_on_the_sheet_leads_to_the_page(
 
 
 def test_the_keys_are_those_of_the_list_of_keys(window: Window) -> None:
-    keys = {name: window.menus.of[name].shortcut() for name in ("deficiencies", "mark_deficiency", "finding_deficiency")}
+    keys = {
+        name: window.menus.of[name].shortcut() for name in ("deficiencies", "mark_deficiency", "finding_deficiency")
+    }
     assert keys == {
         "deficiencies": QKeySequence("Shift+F12"),
         "mark_deficiency": QKeySequence("M"),
