@@ -34,6 +34,11 @@ def unlock_words(unlocks: Iterable[Unlock]) -> str:
 def count_words(missing: Missing) -> str:
     """*28 facts are not recorded. 3 questions could not be judged for other reasons.*"""
     n, others = len(missing), len(missing.unnamed)
+    if missing.of_assumed:
+        if not n:
+            return _("No value is only assumed.")
+        words = ngettext("{n} value is only assumed and to be read.", "{n} values are only assumed and to be read.", n)
+        return words.format(n=n)
     told = []
     if n or not others:
         told.append(
@@ -66,6 +71,8 @@ def called(fact: MissingFact) -> str:
 
 def asked(fact: MissingFact) -> str:
     """The field in words, and of what it is asked where the record does not say it."""
+    if fact.assumed:
+        return _("{field} (assumed: {value})").format(field=fact.words, value=fact.assumed)
     if fact.kept == "words":
         return _("{field} ({text})").format(field=fact.words, text=fact.text) if fact.words else fact.text
     if fact.kept == "owner" and fact.asked_of:
@@ -104,7 +111,9 @@ def _lines(facts: Sequence[MissingFact], width: int) -> Iterator[str]:
         if text.startswith(BOX):  # a row begins: the one before it is whole
             if waiting:
                 yield waiting
-            waiting = wrapped(_("for {rules}").format(rules=unlock_words(next(left).unlocks)), width, " " * 5, " " * 9)
+            rules = unlock_words(next(left).unlocks)
+            told = _("for {rules}").format(rules=rules) if rules else _("no rule asks for it")
+            waiting = wrapped(told, width, " " * 5, " " * 9)
         yield text
     yield waiting
 
@@ -246,4 +255,5 @@ def _fact(fact: MissingFact) -> dict[str, Any]:
         "position": fact.position,
         "unlocks": [{"rule": u.rule, "word": u.word} for u in fact.unlocks],
         "asked_of": list(fact.asked_of),
+        **({"assumed": fact.assumed} if fact.assumed else {}),
     }

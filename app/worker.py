@@ -68,6 +68,7 @@ from engine.files.edit_form import edit_of, snapshot_of
 from engine.installation import Snapshot
 from engine.installation.model import Installation
 from engine.study import Study
+from engine.tracing.resting import carried, with_resting
 
 __all__ = ["Worker", "main"]
 
@@ -112,6 +113,7 @@ class Worker:
         self._lasts_s = 0.0  # what that took
         self._soon_s = 0.0  # what of the present one took the part that was told first
         self._own = own or OwnJudging()
+        self._rested: Snapshot | None = None  # of which it was told what rests on assumed values
 
     # -- requests -----------------------------------------------------------------------------------------------
     def take(self, request: Request) -> None:
@@ -233,6 +235,7 @@ class Worker:
         refused = self._tell_own(snapshot) or refused
         if self._study is not None and self._study.snapshot is snapshot:
             self._figures.tell(self._study, self._result, self._at, View(first, self._condition, self._layer))
+        self._tell_resting(snapshot)
         if refused is not None:
             if study is None:
                 self._switching.refuse(said(refused), self._at)
@@ -249,8 +252,27 @@ class Worker:
         begun = time.perf_counter()
         result = check(snapshot, go_on=self._go_on, study=study)
         self._lasts_s = time.perf_counter() - begun + self._soon_s
-        self._whole = self._own.beside(result, self._whole, snapshot)
+        before = self._whole
+        self._whole = self._own.beside(result, before, snapshot)
+        self._whole = carried(self._whole, before, snapshot)
         return self._whole
+
+    def _tell_resting(self, snapshot: Snapshot) -> None:
+        """Last: what of the judgement rests on values that are only assumed."""
+        study, result = self._study, self._result
+        if self._rested is snapshot or study is None or result is None or study.snapshot is not snapshot:
+            return
+        made = with_resting(result, snapshot, study.book, go_on=self._go_on)
+        self._rested = snapshot
+        if made != result:
+            self._retell(made, snapshot)
+
+    def _retell(self, made: CheckResult, snapshot: Snapshot) -> None:
+        self._result = self._whole = made
+        self._told = False
+        self._show(snapshot)
+        for sheet in self._screen.sheets:
+            self._draw(sheet)
 
     def _tell_own(self, snapshot: Snapshot) -> Exception | None:
         """The judgement again, with what the person's own rules say; or the fault of the program that stopped it."""
@@ -261,11 +283,7 @@ class Worker:
         except Exception as fault:
             return fault
         if made is not None:
-            self._result = self._whole = made
-            self._told = False
-            self._show(snapshot)
-            for sheet in self._screen.sheets:
-                self._draw(sheet)
+            self._retell(made, snapshot)
         return None
 
     def _tell_soon(self, snapshot: Snapshot) -> None:

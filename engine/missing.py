@@ -9,7 +9,7 @@ what names no field of anything here: it is told as the rule said it.
 from __future__ import annotations
 
 import functools
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 import msgspec
@@ -19,10 +19,22 @@ from engine.findings import WORDS, NotJudged, Word
 from engine.installation.model import LONE, TABLES, Snapshot
 from engine.naming import inside, label_of, natural, title_of, unit_of
 from engine.record import FieldSpec, field_specs
+from engine.tracing.assumed import assumed_values
 from engine.wanted import WantedFields, spec_of
 from engine.words import N_, _
 
-__all__ = ["Asked", "Group", "Kept", "Key", "Missing", "MissingFact", "Unlock", "expected", "missing_facts"]
+__all__ = [
+    "Asked",
+    "Group",
+    "Kept",
+    "Key",
+    "Missing",
+    "MissingFact",
+    "Unlock",
+    "assumed_facts",
+    "expected",
+    "missing_facts",
+]
 
 Key: TypeAlias = tuple[str, str, str]  # id, field, what the rules say where there is no id
 Kept: TypeAlias = Literal["place", "no place", "owner", "words"]  # where a fact is to be had, in walking order
@@ -68,6 +80,7 @@ class MissingFact(msgspec.Struct, frozen=True, kw_only=True):
     enclosure: str = ""  # its name
     position: str = ""
     unlocks: tuple[Unlock, ...] = ()  # worst word first
+    assumed: str = ""  # the value that is there and only assumed, in words
     asked_of: tuple[str, ...] = ()  # what could not be judged, where that is not the record itself; a few
 
     @property
@@ -133,6 +146,7 @@ class Missing:
 
     def __init__(self, aboard: _Aboard, asked: Iterable[Asked] = (), unnamed: Iterable[NotJudged] = ()) -> None:
         self._aboard = aboard
+        self.of_assumed = aboard.assumed is not None  # values that are there and only assumed
         self.unnamed = tuple(unnamed)
         by_place: dict[tuple[Kept, str], list[Asked]] = {}
         for one in asked:
@@ -191,6 +205,26 @@ def missing_facts(result: CheckResult, snapshot: Snapshot) -> Missing:
     return Missing(_Aboard(snapshot), every, (gap for gap in result.not_judged if not gap.missing))
 
 
+def assumed_facts(again: CheckResult, bare: Snapshot, snapshot: Snapshot) -> Missing:
+    """The values that are only assumed, to be read aboard: those no rule asks for too.
+
+    `again` judged `bare`, the drawing as it is known without them (`engine.tracing.without_assumed`).
+    """
+    fields = WantedFields(bare)
+    assumed = {(value.item, value.field): value for value in assumed_values(snapshot)}
+    gaps: dict[tuple[str, str], list[NotJudged]] = {}
+    for gap in again.not_judged:
+        for _text, found in fields.each(gap):
+            for _table, item, field in found:
+                if (item, field) in assumed:
+                    gaps.setdefault((item, field), []).append(gap)
+    every = (
+        Asked(value.table, item, field, f"{value.name}.{field}", tuple(gaps.get((item, field), ())))
+        for (item, field), value in assumed.items()
+    )
+    return Missing(_Aboard(snapshot, {key: value.value for key, value in assumed.items()}), every)
+
+
 def expected(fact: MissingFact) -> str:
     """What is to be written down: a number in its unit, one of several words; "" where any text will do."""
     return fact.unit or _(" / ").join(fact.choices)
@@ -199,8 +233,9 @@ def expected(fact: MissingFact) -> str:
 class _Aboard:
     """Where things are, in one state of a drawing."""
 
-    def __init__(self, snapshot: Snapshot) -> None:
+    def __init__(self, snapshot: Snapshot, assumed: Mapping[tuple[str, str], str] | None = None) -> None:
         self.snapshot = snapshot
+        self.assumed = assumed  # values by id and field, in words
         self.order = {place: n for n, place in enumerate(snapshot.places)}  # ids are made in the order of the table
         self._stands: dict[tuple[str, str], tuple[str, str, str]] = {}
 
@@ -248,6 +283,7 @@ class _Aboard:
             enclosure=enclosure,
             position=position,
             unlocks=_unlocks(gaps),
+            assumed=(self.assumed or {}).get((item, field), ""),
             asked_of=_designations(gaps, name),
         )
 

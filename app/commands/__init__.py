@@ -68,11 +68,13 @@ def every() -> tuple[Command, ...]:
     from app.commands.merging import merge
     from app.commands.surveying import deficiencies, walk
     from app.commands.surveying import report as survey
+    from app.commands.tracing import trace
 
     return (
         check,
         fix,
         missing,
+        trace,
         find,
         deficiencies,
         walk,

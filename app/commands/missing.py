@@ -44,6 +44,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help=_("only what rules of this word or a worse one lack: danger, warning, caution or notice (notice)"),
     )
     parser.add_argument(
+        "--assumed",
+        action="store_true",
+        help=_("instead, the values that are recorded and only assumed: they are still to be read"),
+    )
+    parser.add_argument(
         "-o",
         "--output",
         metavar="OUT",
@@ -55,7 +60,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Judge, list; the exit code is the worst of all files. A file that cannot be read does not hide the others."""
     from app.own_rules import heard
     from engine.check import check
-    from engine.missing import missing_facts
+    from engine.missing import assumed_facts, missing_facts
+    from engine.tracing import without_assumed
 
     several = len(arguments.files) > 1
     if arguments.output and several:
@@ -71,8 +77,13 @@ def run(arguments: argparse.Namespace) -> int:
             worst = 2
             continue
         book = book_for(arguments.book, file, snapshot)
-        result = check(snapshot, book, own=heard(snapshot, book))
-        missing = missing_facts(result, snapshot).down_to(arguments.word)
+        if arguments.assumed:
+            bare = without_assumed(snapshot)
+            result = check(bare, book)
+            missing = assumed_facts(result, bare, snapshot).down_to(arguments.word)
+        else:
+            result = check(snapshot, book, own=heard(snapshot, book))
+            missing = missing_facts(result, snapshot).down_to(arguments.word)
         judged.append((file, snapshot, result, missing))
         worst = max(worst, int(bool(missing)))
     if target is not None:

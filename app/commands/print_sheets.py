@@ -128,14 +128,16 @@ def write_sheets(
     from app.paper.files import about_of, lacking, not_of_this_set, page_files, write_files
     from app.paper.png import TooManyDots
     from app.paper.under import with_unders
+    from engine.books import load as load_book
     from engine.edits import apply
+    from engine.tracing.resting import with_resting
 
     wanted = size
     if not installation.ids("sheets"):
         wanted, anew = size or installation.snapshot().settings.sheet_size, True
         apply(installation, lay_out(installation.snapshot()))
     snapshot = installation.snapshot()
-    result = check(snapshot, book, own=heard(snapshot, book))
+    result = with_resting(check(snapshot, book, own=heard(snapshot, book)), snapshot, load_book(book))
     if is_empty(snapshot):
         raise CommandError(_("nothing is drawn: there is no equipment to print"))
     fitted = asked_paper(snapshot, size, anew)

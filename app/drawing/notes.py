@@ -16,6 +16,7 @@ from app.text_report import WORD_NAMES, standing
 from engine.findings import Finding, NotJudged
 from engine.judged_by import head
 from engine.picture import Ink, wrap_text
+from engine.tracing.told import finding_rests, resting_lines
 from engine.words import _
 
 if TYPE_CHECKING:
@@ -114,7 +115,7 @@ def _told(scene: Scene, result: CheckResult, every: list[str]) -> dict[str, list
         return notes
     home = _home(scene)
     for number, sheet, finding in numbered(scene, result):
-        notes[sheet].append(_finding(finding, number))
+        notes[sheet].append(_finding(finding, number, finding_rests(result, finding.key)))
     gaps = _by_sheet(result.not_judged, home, every)
     for sheet in every:
         if gaps[sheet]:
@@ -170,7 +171,7 @@ def _by_sheet(remarks: Iterable[T], home: Callable[[Sequence[str]], str], every:
     return made
 
 
-def _finding(finding: Finding, number: int) -> Note:
+def _finding(finding: Finding, number: int, rests: str) -> Note:
     first, rest = _sentences(finding.message)
     lines = [
         NoteLine(f"{_(WORD_NAMES[finding.word])} {finding.rule}", True, "red"),
@@ -187,6 +188,8 @@ def _finding(finding: Finding, number: int) -> Note:
     if finding.fixes:
         lines.append(NoteLine(_("To put right: {fixes}").format(fixes="; ".join(finding.fixes))))
     lines.append(NoteLine(standing(finding.clause, finding.confirmed, finding.law_here)))
+    if rests:
+        lines.append(NoteLine(rests))
     if finding.waiver_note:
         lines.append(NoteLine(_("Its waiver does not hold: {why}").format(why=finding.waiver_note)))
     alike = len(set(finding.designations)) < len(finding.designations)  # their names do not tell one from the other
@@ -273,6 +276,7 @@ def basis(result: CheckResult) -> list[Note]:
         )
     if result.assumptions:
         lines.append(NoteLine(_("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions))))
+    lines += [NoteLine(text) for text in resting_lines(result)]
     lines += [NoteLine(fault.told()) for fault in result.disabled]
     if result.faulted:
         lines.append(

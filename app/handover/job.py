@@ -16,6 +16,7 @@ from engine.installation.model import Snapshot
 from engine.pausing import pause
 from engine.rules.own import Heard
 from engine.study import Study
+from engine.tracing.resting import with_resting
 from engine.words import _
 
 __all__ = ["Job", "Options"]
@@ -79,6 +80,7 @@ class Job:
         """Judge a snapshot by a book, its own where none is named, proving what passes. Raises `BookError`."""
         study = Study(snapshot, load(book) if book else load_beside(snapshot.settings.book, None), proving=True)
         result = check(snapshot, study=study, proving=True, own=own, go_on=go_on)
+        result = with_resting(result, snapshot, study.book, go_on=go_on)
         return cls(study, result, file_name=file_name, before=before, options=options)
 
     @property

@@ -20,10 +20,10 @@ from engine.check import CheckResult, check
 from engine.findings import Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.study import Study
-from engine.tracing.assumed import AssumedValue, Resting, assumed_values, without_assumed
+from engine.tracing.assumed import AssumedValue, Resting, assumed_values, has_assumed, without_assumed
 from engine.wanted import WantedFields
 
-__all__ = ["with_resting"]
+__all__ = ["carried", "with_resting"]
 
 
 def with_resting(
@@ -36,7 +36,7 @@ def with_resting(
     """
     values = assumed_values(snapshot)
     if not values:
-        return result
+        return msgspec.structs.replace(result, assumed=(), resting=()) if result.assumed else result
     bare = without_assumed(snapshot)
     made: tuple[Resting, ...] = ()
     if bare is not snapshot:
@@ -47,6 +47,15 @@ def with_resting(
         again = check(bare, only=set(result.rules) - own, go_on=go_on, study=study)
         made = tuple(_compared(result, again, WantedFields(snapshot), values))
     return msgspec.structs.replace(result, assumed=values, resting=made)
+
+
+def carried(result: CheckResult, before: CheckResult | None, snapshot: Snapshot) -> CheckResult:
+    """A judgement with what rested on assumed values in the one before, until that has been looked at anew."""
+    if before is None or not before.assumed or not has_assumed(snapshot):
+        return result
+    found = {finding.key for finding in (*result.findings, *result.waived)}
+    kept = tuple(one for one in before.resting if one.what == "passed" or one.key in found)
+    return msgspec.structs.replace(result, assumed=before.assumed, resting=kept)
 
 
 def _compared(
@@ -102,9 +111,7 @@ def _answered(result: CheckResult) -> set[tuple[str, tuple[str, ...]]]:
     return {(finding.rule, finding.ids[:1]) for finding in (*result.findings, *result.waived)}
 
 
-def _passed(
-    remark: Finding | NotJudged | Passed, without: str, values: tuple[AssumedValue, ...], named: bool
-) -> Resting:
+def _passed(remark: Finding | NotJudged, without: str, values: tuple[AssumedValue, ...], named: bool) -> Resting:
     return Resting(
         key=remark.key,
         rule=remark.rule,
@@ -137,4 +144,4 @@ class _Values:
         if asked:
             return tuple(asked), True
         near = tuple(value for value in self._all if value.item in ids)
-        return near or self._all, False
+        return near or self._all, len(self._all) == 1  # where there is one it is that

@@ -19,10 +19,12 @@ from engine.calculations.faults import methods
 from engine.calculations.load import Stage, stages
 from engine.calculations.results import SECTIONS, Calculation, Section
 from engine.calculations.sheets import calculations, worst_first
+from engine.check import CheckResult
 from engine.findings import Finding
-from engine.naming import natural
+from engine.naming import inside, natural
 from engine.pausing import pause
 from engine.picture import Picture
+from engine.tracing.told import finding_rests, resting_lines
 from engine.words import N_, _, ngettext
 
 __all__ = ["FOR", "NAME", "ORDER", "PURPOSE", "TITLE", "add_only", "asked", "make"]
@@ -170,6 +172,20 @@ def _front(
     if result.assumptions:
         yield Heading(_("Taken for granted"))
         yield Points(result.assumptions)
+    rests = resting_lines(result)
+    if rests:
+        yield Heading(_("What rests on assumed values"))
+        yield Points((*rests, *_rest_of_findings(result)))
+
+
+def _rest_of_findings(result: CheckResult) -> tuple[str, ...]:
+    """Each finding that rests on assumed values, with these."""
+    told = ((f, finding_rests(result, f.key)) for f in (*result.findings, *result.waived))
+    return tuple(
+        _("{rule} on {items}: {why}").format(rule=f.rule, items=", ".join(f.designations), why=inside(rests))
+        for f, rests in told
+        if rests
+    )
 
 
 def _body(

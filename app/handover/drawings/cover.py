@@ -25,6 +25,7 @@ from engine.meaning import Meaning
 from engine.naming import capital, natural
 from engine.picture import Box, Picture, Primitive, Text, cut_text, line
 from engine.rules import rules
+from engine.tracing.told import resting_lines
 from engine.units import show
 from engine.words import _, ngettext
 
@@ -175,6 +176,8 @@ class Cover:
         if result.assumptions:
             told = _("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions))
             made.extend(paragraph(told, wide))
+        for text in resting_lines(result):
+            made.extend(paragraph(text, wide))
         for fault in result.disabled:
             made.extend(paragraph(fault.told(), wide, bold=True))
         if result.faulted:

@@ -13,6 +13,7 @@ from engine.findings import WORDS, Finding, NotJudged
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.judged_by import head, no_clause_note
+from engine.tracing.told import resting_lines
 from engine.wanted import WantedFields
 from engine.words import N_, _, ngettext
 
@@ -130,9 +131,19 @@ def _finding(finding: Finding, judgement: Judgement, sheets: dict[str, int]) -> 
         word=finding.word,
         number=judgement.numbers.get(finding.key, 0),
         sheet=sheets.get(judgement.homes.get(finding.key, ""), 0),
-        more=_("Its waiver does not hold.") if finding.waiver_note else "",
+        more=_more(finding, judgement),
         key=finding.key,
     )
+
+
+def _more(finding: Finding, judgement: Judgement) -> str:
+    """What else is to be known of it before it is opened."""
+    rests = any(one.key == finding.key and one.what != "passed" for one in judgement.result.resting)
+    parts = (
+        _("Its waiver does not hold.") if finding.waiver_note else "",
+        _("It rests on assumed values.") if rests else "",
+    )
+    return " ".join(part for part in parts if part)
 
 
 def _gaps(gaps: tuple[NotJudged, ...], snapshot: Snapshot) -> list[Line]:
@@ -213,6 +224,7 @@ def _basis(judgement: Judgement) -> list[str]:
     if result.assumptions:
         made.append(_("Taken as so, where the record is silent:"))
         made += [_as_sentence(text) for text in result.assumptions]
+    made += resting_lines(result)
     return made
 
 

@@ -10,6 +10,7 @@ from app.text_report import WORD_NAMES, standing
 from app.window.notes.lines import Line, waiver_words
 from engine.findings import Finding
 from engine.rules import rules
+from engine.tracing.told import finding_rests
 from engine.waivers import figure_text
 from engine.words import _
 
@@ -60,6 +61,9 @@ def _finding(finding: Finding, line: Line, judgement: Judgement) -> list[str]:
         parts.append(_named(_("Figures"), "; ".join(figure_text(f) for f in finding.figures)))
     if finding.waived and finding.waived in judgement.result.waivers:
         parts.append(_named(_("Waived"), waiver_words(judgement.result.waivers[finding.waived])))
+    rests = finding_rests(judgement.result, finding.key)
+    if rests:
+        parts.append(_paragraph(rests))
     if finding.waiver_note:
         parts.append(_named(_("Its waiver does not hold"), finding.waiver_note))
     parts.append(_about(finding.rule, judgement))
