@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import struct
+import sys
+from typing import BinaryIO
 
-__all__ = ["Frames", "framed"]
+__all__ = ["Frames", "framed", "streams"]
 
 MOST_BYTES = 1 << 30  # of a message: what claims to be longer is no message of ours
 _LENGTH = struct.Struct(">I")
@@ -38,3 +41,16 @@ class Frames:
         body = bytes(memoryview(self._bytes)[_LENGTH.size : end])
         del self._bytes[:end]
         return body
+
+
+def streams() -> tuple[BinaryIO, BinaryIO]:
+    """Stdin and stdout for messages alone: what anything else prints goes to stderr."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        msvcrt.setmode(0, os.O_BINARY)
+        msvcrt.setmode(1, os.O_BINARY)
+    outgoing = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    sys.stdout = sys.stderr
+    return os.fdopen(os.dup(0), "rb", buffering=0), outgoing

@@ -58,6 +58,7 @@ WIDE = {
     "titling": 480,
     "revisions": 420,
     "deficiencies": 460,
+    "surveys": 460,
     "comparing": 420,
     "merging": 420,
 }  # px; else 360

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from app.window.particulars.page import Particulars
     from app.window.sheets_page import SheetsPage
     from app.window.sizing.page import SizesPage
+    from app.window.surveys.page import SurveysPage
     from app.window.switching.page import SwitchingPage
     from app.window.table.page import TablePage
     from app.window.templates.page import TemplatesPage
@@ -191,6 +192,15 @@ class Pages(QStackedWidget):
         page.refused.connect(self.window_of.foot.refuse)
         page.reveal.connect(self.window_of.board.reveal)
         return page
+
+    def surveys(self) -> SurveysPage:
+        """The page of surveys."""
+        return self._page("surveys")
+
+    def _make_surveys(self) -> QWidget:
+        from app.window.surveys.making import surveys_page
+
+        return surveys_page(self.window_of)
 
     def _make_deficiencies(self) -> QWidget:
         from app.window.deficiencies.making import deficiencies_page
@@ -371,6 +381,11 @@ class Pages(QStackedWidget):
         from app.window.swapping.page import SwappingPage
 
         return SwappingPage(self.window_of)
+
+    def _make_merging(self) -> QWidget:
+        from app.window.merging.page import MergingPage
+
+        return MergingPage(self.window_of)
 
     def _make_comparing(self) -> QWidget:
         from app.window.comparing.page import ComparingPage

@@ -1,0 +1,136 @@
+"""Merging in a process of its own: `python -m app.merging.process`, requests on stdin, answers on stdout."""
+
+from __future__ import annotations
+
+import logging
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from app import words
+from app.frames import Frames, streams
+from app.merging.messages import Answer, Failed, Merge, Question, Told, packed, request_of
+from engine.comparing import differences
+from engine.files.drawing import FileError, load
+from engine.files.edit_form import plain_edit, snapshot_of
+from engine.installation import Snapshot
+from engine.merging import Conflict, MergeError, conflict_words, edit_to, merge, side_words
+from engine.words import _
+
+__all__ = ["Merger", "main"]
+
+CHUNK = 1 << 16
+log = logging.getLogger(__name__)
+
+
+class Merger:
+    """Keeps the files it has read; answers one request after the other."""
+
+    def __init__(self, send: Callable[[Answer], None]) -> None:
+        self._send = send
+        self._read: dict[tuple[str, int], tuple[Snapshot, tuple[str, ...]]] = {}
+
+    def take(self, request: Merge) -> None:
+        """Merge and tell. Raises nothing but what the stream raises."""
+        try:
+            self._send(self._merged(request))
+        except (FileError, MergeError) as fault:
+            lines = str(fault).splitlines() or [_("the log tells why")]
+            self._send(Failed(request.at, lines[0]))
+        except BrokenPipeError:
+            raise
+        except Exception as fault:
+            log.exception("merge %d stopped", request.at)
+            self._send(Failed(request.at, _("the merge stopped ({kind})").format(kind=type(fault).__name__)))
+
+    def _merged(self, request: Merge) -> Told:
+        mine = snapshot_of(request.mine)
+        base, told = self._opened(request.base)
+        other, more = self._opened(request.other)
+        chosen = request.chosen
+        listed = merge(base, mine, other)
+        known = {c.key for c in (*listed.open, *listed.settled)}
+        # what was decided may have raised a question of its own, which the list without it does not have
+        while True:
+            usable = {key: side for key, side in chosen.items() if key in known}
+            made = merge(base, mine, other, usable)
+            more_keys = {c.key for c in made.open} - known
+            known |= more_keys
+            if not more_keys & chosen.keys():
+                break
+        questions = sorted(
+            (*made.open, *made.settled), key=lambda c: _place(c.key, [x.key for x in (*listed.open, *listed.settled)])
+        )
+        edit = None
+        if not made.open:
+            whole = edit_to(
+                mine, made.snapshot, made.last_id, _("Bring in {name}").format(name=Path(request.other).name)
+            )
+            edit = plain_edit(whole) if whole.edits else None
+        return Told(
+            request.at,
+            tuple(_question(c, base, mine, other) for c in questions),
+            made.notices,
+            _count(base, mine),
+            _count(base, other),
+            edit,
+            (*told, *more),
+        )
+
+    def _opened(self, path: str) -> tuple[Snapshot, tuple[str, ...]]:
+        key = path, Path(path).stat().st_mtime_ns if Path(path).exists() else 0
+        if key not in self._read:
+            opened = load(path)
+            if opened.installation.read_only:
+                raise FileError(path, opened.installation.read_only)
+            self._read[key] = opened.installation.snapshot(), tuple(opened.notices)
+        return self._read[key]
+
+
+def _place(key: str, order: list[str]) -> tuple[int, str]:
+    return (order.index(key), key) if key in order else (len(order), key)
+
+
+def _count(base: Snapshot, side: Snapshot) -> int:
+    made = differences(base, side, "ids")
+    return len({*made.added, *made.removed, *((c.table, c.item) for c in made.changed)})
+
+
+def _question(conflict: Conflict, base: Snapshot, a: Snapshot, b: Snapshot) -> Question:
+    def side(which: str) -> str:
+        return side_words(conflict, which, base, a, b)  # type: ignore[arg-type]  # one of three
+
+    ids = (conflict.item, *(item for _table, item in conflict.others))
+    return Question(
+        conflict.key, conflict_words(conflict, base, a, b), side("a"), side("b"), side("base"), conflict.choices,
+        conflict.chosen, ids,
+    )  # fmt: skip
+
+
+# -- the process ------------------------------------------------------------------------------------------------------
+def main() -> int:
+    """Serve until the input ends."""
+    incoming, outgoing = streams()
+    logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
+    words.load()
+
+    def send(answer: Answer) -> None:
+        outgoing.write(packed(answer))
+        outgoing.flush()
+
+    frames, merger = Frames(), Merger(send)
+    try:
+        while some := incoming.read(CHUNK):
+            frames.feed(some)
+            while (body := frames.take()) is not None:
+                merger.take(request_of(body))
+    except BrokenPipeError:
+        return 0  # the window has gone
+    except ValueError:
+        log.exception("the window said what nobody understands")
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

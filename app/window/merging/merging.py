@@ -1,0 +1,134 @@
+"""A merge under way: a process of its own works it out; every decision and every edit has it worked out anew."""
+
+from __future__ import annotations
+
+import logging
+import sys
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QProcess, QTimer, Signal
+
+from app.frames import Frames
+from app.merging.messages import Failed, Merge, Question, Told, answer_of, packed
+from app.window.document import Document
+from app.window.surroundings import end_now, environment
+from engine.edits import Several
+from engine.files.edit_form import edit_of, plain_snapshot
+from engine.merging import Choice
+from engine.words import _
+
+__all__ = ["Merging"]
+
+REST_MS = 300  # after the last edit, until it is worked out anew
+log = logging.getLogger(__name__)
+
+
+class Merging(QObject):
+    """Nothing of it changes the drawing before `edit` is done."""
+
+    told = Signal()  # `answer` is another
+    failed = Signal(str)  # why, a sentence; it is over
+
+    def __init__(self, parent: QObject, document: Document, base: Path, other: Path) -> None:
+        super().__init__(parent)
+        self.setObjectName("printing")  # by which the desk finds what is under way
+        self.document, self.base, self.other = document, base, other
+        self.answer: Told | None = None
+        self.chosen: dict[str, Choice] = {}
+        self.is_over = False
+        self._at = 0
+        self._frames = Frames()
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(REST_MS)
+        self._rest.timeout.connect(self._ask)
+        self.process = QProcess(self)
+        self.process.setProcessEnvironment(environment())
+        self.process.readyReadStandardOutput.connect(self._arrived)
+        self.process.readyReadStandardError.connect(self._log)
+        self.process.finished.connect(self._gone)
+        self.process.errorOccurred.connect(self._not_started)
+        document.changed.connect(self._changed)
+        self.process.start(sys.executable, ["-P", "-m", "app.merging.process"])
+        self._ask()
+
+    @property
+    def is_behind(self) -> bool:
+        """Whether something was decided or changed since the answer that is at hand."""
+        return self.answer is None or self.answer.at != self._at or self._rest.isActive()
+
+    @property
+    def edit(self) -> Several | None:
+        """What makes the open drawing into the whole; `None` while something is open or nothing is to be changed."""
+        if self.is_behind or self.answer is None or self.answer.edit is None:
+            return None
+        edit = edit_of(self.answer.edit)
+        return edit if isinstance(edit, Several) else Several((edit,), edit.words)
+
+    @property
+    def questions(self) -> tuple[Question, ...]:
+        """All of them, decided or not."""
+        return () if self.answer is None else self.answer.questions
+
+    def decide(self, key: str, side: Choice | None) -> None:
+        """Whose is taken; `None`: it is open again."""
+        if side is None:
+            self.chosen.pop(key, None)
+        else:
+            self.chosen[key] = side
+        self._ask()
+
+    def stop(self) -> None:
+        """It is over: the process ends."""
+        if not self.is_over:
+            self.is_over = True
+            self.document.changed.disconnect(self._changed)
+            self._rest.stop()
+            end_now(self.process)
+            self.setObjectName("")
+            self.deleteLater()
+
+    # -- asking and hearing ---------------------------------------------------------------------------------------
+    def _ask(self) -> None:
+        if not self.is_over:
+            self._at += 1
+            mine = plain_snapshot(self.document.snapshot())
+            request = Merge(self._at, str(self.base), str(self.other), mine, dict(self.chosen))
+            self.process.write(packed(request))
+
+    def _changed(self, _change: object) -> None:
+        self._rest.start()
+        self.told.emit()
+
+    def _arrived(self) -> None:
+        self._frames.feed(self.process.readAllStandardOutput().data())
+        try:
+            while not self.is_over and (body := self._frames.take()) is not None:
+                answer = answer_of(body)
+                if isinstance(answer, Failed):
+                    self._fail(answer.words)
+                else:
+                    self.answer = answer
+                    self.told.emit()
+        except ValueError:
+            log.exception("the process that merges says what nobody understands")
+            self._fail(_("the log tells why"))
+
+    def _fail(self, why: str) -> None:
+        if not self.is_over:
+            self.stop()
+            self.failed.emit(_("{name} cannot be brought in: {why}").format(name=self.other.name, why=why))
+
+    def _gone(self, code: int, _status: object) -> None:
+        if not self.is_over:
+            log.warning("the process that merges ended by itself (%d)", code)
+            self._fail(_("the process that works it out ended"))
+
+    def _not_started(self, error: QProcess.ProcessError) -> None:
+        if error == QProcess.ProcessError.FailedToStart:
+            self._fail(_("no second process could be started"))
+
+    def _log(self) -> None:
+        said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
+        if said:
+            log.warning("merging: %s", said)
