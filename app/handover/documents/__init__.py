@@ -6,13 +6,13 @@ import functools
 import importlib
 import pkgutil
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from app.handover.document import Document
 from app.handover.job import Job
 from engine.installation.model import Snapshot
 
-__all__ = ["Maker", "documents"]
+__all__ = ["Maker", "documents", "maker_of"]
 
 
 class Maker(NamedTuple):
@@ -25,6 +25,7 @@ class Maker(NamedTuple):
     order: int
     make: Callable[[Job], Document]
     fits: Callable[[Snapshot], bool] = lambda _snapshot: True  # whether a drawing has anything for it
+    is_worded: bool = False  # whether it is written as running text (DOCX) too
 
 
 @functools.cache
@@ -34,6 +35,15 @@ def documents() -> dict[str, Maker]:
     for module in pkgutil.iter_modules(__path__):
         if not module.name.startswith("_"):
             made = importlib.import_module(f"{__name__}.{module.name}")
-            maker = Maker(made.NAME, made.TITLE, made.PURPOSE, made.FOR, made.ORDER, made.make)
-            found.append(maker._replace(fits=getattr(made, "fits", maker.fits)))
+            found.append(_maker(made))
     return {maker.name: maker for maker in sorted(found, key=lambda maker: (maker.order, maker.name))}
+
+
+def maker_of(name: str) -> Maker:
+    """One document, the others not being read. Raises `ModuleNotFoundError`."""
+    return _maker(importlib.import_module(f"{__name__}.{name.replace('-', '_')}"))
+
+
+def _maker(made: Any) -> Maker:
+    maker = Maker(made.NAME, made.TITLE, made.PURPOSE, made.FOR, made.ORDER, made.make)
+    return maker._replace(fits=getattr(made, "fits", maker.fits), is_worded=getattr(made, "IS_WORDED", False))

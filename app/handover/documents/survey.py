@@ -11,13 +11,14 @@ from app.handover.survey.wanted import SurveyWanted
 from engine.installation import Snapshot
 from engine.words import N_, _
 
-__all__ = ["FOR", "NAME", "ORDER", "PURPOSE", "TITLE", "add_arguments", "asked", "fits", "make"]
+__all__ = ["FOR", "IS_WORDED", "NAME", "ORDER", "PURPOSE", "TITLE", "add_arguments", "asked", "fits", "make"]
 
 NAME = "survey"
 TITLE = N_("Survey report")
 PURPOSE = N_("What a surveyor found, measured and could not inspect, with photographs and cut-outs of the drawing.")
 FOR = N_("client, owner, insurer")
 ORDER = 15
+IS_WORDED = True
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,9 +33,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--photographs",
-        default="",
+        action="append",
+        default=[],
         metavar="FOLDER",
-        help=_("folder of the photographs, where it is not the one beside the drawing"),
+        help=_("folder of the photographs, where it is not the one beside the drawing; may be given several times"),
     )
 
 
@@ -42,8 +44,8 @@ def asked(arguments: argparse.Namespace, options: Options) -> Options:
     """Options with what the arguments say."""
     from app.photographs import store_of
 
-    folder = arguments.photographs or str(store_of(Path(arguments.file).absolute()).folder)
-    return options._replace(survey=SurveyWanted(arguments.survey, arguments.follow_up, folder))
+    folders = tuple(arguments.photographs) or (str(store_of(Path(arguments.file).absolute()).folder),)
+    return options._replace(survey=SurveyWanted(arguments.survey, arguments.follow_up, folders))
 
 
 def fits(snapshot: Snapshot) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from app.paper.blocks import Gap, Photo
@@ -22,14 +22,14 @@ _MOST_DOTS = 40_000_000  # of all of it: what is kept is far smaller, what is la
 
 
 class Photographs:
-    """The photographs of one drawing, each made ready once. `folder`: where they are kept, "" where that is not known.
+    """The photographs of one drawing, each made ready once. `folders`: where they are kept.
 
     `grey`: without their colours.
     """
 
-    def __init__(self, snapshot: Snapshot, folder: str, *, grey: bool = False) -> None:
+    def __init__(self, snapshot: Snapshot, folders: Sequence[str], *, grey: bool = False) -> None:
         self._snapshot, self._grey = snapshot, grey
-        self._store = Store(Path(folder)) if folder else None
+        self._store = Store(Path(folders[0]), map(Path, folders[1:])) if folders else None
         self._made: dict[str, Photo | Gap] = {}
 
     def blocks(self, ids: Iterable[str]) -> list[Photo | Gap]:

@@ -8,9 +8,13 @@ from app.paper.blocks import Block, Heading, Paragraph, Points
 from app.paper.table import Column, Table
 from engine.missing import missing_facts
 from engine.naming import capital
+from engine.tracing import to_be_traced
+from engine.tracing.ends import WHY
+from engine.tracing.resting import with_resting
+from engine.tracing.told import resting_lines
 from engine.words import _
 
-__all__ = ["not_judged", "taken_for_granted"]
+__all__ = ["assumed", "not_judged", "still_to_trace"]
 
 
 def not_judged(job: Job) -> list[Block]:
@@ -36,11 +40,33 @@ def not_judged(job: Job) -> list[Block]:
     return made
 
 
-def taken_for_granted(job: Job) -> list[Block]:
-    """What the judgement took as so where the record is silent."""
-    if not job.result.assumptions:
-        return []
-    return [
-        Heading(_("Taken for granted where the record is silent"), 2),
-        Points(tuple(capital(text) + "." for text in job.result.assumptions)),
-    ]
+def assumed(job: Job) -> list[Block]:
+    """Values somebody assumed and what rests on them, then what the judgement took as so where the record is silent."""
+    made: list[Block] = [Heading(_("What is only assumed"))]
+    told = resting_lines(with_resting(job.result, job.snapshot, job.study.book))
+    made.extend(Paragraph(text) for text in told or (_("No value of this drawing is recorded as assumed."),))
+    if job.result.assumptions:
+        made.append(Heading(_("Taken for granted where the record is silent"), 2))
+        made.append(Points(tuple(capital(text) + "." for text in job.result.assumptions)))
+    return made
+
+
+def still_to_trace(job: Job) -> list[Block]:
+    """Ends of runs nobody has seen, place by place."""
+    places = to_be_traced(job.snapshot)
+    made: list[Block] = [Heading(_("To be traced"))]
+    if not places:
+        return [*made, Paragraph(_("No end is left to be traced, as far as is recorded."))]
+    columns = (
+        Column("place", _("Place"), width=34.0),
+        Column("name", _("What")),
+        Column("here", _("This end"), width=36.0),
+        Column("known", _("Other end"), blank=True, width=36.0),
+        Column("why", _("Why"), width=44.0),
+    )
+    rows = tuple(
+        (place.heading, end.name, end.here, end.known or None, _(WHY[end.why]))
+        for place in places
+        for end in place.ends
+    )
+    return [*made, Table("to trace", "", columns, rows)]

@@ -8,8 +8,8 @@ __all__ = ["SurveyWanted"]
 
 
 class SurveyWanted(NamedTuple):
-    """`survey`: its id, name or date, "" the newest. `photographs`: the folder they are kept in, "" none known."""
+    """`survey`: its id, name or date, "" the newest. `photographs`: folders they are kept in."""
 
     survey: str = ""
     follow_up: bool = False  # what has become of the deficiencies of the survey it follows
-    photographs: str = ""
+    photographs: tuple[str, ...] = ()

@@ -13,7 +13,7 @@ from app.handover.survey.inspected import not_inspected_blocks
 from app.handover.survey.measured import instruments, measured_values
 from app.handover.survey.photographs import Photographs
 from app.handover.survey.scope import Scope, Told
-from app.handover.survey.unsure import not_judged, taken_for_granted
+from app.handover.survey.unsure import assumed, not_judged, still_to_trace
 from app.paper.blocks import Block, Gap, Heading, PageBreak, Paragraph, Signatures
 from app.paper.setting import room_of, set_blocks
 from app.paper.table import Table
@@ -70,7 +70,8 @@ class _Report:
         yield from instruments(job, scope.id)
         yield from not_inspected_blocks(found)
         yield from not_judged(job)
-        yield from taken_for_granted(job)
+        yield from assumed(job)
+        yield from still_to_trace(job)
         yield from self._end()
 
     def _standing(self) -> Iterator[Block]:

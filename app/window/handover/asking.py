@@ -12,7 +12,7 @@ __all__ = ["COMMON", "Option", "arguments_for", "options_of"]
 
 Form = Literal["yes", "choice", "file", "text"]
 COMMON = ("size", "tile", "mono", "since")  # what every document is asked
-_LEFT_OUT = ("help", "file", "output", "book", "dpi")
+_LEFT_OUT = ("help", "file", "output", "book", "dpi", "photographs")
 _FILES = ("FILE", "OLD", "LIST", "CSV", "PRICES", "PATH")
 # what the command line says in a sentence said in a word, where it is known
 _TITLES = {
@@ -23,6 +23,8 @@ _TITLES = {
     "view": N_("Sheets show"),
     "lay_out": N_("Draw sheets anew for that paper"),
     "prices": N_("Price list"),
+    "survey": N_("Survey"),
+    "follow_up": N_("As a follow-up of the survey before"),
 }
 
 

@@ -96,6 +96,9 @@ class Making(QObject):
         book = document.snapshot().settings.book
         if book.endswith(BOOK_ENDING) and document.path is not None:  # a yard's own stands beside the drawing
             told += ["--book", str(document.path.absolute().parent / Path(book).name)]
+        if document.installation.tables["photographs"] and ("survey" in command or command == ("pack",)):
+            for folder in _photographs_of(document):  # of a copy of the drawing they do not lie beside it
+                told += ["--photographs", str(folder)]
         self.process.start(sys.executable, told)
         self._number = int(self.process.processId())
 
@@ -191,3 +194,10 @@ class Making(QObject):
                     shutil.rmtree(path, ignore_errors=True)
                 else:
                     path.unlink(missing_ok=True)
+
+
+def _photographs_of(document: Document) -> tuple[Path, ...]:
+    """The folders in which photographs of a drawing may lie."""
+    from app.photographs.store import store_of, waiting_folder
+
+    return (store_of(document.path).folder, *document.photographs_at, waiting_folder())

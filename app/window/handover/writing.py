@@ -23,9 +23,10 @@ __all__ = ["Writing"]
 log = logging.getLogger(__name__)
 
 
-def _forms() -> tuple[tuple[str, str], ...]:
+def _forms(is_worded: bool = False) -> tuple[tuple[str, str], ...]:
     return (
         (".pdf", _("Pages, PDF (*.pdf)")),
+        *(((".docx", _("Text to go on working on, DOCX (*.docx)")),) if is_worded else ()),
         (".xlsx", _("Tables as a workbook (*.xlsx)")),
         (".csv", _("Tables as text (*.csv)")),
         (".json", _("Tables for programs (*.json)")),
@@ -64,7 +65,7 @@ class Writing(QObject):
         asked = self.page.arguments([maker.name])
         if asked is None:
             return False
-        forms = _forms()
+        forms = _forms(maker.is_worded)
         name = self.page.folder_of / f"{self.page.stem} - {maker.name}.pdf"
         title = _("Write: {title}").format(title=_(maker.title))
         text, form = QFileDialog.getSaveFileName(
