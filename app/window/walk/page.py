@@ -73,7 +73,7 @@ class WalkPage(QWidget):
         self.list.setUniformItemSizes(True)
         self.list.setAccessibleName(_("Things to look at"))
         keys = _(
-            "1, 2, 3 answer and go on, 0 takes the answer away; with Ctrl all that is open in the place. Enter writes "
+            "1, 2, 3 answer and go on, 0 takes the answer away; with Alt all that is open in the place. Enter writes "
             "a note, the space bar shows the thing, the arrows left and right turn to another place."
         )
         self.list.setAccessibleDescription(keys)
@@ -90,11 +90,13 @@ class WalkPage(QWidget):
         self.look.setMinimumHeight(self.look.fontMetrics().lineSpacing() * _LINES)
         self.buttons = [self._button("", "") for _n in range(3)]
         self.rest_buttons = [self._button("", "") for _n in range(3)]
+        self.rest = QLabel()
         grid = QGridLayout()
+        grid.addWidget(self.rest, 1, 0, 1, 3)
         grid.setContentsMargins(0, 0, 0, 0)
         for n in range(3):
             grid.addWidget(self.buttons[n], 0, n)
-            grid.addWidget(self.rest_buttons[n], 1, n)
+            grid.addWidget(self.rest_buttons[n], 2, n)
             self.buttons[n].clicked.connect(lambda _checked=False, n=n: self.answer(n + 1))
             self.rest_buttons[n].clicked.connect(lambda _checked=False, n=n: self.answer_rest(n + 1))
         self.note = Line(_("Note"))
@@ -102,6 +104,7 @@ class WalkPage(QWidget):
         self.note.given.connect(self._noted)
         self.keys = wrapping(QLabel(keys))
         whole = QVBoxLayout(self)
+        whole.setSizeConstraint(QVBoxLayout.SizeConstraint.SetNoConstraint)
         whole.setContentsMargins(8, 8, 8, 8)
         whole.setSpacing(6)
         whole.addLayout(first)
@@ -111,7 +114,7 @@ class WalkPage(QWidget):
         whole.addLayout(grid)
         whole.addWidget(self.note)
         whole.addWidget(self.keys)
-        whole.addWidget(wrapping(cautions_line()))
+        whole.addWidget(cautions_line())
         self.setTabOrder(self.list, self.buttons[0])
         self.setTabOrder(self.note, self.list)
 
@@ -232,8 +235,10 @@ class WalkPage(QWidget):
         tip = _("Answer so and go on to the next.")
         for n, (button, rest, answer) in enumerate(zip(self.buttons, self.rest_buttons, answers, strict=True), 1):
             self._name(button, _("{n} {answer}").format(n=n, answer=_(answer)), tip)
-            words = ngettext("{n} more {answer}", "{n} more {answer}", left).format(n=left, answer=_(answer))
-            self._name(rest, words, _("All that is open in this place, at once (Ctrl+{n}).").format(n=n))
+            self._name(rest, _(answer), _("All that is open in this place, at once (Alt+{n}).").format(n=n))
+        self.rest.setText(
+            ngettext("{n} that is open here, at once:", "All {n} that are open here, at once:", left).format(n=left)
+        )
 
     # -- one row ----------------------------------------------------------------------------------------------------
     def current(self) -> Row | None:

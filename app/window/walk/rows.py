@@ -91,7 +91,7 @@ class WalkList(QListView):
         digits = {Qt.Key.Key_0: 0, Qt.Key.Key_1: 1, Qt.Key.Key_2: 2, Qt.Key.Key_3: 3}
         if key in digits and held == Qt.KeyboardModifier.NoModifier:
             self.answered.emit(digits[Qt.Key(key)])
-        elif key in digits and held == Qt.KeyboardModifier.ControlModifier and digits[Qt.Key(key)]:
+        elif key in digits and held == Qt.KeyboardModifier.AltModifier and digits[Qt.Key(key)]:
             self.rest_answered.emit(digits[Qt.Key(key)])
         elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.noting.emit()
