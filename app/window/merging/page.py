@@ -56,6 +56,7 @@ class MergingPage(QWidget):
         self.choose_other.clicked.connect(self._ask_other)
         self.list = QListWidget()
         self.list.setAccessibleName(_("What both changed"))
+        self.list.setTextElideMode(Qt.TextElideMode.ElideNone)
         self.list.setWordWrap(True)
         self.list.setSpacing(2)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
