@@ -8,6 +8,7 @@ from pathlib import Path
 
 from engine.books import ENDING, book_names, load_beside, load_file
 from engine.files.drawing import Opened, load
+from engine.files.issues import home
 from engine.installation.model import Installation, Snapshot
 from engine.words import _
 
@@ -77,7 +78,7 @@ def book_for(named: str | None, file: str, snapshot: Snapshot) -> str:
     own = snapshot.settings.book
     if not own.endswith(ENDING):
         return own
-    folder = Path(file).absolute().parent
+    folder = home(Path(file))
     load_beside(own, folder)
     return str(folder / own)
 

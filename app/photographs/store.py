@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from app.photographs.faults import PhotographFault
 from engine.files.atomic import write_bytes
 from engine.files.errors import reason
+from engine.files.issues import home
 from engine.installation import Photograph
 from engine.installation.model import Snapshot
 from engine.words import _
@@ -133,7 +134,7 @@ def store_of(drawing: Path | None, also: Iterable[Path] = ()) -> Store:
     """Where the photographs of a drawing are kept, `None`: that has no file yet."""
     if drawing is None:
         return Store(waiting_folder(), also)
-    return Store(drawing.absolute().parent / FOLDER, also)
+    return Store(home(drawing) / FOLDER, also)
 
 
 def carried_over(snapshot: Snapshot, source: Store, target: Store) -> tuple[str, ...]:

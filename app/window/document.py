@@ -19,6 +19,7 @@ from app.judgement import Judgement, Layer, LiveParts, SheetPicture
 from app.window.figured import Figured
 from engine.books import ENDING
 from engine.edits import Edit, EditError, History, touched
+from engine.files.issues import home
 from engine.installation import Snapshot
 from engine.installation.model import TABLES, Installation
 from engine.words import _
@@ -59,6 +60,7 @@ class Document(QObject):
     exampled = Signal(object)  # Examples: what was asked of the judge by `show_examples`
     offered = Signal(object)  # Offered: what was asked of the judge by `mend`
     explained = Signal(object)  # Explained: what was asked of the judge by `explain`
+    measured = Signal(object)  # Measured: what was asked of the judge by `measure`
     switched = Signal(object)  # Switched: what was asked of the judge about switch positions
     sized = Signal(object)  # Sized: what was asked of the judge by `size`
     headed = Signal()  # name, unsaved changes or read-only changed
@@ -124,7 +126,7 @@ class Document(QObject):
     @property
     def folder(self) -> Path | None:
         """Where its file is kept; `None`: not saved yet."""
-        return None if self.path is None else self.path.absolute().parent
+        return None if self.path is None else home(self.path)
 
     @property
     def name(self) -> str:
@@ -298,6 +300,7 @@ class Document(QObject):
         judge.sized.connect(self.sized)
         judge.offered.connect(self.offered)
         judge.explained.connect(self.explained)
+        judge.measured.connect(self.measured)
         judge.exampled.connect(self.exampled)
         judge.switched.connect(self.switched)
         judge.wanting.connect(self._open_judge)

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple, TypeAlias
 
 import msgspec
 
-from engine.edits.locking import locked_change
+from engine.edits.locking import issued_change, locked_change
 from engine.installation.model import LONE, TABLES, Installation
 from engine.installation.references import dangling
 from engine.record import FieldFault, convert_field, field_specs
@@ -73,7 +73,8 @@ def done(installation: Installation, edit: Edit, *, again: bool = False) -> Done
         try:
             fault = _left_dangling(installation, edit, made.inverse)
             if not fault and not again:
-                fault = locked_change(installation, _before(made.inverse), touched(edit))
+                before, items = _before(made.inverse), touched(edit)
+                fault = issued_change(installation, before, items) or locked_change(installation, before, items)
             if fault:
                 raise EditError(fault)
         except Exception:

@@ -90,10 +90,21 @@ def begin(snapshot: Snapshot, last_id: int, index: str = "", text: str = "") -> 
     return Several((*made.edits, Put("title_block", "title_block", wanted)), made.words)
 
 
-def issue(snapshot: Snapshot, last_id: int, *, by: str, day: str, text: str = "", index: str = "") -> Several:
+def issue(
+    snapshot: Snapshot,
+    last_id: int,
+    *,
+    by: str,
+    day: str,
+    text: str = "",
+    index: str = "",
+    copy: str = "",
+    sha256: str = "",
+) -> Several:
     """Issue the revision in hand, or the first where there is none: its designations are locked from then on.
 
-    The title block takes its index and date. Raises `EditError` where nobody is named, the day is none, or the newest
+    The title block takes its index and date. `copy`, `sha256`: the frozen copy of it (`engine.files.issues`) and its
+    checksum. Raises `EditError` where nobody is named, the day is none, or the newest
     revision is issued already.
     """
     by, day, text = " ".join(by.split()), day.strip(), text.strip()
@@ -113,10 +124,20 @@ def issue(snapshot: Snapshot, last_id: int, *, by: str, day: str, text: str = ""
         index = " ".join(index.split()) or record.index
         if index != record.index:
             _refuse_taken(snapshot, index)
-        draft.change("revisions", item, index=index, by=by, date=day, text=text or record.text, issued=True)
+        draft.change(
+            "revisions",
+            item,
+            index=index,
+            by=by,
+            date=day,
+            text=text or record.text,
+            issued=True,
+            copy=copy,
+            sha256=sha256,
+        )
     else:
         index = " ".join(index.split()) or snapshot.title_block.revision.strip() or next_index(snapshot)
-        draft.add("revisions", Revision(index=index, by=by, date=day, text=text, issued=True))
+        draft.add("revisions", Revision(index=index, by=by, date=day, text=text, issued=True, copy=copy, sha256=sha256))
     made = draft.done(_("Issue revision {index}").format(index=index))
     block = snapshot.title_block
     status = _ISSUED if block.document_status.strip() in ("", _DRAFT) else block.document_status

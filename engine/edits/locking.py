@@ -13,7 +13,7 @@ from engine.installation.model import Installation, Snapshot
 from engine.installation.records import Revision
 from engine.words import _
 
-__all__ = ["LABELLED", "lock_of", "lock_sentence", "locked_by", "locked_change", "was_issued"]
+__all__ = ["LABELLED", "issued_change", "lock_of", "lock_sentence", "locked_by", "locked_change", "was_issued"]
 
 LABELLED = ("equipment", "runs")  # tables whose records bear designations
 
@@ -70,6 +70,19 @@ def locked_change(
             if lock is None or lock_of(stood) is None:
                 return ""
         return lock_sentence(old.designation, lock)
+    return ""
+
+
+def issued_change(
+    installation: Installation, before: Mapping[tuple[str, str], Any], items: Iterable[tuple[str, str]]
+) -> str:
+    """The sentence that refuses to change or remove a revision that is issued, or ""; arguments as `locked_change`."""
+    for table, item in items:
+        old = before.get((table, item)) if table == "revisions" else None
+        if old is not None and old.issued and old != installation.get(table, item):
+            return _(
+                "Revision {index} is issued: others hold it as it is, so it stays. What changes is for a new revision."
+            ).format(index=old.index.strip() or "?")
     return ""
 
 
