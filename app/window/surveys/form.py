@@ -11,7 +11,8 @@ from app.window.deficiencies.words import Words
 from app.window.document import Document
 from app.window.surveys.beginning import proposed_standards
 from app.window.titling.fields import Line
-from engine.deficiencies import GRADES, grade_name, grade_words, read_day
+from engine.deficiencies import GRADES, grade_name, grade_words
+from engine.deficiencies.typed import read_day
 from engine.edits import EditError, SetFields
 from engine.installation import Survey
 from engine.naming import natural, title_of
