@@ -23,11 +23,13 @@ __all__ = [
     "Failed",
     "Follow",
     "Marked",
+    "More",
     "OlderSheet",
     "Open",
     "Request",
     "answer_of",
     "boxes_of",
+    "compared_in_lots",
     "framed",
     "marked_of",
     "packed",
@@ -35,7 +37,7 @@ __all__ = [
     "strokes_of",
 ]
 
-STROKES = 400  # primitives in one message
+LOT = 400  # differences, or matches, in one message
 
 
 # -- requests ---------------------------------------------------------------------------------------------------------
@@ -84,21 +86,33 @@ class Compared(msgspec.Struct, frozen=True, tag="compared"):
     older: tuple[OlderSheet, ...]
     sheets: int  # whose marks follow
     where: dict[int, str]  # number of a difference -> where it stands, in words; not for what stands on no sheet
+    more: int = 0  # messages of `More` that follow
     name: str = ""  # what the older drawing says of itself
     notices: tuple[str, ...] = ()
     only_drawn: bool = False
 
 
+class More(msgspec.Struct, frozen=True, tag="more"):
+    """More of what differs: what `Compared` had no room for."""
+
+    at: int
+    entries: tuple[Entry, ...]
+    matches: tuple[tuple[str, str], ...]
+    where: dict[int, str]
+    more: int  # messages that follow
+
+
 class Marked(msgspec.Struct, frozen=True, tag="marked"):
-    """Marks of a sheet, `over` and `under` what is drawn; of the older drawing with what is drawn. Comes in parts."""
+    """Marks of a sheet, `over` and `under` what is drawn; of the older drawing with what is drawn.
+
+    `strokes` stay packed until somebody looks at the sheet: of a large drawing most never are.
+    """
 
     at: int
     side: str
     sheet: str
-    layer: Laid
+    strokes: bytes
     boxes: dict[int, tuple[float, float, float, float]]
-    first: bool
-    more: int  # parts that follow
 
 
 class Failed(msgspec.Struct, frozen=True, tag="failed"):
@@ -114,10 +128,11 @@ class Done(msgspec.Struct, frozen=True, tag="done"):
     at: int
 
 
-Answer: TypeAlias = Compared | Marked | Failed | Done
+Answer: TypeAlias = Compared | More | Marked | Failed | Done
 
 _requests = msgspec.msgpack.Decoder(Request)
 _answers = msgspec.msgpack.Decoder(Answer)
+_layers = msgspec.msgpack.Decoder(Laid)
 
 
 def packed(message: Request | Answer) -> bytes:
@@ -136,29 +151,33 @@ def answer_of(body: bytes) -> Answer:
 
 
 # -- marks ------------------------------------------------------------------------------------------------------------
-def marked_of(at: int, made: Redlined, frame: Frame | None = None) -> Iterator[Marked]:
-    """The marks of a sheet as messages; with a `frame`, that and all that is drawn too."""
-    strokes: list[tuple[str, Primitive]] = [("under", p) for p in made.under]
-    if frame is not None:
-        strokes.extend(("drawn", p) for p in (*frame.primitives, *made.body.primitives))
-    strokes.extend(("over", p) for p in made.over)
+def marked_of(at: int, made: Redlined, frame: Frame | None = None) -> Marked:
+    """The marks of a sheet as a message; with a `frame`, that and all that is drawn too."""
+    drawn = () if frame is None else (*frame.primitives, *made.body.primitives)
+    layer = laid(Layer(at, made.sheet, "", made.side, {"under": made.under, "drawn": drawn, "over": made.over}))
     boxes = {number: tuple(box) for number, box in made.boxes.items()}
-    lots = [strokes[n : n + STROKES] for n in range(0, len(strokes), STROKES)] or [[]]
-    for n, lot in enumerate(lots):
-        of: dict[str, tuple[Primitive, ...]] = {}
-        for level in ("under", "drawn", "over"):
-            some = tuple(p for name, p in lot if name == level)
-            if some:
-                of[level] = some
-        layer = laid(Layer(at, made.sheet, "", made.side, of))
-        yield Marked(at, made.side, made.sheet, layer, boxes if not n else {}, n == 0, len(lots) - 1 - n)
+    return Marked(at, made.side, made.sheet, msgspec.msgpack.encode(layer), boxes)  # type: ignore[arg-type]  # of four
 
 
-def strokes_of(message: Marked) -> dict[str, tuple[Primitive, ...]]:
-    """The primitives of one message by level. Raises `ValueError` where it tells of others than it holds."""
-    return layer_of(message.layer).of
+def strokes_of(packed_strokes: bytes) -> dict[str, tuple[Primitive, ...]]:
+    """The primitives of a sheet by level: `under`, `drawn`, `over`. Raises `ValueError` for what is none."""
+    return layer_of(_layers.decode(packed_strokes)).of
 
 
 def boxes_of(message: Marked) -> dict[int, Box]:
     """Where each numbered difference stands."""
     return {number: Box(*box) for number, box in message.boxes.items()}
+
+
+def compared_in_lots(whole: Compared) -> Iterator[Compared | More]:
+    """What differs, in messages none of which keeps the window from its next frame."""
+    count = max(len(whole.entries), len(whole.matches), 1)
+    lots = range(0, count, LOT)
+    for n in lots:
+        entries, matches = whole.entries[n : n + LOT], whole.matches[n : n + LOT]
+        where = {each.number: whole.where[each.number] for each in entries if each.number in whole.where}
+        more = len(lots) - 1 - n // LOT
+        if n:
+            yield More(whole.at, entries, matches, where, more)
+        else:
+            yield msgspec.structs.replace(whole, entries=entries, matches=matches, where=where, more=more)

@@ -22,6 +22,7 @@ from app.drawing.redlines.messages import (
     OlderSheet,
     Open,
     Request,
+    compared_in_lots,
     marked_of,
     packed,
     request_of,
@@ -82,25 +83,24 @@ class Comparer:
         old, new = Whereabouts(redlines.before), Whereabouts(redlines.after)
         wanted = list(_order(redlines, request.sheet))
         pairs = sorted(made.pairs, key=lambda pair: (not pair.unsure, pair.score))
-        self._send(
-            Compared(
-                request.at,
-                made.matched,
-                matched_words(made),
-                entries,
-                tuple((pair.after, pair_words(before, after, pair)) for pair in pairs if pair.table not in _UNTOLD),
-                tuple(_older_sheets(redlines)),
-                len(wanted),
-                {entry.number: text for entry in entries if (text := where_words(entry, old, new))},
-                _name(before),
-                notices,
-                made.only_drawn,
-            )
+        told = Compared(
+            at=request.at,
+            matched=made.matched,
+            words=matched_words(made),
+            entries=entries,
+            matches=tuple((p.after, pair_words(before, after, p)) for p in pairs if p.table not in _UNTOLD),
+            older=tuple(_older_sheets(redlines)),
+            sheets=len(wanted),
+            where={entry.number: text for entry in entries if (text := where_words(entry, old, new))},
+            name=_name(before),
+            notices=notices,
+            only_drawn=made.only_drawn,
         )
+        for part in compared_in_lots(told):
+            self._send(part)
         for side, sheet in wanted:
             frame = redlines.whole_frame(side, sheet) if side == "older" else None
-            for part in marked_of(request.at, redlines.redlined(side, sheet, labels_stay=True), frame):
-                self._send(part)
+            self._send(marked_of(request.at, redlines.redlined(side, sheet, labels_stay=True), frame))
 
 
 def _after(snapshot: Snapshot, edit: dict[str, Any]) -> Snapshot:

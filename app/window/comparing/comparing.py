@@ -5,9 +5,11 @@ from __future__ import annotations
 import logging
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+import msgspec
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
 from app.drawing.redlines.messages import (
@@ -17,6 +19,7 @@ from app.drawing.redlines.messages import (
     Failed,
     Follow,
     Marked,
+    More,
     Open,
     answer_of,
     boxes_of,
@@ -27,25 +30,28 @@ from app.frames import Frames
 from app.window.document import Change, Document
 from app.window.surroundings import end_now, environment
 from engine.edits import Put, Several
-from engine.files.edit_form import plain_edit, plain_snapshot
-from engine.installation.model import LONE
+from engine.files.edit_form import plain_edit, plain_record
+from engine.installation.model import LONE, Snapshot
 from engine.picture import Box, Primitive
 from engine.words import _
 
 __all__ = ["Comparing", "Sheet"]
 
 REST_MS = 300  # after the last edit, until it is compared anew
+LOT = 50  # records between two looks at the clock
 SLICE_S = 0.015  # of a turn of the event loop, for what the process tells
 log = logging.getLogger(__name__)
 
 
 class Sheet(NamedTuple):
-    """What is shown of a sheet: strokes under and over what is drawn, of the older one what is drawn too."""
+    """What is shown of a sheet, packed, and where each numbered difference stands on it, in mm."""
 
-    under: tuple[Primitive, ...] = ()
-    drawn: tuple[Primitive, ...] = ()
-    over: tuple[Primitive, ...] = ()
-    boxes: dict[int, Box] = {}  # number of a difference -> where it stands, mm
+    packed: bytes = b""
+    boxes: dict[int, Box] = {}
+
+    def strokes(self) -> dict[str, tuple[Primitive, ...]]:
+        """Strokes `under` and `over` what is drawn, of the older drawing what is `drawn` too."""
+        return strokes_of(self.packed) if self.packed else {}
 
 
 class Comparing(QObject):
@@ -70,7 +76,7 @@ class Comparing(QObject):
         self._at = 0
         self._behind: dict[tuple[str, str], None] = {}  # what has changed and was not told yet
         self._fresh: dict[tuple[str, str], Sheet] = {}  # of the comparison under way
-        self._part = Sheet()
+        self._coming: Compared | None = None  # of which more follows
         self._frames = Frames()
         self._rest = _timer(self, self._catch_up, REST_MS)
         self._more = _timer(self, self._take, 0)
@@ -82,7 +88,10 @@ class Comparing(QObject):
         self.process.errorOccurred.connect(self._not_started)
         document.changed.connect(self._changed)
         self.process.start(sys.executable, ["-P", "-m", "app.drawing.redlines.process"])
-        self._ask(None)
+        self.is_working = True
+        self._packing = _plain_in_parts(document.snapshot())  # of this moment: what changes meanwhile is told after
+        self._pack = _timer(self, self._pack_on, 0)
+        self._pack.start()
 
     # -- for the window -------------------------------------------------------------------------------------------
     @property
@@ -102,24 +111,33 @@ class Comparing(QObject):
             return
         self.is_over = True
         self.document.changed.disconnect(self._changed)
-        self._rest.stop()
-        self._more.stop()
+        for timer in (self._rest, self._more, self._pack):
+            timer.stop()
         end_now(self.process)
         self.setObjectName("")
         self.ended.emit()
         self.deleteLater()
 
     # -- asking ---------------------------------------------------------------------------------------------------
+    def _pack_on(self) -> None:
+        """The whole drawing is made ready to be sent, a slice of time at each turn of the event loop."""
+        until = time.perf_counter() + SLICE_S
+        for plain in self._packing:
+            if plain is not None:
+                self._at = 1
+                self._send(Open(1, str(self.older), self.match, self.document.sheet, plain))
+                return
+            if time.perf_counter() > until:
+                break
+        self._pack.start()
+
     def _ask(self, edit: Several | None) -> None:
         self._at += 1
+        self._send(Follow(self._at, self.match, self.document.sheet, None if edit is None else plain_edit(edit)))
+
+    def _send(self, request: Open | Follow) -> None:
         self.is_working, self.done = True, 0
         self._fresh = {}
-        if self._at == 1:
-            newer = plain_snapshot(self.document.snapshot())
-            request: Open | Follow = Open(self._at, str(self.older), self.match, self.document.sheet, newer)
-        else:
-            plain = None if edit is None else plain_edit(edit)
-            request = Follow(self._at, self.match, self.document.sheet, plain)
         self.process.write(packed(request))
         self.aged.emit()
 
@@ -166,9 +184,8 @@ class Comparing(QObject):
             self._fail(_("the log tells why"))
 
     def _hear(self, answer: Answer) -> None:
-        if isinstance(answer, Compared):
-            self.compared = answer
-            self.told.emit()
+        if isinstance(answer, (Compared, More)):
+            self._hear_compared(answer)
         elif isinstance(answer, Marked):
             self._hear_marked(answer)
         elif isinstance(answer, Failed):
@@ -182,22 +199,26 @@ class Comparing(QObject):
             if self.is_behind:
                 self._rest.start()
 
+    def _hear_compared(self, answer: Compared | More) -> None:
+        if isinstance(answer, Compared):
+            self._coming = answer
+        elif self._coming is not None:
+            self._coming = msgspec.structs.replace(
+                self._coming,
+                entries=self._coming.entries + answer.entries,
+                matches=self._coming.matches + answer.matches,
+                where=self._coming.where | answer.where,
+            )
+        if not answer.more:
+            self.compared, self._coming = self._coming, None
+            self.told.emit()
+
     def _hear_marked(self, answer: Marked) -> None:
-        part = Sheet() if answer.first else self._part
-        of = strokes_of(answer)
-        self._part = Sheet(
-            part.under + of.get("under", ()),
-            part.drawn + of.get("drawn", ()),
-            part.over + of.get("over", ()),
-            boxes_of(answer) if answer.first else part.boxes,
-        )
-        if answer.more:
-            return
-        key = answer.side, answer.sheet
-        self._fresh[key] = self._part
+        key, made = (answer.side, answer.sheet), Sheet(answer.strokes, boxes_of(answer))
+        self._fresh[key] = made
         self.done += 1
-        if self.sheets.get(key) != self._part:
-            self.sheets[key] = self._part
+        if self.sheets.get(key) != made:
+            self.sheets[key] = made
             self.marked.emit(*key)
         self.aged.emit()
 
@@ -219,6 +240,18 @@ class Comparing(QObject):
         said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
         if said:
             log.warning("comparing: %s", said)
+
+
+def _plain_in_parts(snapshot: Snapshot) -> Iterator[dict[str, Any] | None]:
+    """`plain_snapshot` with a pause after every few records; the whole comes last."""
+    tables: dict[str, dict[str, Any]] = {}
+    for name, table in snapshot.tables.items():
+        made = tables[name] = {}
+        for n, (item, record) in enumerate(table.items()):
+            made[item] = plain_record(record)
+            if n % LOT == LOT - 1:
+                yield None
+    yield {"tables": tables, "lone": {name: plain_record(record) for name, record in snapshot.lone.items()}}
 
 
 def _timer(parent: QObject, call: object, rest_ms: int) -> QTimer:

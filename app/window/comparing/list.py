@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from app.drawing.redlines.entries import Entry
 from app.drawing.redlines.signs import sign_text
+from app.window.comparing.filling import Filling
 from app.window.enter_key import keeps_enter
 from engine.words import _
 
@@ -32,6 +33,8 @@ class DifferenceList(QListWidget):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.currentItemChanged.connect(self._walked)
         self._is_filling = False
+        self.setLayoutMode(QListWidget.LayoutMode.Batched)
+        self.filling = Filling(self)
 
     @property
     def entries(self) -> list[Entry]:
@@ -45,13 +48,16 @@ class DifferenceList(QListWidget):
         return None if item is None else item.data(_ENTRY)
 
     def fill(self, entries: Sequence[Entry], where: dict[int, str]) -> None:
-        """List them anew; what was marked stays marked, if it is there still."""
+        """List them anew, many of them bit by bit; what was marked stays marked, if it is there still."""
         before = self.current()
+        self.filling.begin(self._lines(tuple(entries), dict(where), before))
+
+    def _lines(self, entries: Sequence[Entry], where: dict[int, str], before: Entry | None) -> Iterator[None]:
         self._is_filling = True
         self.clear()
         section = ""
-        again = -1
         for entry in entries:
+            self._is_filling = True
             if entry.section != section:
                 section = entry.section
                 self._head(section)
@@ -60,11 +66,10 @@ class DifferenceList(QListWidget):
             item.setData(_ENTRY, entry)
             item.setData(Qt.ItemDataRole.AccessibleTextRole, f"{_spoken(entry)}, {text}".replace("\n", ", "))
             self.addItem(item)
-            if before is not None and (entry.how, entry.table, entry.item, entry.was, entry.name) == (
-                before.how, before.table, before.item, before.was, before.name,
-            ):  # fmt: skip
-                again = self.count() - 1
-        self.setCurrentRow(again)
+            if before is not None and _same(entry, before) and self.currentRow() < 0:
+                self.setCurrentRow(self.count() - 1)
+            self._is_filling = False  # a person may walk while the rest is listed
+            yield
         self._is_filling = False
 
     def walk(self, by: int) -> None:
@@ -110,6 +115,13 @@ class DifferenceList(QListWidget):
         entry = None if item is None else item.data(_ENTRY)
         if entry is not None and not self._is_filling:
             self.walked.emit(entry)
+
+
+def _same(one: Entry, other: Entry) -> bool:
+    """Whether two tell of one thing; numbers move when another difference comes or goes."""
+    return (one.how, one.table, one.item, one.was) == (other.how, other.table, other.item, other.was) and (
+        bool(one.item or one.was) or one.name == other.name
+    )
 
 
 def told(entry: Entry, where: str) -> str:

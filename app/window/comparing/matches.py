@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
+from app.window.comparing.filling import Filling
 from engine.words import _
 
 __all__ = ["MatchList"]
@@ -29,17 +30,25 @@ class MatchList(QListWidget):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.currentItemChanged.connect(self._walked)
         self._is_filling = False
+        self.setLayoutMode(QListWidget.LayoutMode.Batched)
+        self.filling = Filling(self)
 
     def fill(self, matches: Sequence[tuple[str, str]]) -> None:
-        """List them anew: id in the open drawing, what is said of the match."""
-        row = self.currentRow()
+        """List them anew, many of them bit by bit: id in the open drawing, what is said of the match."""
+        self.filling.begin(self._lines(tuple(matches), self.currentRow()))
+
+    def _lines(self, matches: Sequence[tuple[str, str]], before: int) -> Iterator[None]:
         self._is_filling = True
         self.clear()
-        for item, text in matches:
+        for n, (item, text) in enumerate(matches):
+            self._is_filling = True
             line = QListWidgetItem(text)
             line.setData(_ITEM, item)
             self.addItem(line)
-        self.setCurrentRow(row if row < self.count() else -1)
+            if n == before:
+                self.setCurrentRow(n)
+            self._is_filling = False
+            yield
         self._is_filling = False
 
     def walk(self, by: int) -> None:

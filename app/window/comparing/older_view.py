@@ -24,7 +24,7 @@ from engine.words import _
 
 __all__ = ["OlderView"]
 
-_DRAWN = 2.0
+_LEVELS = {"under": UNDER, "drawn": 2.0, "over": OVER}
 
 
 class OlderView(QWidget):
@@ -39,6 +39,7 @@ class OlderView(QWidget):
         self.setAccessibleName(_("Sheet of the older drawing"))
         self.comparing = comparing
         self.sheet = ""
+        self._shown: Sheet | None = None
         self.view = _View(self)
         self.title = QLabel()
         self.title.setTextFormat(Qt.TextFormat.PlainText)
@@ -71,7 +72,9 @@ class OlderView(QWidget):
         fresh = sheet != self.sheet
         self.sheet = sheet
         made = self.comparing.sheets.get(("older", sheet))
-        self.view.show_strokes(record.width, record.height, made or Sheet(), fresh)
+        if fresh or made is not self._shown:
+            self._shown = made
+            self.view.show_strokes(record.width, record.height, made or Sheet(), fresh)
         self.view.ring(box)
         text = (
             _("Older: {name}, sheet {n} of {count}: {title}")
@@ -99,6 +102,7 @@ class OlderView(QWidget):
     def wear_inks(self) -> None:
         """In the inks of the screen as they are now."""
         self.view.colour_desk()
+        self._shown = Sheet()
         self._again()
 
     def _came(self, side: str, sheet: str) -> None:
@@ -128,9 +132,9 @@ class _View(SheetView):
         """The strokes of a sheet in place of those that stood there."""
         for item in self._items:
             self.scene().removeItem(item)
-        self._items = put_strokes(self.scene(), sheet.under, UNDER)
-        self._items += put_strokes(self.scene(), sheet.drawn, _DRAWN)
-        self._items += put_strokes(self.scene(), sheet.over, OVER)
+        self._items = []
+        for level, some in sheet.strokes().items():
+            self._items += put_strokes(self.scene(), some, _LEVELS[level])
         self.set_paper(width, height)
         if fresh:
             self.fit()

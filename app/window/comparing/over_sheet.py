@@ -50,8 +50,9 @@ class Marks(QObject):
             return
         sheet = self._comparing.sheets.get(("newer", self._board.document.sheet))
         if sheet is not None:
-            self.items = put_strokes(self._board.scene(), sheet.under, UNDER)
-            self.items += put_strokes(self._board.scene(), sheet.over, OVER)
+            strokes = sheet.strokes()
+            self.items = put_strokes(self._board.scene(), strokes["under"], UNDER)
+            self.items += put_strokes(self._board.scene(), strokes["over"], OVER)
 
     def clear(self) -> None:
         """Take them off."""

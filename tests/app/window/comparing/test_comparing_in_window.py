@@ -126,7 +126,7 @@ def test_the_whole_story_by_the_keyboard(
     number = page.list.current().number  # type: ignore[union-attr]  # it was gone to
     sheet = made.sheets["newer", document.sheet]
     assert number in sheet.boxes
-    assert any(p.dash == "dashed" for p in sheet.under if hasattr(p, "dash"))
+    assert any(p.dash == "dashed" for p in sheet.strokes()["under"] if hasattr(p, "dash"))
     # the older drawing beside it, and back with Escape
     qtbot.keyClick(page, Qt.Key.Key_O, Qt.KeyboardModifier.AltModifier)
     assert window.middle.is_older
