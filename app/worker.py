@@ -29,6 +29,7 @@ from app.drawing.screen import Screen
 from app.judgement import Judgement, SheetPicture
 from app.judging_own import OwnJudging
 from app.judging_soon import rules_told_first, with_remarks
+from app.measuring.messages import MeasureRequest
 from app.own_rules import of_the_person
 from app.switching_messages import ForgetRequest, SwitchingRequest
 from app.tidying_messages import TidyRequest
@@ -126,7 +127,7 @@ class Worker:
             self._state, self._shown = request.state, request.shown
             self._figures.look_away()
             return
-        if isinstance(request, (SizeRequest, MendRequest, WhyRequest, TidyRequest, ForgetRequest)):
+        if isinstance(request, (SizeRequest, MendRequest, WhyRequest, MeasureRequest, TidyRequest, ForgetRequest)):
             self._asked.take(request)
             if not isinstance(request, ForgetRequest):
                 return
@@ -220,6 +221,7 @@ class Worker:
         study = self._study if self._study is not None and self._study.snapshot is snapshot else None
         if study is not None:
             self._asked.tell_sizes(study, self._at)
+            self._asked.tell_measured(study, self._at)
             self._asked.tell_why(study, self._result, self._at)
         for sheet in self._screen.sheets:
             if sheet != first:

@@ -13,6 +13,7 @@ from typing import Any
 
 import msgspec
 
+from app.measuring.messages import Measured, MeasureRequest, reading_of
 from app.switching_messages import ForgetRequest
 from app.tidying_messages import TidyQuestion, TidyRequest, TidySoFar, TidyTold
 from app.worker_messages import Answer, Explained, MendRequest, Offered, Sized, SizeRequest, WhyRequest
@@ -41,10 +42,13 @@ class Asked:
         self._to_size: tuple[str, ...] = ()
         self._to_explain: tuple[str, ...] = ()
         self._to_mend = ""  # key of a finding
+        self._to_measure = ""
         self._to_tidy: TidyQuestion | None = None
         self._proved: tuple[Snapshot, CheckResult] | None = None  # the last drawing that was asked why
 
-    def take(self, request: SizeRequest | MendRequest | WhyRequest | TidyRequest | ForgetRequest) -> None:
+    def take(
+        self, request: SizeRequest | MendRequest | WhyRequest | MeasureRequest | TidyRequest | ForgetRequest
+    ) -> None:
         """Keep a question until there is something to answer it by, or drop it."""
         if isinstance(request, SizeRequest):
             self._to_size = request.items
@@ -53,6 +57,8 @@ class Asked:
         elif isinstance(request, ForgetRequest):
             if request.what == "tidy":
                 self._to_tidy = None
+        elif isinstance(request, MeasureRequest):
+            self._to_measure = request.question
         elif isinstance(request, WhyRequest):
             self._to_explain = request.items
         else:
@@ -130,6 +136,29 @@ class Asked:
             words = said(fault)
         self._to_explain = ()
         self._send(Explained(at, items, says, words))
+
+    def tell_measured(self, study: Study, at: int) -> None:
+        """What the reading that is typed should be, and how the recorded ones stand."""
+        question = self._to_measure
+        if not question:
+            return
+        self._go_on()
+        told = Measured(at, question)
+        try:
+            from engine.pausing import giving_way
+            from engine.survey.readings import compared, compared_one
+
+            reading = reading_of(question)
+            with giving_way(self._go_on):
+                typed = () if reading is None else compared_one(study, "", reading)
+                told = Measured(at, question, typed, compared(study))
+        except Superseded:
+            raise
+        except Exception as fault:
+            log.exception("readings of request %d stopped", at)
+            told = Measured(at, question, words=said(fault))
+        self._to_measure = ""
+        self._send(told)
 
     def tell_tidied(self, snapshot: Snapshot, at: int) -> None:
         """A sheet laid out anew, before anything is judged: somebody looks at it and waits."""

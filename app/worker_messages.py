@@ -17,6 +17,7 @@ from app.drawing.in_condition import State
 from app.frames import Frames, framed
 from app.help.examples import ExampleRequest, Examples
 from app.judgement import FaultFigures, FlowFigures, Judgement, LiveParts
+from app.measuring.messages import Measured, MeasureRequest
 from app.switching_messages import Switched, SwitchingRequest
 from app.tidying_messages import TidyAnswer, TidyRequest
 from engine.check import CheckResult
@@ -130,6 +131,7 @@ Request: TypeAlias = (
     | ExampleRequest
     | MendRequest
     | WhyRequest
+    | MeasureRequest
     | SwitchingRequest
     | TidyRequest
     | QuitRequest
@@ -306,6 +308,7 @@ Answer: TypeAlias = (
     | Examples
     | Offered
     | Explained
+    | Measured
     | Switched
     | TidyAnswer
     | Done

@@ -14,6 +14,7 @@ from typing import Any
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
 from app.drawing.in_condition import State
+from app.measuring.messages import Measured, MeasureRequest
 from app.switching_messages import (
     DeadQuestion,
     FailuresRequest,
@@ -90,6 +91,7 @@ class Judge(QObject):
     exampled = Signal(object)  # Examples
     offered = Signal(object)  # Offered
     explained = Signal(object)  # Explained
+    measured = Signal(object)  # Measured
     switched = Signal(object)  # Switched: failures, an order, how something is made dead
     tidied = Signal(object)  # TidyAnswer: how far it is, then the edit or why there is none
     busy = Signal(bool)  # whether something is still to come
@@ -117,9 +119,11 @@ class Judge(QObject):
         self._is_told = False  # of the present trouble
         self._arriving = Arriving()
         self._ending: list[QProcess] = []  # killed, and not yet seen to have ended
-        self._patience = _timer(self, self._lose_patience)
-        self._again = _timer(self, self._start_again)
-        self._rest = _timer(self, self._take)
+        self._patience, self._again, self._rest = QTimer(self), QTimer(self), QTimer(self)
+        calls = (self._lose_patience, self._start_again, self._take)
+        for timer, call in zip((self._patience, self._again, self._rest), calls, strict=True):
+            timer.setSingleShot(True)
+            timer.timeout.connect(call)
 
     # -- what the document tells ------------------------------------------------------------------------------------
     def open(self, snapshot: Snapshot, last_id: int = 0, folder: str = "") -> None:
@@ -172,6 +176,10 @@ class Judge(QObject):
     def explain(self, *items: str) -> None:
         """Ask what rules say of things; `explained` tells. What was asked before and not answered is forgotten."""
         self._ask(WhyRequest, items)
+
+    def measure(self, question: str) -> None:
+        """Ask what a reading should be (`question_of`); `measured` tells. What was asked before is forgotten."""
+        self._ask(MeasureRequest, question)
 
     def tell_failures(self, effort: int = 1) -> None:
         """Ask what still feeds essential loads when something has failed, trying so many times the usual."""
@@ -399,7 +407,7 @@ class Judge(QObject):
             fresh = answer.at >= max(self._edited, self._conditioned)  # not of another view of the work
             if fresh and (answer.sheet, answer.condition, answer.what, None) == wanted:
                 self.layered.emit(layer_of(answer))
-        elif isinstance(answer, (Sized, Examples, Offered, Explained, Switched, TidyAnswer)):
+        elif isinstance(answer, (Sized, Examples, Offered, Explained, Measured, Switched, TidyAnswer)):
             self._hear_asked(answer)
         elif isinstance(answer, Lost):
             self._hear_lost(answer)
@@ -414,12 +422,13 @@ class Judge(QObject):
             self._is_told = False
             self._set_busy(False)
 
-    def _hear_asked(self, answer: Sized | Examples | Offered | Explained | Switched | TidyAnswer) -> None:
+    def _hear_asked(self, answer: Sized | Examples | Offered | Explained | Measured | Switched | TidyAnswer) -> None:
         of = {
             Sized: self.sized,
             Examples: self.exampled,
             Offered: self.offered,
             Explained: self.explained,
+            Measured: self.measured,
             TidyTold: self.tidied,
         }
         if isinstance(answer, SwitchingSoFar):
@@ -439,10 +448,3 @@ class Judge(QObject):
             self._tell(_("Findings and labels are missing: the drawing could not be handed to the study process."))
             self._patience.stop()
             self._set_busy(False)
-
-
-def _timer(parent: QObject, call: object) -> QTimer:
-    made = QTimer(parent)
-    made.setSingleShot(True)
-    made.timeout.connect(call)
-    return made

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from app.measuring.messages import Measured, MeasureRequest
 from app.switching_messages import (
     FailuresRequest,
     FailuresTold,
@@ -32,6 +33,7 @@ _OF: dict[type, tuple[type, str]] = {
     Examples: (ExampleRequest, "rule"),
     Offered: (MendRequest, "key"),
     Explained: (WhyRequest, "items"),
+    Measured: (MeasureRequest, "question"),
     FailuresTold: (FailuresRequest, "effort"),
     Ordered: (OrderRequest, "question"),
     Isolated: (IsolateRequest, "question"),

@@ -1,0 +1,1 @@
+"""Measured values, asked of the study process."""
