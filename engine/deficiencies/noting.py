@@ -42,13 +42,15 @@ def mark(snapshot: Snapshot, item: str, deficiency: Deficiency) -> Put:
 
 
 def change(snapshot: Snapshot, item: str, **fields: Any) -> SetFields:
-    """The edit that changes fields of a deficiency.
+    """The edit that changes fields of a deficiency; one that has no number yet is given the next.
 
     Raises `Lacking` for a number that changes, a day that is none, and a status that wants more (`close`).
     """
     record = snapshot.deficiencies[item]
     if "number" in fields and fields["number"] != record.number and record.number is not None:
         raise Lacking("number", _("Number {n} was given to this deficiency and stays with it.").format(n=record.number))
+    if record.number is None and fields.get("number") is None:
+        fields["number"] = next_number(snapshot)
     for field in ("date", "due"):
         if fields.get(field):
             fields[field] = _day(field, fields[field])

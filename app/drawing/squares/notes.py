@@ -26,7 +26,7 @@ def square_notes(
     """Notes by sheet, class A first; what is on no sheet, on the first. `home`: the sheet that tells of ids."""
     made: dict[str, list[Note]] = {sheet: [] for sheet in sheets}
     for item, deficiency in in_order(snapshot):
-        if sheets and deficiency.number is not None:
+        if sheets:
             made[_sheet(snapshot, deficiency, sheets, home)].append(_note(snapshot, item, deficiency))
     return made
 
@@ -66,8 +66,6 @@ def _is_somewhere(deficiency: Deficiency) -> bool:
 
 
 def _note(snapshot: Snapshot, item: str, deficiency: Deficiency) -> Note:
-    number = deficiency.number
-    assert number is not None
     survey = snapshot.surveys.get(deficiency.survey)
     done = not is_open(deficiency)
     ink = "grey" if done else "red"
@@ -100,4 +98,4 @@ def _note(snapshot: Snapshot, item: str, deficiency: Deficiency) -> Note:
     if last:
         lines.append(NoteLine(" ".join(last)))
     here = (*targets(snapshot, deficiency), item)
-    return Note(tuple(lines), -number, here, "deficiency", settled=done)
+    return Note(tuple(lines), -(deficiency.number or 0), here, "deficiency", settled=done)

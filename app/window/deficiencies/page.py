@@ -116,7 +116,7 @@ class DeficienciesPage(QWidget):
         for status, words in STATUSES.items():
             self.status.addItem(_(words), status)
         for choice in (self.grade, self.status):
-            choice.activated.connect(self._fill)
+            choice.activated.connect(self._filter)
         second = QHBoxLayout()
         second.addWidget(self.grade, 1)
         second.addWidget(self.status, 1)
@@ -277,6 +277,14 @@ class DeficienciesPage(QWidget):
         if others:
             told.append(ngettext("{n} more of other surveys.", "{n} more of other surveys.", others).format(n=others))
         self.count.setText(" ".join(told))
+
+    def _filter(self, _index: int = 0) -> None:
+        """Others are asked for; a chosen one that is not among them is let go, else it would stay in the list."""
+        every = self.document.installation.tables["deficiencies"]
+        chosen = [every[i] for i in self.document.selection if i in every]
+        if any(not self._wanted(one) for one in chosen):
+            self.document.select()
+        self._fill()
 
     def _wanted(self, deficiency: Deficiency) -> bool:
         grade, status = self.grade.currentData(), self.status.currentData()

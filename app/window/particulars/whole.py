@@ -202,6 +202,11 @@ class RecordList(QWidget):
             from app.drawing.changes import remove_sheet
 
             return remove_sheet(self.document.snapshot(), item)
+        if self.table == "deficiencies":
+            number = self.document.snapshot().deficiencies[item].number
+            if number is not None:  # it would be given to another
+                told = _("Number {n} was given to this deficiency and stays with it; close it, or undo its marking.")
+                raise EditError(told.format(n=number))
         return Put(self.table, item, None, words)
 
     def _do(self, make: Callable[[], Edit]) -> bool:

@@ -27,7 +27,7 @@ from engine.deficiencies import (
     standing_words,
     told_at,
 )
-from engine.edits import Edit, apply
+from engine.edits import Edit, Put, apply
 from engine.installation import Deficiency, Installation, Survey, Vessel
 
 YEARS = st.one_of(st.none(), st.integers(1800, 2199))
@@ -54,6 +54,14 @@ def test_numbers_go_up_and_a_closed_one_keeps_its_own() -> None:
     assert [of[x].number for x in (first, second, third)] == [1, 2, 3]
     with pytest.raises(Lacking, match="Number 1 was given"):
         change(i.snapshot(), first, number=9)
+
+
+def test_one_without_a_number_gets_the_next_with_its_first_change() -> None:
+    i = Installation()
+    marked(i)
+    do(i, Put("deficiencies", "d70", Deficiency(observation="by another program")))
+    do(i, change(i.snapshot(), "d70", risk="fire"))
+    assert i.snapshot().deficiencies["d70"].number == 2
 
 
 def test_class_first_then_number_and_of_one_survey_only() -> None:
@@ -221,8 +229,6 @@ def test_a_finding_keeps_its_figures_arithmetic_clause_and_standing() -> None:
 def test_a_finding_by_law_is_a_breach_only_where_the_edition_is_no_younger(built: int | None, breach: bool) -> None:
     b = small_boat()
     vessel = msgspec.structs.replace(b.installation.vessel, engine_fuel="petrol", build_year=built)
-    from engine.edits import Put
-
     do(b.installation, Put("vessel", "vessel", vessel))
     snapshot = b.installation.snapshot()
     result = check(snapshot, "us-33cfr183")

@@ -11,7 +11,7 @@ from app.drawing.sheets import pictures
 from app.drawing.squares.which import drawn_with
 from engine.check import check
 from engine.deficiencies import close, mark
-from engine.edits import apply
+from engine.edits import Put, apply
 from engine.files.drawing import load
 from engine.installation import Deficiency, Installation
 from engine.picture import Box, Picture, Primitive, Text, path_box, text_box
@@ -97,7 +97,9 @@ def test_a_square_covers_neither_symbol_nor_label(launch: Installation) -> None:
 
 def _meet(a: Box, b: Box) -> bool:
     slack = 0.2
-    return a.left + slack < b.right and b.left + slack < a.right and a.top + slack < b.bottom and b.top + slack < a.bottom
+    return (
+        a.left + slack < b.right and b.left + slack < a.right and a.top + slack < b.bottom and b.top + slack < a.bottom
+    )
 
 
 def test_a_place_of_a_sheet_is_marked_and_what_is_nowhere_told_on_the_first(launch: Installation) -> None:
@@ -158,3 +160,11 @@ def test_a_drawing_without_any_is_drawn_as_it_was(launch: Installation) -> None:
     put(launch, at=launch.find("Q1")[0][1])
     with_none = pictures(drawn_with(launch.snapshot(), "none"), check(launch.snapshot()))
     assert with_none == pictures(load(LAUNCH).installation.snapshot(), check(launch.snapshot()))
+
+
+def test_one_without_a_number_is_told_without_a_square(launch: Installation) -> None:
+    apply(launch, Put("deficiencies", "d900", Deficiency(observation="noted by another program")))
+    pages = drawn(launch)
+    every = " ".join(t.text for page in pages for t in page.primitives if isinstance(t, Text))
+    assert "noted by another program" in every
+    assert not owned(pages, "flag:0")

@@ -1,4 +1,4 @@
-"""Photographs of a deficiency: dropped, pasted, with the typed line, captioned, taken off; hostile ones harm nothing."""
+"""Photographs of a deficiency: dropped, pasted, with the typed line, captioned, taken off; hostile ones told."""
 
 from __future__ import annotations
 
@@ -201,7 +201,7 @@ def test_a_caption_is_written_and_one_is_taken_off_by_keys(qtbot: QtBot, window:
     assert store_of(window.document.path).path(window.document.snapshot().photographs[first]).is_file()
 
 
-# -- hostile ones --------------------------------------------------------------------------------------------------------
+# -- hostile ones --------------------------------------------------------------------------------------------------
 def test_hostile_files_are_told_and_the_drawing_stays_as_it_was(qtbot: QtBot, window: Window, tmp_path: Path) -> None:
     mark(qtbot, window, "Q1", "b loose")
     item = enter(qtbot, window)
