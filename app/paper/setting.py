@@ -279,7 +279,9 @@ class _Setter:
         look = self._look(table)
         first = _height(self._wrapped_row(look, 0)) if table.rows else 0.0
         head = self._head_height(table.title, look.header)
-        if self.pages and self._y + 4.0 + head + min(first, 4 * _PITCH) <= self.body.bottom:
+        whole = self._others.bottom - self._others.top - head
+        first = first if first <= whole else 4 * _PITCH  # what is taller than a page runs on from here
+        if self.pages and self._y + 4.0 + head + first <= self.body.bottom:
             self._y += 4.0 if self._y > self.body.top else 0.0
         else:
             self._title = table.title or self._title
