@@ -60,6 +60,7 @@ class DeficiencyForm(QWidget):
     def __init__(self, document: Document) -> None:
         super().__init__()
         self.document, self.item = document, ""
+        self._begun = ""  # "closed" or "not agreed" where that was chosen and is not recorded yet
         self.today: Callable[[], datetime.date] = datetime.date.today
         self.setAccessibleName(_("The deficiency"))
         self.head = wrapping(QLabel())
@@ -164,7 +165,7 @@ class DeficiencyForm(QWidget):
         """Show another one; "" none."""
         if item != self.item:
             self.settle()
-            self.item = item
+            self.item, self._begun = item, ""
             self.lacking.clear()
         self.look_again()
 
@@ -195,11 +196,14 @@ class DeficiencyForm(QWidget):
         self.standing.setText(standing_words(record, snapshot.vessel))
         self.arithmetic.setText(record.arithmetic)
         self.arithmetic.setVisible(bool(record.arithmetic))
-        self.evidence.stand(record.evidence)
-        self.closed_by.stand(record.closed_by)
-        self.closed.stand(record.closed)
-        self.answer.stand(record.answer)
-        self._show_closing(record.status)
+        if self._begun:  # what is typed there stays, whatever else is changed meanwhile
+            self.status.setCurrentIndex(self.status.findData(self._begun))
+        else:
+            self.evidence.stand(record.evidence)
+            self.closed_by.stand(record.closed_by)
+            self.closed.stand(record.closed)
+            self.answer.stand(record.answer)
+        self._show_closing(self._begun or record.status)
 
     def _fill_earlier(self, record: Deficiency) -> None:
         told = proposals(self.document.snapshot(), record.at, but=self.item)[:12]
@@ -247,16 +251,22 @@ class DeficiencyForm(QWidget):
             self._give(field, value)
             return
         if value in ("closed", "not agreed") and record.status != value:
+            self._begun = value
             self._show_closing(value)
             self.closing_begun.emit()
             if value == "closed":
                 self.closed_by.setText(self.closed_by.text() or record.who)
                 self.closed.setText(self.closed.text() or self.today().isoformat())
             (self.evidence if value == "closed" else self.answer).setFocus(Qt.FocusReason.OtherFocusReason)
-        elif value == "open" and record.status == "closed":
+            return
+        self._begun = ""
+        if value == "open" and record.status == "closed":
             self._try(lambda: reopen(self.document.snapshot(), self.item))
-        else:
+        elif value != record.status:
             self._give(field, value)
+        else:
+            self.look_again()
+        self.closing_begun.emit()
 
     def _record(self) -> None:
         record, snapshot = self.record, self.document.snapshot()
@@ -283,8 +293,10 @@ class DeficiencyForm(QWidget):
             place = {"evidence": self.evidence, "closed_by": self.closed_by, "closed": self.closed}.get(name)
             (place or self.answer if not closes else place or self.evidence).setFocus(Qt.FocusReason.OtherFocusReason)
             return
+        self._begun = ""
         self.lacking.clear()
         self.look_again()
+        self.closing_begun.emit()
 
     def _take_earlier(self, index: int) -> None:
         told = self.earlier.itemData(index)
@@ -300,5 +312,5 @@ class DeficiencyForm(QWidget):
             if not isinstance(entry, QComboBox) and entry.is_typed and self.record is not None:
                 entry.give()
         record = self.record
-        begun = record is not None and self.status.currentData() != record.status
+        begun = record is not None and bool(self._begun)
         return _("A deficiency was about to be closed or answered, and is not yet.") if begun else ""

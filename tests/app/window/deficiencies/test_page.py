@@ -151,6 +151,8 @@ def test_closing_asks_for_evidence_who_and_day(qtbot: QtBot, window: Window) -> 
     assert window.document.snapshot().deficiencies[item].status == "open"
     form.evidence.setFocus()
     qtbot.keyClicks(form.evidence, "new lug in place")
+    put(window, observation="another meanwhile")
+    assert form.evidence.toPlainText() == "new lug in place"  # whatever else is done meanwhile
     qtbot.keyClick(form.record_button, Qt.Key.Key_Space)
     assert "name" in form.lacking.text()
     form.closed_by.setFocus()
@@ -160,7 +162,7 @@ def test_closing_asks_for_evidence_who_and_day(qtbot: QtBot, window: Window) -> 
     assert (record.status, record.closed_by, record.closed) == ("closed", "R. Tern", "2026-05-09")
     assert record.evidence == "new lug in place"
     assert "(closed)" in texts(page)[0]
-    qtbot.keyClick(form.status, Qt.Key.Key_O)
+    qtbot.keyClick(form.status, Qt.Key.Key_Home)
     assert window.document.snapshot().deficiencies[item].status == "open"
 
 
