@@ -29,11 +29,9 @@ from app.drawing.screen import Screen
 from app.judgement import Judgement, SheetPicture
 from app.judging_own import OwnJudging
 from app.judging_soon import rules_told_first, with_remarks
-from app.measuring.messages import MeasureRequest
 from app.own_rules import of_the_person
 from app.switching_messages import ForgetRequest, SwitchingRequest
-from app.tidying_messages import TidyRequest
-from app.worker_asked import Asked
+from app.worker_asked import Asked, AskedRequest
 from app.worker_messages import (
     Answer,
     Begun,
@@ -44,14 +42,11 @@ from app.worker_messages import (
     Fault,
     Frames,
     Lost,
-    MendRequest,
     OpenRequest,
     QuitRequest,
     Ready,
     Request,
-    SizeRequest,
     ViewRequest,
-    WhyRequest,
     judged_parts,
     lit_of,
     packed,
@@ -127,7 +122,7 @@ class Worker:
             self._state, self._shown = request.state, request.shown
             self._figures.look_away()
             return
-        if isinstance(request, (SizeRequest, MendRequest, WhyRequest, MeasureRequest, TidyRequest, ForgetRequest)):
+        if isinstance(request, AskedRequest):
             self._asked.take(request)
             if not isinstance(request, ForgetRequest):
                 return

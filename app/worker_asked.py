@@ -9,7 +9,7 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeAlias
 
 import msgspec
 
@@ -26,7 +26,9 @@ from engine.sizing.results import Answer as Sizing
 from engine.study import Study
 from engine.why import Said, why
 
-__all__ = ["Asked"]
+__all__ = ["Asked", "AskedRequest"]
+
+AskedRequest: TypeAlias = SizeRequest | MendRequest | WhyRequest | MeasureRequest | TidyRequest | ForgetRequest
 
 log = logging.getLogger(__name__)
 
@@ -46,9 +48,7 @@ class Asked:
         self._to_tidy: TidyQuestion | None = None
         self._proved: tuple[Snapshot, CheckResult] | None = None  # the last drawing that was asked why
 
-    def take(
-        self, request: SizeRequest | MendRequest | WhyRequest | MeasureRequest | TidyRequest | ForgetRequest
-    ) -> None:
+    def take(self, request: AskedRequest) -> None:
         """Keep a question until there is something to answer it by, or drop it."""
         if isinstance(request, SizeRequest):
             self._to_size = request.items

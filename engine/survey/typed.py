@@ -11,7 +11,8 @@ import msgspec
 
 from engine.installation.surveying import Reading
 from engine.record import field_specs, out_of_range
-from engine.units import UnitError, read, tidy, unit_named
+from engine.unit_table import tidy
+from engine.units import UnitError, read, unit_named
 from engine.words import N_, _
 
 __all__ = ["EXAMPLES", "TypedReading", "read_reading"]
