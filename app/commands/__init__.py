@@ -64,9 +64,9 @@ def every() -> tuple[Command, ...]:
         tidy,
     )
     from app.commands.comparing import compare
-    from app.commands.issuing import issue, revise
+    from app.commands.issuing import history, issue, revise
     from app.commands.merging import merge
-    from app.commands.surveying import deficiencies, walk
+    from app.commands.surveying import deficiencies, photographs, walk
     from app.commands.surveying import report as survey
     from app.commands.tracing import trace
 
@@ -96,6 +96,7 @@ def every() -> tuple[Command, ...]:
         labels,
         paper,
         survey,
+        photographs,
         pack,
         import_lists,
         export_list,
@@ -104,6 +105,7 @@ def every() -> tuple[Command, ...]:
         renumber,
         issue,
         revise,
+        history,
         templates,
         tidy,
         place,

@@ -95,8 +95,9 @@ def job_for(arguments: argparse.Namespace, names: list[str]) -> Job:
     from app.drawing.added.underlay import with_whole_paths
     from app.handover.job import Job, Options
     from app.own_rules import heard
+    from engine.files.issues import home
 
-    folder = Path(arguments.file).absolute().parent
+    folder = home(Path(arguments.file))
     snapshot = with_whole_paths(opened(arguments.file).installation.snapshot(), folder)
     before = opened(arguments.since).installation.snapshot() if arguments.since else None
     book = book_for(arguments.book, arguments.file, snapshot)

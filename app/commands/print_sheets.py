@@ -16,6 +16,7 @@ from app.drawing.squares.which import WHICH
 from app.drawing.whole.in_view import VIEWS
 from app.handover.drawings.larger import larger_sheets
 from engine.check import CheckResult, check
+from engine.files.issues import home
 from engine.installation.model import Installation, Snapshot
 from engine.words import N_, _, ngettext
 
@@ -77,7 +78,7 @@ def run(arguments: argparse.Namespace) -> int:
         before=before,
         view=arguments.view,
         anew=arguments.lay_out,
-        folder=Path(arguments.file).absolute().parent,
+        folder=home(Path(arguments.file)),
         underlay=arguments.underlay,
         deficiencies=arguments.deficiencies,
     )

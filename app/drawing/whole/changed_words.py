@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from engine.compare import compare
+from engine.comparing.differences import Differences, differences
+from engine.comparing.telling import Line
+from engine.comparing.telling import told as sections
 from engine.installation import Snapshot
 from engine.words import _
 
@@ -12,10 +15,15 @@ __all__ = ["MOST_NAMES", "changed_words"]
 
 MOST_NAMES = 12  # of things one sentence names; the rest is counted
 _MOST_FIELDS = 4  # of one thing
+_MOST_LINES = 6  # of one section
+_TOLD = ("equipment", "runs")  # sections told in sentences of their own
 
 
 def changed_words(before: Snapshot, after: Snapshot) -> str:
-    """Sentences: what was added, taken out, changed and in what; "" where no equipment and no run differs."""
+    """Sentences for a list of revisions, for a person to go over: equipment and runs first, then all else.
+
+    "" where nothing differs but the issue itself.
+    """
     made = compare(before, after)
     told = []
     if made.added:
@@ -28,7 +36,33 @@ def changed_words(before: Snapshot, after: Snapshot) -> str:
     ]
     if changed:
         told.append(_("Changed: {names}.").format(names=_names(changed)))
+    for section in sections(before, after, _but_the_issue(differences(before, after))):
+        if section.key not in _TOLD:
+            lines = [_line(line) for line in section.lines]
+            told.append(_("{title}: {names}.").format(title=section.title, names=_names(lines, _MOST_LINES)))
     return " ".join(told)
+
+
+def _line(line: Line) -> str:
+    if line.how == "added":
+        return _("{name} added").format(name=line.name)
+    if line.how == "removed":
+        return _("{name} taken out").format(name=line.name)
+    return _("{name} ({fields})").format(name=line.name, fields=_fields(line.fields)) if line.fields else line.name
+
+
+def _but_the_issue(made: Differences) -> Differences:
+    """Without what changes with every issue: the revisions themselves, and what of the title block follows them."""
+    return made._replace(
+        added=tuple(each for each in made.added if each[0] != "revisions"),
+        removed=tuple(each for each in made.removed if each[0] != "revisions"),
+        changed=tuple(
+            change
+            for change in made.changed
+            if change.table != "revisions"
+            and not (change.table == "title_block" and change.field in ("revision", "date", "document_status"))
+        ),
+    )
 
 
 def _fields(every: tuple[str, ...]) -> str:
@@ -37,9 +71,9 @@ def _fields(every: tuple[str, ...]) -> str:
     return _("{fields}; and {n} more").format(fields="; ".join(every[:_MOST_FIELDS]), n=len(every) - _MOST_FIELDS)
 
 
-def _names(every: Iterable[str]) -> str:
+def _names(every: Iterable[str], most: int = MOST_NAMES) -> str:
     names = list(every)
-    if len(names) <= MOST_NAMES:
+    if len(names) <= most:
         return ", ".join(names)
     told = _("{names} and {n} more")
-    return told.format(names=", ".join(names[:MOST_NAMES]), n=len(names) - MOST_NAMES)
+    return told.format(names=", ".join(names[:most]), n=len(names) - most)
