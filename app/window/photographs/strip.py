@@ -223,7 +223,9 @@ class PhotographStrip(QWidget):
         if row is not None and record is not None:
             try:
                 picture = small_picture(store_for(self.window_of).read(record), _WIDE, _HIGH)
-                row.setIcon(QIcon(picture))
+                icon = QIcon(picture)
+                icon.addPixmap(picture, QIcon.Mode.Selected)  # not in the colour of what is chosen
+                row.setIcon(icon)
             except PhotographFault as fault:
                 row.setText(_("missing or altered"))
                 row.setToolTip(str(fault))
