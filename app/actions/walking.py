@@ -21,6 +21,14 @@ def _walk_shown(window: Window) -> bool:
     return window.page == "walk"
 
 
+def _readings(window: Window) -> None:
+    window.show_page("readings", toggle=True)
+
+
+def _readings_shown(window: Window) -> bool:
+    return window.page == "readings"
+
+
 ACTIONS = (
     Action(
         "walk",
@@ -31,5 +39,14 @@ ACTIONS = (
         checked=_walk_shown,
         break_before=True,
         short=N_("Walk"),
+    ),
+    Action(
+        "readings",
+        N_("Measured values"),
+        N_("Type what an instrument shows at the chosen thing; what it should be is told at once."),
+        _readings,
+        ("Ctrl+F8",),
+        checked=_readings_shown,
+        short=N_("Measured"),
     ),
 )

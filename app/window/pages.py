@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from app.window.missing.page import FactsPage
     from app.window.notes.page import NotesPage
     from app.window.particulars.page import Particulars
+    from app.window.readings.page import ReadingsPage
     from app.window.sheets_page import SheetsPage
     from app.window.sizing.page import SizesPage
     from app.window.surveys.page import SurveysPage
@@ -201,6 +202,19 @@ class Pages(QStackedWidget):
         from app.window.surveys.making import surveys_page
 
         return surveys_page(self.window_of)
+
+    def readings(self) -> ReadingsPage:
+        """The page of measured values."""
+        return self._page("readings")
+
+    def _make_readings(self) -> QWidget:
+        from app.window.readings.page import ReadingsPage
+
+        page = ReadingsPage(self.window_of.document)
+        page.refused.connect(self.window_of.foot.refuse)
+        page.reveal.connect(self.window_of.board.reveal)
+        page.record_wanted.connect(self.window_of.show_record)
+        return page
 
     def _make_deficiencies(self) -> QWidget:
         from app.window.deficiencies.making import deficiencies_page
