@@ -33,6 +33,7 @@ from app.frames import Frames
 from engine.comparing import differences
 from engine.files.drawing import FileError, load
 from engine.files.edit_form import edit_of, snapshot_of
+from engine.files.issues import as_issued
 from engine.installation import Snapshot
 from engine.words import _
 
@@ -69,8 +70,11 @@ class Comparer:
         if isinstance(request, Open):
             self._newer = snapshot_of(request.newer)
             if self._older is None or self._older[0] != request.older:
-                opened = load(Path(request.older))
-                self._older = (request.older, opened.installation.snapshot(), tuple(opened.notices))
+                path = Path(request.older)
+                opened = load(path)
+                issued, _whole = as_issued(path, opened)  # one that was altered since is told to be
+                notices = tuple(text for text in (issued[:1].upper() + issued[1:], *opened.notices) if text)
+                self._older = (request.older, opened.installation.snapshot(), notices)
         elif request.edit is not None and self._newer is not None:
             self._newer = _after(self._newer, request.edit)
         assert self._older is not None

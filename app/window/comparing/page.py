@@ -22,6 +22,8 @@ from app.window.files import ENDING, same_file
 from app.window.small_print import cautions_line
 from app.window.switching.part import push_button, text_line
 from app.window.titling.revisions import copy_path
+from engine.edits.issuing import in_order
+from engine.files.issues import copy_of, home
 from engine.words import _, ngettext
 
 if TYPE_CHECKING:
@@ -76,8 +78,7 @@ class ComparingPage(QWidget):
         self.after = push_button(_("Next ›"), _("The next difference (Alt+Down)"))
         self.after.clicked.connect(partial(self._walk, 1))
         self.older = push_button(_("Older drawing"), _("Show the older drawing's sheet, or the newer again (Alt+O)"))
-        self.older.setCheckable(True)
-        self.older.clicked.connect(self.show_older)
+        self.older.clicked.connect(self._other_side)
         self.write = push_button(_("Write on paper…"), _("Write the marked sheets and the list: PDF, SVG, PNG or DXF"))
         self.write.clicked.connect(self._write)
         self.end = push_button(_("End"), _("End the comparison (Esc); the drawing stays as it is"))
@@ -360,7 +361,6 @@ class ComparingPage(QWidget):
         window, made = self.window_of, self.comparing
         if not on or made is None or made.compared is None or not made.compared.older:
             window.middle.show_board()
-            self.older.setChecked(False)
             return
         entry = self.list.current()
         if entry is not None and self._show_in_older(entry):
@@ -377,8 +377,13 @@ class ComparingPage(QWidget):
             self.older_view = OlderView(self.comparing)
         return self.older_view
 
-    def _looked(self, _index: int) -> None:
-        self.older.setChecked(self.window_of.middle.is_older)
+    def _other_side(self, _on: bool = False) -> None:
+        self.show_older(not self.window_of.middle.is_older)
+
+    def _looked(self, _index: int = 0) -> None:
+        text = _("Newer drawing") if self.window_of.middle.is_older else _("Older drawing")
+        self.older.setText(text)
+        self.older.setAccessibleName(text)
 
     # -- on paper ---------------------------------------------------------------------------------------------------
     def _write(self) -> None:
@@ -387,16 +392,14 @@ class ComparingPage(QWidget):
 
 
 def issues_kept(window: Window) -> list[tuple[str, Path]]:
-    """Issues of the open drawing of which a copy stands beside it, newest first: what each is called, its file."""
-    from engine.edits.issuing import in_order
-
+    """Issues of the open drawing whose copies are kept beside it, newest first: what each is called, its file."""
     path = window.document.path
     if path is None:
         return []
     found = []
     for _item, record in reversed(in_order(window.document.snapshot())):
-        copy = path.with_name(Path(record.copy).name) if record.copy else copy_path(path, record.index)
-        if record.issued and copy.is_file():
+        copy = copy_of(home(path), record) or copy_path(path, record.index)
+        if record.issued and copy.is_file() and not same_file(copy, path):
             day = f", {record.date}" if record.date else ""
             found.append((_("revision {index}").format(index=record.index) + day, copy))
     return found

@@ -18,6 +18,7 @@ from app.window.main import Window
 from app.window.start import Desk
 from engine.edits import Put, SetFields, Several, apply
 from engine.files.drawing import load, save
+from engine.files.issues import issue_with_copy
 
 pytestmark = pytest.mark.qt
 Shown = Callable[[Window | None], Window]
@@ -130,6 +131,7 @@ def test_the_whole_story_by_the_keyboard(
     # the older drawing beside it, and back with Escape
     qtbot.keyClick(page, Qt.Key.Key_O, Qt.KeyboardModifier.AltModifier)
     assert window.middle.is_older
+    assert page.older.text() == "Newer drawing"
     assert page.older_view is not None
     assert page.older_view.title.text().startswith("Older: ketch.linewright, sheet")
     assert page.older_view.view.ringed is not None
@@ -257,3 +259,19 @@ def test_two_lists_made_apart_are_matched_by_likeness_and_each_match_is_told(
     page.matches.setCurrentRow(row)
     (_table, fuse) = window.document.installation.find("F1")[0]
     assert window.document.selection == (fuse,)
+
+
+def test_an_issue_that_is_kept_is_offered_and_compared(desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot) -> None:
+    window = shown(desk.open_path(ketch))
+    document = window.document
+    document.do(issue_with_copy(document.installation, ketch, by="A. Dunnock", day="2026-11-28"))
+    (_table, fuse) = document.installation.find("F1")[0]
+    document.do(SetFields("equipment", fuse, (("rating_a", 250.0),)))
+    page = _page(window, qtbot)
+    assert [page.issues.itemText(n) for n in range(page.issues.count())][1:] == ["revision C, 2026-11-28"]
+    page.issues.setFocus()
+    qtbot.keyClick(page.issues, Qt.Key.Key_Down)
+    page.issues.activated.emit(page.issues.currentIndex())
+    _compared(page, qtbot)
+    assert "This is revision C as it was issued on 2026-11-28." in page.head.text()
+    assert any("rated current of the link: 300 A, now 250 A" in entry.fields for entry in page.list.entries)
