@@ -9,36 +9,37 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-__all__ = ["best_assignment"]
+__all__ = ["best_assignment", "by_number"]
 
 _TABLE = 300  # things of one side that are solved as a full table
+_STEPS = 1_000_000  # a score is counted in millionths: whole numbers have no rounding
+_FAR = 30  # how far apart in their lists two are told apart where scores are equal
 
 
 def best_assignment(scores: Mapping[tuple[str, str], float]) -> dict[str, str]:
-    """From (left, right) -> score above 0, at most one right of each left and one left of each right."""
+    """From (left, right) -> score above 0, at most one right of each left and one left of each right.
+
+    Of equally good answers the one in which both lists run the same way, whichever of them is called the left one.
+    """
     found: dict[str, str] = {}
-    for lefts, rights in _groups(scores):
-        if len(lefts) == 1:
-            a = lefts[0]
-            best = max(rights, key=lambda b: (scores.get((a, b), 0.0), _late(b)))
-            found[a] = best
-        elif len(rights) == 1:
-            b = rights[0]
-            best = max(lefts, key=lambda a: (scores.get((a, b), 0.0), _late(a)))
-            found[best] = b
+    for pairs in _groups(scores):
+        lefts, rights = (sorted({pair[side] for pair in pairs}, key=by_number) for side in (0, 1))
+        if min(len(lefts), len(rights)) == 1:
+            a, b = min(pairs, key=lambda p: (-round(scores[p] * _STEPS), by_number(p[0]), by_number(p[1])))
+            found[a] = b
         else:
-            found.update(_solved(lefts, rights, scores))
-    return {a: found[a] for a in dict.fromkeys(a for a, _b in scores) if a in found}
+            found.update(_solved(lefts, rights, {pair: scores[pair] for pair in pairs}))
+    return {a: found[a] for a in sorted(found, key=by_number)}
 
 
-def _late(item: str) -> tuple[int, str]:
-    """Of two alike the one made first: a greater key."""
+def by_number(item: str) -> tuple[int, str]:
+    """A key that orders ids as they were given out."""
     digits = item[1:]
-    return (-int(digits), "") if digits.isascii() and digits.isdecimal() else (1, item)
+    return (int(digits), item) if digits.isascii() and digits.isdecimal() else (0, item)
 
 
-def _groups(scores: Mapping[tuple[str, str], float]) -> list[tuple[list[str], list[str]]]:
-    """Lefts and rights that hang together by pairs, each in the order in which it came."""
+def _groups(scores: Mapping[tuple[str, str], float]) -> list[list[tuple[str, str]]]:
+    """Pairs that hang together by their lefts and rights."""
     parent: dict[tuple[int, str], tuple[int, str]] = {}
 
     def root(node: tuple[int, str]) -> tuple[int, str]:
@@ -52,9 +53,9 @@ def _groups(scores: Mapping[tuple[str, str], float]) -> list[tuple[list[str], li
         one, other = root((0, a)), root((1, b))
         if one != other:
             parent[other] = one
-    made: dict[tuple[int, str], tuple[list[str], list[str]]] = {}
-    for node in parent:
-        made.setdefault(root(node), ([], []))[node[0]].append(node[1])
+    made: dict[tuple[int, str], list[tuple[str, str]]] = {}
+    for a, b in scores:
+        made.setdefault(root((0, a)), []).append((a, b))
     return list(made.values())
 
 
@@ -63,14 +64,18 @@ def _solved(lefts: list[str], rights: list[str], scores: Mapping[tuple[str, str]
 
     row = {a: n for n, a in enumerate(lefts)}
     column = {b: n for n, b in enumerate(rights)}
+    whole = min(len(lefts), len(rights)) * _FAR * _FAR + 1  # more than all that order may count for
+    at_row, at_column, data = [], [], []
+    for (a, b), score in scores.items():
+        r, c = row[a], column[b]
+        at_row.append(r)
+        at_column.append(c)
+        data.append(float(round(score * _STEPS) * whole - min(abs(r - c), _FAR) ** 2))
     if max(len(lefts), len(rights)) <= _TABLE:
         from scipy.optimize import linear_sum_assignment
 
         table = np.zeros((len(lefts), len(rights)))
-        for a in lefts:
-            for b in rights:
-                if (a, b) in scores:
-                    table[row[a], column[b]] = scores[a, b]
+        table[at_row, at_column] = data
         rows, columns = linear_sum_assignment(table, maximize=True)
         pairs = zip(rows.tolist(), columns.tolist(), strict=True)
         return {lefts[r]: rights[c] for r, c in pairs if (lefts[r], rights[c]) in scores}
@@ -78,16 +83,10 @@ def _solved(lefts: list[str], rights: list[str], scores: Mapping[tuple[str, str]
     from scipy.sparse.csgraph import min_weight_full_bipartite_matching
 
     # every left may also stay alone, at a column of its own: so there is always a full matching
-    data, at_row, at_column = [], [], []
-    for (a, b), score in scores.items():
-        if a in row and b in column:
-            data.append(2.0 - score)
-            at_row.append(row[a])
-            at_column.append(column[b])
-    for n in range(len(lefts)):
-        data.append(2.0)
-        at_row.append(n)
-        at_column.append(len(rights) + n)
+    alone = 2.0 * _STEPS * whole
+    costs = [alone - each for each in data] + [alone] * len(lefts)
+    at_row += range(len(lefts))
+    at_column += range(len(rights), len(rights) + len(lefts))
     shape = (len(lefts), len(rights) + len(lefts))
-    full = min_weight_full_bipartite_matching(csr_array((data, (at_row, at_column)), shape=shape))
+    full = min_weight_full_bipartite_matching(csr_array((costs, (at_row, at_column)), shape=shape))
     return {lefts[r]: rights[c] for r, c in zip(full[0].tolist(), full[1].tolist(), strict=True) if c < len(rights)}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Literal, NamedTuple
 
-from engine.comparing.fields import field_differences
+from engine.comparing.fields import field_differences, gone
 from engine.comparing.likeness import Pair, matched_by_likeness
 from engine.installation.model import LONE, TABLES, Snapshot
 
@@ -61,7 +61,8 @@ def differences(before: Snapshot, after: Snapshot, match: Match = "auto") -> Dif
     if match == "ids" or (match == "auto" and ids_hold(before, after)):
         return _compared(before, after, "ids", (), {})
     pairs = matched_by_likeness(before, after)
-    return _compared(before, after, "likeness", pairs, {pair.before: pair.after for pair in pairs})
+    same = {item: gone(item) for table in before.tables.values() for item in table}
+    return _compared(before, after, "likeness", pairs, same | {pair.before: pair.after for pair in pairs})
 
 
 def ids_hold(before: Snapshot, after: Snapshot) -> bool:

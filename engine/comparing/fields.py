@@ -15,9 +15,10 @@ import msgspec
 
 from engine.record import FieldSpec, Record, field_specs
 
-__all__ = ["Difference", "field_differences", "key_of"]
+__all__ = ["WAS", "Difference", "field_differences", "gone", "key_of", "moved"]
 
 KIND = "kind"  # the path that says that it is another kind altogether
+WAS = "was "  # before an id of the older drawing that is nothing in the newer: no id begins so
 _KEYS = ("equipment", "place", "position", "name", "terminal")  # what a small record is about
 
 
@@ -31,7 +32,9 @@ class Difference(NamedTuple):
 
 
 def field_differences(was: Record, now: Record, same: Mapping[str, str] | None = None) -> Iterator[Difference]:
-    """Every field that differs, in the order of the record. `same`: id in `was` -> id in `now` of the same thing.
+    """Every field that differs, in the order of the record.
+
+    `same`: every id of the drawing of `was` -> id in that of `now` of the same thing, `gone` where there is none.
 
     Where a value comes from (`origins`) and what this version does not know (`unknown`) count as fields too.
     """
@@ -133,14 +136,28 @@ def key_of(cls: Any) -> str:
     return next((key for key in _KEYS if key in names), "")
 
 
+def gone(item: str) -> str:
+    """Stands for what the older drawing has under an id and the newer has not: the same as no id of the newer."""
+    return WAS + item
+
+
+@functools.cache
+def _speaks(cls: Any, key: str) -> bool:
+    """Whether a field of a small record holds ids."""
+    return any(spec.name == key and bool(spec.fact.refers) for spec in field_specs(cls))
+
+
 def _keyed(values: tuple[Any, ...], key: str, same: Mapping[str, str]) -> dict[str, Any] | None:
     """By what each is about; `None` where two are about the same, or one about nothing."""
     if not key:
         return None
     found: dict[str, Any] = {}
+    cls: Any = type(values[0]) if values else None
+    speaks = bool(values) and _speaks(cls, key)
     for value in values:
         name = getattr(value, key)
-        name = same.get(name, name)
+        if same and speaks:
+            name = same.get(name, name)
         if not name or name in found:
             return None
         found[name] = value

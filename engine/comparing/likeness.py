@@ -8,10 +8,12 @@ thing from where it fits better. Only pairs that share something telling are sco
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from typing import Any, NamedTuple, TypeAlias
 
-from engine.comparing.assigning import best_assignment
+from engine.comparing.assigning import best_assignment, by_number
+from engine.comparing.candidates import behind, beside, candidates, shared, telling
+from engine.comparing.fields import gone
 from engine.comparing.traits import Traits, designation_key, table_traits
 from engine.installation.model import Snapshot
 from engine.words import _
@@ -19,9 +21,12 @@ from engine.words import _
 __all__ = ["LEAST", "Pair", "matched_by_likeness"]
 
 LEAST = 0.35  # a pair less alike is none
+_SURE = 0.5  # a pair less alike is not sure
 CLOSE = 0.05  # another candidate this near makes a pair unsure
-_MOST = 12  # candidates of one thing
-_ROUNDS = 2  # times neighbours are looked at anew
+_FEW = 4096  # pairs of a table up to which each is asked against each
+_PARALLEL = 144  # runs called alike, or between the same two, up to which each is asked against each
+_ASKED = 6  # runs at an end that a run is asked against where nothing better is known of it
+_ROUNDS = 3  # times neighbours are looked at anew
 _NEAR = 0.25  # weight of what its runs lead to, beside what is recorded of it
 
 
@@ -36,24 +41,29 @@ class Pair(NamedTuple):
     unsure: bool = False
 
 
+_Near: TypeAlias = Mapping[str, Sequence[tuple[str, str]]]  # of each piece: what its runs lead to, by its terminal
+
+
 def matched_by_likeness(before: Snapshot, after: Snapshot) -> tuple[Pair, ...]:
     """Pairs of every table, equipment and runs first; ids without one are in no pair."""
     found: dict[str, str] = {}  # id in `before` -> id in `after`
     pairs: list[Pair] = []
 
-    def take(made: Iterable[Pair]) -> None:
+    def take(table: str, made: Iterable[Pair]) -> None:
+        found.update((item, gone(item)) for item in before.tables[table])  # an id of one drawing is none of the other
         for pair in made:
             pairs.append(pair)
             found[pair.before] = pair.after
 
     for table in ("places", "enclosures", "sheets"):
-        take(_named(table, before, after, found))
-    take(_equipment(before, after, found))
-    take(_runs(before, after, found))
+        take(table, _named(table, before, after, found))
+    take("equipment", _equipment(before, after, found))
+    certain = {pair.before for pair in pairs if not pair.unsure}
+    take("runs", _runs(before, after, found, certain))
     for table in ("conditions", "interlocks", "revisions", "surveys", "instruments", "photographs"):
-        take(_named(table, before, after, found))
+        take(table, _named(table, before, after, found))
     for table in ("placements", "routes", "remarks", "waivers", "deficiencies", "inspections", "readings"):
-        take(_by_content(table, before, after, found))
+        take(table, _by_content(table, before, after, found))
     return tuple(pairs)
 
 
@@ -61,24 +71,51 @@ def matched_by_likeness(before: Snapshot, after: Snapshot) -> tuple[Pair, ...]:
 def _equipment(before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> list[Pair]:
     mine = table_traits("equipment", before, found)
     theirs = table_traits("equipment", after, {})
-    near_mine, near_theirs = _neighbours(before), _neighbours(after)
-    candidates = _candidates(mine, theirs)
-    own = {(a, b): mine[a].likeness(theirs[b]) for a, some in candidates.items() for b in some}
-    matched: dict[str, str] = {}
-    scores = dict(own)
-    for _round in range(_ROUNDS + 1):
-        matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
-        if _round == _ROUNDS:
-            break
-        fresh = {
-            (a, b): _with_neighbours(own[a, b], near_mine.get(a, ()), near_theirs.get(b, ()), matched) for a, b in own
+    near = _neighbours(before), _neighbours(after)
+    own = _scored(candidates(mine, theirs), mine, theirs)
+    scores: dict[tuple[str, str], float] = dict(own)
+    matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
+    for _round in range(_ROUNDS):
+        sure = _sure(matched, scores, near, (mine, theirs))
+        open_ = (mine.keys() - {a for a, _b in sure}, theirs.keys() - {b for _a, b in sure})
+        own |= _scored(beside(matched, near, (mine, theirs), open_) - own.keys(), mine, theirs)
+        scores = {
+            (a, b): _with_neighbours(score, near[0].get(a, ()), near[1].get(b, ()), matched)
+            for (a, b), score in own.items()
         }
-        if fresh == scores:
+        was = matched
+        matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
+        if matched == was:
             break
-        scores = fresh
-    return _told(
-        "equipment", matched, scores, mine, theirs, lambda a, b: _near_words(a, b, near_mine, near_theirs, matched)
-    )
+    sure = _sure(matched, scores, near, (mine, theirs))
+    return _told("equipment", matched, scores, mine, theirs, sure, lambda a, b: _near_words(a, b, *near, matched))
+
+
+def _sure(
+    matched: Mapping[str, str],
+    scores: Mapping[tuple[str, str], float],
+    near: tuple[_Near, _Near],
+    kinds: tuple[Mapping[str, Traits], Mapping[str, Traits]],
+) -> set[tuple[str, str]]:
+    """Pairs that fit better than any other, and share what few have or hang at a pair that is sure."""
+    apart = set(matched.items()) - _unsure(matched, scores)
+    sure = apart & telling(matched, *kinds)
+    waiting = sorted(sure)
+    while waiting:
+        for some, others in behind(*waiting.pop(), near, kinds):
+            for x in some:
+                pair = (x, matched.get(x, ""))
+                if pair in apart and pair not in sure and pair[1] in others:
+                    sure.add(pair)
+                    waiting.append(pair)
+    return sure
+
+
+def _scored(
+    pairs: Collection[tuple[str, str]], mine: Mapping[str, Traits], theirs: Mapping[str, Traits]
+) -> dict[tuple[str, str], float]:
+    """How like each pair is, by what is recorded of the two alone."""
+    return {(a, b): mine[a].likeness(theirs[b]) for a, b in pairs}
 
 
 def _neighbours(snapshot: Snapshot) -> dict[str, list[tuple[str, str]]]:
@@ -101,27 +138,8 @@ def _with_neighbours(
     most = max(len(mine), len(theirs))
     if not most:
         return own
-    return (1 - _NEAR) * own + _NEAR * _shared(mine, theirs, matched) / most
-
-
-def _shared(mine: Sequence[tuple[str, str]], theirs: Sequence[tuple[str, str]], matched: Mapping[str, str]) -> float:
-    """How many runs lead to the same: one counts half where it arrives at another terminal."""
-    exact: dict[tuple[str, str], int] = {}
-    loose: dict[str, int] = {}
-    for terminal, other in theirs:
-        exact[terminal, other] = exact.get((terminal, other), 0) + 1
-        loose[other] = loose.get(other, 0) + 1
-    count = 0.0
-    for terminal, other in mine:
-        there = matched.get(other, "")
-        if exact.get((terminal, there), 0):
-            exact[terminal, there] -= 1
-            loose[there] -= 1
-            count += 1.0
-        elif loose.get(there, 0):
-            loose[there] -= 1
-            count += 0.5
-    return count
+    exact, loose = shared(mine, theirs, matched)
+    return (1 - _NEAR) * own + _NEAR * (exact + 0.5 * loose) / most
 
 
 def _near_words(
@@ -134,38 +152,43 @@ def _near_words(
     one, other = mine.get(a, ()), theirs.get(b, ())
     if not one and not other:
         return []
-    n = int(_shared([("", o) for _t, o in one], [("", o) for _t, o in other], matched))
+    n = sum(shared(one, other, matched))
     return [_("{n} of {count} runs lead to the same").format(n=n, count=max(len(one), len(other)))]
 
 
 # -- runs -------------------------------------------------------------------------------------------------------------
-def _runs(before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> list[Pair]:
-    """Runs between the same two pieces first of all; what is recorded decides between parallel ones."""
+def _runs(before: Snapshot, after: Snapshot, found: Mapping[str, str], certain: set[str]) -> list[Pair]:
+    """Runs between the same two pieces first of all; what is recorded decides between parallel ones.
+
+    A run is no surer than what it runs between (`certain`, in the older drawing), unless it has a mark of its own.
+    """
     mine, theirs = table_traits("runs", before, found), table_traits("runs", after, {})
-    between: dict[frozenset[str], list[str]] = {}
-    at: dict[str, list[str]] = {}
-    for item, run in after.runs.items():
-        between.setdefault(frozenset((run.from_end.equipment, run.to_end.equipment)), []).append(item)
-        for end in (run.from_end.equipment, run.to_end.equipment):
-            at.setdefault(end, []).append(item)
-    called: dict[str, list[str]] = {}
-    for item, run in after.runs.items():
-        if key := designation_key(run.designation):
-            called.setdefault(key, []).append(item)
-    scores: dict[tuple[str, str], float] = {}
-    ends: dict[tuple[str, str], float] = {}
-    for item, run in before.runs.items():
-        a, b = found.get(run.from_end.equipment, ""), found.get(run.to_end.equipment, "")
-        some = dict.fromkeys(between.get(frozenset((a, b)), ())) if a and b else {}
-        some |= dict.fromkeys(called.get(designation_key(run.designation), ())[:_MOST])
-        if not some:
+    there: dict[Any, tuple[list[str], list[str]]] = {}  # what may hold two together -> runs of either side
+    at: tuple[dict[str, list[str]], dict[str, list[str]]] = ({}, {})
+    ends_of: tuple[dict[str, tuple[str, str]], dict[str, tuple[str, str]]] = ({}, {})
+    for side, (runs, same) in enumerate(((before.runs, found), (after.runs, {}))):
+        for item in sorted(runs, key=by_number):
+            run = runs[item]
+            a, b = (same.get(end.equipment, end.equipment) for end in (run.from_end, run.to_end))
+            ends_of[side][item] = (a, b)
+            there.setdefault(frozenset((a, b)), ([], []))[side].append(item)
             for end in (a, b):
-                some |= dict.fromkeys(at.get(end, ())[: _MOST // 2])
-        for other in some:
-            there = after.runs[other]
-            share = _ends_alike(run, there, a, b)
-            ends[item, other] = share
-            scores[item, other] = 0.5 * share + 0.5 * mine[item].likeness(theirs[other])
+                at[side].setdefault(end, []).append(item)
+            if key := designation_key(run.designation):
+                there.setdefault(key, ([], []))[side].append(item)
+    asked: set[tuple[str, str]] = set()
+    for one, other in there.values():
+        if len(one) * len(other) <= _PARALLEL:
+            asked |= {(a, b) for a in one for b in other}
+        else:
+            asked |= set(zip(one, other, strict=False))
+    lonely = mine.keys() - {a for a, _b in asked}, theirs.keys() - {b for _a, b in asked}
+    for a in lonely[0]:
+        asked |= {(a, b) for end in ends_of[0][a] for b in at[1].get(end, ())[:_ASKED]}
+    for b in lonely[1]:
+        asked |= {(a, b) for end in ends_of[1][b] for a in at[0].get(end, ())[:_ASKED]}
+    ends = {(a, b): _ends_alike(before.runs[a], after.runs[b], *ends_of[0][a]) for a, b in asked}
+    scores = {pair: 0.5 * ends[pair] + 0.5 * mine[pair[0]].likeness(theirs[pair[1]]) for pair in asked}
     matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
 
     def words(a: str, b: str) -> list[str]:
@@ -174,7 +197,13 @@ def _runs(before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> list[P
             return [_("both run between the same two things")]
         return [_("one end is at the same thing")] if share >= 0.4 else []
 
-    return _told("runs", matched, scores, mine, theirs, words)
+    own = telling(matched, mine, theirs)
+    held = {
+        (a, b)
+        for a, b in matched.items()
+        if (a, b) in own or all(end.equipment in certain for end in (before.runs[a].from_end, before.runs[a].to_end))
+    }
+    return _told("runs", matched, scores, mine, theirs, held - _unsure(matched, scores), words)
 
 
 def _ends_alike(run: Any, there: Any, a: str, b: str) -> float:
@@ -194,12 +223,11 @@ def _ends_alike(run: Any, there: Any, a: str, b: str) -> float:
 def _named(table: str, before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> list[Pair]:
     """Records that people call by a name: places, conditions, sheets."""
     mine, theirs = table_traits(table, before, found), table_traits(table, after, {})
-    candidates = _candidates(mine, theirs)
-    if len(mine) * len(theirs) <= 4096:  # few: each is asked against each
-        candidates = {a: list(theirs) for a in mine}
-    scores = {(a, b): mine[a].likeness(theirs[b]) for a, some in candidates.items() for b in some}
+    few = len(mine) * len(theirs) <= _FEW
+    scores = _scored({(a, b) for a in mine for b in theirs} if few else candidates(mine, theirs), mine, theirs)
     matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
-    return _told(table, matched, scores, mine, theirs, lambda _a, _b: [])
+    sure = set(matched.items()) - _unsure(matched, scores)
+    return _told(table, matched, scores, mine, theirs, sure, lambda _a, _b: [])
 
 
 def _by_content(table: str, before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> list[Pair]:
@@ -228,26 +256,18 @@ def _by_content(table: str, before: Snapshot, after: Snapshot, found: Mapping[st
 
 
 # -- together ---------------------------------------------------------------------------------------------------------
-def _candidates(mine: Mapping[str, Traits], theirs: Mapping[str, Traits]) -> dict[str, list[str]]:
-    """For each thing those it may be: what shares its rarest marks, the most telling first."""
-    having: dict[Any, list[str]] = {}
-    for item, traits in theirs.items():
-        for mark in traits.marks:
-            having.setdefault(mark, []).append(item)
-    found: dict[str, list[str]] = {}
-    for item, traits in mine.items():
-        worth: dict[str, float] = {}
-        for mark in sorted(traits.marks, key=lambda m: (len(having.get(m, ())), str(m))):
-            there = having.get(mark, ())
-            if not there:
-                continue
-            if len(there) > 60 and len(worth) >= _MOST:
-                break  # a mark of so many tells little, and there are enough
-            for other in there[:400]:
-                worth[other] = worth.get(other, 0.0) + 1.0 / len(there)
-        ranked = sorted(worth.items(), key=lambda w: (-w[1], w[0]))
-        found[item] = [other for other, _w in ranked[:_MOST]]
-    return found
+def _unsure(matched: Mapping[str, str], scores: Mapping[tuple[str, str], float]) -> set[tuple[str, str]]:
+    """Pairs of which either might nearly as well be paired with another, or that are little alike."""
+    rival: tuple[dict[str, float], dict[str, float]] = ({}, {})
+    for (a, b), score in scores.items():
+        if matched.get(a) != b:
+            rival[0][a] = max(score, rival[0].get(a, 0.0))
+            rival[1][b] = max(score, rival[1].get(b, 0.0))
+    return {
+        (a, b)
+        for a, b in matched.items()
+        if scores[a, b] < _SURE or max(rival[0].get(a, 0.0), rival[1].get(b, 0.0)) > scores[a, b] - CLOSE
+    }
 
 
 def _told(
@@ -256,15 +276,10 @@ def _told(
     scores: Mapping[tuple[str, str], float],
     mine: Mapping[str, Traits],
     theirs: Mapping[str, Traits],
+    sure: set[tuple[str, str]],
     more: Callable[[str, str], list[str]],
 ) -> list[Pair]:
-    best: dict[str, list[float]] = {}
-    for (a, _b), score in scores.items():
-        best.setdefault(a, []).append(score)
-    made = []
-    for a, b in matched.items():
-        score = scores[a, b]
-        rivals = sorted(best[a], reverse=True)
-        unsure = score < 0.5 or (len(rivals) > 1 and rivals[1] > score - CLOSE)
-        made.append(Pair(table, a, b, round(score, 3), (*mine[a].why(theirs[b]), *more(a, b)), unsure))
-    return made
+    return [
+        Pair(table, a, b, round(scores[a, b], 3), (*mine[a].why(theirs[b]), *more(a, b)), (a, b) not in sure)
+        for a, b in matched.items()
+    ]

@@ -8,7 +8,7 @@ from typing import Any, Literal, NamedTuple
 import msgspec
 
 from engine.comparing.differences import Differences, FieldChange
-from engine.comparing.fields import key_of
+from engine.comparing.fields import WAS, key_of
 from engine.installation.model import LONE, Snapshot
 from engine.naming import inside, label_of, natural, speaks_of, title_of
 from engine.record import FieldSpec, field_specs
@@ -167,7 +167,9 @@ def _label(before: Snapshot, after: Snapshot, change: FieldChange) -> str:
     for n, item in enumerate(about):
         if item and n < len(parts):
             name = speaks_of(after, item)
-            parts[n] = f"{parts[n]}, {name if name != item else speaks_of(before, item)}"
+            if name == item:
+                name = speaks_of(before, item.removeprefix(WAS))
+            parts[n] = f"{parts[n]}, {name}"
     if len(parts) == 1:
         return parts[0]
     return _("{part} at {whole}").format(part=parts[-1], whole=parts[-2])
@@ -178,7 +180,8 @@ def _member_words(before: Snapshot, after: Snapshot, change: FieldChange, label:
         return _("{field}: in another order").format(field=label)
     gone = change.after is None
     held = change.before if gone else change.after
-    value = _struct_words(before if gone else after, held, key_of(type(held)))
+    cls: Any = type(held)
+    value = _struct_words(before if gone else after, held, key_of(cls))
     if gone:
         return _("{field}: no longer; it was {value}").format(field=label, value=value)
     return _("{field}: new, {value}").format(field=label, value=value)

@@ -6,6 +6,7 @@ truth (`tests/engine/comparing`).
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Mapping
 from typing import Any, NamedTuple
@@ -21,6 +22,8 @@ __all__ = ["Traits", "designation_key", "table_traits", "text_key"]
 
 _SPLIT = re.compile(r"[^\w]+")
 _DIGITS = re.compile(r"\d+")
+_BETWEEN = re.compile(r"(?<=\d)[\s\-=+._]+(?=\d)")
+_JOINTS = re.compile(r"[\s\-=+_]|\.(?!\d)|(?<!\d)\.")
 _NAMES = ("designation", "name", "index", "title")
 _PLAIN = ("designation", "name", "label", "index", "title", "number", "note", "status", "old_marking")
 _LOOKS = ("x", "y", "rotation", "mirrored", "length", "bends")  # where something is drawn
@@ -122,20 +125,14 @@ def table_traits(table: str, snapshot: Snapshot, same: Mapping[str, str]) -> dic
 
 
 def _traits(table: str, record: Any, same: Mapping[str, str]) -> Traits:
-    specs = {spec.name: spec for spec in field_specs(type(record))}
+    cls: Any = type(record)
+    specs = _specs(cls)
     kind = getattr(record, "KIND", table)
     shown = next((str(getattr(record, n)) for n in _NAMES if getattr(record, n, "")), "")
     name = designation_key(shown)
     words = frozenset(_words(record))
-    values = tuple(
-        (spec.name, getattr(record, spec.name))
-        for spec in specs.values()
-        if spec.shape in ("number", "whole", "choice", "word", "yesno")
-        and not spec.fact.refers
-        and spec.name not in _PLAIN
-        and (table in _ABOUT or spec.name not in _LOOKS)
-        and getattr(record, spec.name) not in (None, "", spec.default)
-    )
+    held = [(n, getattr(record, n), default) for n, default in _telling(table, cls)]
+    values = tuple((n, value) for n, value, default in held if value not in (None, "", default))
     where = ""
     for field in _WHERE.get(table, ()):
         if item := getattr(record, field, ""):
@@ -151,6 +148,24 @@ def _traits(table: str, record: Any, same: Mapping[str, str]) -> Traits:
     return Traits(kind, name, shown, words, values, where, frozenset(marks), about, record, specs)
 
 
+@functools.cache
+def _specs(cls: Any) -> dict[str, FieldSpec]:
+    return {spec.name: spec for spec in field_specs(cls)}
+
+
+@functools.cache
+def _telling(table: str, cls: Any) -> tuple[tuple[str, Any], ...]:
+    """Fields whose plain values tell one thing from another, each with its default."""
+    return tuple(
+        (spec.name, spec.default)
+        for spec in field_specs(cls)
+        if spec.shape in ("number", "whole", "choice", "word", "yesno")
+        and not spec.fact.refers
+        and spec.name not in _PLAIN
+        and (table in _ABOUT or spec.name not in _LOOKS)
+    )
+
+
 def _words(record: Any) -> list[str]:
     text = " ".join(str(getattr(record, f, "")) for f in ("label", "text", "observation", "caption"))
     if not text.strip():
@@ -164,18 +179,19 @@ def text_key(text: str) -> str:
 
 
 def designation_key(text: str) -> str:
-    """A designation as it may be compared: "F 3", "f3", "-F3" and "F03" are one."""
-    plain = re.sub(r"[\s\-=+._]", "", text.casefold())
+    """A designation as it may be compared: "F 3", "f3", "-F3" and "F03" are one, "F1.11" and "F11.1" are two."""
+    plain = _BETWEEN.sub(".", text.casefold())
+    plain = _JOINTS.sub("", plain)
     return re.sub(r"(?<!\d)0+(?=\d)", "", plain)
 
 
 def _names_alike(a: str, b: str) -> float:
     if a == b:
         return 1.0
-    # another letter before the same number, or the same letter: two people count apart
+    # another letter before the same number, or the same letter: two people count apart, so it only parts equals
     if _DIGITS.findall(a) == _DIGITS.findall(b) and _DIGITS.search(a):
-        return 0.4
-    return 0.15 if _DIGITS.sub("", a) == _DIGITS.sub("", b) else 0.0
+        return 0.1
+    return 0.05 if _DIGITS.sub("", a) == _DIGITS.sub("", b) else 0.0
 
 
 def _values_alike(a: Any, b: Any) -> float:
