@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 
+from app.drawing.frame import SIZES
 from engine.installation import Snapshot
 
 __all__ = ["sheets_over"]
@@ -35,10 +36,18 @@ def sheets_over(before: Snapshot, after: Snapshot, same: Mapping[str, str], by_i
     for sheet in before.sheets:
         if shared[sheet]:
             best = max(stay.get(sheet, Counter()).items(), key=lambda each: (each[1], each[0]), default=("", 0))
-            if best[1] >= _ENOUGH * shared[sheet]:
+            if best[1] >= _ENOUGH * shared[sheet] and _holds(before, sheet, after, best[0]):
                 found[sheet] = best[0]
             continue
         alone = sheet if by_ids else same.get(sheet, "")
-        if alone in after.sheets and before.sheets[sheet].size == after.sheets[alone].size:
+        if _holds(before, sheet, after, alone):
             found[sheet] = alone
     return found
+
+
+def _holds(before: Snapshot, sheet: str, after: Snapshot, other: str) -> bool:
+    """Whether the newer sheet is there and has room for all that the older one may show."""
+    if other not in after.sheets:
+        return False
+    was, now = SIZES[before.sheets[sheet].size], SIZES[after.sheets[other].size]
+    return was[0] <= now[0] and was[1] <= now[1]
