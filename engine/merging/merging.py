@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 import msgspec
 
 from engine.comparing.differences import ids_hold
+from engine.deficiencies import next_number
 from engine.edits.designations import letters_of, next_designation
 from engine.edits.draft import Draft, highest_id
 from engine.edits.edit import Put, Several
@@ -84,6 +85,7 @@ class _Merging:
         self._drawn_twice()
         self._revisions()
         self._sheet_numbers()
+        self._deficiency_numbers()
         unknown = self.chosen.keys() - self.asked.keys()
         if unknown:
             raise MergeError(_("There is no conflict {key!r}.").format(key=min(unknown)))
@@ -383,6 +385,22 @@ class _Merging:
             self.notices.append(told.format(sheet=title_of(self._whole(), "sheets", moved), number=number))
             rows[moved] = msgspec.structs.replace(rows[moved], number=number)
             seen[number] = moved
+
+    def _deficiency_numbers(self) -> None:
+        """Two surveyors gave one number: the deficiency of `b` gets the next; no number stands in two squares."""
+        seen: dict[int, str] = {}
+        rows = self.tables["deficiencies"]
+        for item in sorted(rows, key=lambda i: (i not in self.a.deficiencies, i)):
+            number = rows[item].number
+            if number is None or seen.setdefault(number, item) == item:
+                continue
+            if any({seen[number], item} <= s.deficiencies.keys() for s in (self.base, self.a, self.b)):
+                continue
+            free = next_number(self._whole())
+            told = _("Deficiency {n} of the second drawing is number {free} now.")
+            self.notices.append(told.format(n=number, free=free))
+            rows[item] = msgspec.structs.replace(rows[item], number=free)
+            seen[free] = item
 
 
 def _twice(snapshot: Snapshot) -> list[list[tuple[str, str]]]:
