@@ -12,7 +12,7 @@ from engine.installation.surveying import Reading
 from engine.study import Study
 from engine.survey.places import end_of, ends_at
 from engine.survey.results import Expected, Unknown
-from engine.units import show
+from engine.units import number, show
 from engine.words import _
 
 __all__ = ["insulation", "temperature", "torque", "trip"]
@@ -150,8 +150,8 @@ def _residual(
     plate = math.inf if within_ms is None else within_ms / 1000
     is_delayed = getattr(record, "delayed", False)
     sooner, later = min(general.value, plate), min(delayed.value, plate)
-    arithmetic = _("{test} is {times} times its residual current").format(
-        test=show(reading.test_a, "A"), times=show(multiple, "")
+    arithmetic = _("{test} / {rated} = {times}").format(
+        test=show(reading.test_a, "A"), rated=show(rated_a, "A"), times=number(multiple)
     )
     if is_delayed is None and sooner < reading.trip_s <= later:
         name = study.name(reading.at)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 from collections.abc import Callable, Iterable
 
 import msgspec
@@ -168,7 +169,7 @@ class ReadingsPage(QWidget):
             self.note,
             self.list,
         )
-        for before, after in zip(order, order[1:], strict=False):
+        for before, after in itertools.pairwise(order):
             self.setTabOrder(before, after)
 
     def _name(self, widget: QWidget, name: str, tip: str) -> None:

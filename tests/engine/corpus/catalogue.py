@@ -15,6 +15,7 @@ import cranking
 import direct_current
 import larger
 import less_usual_ac
+import surveyed
 import unusual
 
 from engine.installation.model import Installation
@@ -38,5 +39,17 @@ def _of(module: ModuleType) -> list[Correct]:
     return made
 
 
-THEMES = (cranking, direct_current, charging, alongside, ac_sources, books, banks, larger, less_usual_ac, unusual)
+THEMES = (
+    cranking,
+    direct_current,
+    charging,
+    alongside,
+    ac_sources,
+    books,
+    banks,
+    larger,
+    less_usual_ac,
+    surveyed,
+    unusual,
+)
 CORPUS: tuple[Correct, ...] = tuple(one for module in THEMES for one in _of(module))
