@@ -201,6 +201,19 @@ def test_a_caption_is_written_and_one_is_taken_off_by_keys(qtbot: QtBot, window:
     assert store_of(window.document.path).path(window.document.snapshot().photographs[first]).is_file()
 
 
+def test_a_picture_is_pasted_from_wherever_one_is_in_the_list(qtbot: QtBot, window: Window) -> None:
+    mark(qtbot, window, "Q1", "b loose")
+    item = enter(qtbot, window)
+    page = page_at(window, item)
+    in_clipboard(blue())
+    page.list.setFocus()
+    qtbot.keyClick(page.list, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(lambda: len(of(window, item).photographs) == 1, timeout=WAIT)
+    in_clipboard()
+    qtbot.keyClick(page.list, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    assert "no picture" in window.foot.message
+
+
 # -- hostile ones --------------------------------------------------------------------------------------------------
 def test_hostile_files_are_told_and_the_drawing_stays_as_it_was(qtbot: QtBot, window: Window, tmp_path: Path) -> None:
     mark(qtbot, window, "Q1", "b loose")
