@@ -2,14 +2,14 @@
 
 An end is what is there already by its designation (`F1`, `F1.out`), something new by its designation and what it is
 (`F7 class t 200`, `bilge pump 5 A in Bilge`), or words that name no kind of equipment: then it is an open end that
-keeps these words, to be identified later. An end that is left empty is an open end. Nothing is put on a sheet. A value may be
-followed by where it comes from (`4 m ~assumed`); else it comes from what the row says.
+keeps these words, to be identified later. An end that is left empty is an open end. Nothing is put on a sheet. A value
+may be followed by where it comes from (`4 m ~assumed`); else it comes from what the row says.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 import msgspec
@@ -18,43 +18,26 @@ from engine.edits import EditError, Several
 from engine.edits.designations import for_kind, is_borne, next_designation
 from engine.edits.draft import Draft
 from engine.equipment import kind_named
-from engine.files.lists.cells import Cell, CellError, join_cell, split_cell
-from engine.files.lists.names import KnownNames, plain
-from engine.files.lists.values import read_value, write_value
+from engine.files.lists.cells import CellError, split_cell
+from engine.files.lists.names import plain
+from engine.files.lists.values import read_value
 from engine.installation.model import Snapshot
 from engine.installation.records import End, Place, Run
 from engine.naming import title_of
 from engine.phrases.giving import has_origin, record_with
 from engine.phrases.reading import place_phrases
 from engine.phrases.telling import told
-from engine.record import ORIGINS, FieldSpec, field_specs
-from engine.units import number, show
-from engine.words import N_, _
+from engine.record import ORIGINS, FieldSpec
+from engine.tracing.cells import COLUMNS, FIELDS, SPECS, end_text
+from engine.words import _, ngettext
 
-__all__ = ["COLUMNS", "Made", "RowFault", "end_means", "row_edit", "row_of"]
+__all__ = ["COLUMNS", "FUNCTIONS", "Made", "RowFault", "cells_of_block", "end_means", "row_edit", "rows_edit"]
 
-# columns of the list in their order: (key, heading, what to type)
-COLUMNS: tuple[tuple[str, str, str], ...] = (
-    ("from", N_("From"), N_("a designation, or what it is: F7 class t 200; words that name nothing: an open end")),
-    ("from_seen", N_("Seen there"), N_("whether this end was seen: yes or no; empty where nobody says")),
-    ("to", N_("To"), N_("a designation, or what it is; empty: an open end, still to be traced")),
-    ("to_seen", N_("Seen there (to)"), N_("whether the far end was seen: yes or no; empty where nobody says")),
-    ("function", N_("Carries"), N_("dc pair, dc positive, dc negative, ac, earth, bonding or signal; + and - will do")),
-    ("size", N_("Size"), N_("conductor size: 6 AWG, 16 mm2")),
-    ("length_m", N_("Length"), N_("one way, with its unit: 4 m, 12 ft")),
-    ("places", N_("Places"), N_("places it passes, between semicolons, each with the length in it if known")),
-    ("old_marking", N_("Marking"), N_("what is written on the cable aboard")),
-    ("label", N_("What for"), N_("what it is for")),
-    ("note", N_("Note"), N_("note")),
-    ("origin", N_("Values from"), N_("where the values of this row come from: measured, nameplate, typed or assumed")),
-)
-FIELDS = ("size", "length_m", "places", "old_marking", "label", "note")
 FUNCTIONS = ("dc pair", "dc positive", "dc negative", "ac", "earth", "bonding", "signal")
 _SHORT = {"+": "dc positive", "-": "dc negative", "+-": "dc pair", "pair": "dc pair", "pos": "dc positive",
           "neg": "dc negative", "positive": "dc positive", "negative": "dc negative", "pe": "earth"}  # fmt: skip
 _IN = " in "  # before the place it stands in
 _NAME = re.compile(r"[^\W\d_]{1,3}[0-9]{1,4}[a-z]?")
-_SPECS: dict[str, FieldSpec] = {spec.name: spec for spec in field_specs(Run)}
 
 
 class RowFault(EditError):
@@ -77,6 +60,45 @@ class Made(NamedTuple):
 def row_edit(snapshot: Snapshot, last_id: int, cells: Mapping[str, str], run: str = "") -> Made:
     """One edit that records a row, or changes the run of that id as the row says. Raises `RowFault`."""
     draft = Draft(snapshot, last_id)
+    item, words = _record(draft, cells, run)
+    name = draft.get("runs", item).designation or title_of(draft.snapshot(), "runs", item)
+    text = _("Change the traced run {name}") if run in snapshot.runs else _("Trace {name}")
+    return Made(draft.done(text.format(name=name)), item, words)
+
+
+def rows_edit(snapshot: Snapshot, last_id: int, rows: Sequence[Mapping[str, str]]) -> Made:
+    """One edit that records several rows, each after those before it; `run` is that of the last.
+
+    Raises `EditError` that tells of every row that cannot be taken; then none is.
+    """
+    draft = Draft(snapshot, last_id)
+    words: list[str] = []
+    faults: list[str] = []
+    item = ""
+    for n, cells in enumerate(rows, 1):
+        try:
+            item, said = _record(draft, cells, "")
+            words.extend(said)
+        except RowFault as fault:
+            faults.append(_("row {n}: {fault}").format(n=n, fault=fault))
+    if faults:
+        raise EditError("; ".join(faults))
+    told_of = ngettext("Trace {n} run", "Trace {n} runs", len(rows)).format(n=len(rows))
+    return Made(draft.done(told_of), item, tuple(words))
+
+
+def cells_of_block(block: Sequence[Sequence[str]]) -> list[dict[str, str]]:
+    """Rows pasted from a spreadsheet: columns as `COLUMNS` has them, or as a first row of their headings names them."""
+    keys = [key for key, _heading, _tip in COLUMNS]
+    called = {name.casefold(): key for key, heading, _tip in COLUMNS for name in (key, heading, _(heading))}
+    rows = [[cell.strip() for cell in row] for row in block if any(cell.strip() for cell in row)]
+    if rows and all(cell.casefold() in called for cell in rows[0] if cell):
+        keys = [called.get(cell.casefold(), "") for cell in rows.pop(0)]
+    return [{key: cell for key, cell in zip(keys, row, strict=False) if key} for row in rows]
+
+
+def _record(draft: Draft, cells: Mapping[str, str], run: str) -> tuple[str, tuple[str, ...]]:
+    snapshot = draft.first
     before: Run | None = snapshot.runs.get(run)
     origin = _origin(cells.get("origin", ""))
     words: list[str] = []
@@ -89,7 +111,7 @@ def row_edit(snapshot: Snapshot, last_id: int, cells: Mapping[str, str], run: st
     origins: dict[str, Any] = {} if before is None else {n: o for n, o in before.origins if n not in FIELDS}
     names = _Places(draft)
     for field in FIELDS:
-        spec = _SPECS[field]
+        spec = SPECS[field]
         cell = split_cell(cells.get(field, ""))
         try:
             values[field] = read_value(spec, cell, names, "AWG" if _is_bare_awg(snapshot, field, cell.text) else "")
@@ -121,9 +143,7 @@ def row_edit(snapshot: Snapshot, last_id: int, cells: Mapping[str, str], run: st
         item = run
         draft.change("runs", run, **values)
         _drop_orphans(draft, before)
-    name = draft.get("runs", item).designation or title_of(draft.snapshot(), "runs", item)
-    text = _("Trace {name}") if before is None else _("Change the traced run {name}")
-    return Made(draft.done(text.format(name=name)), item, tuple(words))
+    return item, tuple(words)
 
 
 _NOWHERE = End(equipment="", terminal="")
@@ -284,7 +304,7 @@ def _end(draft: Draft, text: str, name: str, origin: str, before: Run | None, wo
     """Id of the equipment at this end, made where it is new, and the terminal where one is named."""
     old = None if before is None else (before.from_end if name == "from" else before.to_end)
     snapshot = draft.snapshot()
-    if old is not None and split_cell(text).text == split_cell(_end_text(snapshot, old)).text:
+    if old is not None and split_cell(text).text == split_cell(end_text(snapshot, old)).text:
         return old.equipment, old.terminal
     try:
         meant = _meant(snapshot, text, origin)
@@ -371,62 +391,3 @@ def _drop_orphans(draft: Draft, before: Run) -> None:
             if placement.equipment == end.equipment:
                 draft.put("placements", item, None)
         draft.put("equipment", end.equipment, None)
-
-
-# -- out --------------------------------------------------------------------------------------------------------------
-def row_of(snapshot: Snapshot, run: str) -> dict[str, str]:
-    """The cells of a run, as `row_edit` reads them."""
-    record = snapshot.runs[run]
-    names = KnownNames(snapshot) if record.places else None
-    made = {
-        "from": _end_text(snapshot, record.from_end),
-        "from_seen": _yes_no(record.from_end.seen),
-        "to": _end_text(snapshot, record.to_end),
-        "to_seen": _yes_no(record.to_end.seen),
-        "function": _(record.function),
-        "origin": _(_row_origin(record)),
-    }
-    for field in FIELDS:
-        value = getattr(record, field)
-        said = record.origin(field) or ""
-        text = _shown(snapshot, field, value, names)
-        made[field] = f"{text} ~{said}" if text and said and said != _row_origin(record) else text
-    return made
-
-
-def _row_origin(record: Run) -> str:
-    """What most of its values come from; "" where nobody said."""
-    said = [origin for name, origin in record.origins if name in FIELDS]
-    return max(ORIGINS, key=said.count) if said else ""
-
-
-def _shown(snapshot: Snapshot, field: str, value: Any, names: KnownNames | None) -> str:
-    if value in (None, "", ()):
-        return ""
-    if field == "length_m":
-        metres = f"{number(value, 6)} m"
-        return metres if snapshot.settings.units != "US" else show(value, "m", "US", 6)
-    if names is not None and field == "places":
-        return write_value(_SPECS[field], value, names).text
-    if field == "size":
-        return write_value(_SPECS[field], value, _NoNames()).text
-    return join_cell(Cell(str(value)))
-
-
-class _NoNames:
-    def id_of(self, table: str, name: str) -> str:
-        raise CellError(f"{table}: {name}")
-
-    def name_of(self, table: str, item: str) -> str:
-        raise CellError(f"{table}: {item}")
-
-
-def _yes_no(value: bool | None) -> str:
-    return "" if value is None else _("yes") if value else _("no")
-
-
-def _end_text(snapshot: Snapshot, end: End) -> str:
-    record: Any = snapshot.equipment[end.equipment]
-    if record.KIND == "open_end":
-        return str(record.leads_to or record.label or record.designation)
-    return f"{title_of(snapshot, 'equipment', end.equipment)}.{end.terminal}"
