@@ -42,9 +42,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def asked(arguments: argparse.Namespace, options: Options) -> Options:
     """Options with what the arguments say."""
-    from app.photographs import store_of
+    from app.photographs import FOLDER
+    from engine.files.issues import home
 
-    folders = tuple(arguments.photographs) or (str(store_of(Path(arguments.file).absolute()).folder),)
+    folders = tuple(arguments.photographs) or (str(home(Path(arguments.file)) / FOLDER),)
     return options._replace(survey=SurveyWanted(arguments.survey, arguments.follow_up, folders))
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from app.paper.blocks import Gap, Photo
 from app.photographs import PhotographFault, Store
+from app.photographs.store import called
 from engine.installation import Photograph, Snapshot
-from engine.naming import title_of
 from engine.words import _
 
 __all__ = ["Photographs"]
@@ -46,7 +46,7 @@ class Photographs:
         record = self._snapshot.photographs.get(item)
         if record is None:
             return Gap(_("A photograph ({name}) is not in this drawing.").format(name=item))
-        name = title_of(self._snapshot, "photographs", item)
+        name = called(record)
         if self._store is None:
             return Gap(_("Photograph “{name}”: where it is kept is not known.").format(name=name))
         try:

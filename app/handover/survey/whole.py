@@ -17,6 +17,7 @@ from app.handover.survey.unsure import assumed, not_judged, still_to_trace
 from app.paper.blocks import Block, Gap, Heading, PageBreak, Paragraph, Signatures
 from app.paper.setting import room_of, set_blocks
 from app.paper.table import Table
+from engine.deficiencies import is_open
 from engine.pausing import pause
 from engine.survey.answers import not_inspected
 from engine.words import _, ngettext
@@ -102,6 +103,7 @@ class _Report:
     def _told(self) -> Iterator[Block]:
         job, scope = self._job, self._scope
         if not self._follows_up:
+            yield from self._before()
             if not scope.own:
                 yield Heading(_("Deficiencies"))
                 yield Paragraph(_("No deficiency was noted in this survey. That is no proof that there is none."))
@@ -110,6 +112,18 @@ class _Report:
         for each in scope.every if self._follows_up else scope.own:
             pause()
             yield from deficiency.told(job, scope, each, self._cut_outs, self._photographs)
+
+    def _before(self) -> Iterator[Block]:
+        """That there is more to be told, where this is no report of a follow-up and follows a survey all the same."""
+        still = [each for each in self._scope.before if is_open(each.record)]
+        if still:
+            told = ngettext(
+                "{n} deficiency of the surveys that this one follows is not closed; the follow-up report tells of it.",
+                "{n} deficiencies of the surveys that this one follows are not closed; the follow-up report tells of "
+                "them.",
+                len(still),
+            )
+            yield Gap(told.format(n=len(still)))
 
     def _end(self) -> Iterator[Block]:
         survey = self._scope.survey
