@@ -22,6 +22,7 @@ from app.actions import (
     surveying,
     tidying,
     tools,
+    tracing,
     underlaying,
     walking,
 )
@@ -48,7 +49,7 @@ AREAS: tuple[tuple[str, str, tuple[Action, ...]], ...] = (
     ("arrange", N_("&Arrange"), arranging.ACTIONS),
     ("look", N_("&Look"), (*looking.ACTIONS, *seeking.ACTIONS, *sheeting.VIEW_ACTIONS)),
     ("sheets", N_("&Sheets"), (*sheeting.ACTIONS, *comparing.ACTIONS, *merging.ACTIONS)),
-    ("survey", N_("Sur&vey"), (*survey_pages.ACTIONS, *surveying.ACTIONS, *walking.ACTIONS)),
+    ("survey", N_("Sur&vey"), (*survey_pages.ACTIONS, *surveying.ACTIONS, *walking.ACTIONS, *tracing.ACTIONS)),
     ("tools", N_("&Tools"), (*tools.ACTIONS, *fast.ACTIONS)),
     ("pages", N_("&Pages"), (*pages.ACTIONS, *comfort.ACTIONS)),
     ("help", N_("&Help"), help_pages.ACTIONS),

@@ -221,6 +221,11 @@ class Pages(QStackedWidget):
 
         return deficiencies_page(self.window_of)
 
+    def _make_tracing(self) -> QWidget:
+        from app.window.tracing.making import tracing_page
+
+        return tracing_page(self.window_of)
+
     def _make_titling(self) -> QWidget:
         from app.window.titling.making import titling_page
 
