@@ -129,8 +129,7 @@ Primitive: TypeAlias = Path | Text
 class Under(NamedTuple):
     """A picture under everything drawn, or a photograph on a page: a JPEG `width` by `height` mm large.
 
-    Its upper left corner is at (`left`, `top`). It is turned clockwise about that corner and so many percent opaque;
-    `grey`: without its colours.
+    Its upper left corner, about which it is turned clockwise, is at (`left`, `top`). `grey`: without its colours.
     """
 
     jpeg: bytes
@@ -151,8 +150,7 @@ class Picture(NamedTuple):
     stands beyond it, is seen everywhere. `meaning`: what the primitives stand for, where it is known. `section`: the
     part of a document it belongs to; pages of one section that follow each other stand under it in a list of contents.
     `headings`: what begins on the page, (text, y), as a list of contents names it; none where it only goes on, `None`:
-    its title stands for it. `under`: what is to be traced, `photographs`: what lies on the page at full strength, both
-    told to PDF (and PNG) alone.
+    its title stands for it. `under`: what is to be traced, `photographs` lie on it; both in PDF (and PNG) alone.
     """
 
     width: float
