@@ -129,7 +129,7 @@ Primitive: TypeAlias = Path | Text
 class Under(NamedTuple):
     """A picture under everything drawn, or a photograph on a page: a JPEG `width` by `height` mm large.
 
-    Its upper left corner, about which it is turned clockwise, is at (`left`, `top`). `grey`: without its colours.
+    Its upper left corner is at (`left`, `top`), it is turned clockwise about it, so many percent opaque, `grey` or not.
     """
 
     jpeg: bytes
