@@ -105,7 +105,8 @@ class More(msgspec.Struct, frozen=True, tag="more"):
 class Marked(msgspec.Struct, frozen=True, tag="marked"):
     """Marks of a sheet, `over` and `under` what is drawn; of the older drawing with what is drawn.
 
-    `strokes` stay packed until somebody looks at the sheet: of a large drawing most never are.
+    `strokes` stay packed until somebody looks at the sheet: of a large drawing most never are. `same`: they are those
+    sent before.
     """
 
     at: int
@@ -113,6 +114,7 @@ class Marked(msgspec.Struct, frozen=True, tag="marked"):
     sheet: str
     strokes: bytes
     boxes: dict[int, tuple[float, float, float, float]]
+    same: bool = False
 
 
 class Failed(msgspec.Struct, frozen=True, tag="failed"):
@@ -154,7 +156,7 @@ def answer_of(body: bytes) -> Answer:
 def marked_of(at: int, made: Redlined, frame: Frame | None = None) -> Marked:
     """The marks of a sheet as a message; with a `frame`, that and all that is drawn too."""
     drawn = () if frame is None else (*frame.primitives, *made.body.primitives)
-    layer = laid(Layer(at, made.sheet, "", made.side, {"under": made.under, "drawn": drawn, "over": made.over}))
+    layer = laid(Layer(0, made.sheet, "", made.side, {"under": made.under, "drawn": drawn, "over": made.over}))
     boxes = {number: tuple(box) for number, box in made.boxes.items()}
     return Marked(at, made.side, made.sheet, msgspec.msgpack.encode(layer), boxes)  # type: ignore[arg-type]  # of four
 

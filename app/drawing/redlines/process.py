@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, BinaryIO
 
+import msgspec
+
 from app import words
 from app.drawing.redlines.entries import entries_of, matched_words, pair_words, where_words
 from app.drawing.redlines.messages import (
@@ -28,6 +30,7 @@ from app.drawing.redlines.messages import (
     request_of,
 )
 from app.drawing.redlines.sheets import Redlines, Side
+from app.drawing.sheet import Body
 from app.drawing.whereabouts import Whereabouts
 from app.frames import Frames
 from engine.comparing import differences
@@ -51,6 +54,8 @@ class Comparer:
         self._send = send
         self._older: tuple[str, Snapshot, tuple[str, ...]] | None = None
         self._newer: Snapshot | None = None
+        self._bodies: dict[str, Body] = {}  # of the older drawing's sheets: they stay as they are
+        self._sent: dict[tuple[str, str], bytes] = {}  # strokes, by side and sheet
 
     def take(self, request: Request) -> None:
         """Compare and tell all of it. Raises nothing but what the stream raises."""
@@ -83,7 +88,7 @@ class Comparer:
         after = self._newer
         made = differences(before, after, request.match)  # type: ignore[arg-type]  # a `Match`
         entries = entries_of(before, after, made)
-        redlines = Redlines(before, after, made, entries)
+        redlines = Redlines(before, after, made, entries, bodies=self._bodies)
         old, new = Whereabouts(redlines.before), Whereabouts(redlines.after)
         wanted = list(_order(redlines, request.sheet))
         pairs = sorted(made.pairs, key=lambda pair: (not pair.unsure, pair.score))
@@ -104,7 +109,12 @@ class Comparer:
             self._send(part)
         for side, sheet in wanted:
             frame = redlines.whole_frame(side, sheet) if side == "older" else None
-            self._send(marked_of(request.at, redlines.redlined(side, sheet, labels_stay=True), frame))
+            marked = marked_of(request.at, redlines.redlined(side, sheet, labels_stay=True), frame)
+            same = self._sent.get((side, sheet)) == marked.strokes
+            self._sent[side, sheet] = marked.strokes
+            self._send(msgspec.structs.replace(marked, strokes=b"", same=True) if same else marked)
+        for key in self._sent.keys() - set(wanted):
+            del self._sent[key]
 
 
 def _after(snapshot: Snapshot, edit: dict[str, Any]) -> Snapshot:

@@ -67,7 +67,10 @@ class _Mark(NamedTuple):
 
 
 class Redlines:
-    """Draws the sheets of a comparison. `go_on` is called now and then and may raise to stop."""
+    """Draws the sheets of a comparison. `go_on` is called now and then and may raise to stop.
+
+    `bodies`: those of the older drawing's sheets that were drawn before; those drawn now join them.
+    """
 
     def __init__(
         self,
@@ -76,12 +79,14 @@ class Redlines:
         made: Differences,
         entries: Sequence[Entry],
         go_on: Callable[[], object] | None = None,
+        bodies: dict[str, Body] | None = None,
     ) -> None:
         # a drawing that has no sheets yet is laid out to be looked at, as it is to be printed
         self.before = before if before.sheets or not before.equipment else laid_out(before)
         self.after = after if after.sheets or not after.equipment else laid_out(after)
         self.made, self.entries = made, tuple(entries)
         self._go_on = go_on
+        self._bodies = {} if bodies is None else bodies
         self.over = sheets_over(self.before, self.after, made.same, made.matched == "ids")
 
     @cached_property
@@ -154,7 +159,11 @@ class Redlines:
             marks.extend(self._struck(scene, sheet, sight, over))
         gone = [box for mark in marks for box in mark.boxes]
         kept_off = side == "newer" and not labels_stay
-        body = draw_sheet(scene, sheet, made, self._go_on, gone if kept_off else ())
+        body = self._bodies.get(sheet) if side == "older" else None
+        if body is None:
+            body = draw_sheet(scene, sheet, made, self._go_on, gone if kept_off else ())
+        if side == "older":
+            self._bodies[sheet] = body
         for how in _CLOUDED[side]:
             boxes: list[Box] = []
             for entry in self.entries:

@@ -79,6 +79,13 @@ def test_after_edits_it_says_the_same_as_if_it_were_asked_anew(seed: int) -> Non
         puts.append(Put("remarks", item))
     followed = _asked(first, Follow(2, "auto", "", plain_edit(Several(tuple(puts)))))
     anew = _asked(Open(2, str(LAUNCH), "auto", "", plain_snapshot(installation.snapshot())))
+    before = {(each.side, each.sheet): each for each in _asked(first) if isinstance(each, Marked)}
+    followed = [
+        msgspec.structs.replace(each, strokes=before[each.side, each.sheet].strokes, same=False)
+        if isinstance(each, Marked) and each.same
+        else each
+        for each in followed
+    ]
     assert followed == anew
     (told,) = [each for each in followed if isinstance(each, Compared)]
     assert any("Sanderling" in field for entry in told.entries for field in entry.fields)
@@ -126,3 +133,18 @@ def test_many_differences_come_in_lots_and_none_is_lost() -> None:
     for each in lots:
         where |= each.where
     assert where == large.where
+
+
+def test_sheets_that_stay_as_they_were_are_not_sent_again() -> None:
+    installation = load(LAUNCH).installation
+    first = Open(1, str(LAUNCH), "auto", "", plain_snapshot(installation.snapshot()))
+    fuse = next(item for item, record in installation.snapshot().equipment.items() if record.KIND == "fuse")
+    other = msgspec.structs.replace(installation.snapshot().equipment[fuse], rating_a=3.0)
+    edit = plain_edit(Several((Put("equipment", fuse, other),)))
+    marked = [each for each in _asked(first, Follow(2, "auto", "", edit)) if isinstance(each, Marked)]
+    fresh = {(each.side, each.sheet) for each in marked if not each.same}
+    shows = {p.sheet for p in installation.snapshot().placements.values() if p.equipment == fuse}
+    assert fresh == {(side, sheet) for side in ("newer", "older") for sheet in shows}
+    assert all(each.strokes for each in marked if not each.same)
+    again = [each for each in _asked(first, Follow(2, "auto", "")) if isinstance(each, Marked)]
+    assert all(each.same for each in again)
