@@ -14,7 +14,7 @@ from engine.installation.surveying import Inspection
 from engine.naming import natural, speaks_of
 from engine.survey.aboard import System
 from engine.survey.checklist import Group, Item, Point, Walk
-from engine.words import N_, _, ngettext
+from engine.words import N_, _
 
 __all__ = [
     "ENERGISED",
@@ -146,11 +146,7 @@ class NotInspected(NamedTuple):
     @property
     def words(self) -> str:
         """One sentence on how much was inspected."""
-        return ngettext(
-            "{seen} of {n} thing on the walk was seen; {rest} was not.",
-            "{seen} of {n} things on the walk were seen; {rest} were not.",
-            self.counts.all,
-        ).format(seen=self.counts.seen, n=self.counts.all, rest=self.counts.all - self.counts.seen)
+        return _("Seen: {seen} of {n} on the walk.").format(seen=self.counts.seen, n=self.counts.all)
 
 
 def state(snapshot: Snapshot, survey: str) -> State:

@@ -54,6 +54,7 @@ def check(study: Study) -> Iterator[Remark]:
 # -- examples -------------------------------------------------------------------------------------------------------
 def _residual(seconds: float, amps: float = 0.03, ms: float | None = None) -> Installation:
     b = alongside(ma=30, ms=ms)
+    b.set("Q1", delayed=False)
     circuit(b, "load", "E1")
     return one(b, "Q1", trip_s=seconds, test_a=amps)
 
