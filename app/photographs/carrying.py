@@ -1,7 +1,8 @@
-"""Photographs of a drawing that was saved elsewhere, copied beside it.
+"""Photographs and issues of a drawing that was saved elsewhere, copied beside it.
 
-`python -P -m app.photographs.carrying FILE FOLDER...` looks in each FOLDER in turn; writes to its output a JSON
-list of sentences, one for each photograph that is not there afterwards.
+`python -P -m app.photographs.carrying FILE FOLDER...` looks in each FOLDER of
+photographs in turn, for issues beside that; writes to its output a JSON
+list of sentences, one for each that is not there afterwards.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import sys
 from pathlib import Path
 
 from app.photographs.store import Store, carried_over, store_of
+from engine.files import issues
 from engine.files.drawing import FileError, load
 
 __all__ = ["main"]
@@ -26,7 +28,9 @@ def main(arguments: list[str]) -> int:
         return 2
     target = store_of(drawing)
     source = Store(folders[0], folders[1:]) if folders else target
-    print(json.dumps(list(carried_over(snapshot, source, target))))
+    told = carried_over(snapshot, source, target)
+    homes = tuple(folder.parent for folder in folders)
+    print(json.dumps([*told, *issues.carried_over(snapshot, homes, issues.home(drawing))]))
     return 0
 
 

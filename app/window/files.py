@@ -17,6 +17,7 @@ from engine.books import book_names
 from engine.edits import Put, SetFields, apply
 from engine.files.drawing import FileError, load
 from engine.files.drawing import save as write
+from engine.files.issues import as_issued, is_copy
 from engine.installation import Sheet
 from engine.installation.model import Installation
 from engine.installation.records import Settings as DrawingSettings
@@ -75,7 +76,7 @@ def open_drawing(path: Path, parent: QWidget | None = None) -> Document | None:
 
     held = None
     lock = None
-    if path.is_file():
+    if path.is_file() and not is_copy(path):
         taken = take(path)
         if isinstance(taken, Held):
             held = taken
@@ -92,6 +93,11 @@ def open_drawing(path: Path, parent: QWidget | None = None) -> Document | None:
     document.lock = lock
     if held is not None:
         document.read_only = held.sentence
+    issue, is_whole = as_issued(path, opened)
+    if issue:
+        document.read_only = issue
+        if not is_whole:
+            tell_fault(parent, _("{name} was altered").format(name=path.name), issue)
     return document
 
 

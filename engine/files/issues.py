@@ -32,6 +32,7 @@ __all__ = [
     "copy_of",
     "history",
     "home",
+    "is_copy",
     "issue_with_copy",
     "last_issue",
     "open_issue",
@@ -118,7 +119,12 @@ def _safe(index: str) -> str:
 def home(drawing: Path) -> Path:
     """The folder in which a drawing is at home: where its file stands, for a frozen copy the one above."""
     folder = drawing.absolute().parent
-    return folder.parent if folder.name == FOLDER and _NAMED.fullmatch(drawing.stem) else folder
+    return folder.parent if is_copy(drawing) else folder
+
+
+def is_copy(path: Path) -> bool:
+    """Whether a file is a frozen copy, by where it stands and what it is called."""
+    return path.absolute().parent.name == FOLDER and _NAMED.fullmatch(path.stem) is not None
 
 
 def copy_of(folder: Path | None, record: Revision) -> Path | None:
@@ -180,7 +186,7 @@ def open_issue(folder: Path | None, record: Revision) -> Opened:
 def as_issued(path: Path, opened: Opened) -> tuple[str, bool]:
     """Of a file that is opened: which issue it is, as a sentence, "" where it is none; whether it is unaltered."""
     named = _NAMED.fullmatch(path.stem)
-    if path.absolute().parent.name != FOLDER or named is None:
+    if named is None or not is_copy(path):
         return "", True
     made = [record for _item, record in in_order(opened.installation.snapshot()) if record.issued]
     index, day = (made[-1].index or "?", made[-1].date or "?") if made else ("?", "?")

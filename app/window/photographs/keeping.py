@@ -13,6 +13,7 @@ from PySide6.QtCore import QObject, QProcess
 from app.photographs import Store, store_of
 from app.photographs.store import waiting_folder
 from app.window.surroundings import end_now, environment
+from engine.files.issues import copy_of
 from engine.words import _, ngettext
 
 if TYPE_CHECKING:
@@ -60,10 +61,13 @@ def moved_from(document: Document, path: Path) -> None:
 
 
 def carry(window: Window) -> None:
-    """After the drawing is saved: photographs that are not beside it yet are copied there, by a process."""
+    """After the drawing is saved: photographs and issues not beside it yet are copied there, by a process."""
     document = window.document
-    beside = store_of(document.path)
-    if all(beside.has(record) for record in document.installation.tables["photographs"].values()):
+    beside, tables = store_of(document.path), document.installation.tables
+    copies = (copy_of(document.folder, record) for record in tables["revisions"].values())
+    if all(beside.has(record) for record in tables["photographs"].values()) and all(
+        path is None or path.exists() for path in copies
+    ):
         return
     Carrying(window)
 
@@ -115,8 +119,8 @@ class Carrying(QObject):
     def _not_copied(self) -> None:
         self._window.banner.tell(
             "photographs-missing",
-            _("The photographs were not copied to {folder}; saving the drawing again tries again.").format(
-                folder=store_of(self._window.document.path).folder
+            _("Photographs and issues were not copied to {folder}; saving the drawing again tries again.").format(
+                folder=self._window.document.folder
             ),
         )
         self.deleteLater()

@@ -45,7 +45,18 @@ def revisions_page(window: Window) -> RevisionsPage:
     page.refused.connect(window.foot.refuse)
     page.said.connect(window.foot.say)
     page.file_wanted.connect(partial(_name_file, window, page))
+    page.open_wanted.connect(lambda path: window.desk.open_path(path, window))
+    page.compare_wanted.connect(partial(_compare, window))
     return page
+
+
+def _compare(window: Window, path: Path) -> None:
+    from app.window.comparing.page import ComparingPage
+
+    window.show_page("comparing")
+    page = window.pages.currentWidget()
+    if isinstance(page, ComparingPage):
+        page.compare(path)
 
 
 def sheets_page(window: Window) -> SheetsPage:

@@ -8,15 +8,14 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QCheckBox,
     QFormLayout,
     QFrame,
     QHBoxLayout,
     QLabel,
     QListWidget,
     QListWidgetItem,
-    QPlainTextEdit,
     QPushButton,
     QScrollArea,
     QVBoxLayout,
@@ -26,21 +25,26 @@ from PySide6.QtWidgets import (
 from app.window.document import Document
 from app.window.enter_key import keeps_enter
 from app.window.particulars.scrolling import wrapping
-from app.window.titling.fields import Line
+from app.window.titling.asking import IssueQuestion, ask_whole, ask_words
+from app.window.titling.fields import Line, Text
+from app.window.titling.proposing import Proposing, copy_path, kept_copy
 from engine.edits import Edit, EditError, SetFields
-from engine.edits.issuing import begin, begun, in_order, is_date, issue, next_index
+from engine.edits.issuing import begin, begun, in_order, is_date, next_index
 from engine.edits.locking import locked_by
-from engine.files.drawing import load, save
-from engine.files.errors import FileError, reason
-from engine.words import _
+from engine.files.errors import FileError
+from engine.files.issues import copy_of, issue_with_copy
+from engine.installation.records import Revision
+from engine.words import N_, _
 
 __all__ = ["RevisionsPage", "copy_path"]
 
-
-def copy_path(path: Path, index: str) -> Path:
-    """Where the copy of a drawing as it was issued is kept: beside it, with the index in its name."""
-    safe = "".join(c if c.isalnum() or c in "-_." else "-" for c in index) or "-"
-    return path.with_name(f"{path.stem} revision {safe}{path.suffix}")
+_STATES = {  # of the copy of an issue, in words
+    "there": "",
+    "unknown": "",
+    "no copy": N_("no copy kept"),
+    "missing": N_("its copy is MISSING"),
+    "altered": N_("its copy was ALTERED since"),
+}
 
 
 class RevisionsPage(QWidget):
@@ -49,6 +53,8 @@ class RevisionsPage(QWidget):
     refused = Signal(str)
     said = Signal(str)
     file_wanted = Signal()  # the drawing as last issued is to be named by the person
+    open_wanted = Signal(object)  # Path of an issue
+    compare_wanted = Signal(object)  # Path of an issue
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -68,11 +74,19 @@ class RevisionsPage(QWidget):
         self.index.setObjectName("revision_index")
         self.by.setObjectName("revision_by")
         self.day.setObjectName("revision_date")
-        self.text = _Text(_("What changed"))
+        self.text = Text(_("What changed"))
         self.text.setObjectName("revision_text")
         for line, field in ((self.index, "index"), (self.by, "by"), (self.day, "date")):
             line.given.connect(partial(self._given, field))
         self.text.given.connect(partial(self._given, "text"))
+        self.open_it = _button(_("Open this issue"), self._open, _("In a window of its own, to read only"))
+        self.compare_it = _button(
+            _("Compare with it"), self._compare, _("What differs between this drawing and that issue, on the sheets")
+        )
+        of_issue = QHBoxLayout()
+        of_issue.addWidget(self.open_it)
+        of_issue.addWidget(self.compare_it)
+        of_issue.addStretch(1)
         form = QFormLayout()
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
         form.addRow(_("Index"), self.index)
@@ -88,14 +102,6 @@ class RevisionsPage(QWidget):
             self._ask_changes,
             _("Write down what was added, taken out and changed since the drawing was last issued"),
         )
-        self.keep = QCheckBox()
-        self.keep.setAccessibleName(_("Keep a copy of what is issued beside the drawing"))
-        self.keep.setChecked(True)
-        kept = wrapping(QLabel(self.keep.accessibleName()))  # a tick box does not break its line
-        kept.setBuddy(self.keep)
-        keeping = QHBoxLayout()
-        keeping.addWidget(self.keep, 0, Qt.AlignmentFlag.AlignTop)
-        keeping.addWidget(kept, 1)
         self.begin_it = _button(_("Begin a new revision"), self._begin, _("Designations may be changed again"))
         self.issue_it = _button(_("Issue it"), self._issue, _("From then on designations are locked"))
         buttons = QVBoxLayout()
@@ -108,9 +114,9 @@ class RevisionsPage(QWidget):
         box.setSpacing(6)
         box.addWidget(self.state)
         box.addWidget(self.list, 1)
+        box.addLayout(of_issue)
         box.addLayout(form)
         box.addWidget(self.since, 0, Qt.AlignmentFlag.AlignLeft)
-        box.addLayout(keeping)
         box.addLayout(buttons)
         box.addWidget(self.told)
         sight = QScrollArea()  # large type on a low screen: the window does not grow beyond it
@@ -125,6 +131,11 @@ class RevisionsPage(QWidget):
         document.headed.connect(self._follow)
         self._ids: list[str] = []
         self._last = ""  # the newest revision as shown
+        self._whole: dict[tuple[str, str, int, int], bool] = {}  # copies looked at: file, checksum, when and how long
+        self._looking: IssueQuestion | None = None
+        self._words: IssueQuestion | None = None
+        self.proposing = Proposing(document, self.text, self._is_writable)
+        self.proposing.told.connect(self._say)
         self._follow()
 
     def begin(self) -> None:
@@ -157,7 +168,8 @@ class RevisionsPage(QWidget):
         self.list.clear()
         for item, record in made:
             how = _("issued") if record.issued else _("in hand, not issued")
-            told = [how, record.date, record.by]
+            state = self._state(record)
+            told = [how, record.date, record.by, _(_STATES[state]) if _STATES.get(state) else ""]
             row = QListWidgetItem(
                 _("{index}: {what}").format(index=record.index or "?", what=", ".join(part for part in told if part))
                 + ("\n" + record.text if record.text else "")
@@ -186,9 +198,64 @@ class RevisionsPage(QWidget):
             _("Issue revision {index}").format(index=snapshot.revisions[open_one].index) if open_one else _("Issue it")
         )
         self.issue_it.setAccessibleName(self.issue_it.text())
-        self.keep.setVisible(lock is None)
-        self.keep.setEnabled(self.document.path is not None)
         self._shown()
+        if self.isVisible():
+            self._look()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Qt's own name. What takes long is looked up when somebody looks."""
+        super().showEvent(event)
+        self._follow()
+        self.proposing.propose()
+
+    # -- copies of issues -----------------------------------------------------------------------------------------
+    def _state(self, record: Revision) -> str:
+        """Of the copy of an issue: "unknown" while nobody has read it."""
+        if not record.issued:
+            return "not issued"
+        if not record.copy:
+            return "there" if kept_copy(self.document, record) else "no copy"
+        key = self._key(record)
+        if key is None:
+            return "missing"
+        return {True: "there", False: "altered"}.get(self._whole.get(key), "unknown")  # type: ignore[arg-type]
+
+    def _key(self, record: Revision) -> tuple[str, str, int, int] | None:
+        path = copy_of(self.document.folder, record)
+        try:
+            found = None if path is None else path.stat()
+        except OSError:
+            return None
+        return None if found is None else (str(path), record.sha256, found.st_mtime_ns, found.st_size)
+
+    def _look(self) -> None:
+        """Have copies read that nobody has."""
+        records = self.document.snapshot().revisions.values()
+        keys = [key for key in (self._key(r) for r in records if r.issued and r.copy) if key and key not in self._whole]
+        if not keys or self._looking is not None:
+            return
+
+        def answered(whole: list[bool]) -> None:
+            self._looking = None
+            self._whole.update(zip(keys, whole, strict=False))
+            if len(whole) == len(keys):
+                self._follow()
+
+        self._looking = ask_whole(self, [(Path(key[0]), key[1]) for key in keys], answered)
+
+    def _chosen_copy(self) -> Path | None:
+        record = self.document.snapshot().revisions.get(self.here())
+        return None if record is None or not record.issued else kept_copy(self.document, record)
+
+    def _open(self) -> None:
+        path = self._chosen_copy()
+        if path is not None:
+            self.open_wanted.emit(path)
+
+    def _compare(self) -> None:
+        path = self._chosen_copy()
+        if path is not None:
+            self.compare_wanted.emit(path)
 
     def here(self) -> str:
         """The revision that is chosen in the list."""
@@ -200,10 +267,13 @@ class RevisionsPage(QWidget):
         snapshot = self.document.snapshot()
         return not self._ids or self.here() == begun(snapshot) != ""
 
+    def _is_writable(self) -> bool:
+        return self._is_open() and not self.document.read_only
+
     def _shown(self, _row: int = 0) -> None:
         snapshot = self.document.snapshot()
         record = snapshot.revisions.get(self.here())
-        writable = self._is_open() and not self.document.read_only
+        writable = self._is_writable()
         block = snapshot.title_block
         first_index = block.revision.strip() or next_index(snapshot)
         self.index.stand(record.index if record is not None else first_index)
@@ -211,11 +281,15 @@ class RevisionsPage(QWidget):
             self.by.stand(record.by)
             self.day.stand(record.date)
             self.text.stand(record.text)
+            self.proposing.show_again()
         for line in (self.index, self.by, self.day):
             line.setReadOnly(not writable)
         self.text.setReadOnly(not writable)
         self.today.setEnabled(writable)
         self.since.setEnabled(writable)
+        for button in (self.open_it, self.compare_it):
+            button.setVisible(record is not None and record.issued)
+            button.setEnabled(self._chosen_copy() is not None)
         if writable:  # offered, not recorded
             self.day.setPlaceholderText(_("{day}, if nothing else is written").format(day=_today()))
             self.by.setPlaceholderText(block.creator)
@@ -246,69 +320,66 @@ class RevisionsPage(QWidget):
             self.begin()
 
     def _issue(self) -> None:
-        document = self.document
+        if self.document.path is None:
+            self._refuse(_("Save the drawing first: a copy of what is issued is kept beside its file."))
+            return
         self.settle()
-        snapshot = document.snapshot()
+        self.proposing.then(self._issue_now)
+
+    def _issue_now(self) -> None:
+        document = self.document
+        if document.path is None:
+            return
+        path, snapshot = document.path, document.snapshot()
         by = self.by.text().strip() or self.by.placeholderText().strip()
         day = self.day.text().strip() or _today()
         text = self.text.toPlainText()
-        open_one = begun(snapshot)
-        index = "" if open_one else self.index.text()
-        if not self._do(lambda: issue(snapshot, document.installation.last_id, by=by, day=day, text=text, index=index)):
-            return
-        if self.keep.isChecked() and document.path is not None:
-            self._keep(document.path)
-
-    def _keep(self, path: Path) -> None:
-        record = in_order(self.document.snapshot())[-1][1]
-        target = copy_path(path, record.index)
-        if target.exists():
-            self._say(_("{name} is there already and stays as it is; no copy was kept.").format(name=target.name))
-            return
-        try:
-            save(self.document.installation, target)
-        except (OSError, FileError) as fault:
-            why = reason(fault) if isinstance(fault, OSError) else str(fault)
-            self._say(_("No copy was kept: {why}").format(why=why))
-            return
-        self._say(_("A copy is kept as {name}.").format(name=target.name))
+        index = "" if begun(snapshot) else self.index.text()
+        installation = document.installation
+        if self._do(lambda: issue_with_copy(installation, path, by=by, day=day, text=text, index=index)):
+            self.text.forget()
+            self._follow()
+            record = in_order(document.snapshot())[-1][1]
+            self._say(_("A copy is kept as {name}.").format(name=record.copy))
 
     def _ask_changes(self) -> None:
         """From the copy kept at the last issue, else from the file the person names."""
-        path = self.document.path
-        issued = [record for _item, record in in_order(self.document.snapshot()) if record.issued]
-        if path is not None and issued and (kept := copy_path(path, issued[-1].index)).exists():
-            self.write_changes(kept)
+        older = self.proposing.older
+        if older is not None:
+            self.write_changes(older)
         else:
             self.file_wanted.emit()
 
     def write_changes(self, path: Path) -> None:
         """Write down what has changed since the drawing in a file."""
-        from app.drawing.whole.changed_words import changed_words
 
-        try:
-            before = load(path).installation.snapshot()
-        except (OSError, FileError) as fault:
-            self._say(str(fault))
-            return
-        told = changed_words(before, self.document.snapshot())
-        if not told:
-            self._say(_("No equipment and no run differs from {name}.").format(name=path.name))
-            return
-        had = self.text.toPlainText().strip()
-        self.text.setPlainText(f"{had} {told}".strip())
-        self.text.give()
-        self._say(_("Compared with {name}.").format(name=path.name))
+        def answered(words: str, why: str) -> None:
+            self._words = None
+            if why or not words:
+                self._say(why or _("Nothing differs from {name}.").format(name=path.name))
+                return
+            had = "" if self.text.is_free else self.text.toPlainText().strip()
+            self.text.forget()
+            self.text.setPlainText(f"{had} {words}".strip())
+            self.text.give()
+            self._say(_("Compared with {name}.").format(name=path.name))
+
+        if self._words is not None:
+            self._words.stop()
+        self._words = ask_words(self, path, self.document, answered)
 
     def _do(self, make: Callable[[], Edit]) -> bool:
         try:
             self.document.do(make())
-        except EditError as fault:
-            self._say(str(fault))
-            self.refused.emit(str(fault))
+        except (EditError, FileError) as fault:
+            self._refuse(str(fault))
             return False
         self.told.setText("")
         return True
+
+    def _refuse(self, why: str) -> None:
+        self._say(why)
+        self.refused.emit(why)
 
     def _say(self, text: str) -> None:
         self.told.setText(text)
@@ -321,38 +392,6 @@ class _List(QListWidget):
     def event(self, event: QEvent) -> bool:
         """Qt's own name."""
         return keeps_enter(event) or super().event(event)
-
-
-class _Text(QPlainTextEdit):
-    """Several lines that are given when they are left."""
-
-    given = Signal(str)
-
-    def __init__(self, name: str) -> None:
-        super().__init__()
-        self.setAccessibleName(name)
-        self.setTabChangesFocus(True)
-        self.setMaximumHeight(self.fontMetrics().lineSpacing() * 6 + 12)
-        self._stands = ""
-
-    def stand(self, text: str) -> None:
-        """What is recorded; what is half typed stays."""
-        typing = self.hasFocus() and self.toPlainText() != self._stands
-        self._stands = text
-        if not typing and self.toPlainText() != text:
-            self.setPlainText(text)
-
-    def give(self) -> None:
-        """Give what is typed, if it differs."""
-        text = self.toPlainText().strip()
-        if text != self._stands:
-            self._stands = text
-            self.given.emit(text)
-
-    def focusOutEvent(self, event: object) -> None:
-        """Qt's own name."""
-        super().focusOutEvent(event)  # type: ignore[arg-type]  # handed on as it came
-        self.give()
 
 
 def _today() -> str:
