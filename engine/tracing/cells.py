@@ -26,12 +26,12 @@ COLUMNS: tuple[tuple[str, str, str], ...] = (
     ("size", N_("Size"), N_("conductor size: 6 AWG, 16 mm2")),
     ("length_m", N_("Length"), N_("one way, with its unit: 4 m, 12 ft")),
     ("places", N_("Places"), N_("places it passes, between semicolons, each with the length in it if known")),
-    ("old_marking", N_("Marking"), N_("what is written on the cable aboard")),
+    ("marker", N_("Marking"), N_("what is written on the cable aboard where it begins")),
     ("label", N_("What for"), N_("what it is for")),
     ("note", N_("Note"), N_("note")),
     ("origin", N_("Values from"), N_("where the values of this row come from: measured, nameplate, typed or assumed")),
 )
-FIELDS = ("size", "length_m", "places", "old_marking", "label", "note")
+FIELDS = ("size", "length_m", "places", "label", "note")
 SPECS: dict[str, FieldSpec] = {spec.name: spec for spec in field_specs(Run)}
 
 
@@ -45,6 +45,7 @@ def row_of(snapshot: Snapshot, run: str) -> dict[str, str]:
         "to": end_text(snapshot, record.to_end),
         "to_seen": _yes_no(record.to_end.seen),
         "function": _(record.function),
+        "marker": join_cell(Cell(record.from_end.marker)) if record.from_end.marker else "",
         "origin": _(_row_origin(record)),
     }
     for field in FIELDS:

@@ -134,7 +134,8 @@ def _record(draft: Draft, cells: Mapping[str, str], run: str) -> tuple[str, tupl
         else:
             end = End(equipment=item, terminal=terminal or _fitting(draft, item, carried, name, run))
         seen = _seen(cells.get(f"{name}_seen", ""), f"{name}_seen")
-        values[f"{name}_end"] = msgspec.structs.replace(end, seen=seen)
+        marker = split_cell(cells.get("marker", "")).text if name == "from" else end.marker
+        values[f"{name}_end"] = msgspec.structs.replace(end, seen=seen, marker=marker)
     values["origins"] = tuple(sorted(origins.items()))
     if before is None:
         values["designation"] = next_designation(draft.snapshot(), "W")

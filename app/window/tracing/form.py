@@ -12,13 +12,13 @@ from app.window.document import Document
 from app.window.particulars.scrolling import wrapping
 from engine.record import ORIGINS
 from engine.tracing.cells import COLUMNS
-from engine.tracing.rows import FUNCTIONS, end_means
+from engine.tracing.rows import end_means
 from engine.words import _
 
 __all__ = ["RowForm"]
 
 _BESIDE = ("from_seen", "to_seen")  # stand in the row of what they speak of
-_KEPT = ("origin", "function", "places")  # a new row begins with those of the one before
+_KEPT = ("origin",)  # a new row begins with that of the one before
 _SHORT_ORIGIN = re.compile(r"~\s*([mnta])$")
 
 
@@ -64,13 +64,12 @@ class RowForm(QWidget):
 
     def _field(self, key: str) -> QLineEdit | QComboBox:
         if key in _BESIDE:
-            return self._choice((("", _("seen: not said")), ("yes", _("yes, seen")), ("no", _("no, not seen"))))
-        if key == "function":
-            every = ((function, _(function)) for function in FUNCTIONS)
-            return self._choice((("", _("what both ends carry")), *every))
+            return self._choice((("", _("not said")), ("yes", _("yes, seen")), ("no", _("no, not seen"))))
         if key == "origin":
             return self._choice((("", _("nobody says")), *((origin, _(origin)) for origin in ORIGINS)))
         line = QLineEdit()
+        if key == "function":
+            line.setPlaceholderText(_("what both ends carry"))
         if key in ("from", "to"):
             line.textChanged.connect(self._explain)
         return line
@@ -106,7 +105,7 @@ class RowForm(QWidget):
         if not isinstance(field, QComboBox):
             field.setText(text)
             return
-        untold = {_("yes"): "yes", _("no"): "no"} | {_(f): f for f in (*FUNCTIONS, *ORIGINS)}
+        untold = {_("yes"): "yes", _("no"): "no"} | {_(origin): origin for origin in ORIGINS}
         field.setCurrentIndex(max(field.findData(untold.get(text, text)), 0))
 
     def show_run(self, run: str, cells: dict[str, str]) -> None:
@@ -118,11 +117,8 @@ class RowForm(QWidget):
         self.meaning.clear()
 
     def begin_new(self) -> None:
-        """A new row; where values come from, what runs carry and where they pass stays as it was."""
-        kept = {key: self.text(key) for key in _KEPT}
-        if kept["function"] and self.run:
-            kept["function"] = ""
-        self.show_run("", kept)
+        """A new row; where values come from stays as it was."""
+        self.show_run("", {key: self.text(key) for key in _KEPT})
         self.focus("from")
 
     @property
@@ -151,6 +147,8 @@ class RowForm(QWidget):
     # -- keys -----------------------------------------------------------------------------------------------------
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Enter, Escape and Alt+Up are the row's, in whichever field."""
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self._by_letter(watched, event):
+            return True
         if event.type() not in (QEvent.Type.KeyPress, QEvent.Type.ShortcutOverride) or not isinstance(event, QKeyEvent):
             return super().eventFilter(watched, event)
         key, with_ = event.key(), event.modifiers()
@@ -168,4 +166,16 @@ class RowForm(QWidget):
             self.above_wanted.emit("" if every else next(k for k, f in self.fields.items() if f is watched))
         else:
             self.escaped.emit()
+        return True
+
+    @staticmethod
+    def _by_letter(field: QObject, event: QKeyEvent) -> bool:
+        """One letter chooses what begins with it, at once: y, n, a."""
+        letter = event.text().casefold()
+        if not isinstance(field, QComboBox) or len(letter) != 1 or not letter.isalpha():
+            return False
+        for n in range(1, field.count()):
+            if field.itemText(n).casefold().startswith(letter):
+                field.setCurrentIndex(n)
+                break
         return True

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.drawing.changes.unplaced import on_no_sheet, put_on_sheets
+from app.tracing_report import count_words
 from app.window.document import Change, Document
 from app.window.enter_key import keeps_enter
 from app.window.particulars.scrolling import wrapping
@@ -28,7 +29,7 @@ from app.window.tracing.form import RowForm
 from app.window.tracing.rows_model import RunRows
 from engine.edits import EditError
 from engine.naming import title_of
-from engine.tracing import EndToTrace, count_ends, to_be_traced
+from engine.tracing import EndToTrace, to_be_traced
 from engine.tracing.cells import COLUMNS
 from engine.tracing.rows import RowFault, cells_of_block, row_edit, rows_edit
 from engine.words import _, ngettext
@@ -36,7 +37,7 @@ from engine.words import _, ngettext
 __all__ = ["TracingPage"]
 
 _END = Qt.ItemDataRole.UserRole
-_WIDTHS = {"from": 110, "to": 110, "places": 130, "label": 110, "note": 110, "old_marking": 90}
+_WIDTHS = {"from": 110, "to": 110, "places": 130, "label": 110, "note": 110, "marker": 90}
 
 
 class _Runs(QTableView):
@@ -159,8 +160,8 @@ class TracingPage(QWidget):
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(split, _("Runs"))
         self.tabs.addTab(self.ends, _("To be traced"))
-        self.new_button = push_button(_("New run"), _("Begin a new row (Escape)"))
-        self.new_button.clicked.connect(self.new_row)
+        self.new_button = push_button(_("New run"), _("Begin a new row; Escape does too, and gives up what is typed"))
+        self.new_button.clicked.connect(self.begin_row)
         self.paste_button = push_button(
             _("Paste rows"), _("Record the rows of a spreadsheet that are on the clipboard")
         )
@@ -181,6 +182,9 @@ class TracingPage(QWidget):
         whole.addWidget(self.tabs, 1)
         whole.addLayout(buttons)
         whole.addWidget(cautions_line())
+        order = (self.tabs, self.table, *self.form.fields.values(), self.new_button, self.paste_button)
+        for before, after in zip(order, (*order[1:], self.sheets_button), strict=True):
+            QWidget.setTabOrder(before, after)
         self._tell_head()
 
     def minimumSizeHint(self) -> QSize:
@@ -227,6 +231,7 @@ class TracingPage(QWidget):
         for place in places:
             head = QListWidgetItem(place.heading)
             head.setFlags(Qt.ItemFlag.NoItemFlags)
+            head.setForeground(self.palette().text())
             bold = head.font()
             bold.setBold(True)
             head.setFont(bold)
@@ -240,12 +245,7 @@ class TracingPage(QWidget):
                     self.ends.setCurrentItem(item)
         n = sum(len(place.ends) for place in places)
         self.tabs.setTabText(1, _("To be traced: {n}").format(n=n))
-        count = count_ends(snapshot)
-        self.count.setText(
-            _("{runs} runs, {seen} seen at both ends, {unsaid} of which nobody said; {n} ends to be traced.").format(
-                runs=count.runs, seen=count.seen, unsaid=count.unsaid, n=n
-            )
-        )
+        self.count.setText(count_words(snapshot, places))
         loose = len(on_no_sheet(snapshot))
         self.sheets_button.setEnabled(bool(loose) and not self.document.read_only)
         self.sheets_button.setText(
@@ -289,8 +289,15 @@ class TracingPage(QWidget):
             self._mark_row()
             self._tell_head()
 
+    def begin_row(self) -> None:
+        """Record what is typed, where something is, and begin a new row."""
+        if self.form.is_typed:
+            self.enter()
+        else:
+            self.new_row()
+
     def new_row(self) -> None:
-        """Give the row up that is being typed and begin a new one; where it is new and empty, leave the page."""
+        """Give the row up that is being typed and begin a new one."""
         self.form.show_run("", {"origin": self.form.text("origin")})
         self.form.focus("from")
         self._mark_row()
@@ -342,7 +349,7 @@ class TracingPage(QWidget):
             return
         above = self.rows.cells(runs[at - 1])
         for each in [key] if key else [k for k in self.form.fields if not self.form.text(k)]:
-            if key or each not in ("from_seen", "to_seen", "old_marking"):  # those are said of each run anew
+            if key or each not in ("from_seen", "to_seen", "marker"):  # those are said of each run anew
                 self.form.set_text(each, above[each])
 
     def paste(self) -> None:
