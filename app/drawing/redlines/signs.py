@@ -1,7 +1,8 @@
 """The forms of a comparison: clouds, what is gone struck and dashed, numbered tags. In mm.
 
 They differ by form first: a whole cloud and + is new, a dashed cloud and ≠ is other, dashed and struck by strokes that
-lean one way and − is gone. Crosses stay what they are on every sheet: to be removed.
+lean one way and − is gone. Crosses stay what they are on every sheet: to be removed. (Clouds round what has changed:
+common practice, no source; the other forms are ours.)
 """
 
 from __future__ import annotations
@@ -15,12 +16,24 @@ from engine.clouds import cloud
 from engine.picture import Box, Path, Primitive, Text, line, polygon, polyline, text_width
 from engine.words import N_, _
 
-__all__ = ["OWNER", "SIGNS", "forms", "ghost_line", "ghost_symbol", "half_of", "marked_cloud", "sign_text", "struck",
-           "struck_line", "tag"]  # fmt: skip
+__all__ = [
+    "CLOUD",
+    "OWNER",
+    "SIGNS",
+    "forms",
+    "ghost_line",
+    "ghost_symbol",
+    "half_of",
+    "marked_cloud",
+    "sign_text",
+    "struck",
+    "struck_line",
+    "tag",
+]
 
 How = Literal["added", "removed", "changed"]
 XY = tuple[float, float]
-OWNER = "redline"
+OWNER, CLOUD = "redline", "redline:cloud"
 SIGNS: dict[How, str] = {"added": "+", "removed": "−", "changed": "≠"}
 _TALL = 2.5
 _HIGH = 4.6  # of a tag
@@ -63,9 +76,9 @@ def tag(x: float, y: float, text: str, owner: str = OWNER) -> list[Primitive]:
     ]
 
 
-def marked_cloud(outline: Sequence[XY], how: How, owner: str = OWNER) -> Path:
+def marked_cloud(outline: Sequence[XY], how: How, owner: str = CLOUD) -> Path:
     """The cloud round what is new, or, dashed, round what has changed."""
-    made = cloud(outline, 0.4, "red", owner=owner)
+    made = cloud(outline, 0.35, "red", owner=owner)
     return made if how == "added" else made._replace(dash="dashed", cap="butt")
 
 

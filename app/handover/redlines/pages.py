@@ -11,6 +11,7 @@ from app.drawing.notes import Note, plain
 from app.drawing.placed import Scene
 from app.drawing.redlines import Entry, Redlined, Redlines, entries_of, entry_words, forms, matched_words, sign_text
 from app.drawing.redlines.entries import pair_words, where_words
+from app.drawing.redlines.signs import CLOUD
 from app.drawing.sheets import Dressed, dress, more_notes, pages_of_notes, sheet_fields
 from app.drawing.title_block import title_fields
 from app.drawing.whereabouts import Whereabouts
@@ -45,7 +46,17 @@ def redlined_set(
     sheets = [*_newer(redlines, named), *_older(redlines, named)] if entries else []
     front = _front(redlines, named)
     pages = (*front, *sheets)
-    return tuple(map(in_mono, pages)) if mono else pages
+    return tuple(in_mono(_greyed(page)) for page in pages) if mono else pages
+
+
+def _greyed(page: Picture) -> Picture:
+    """Clouds in grey: in black they would be read before the words they lie under."""
+    return page._replace(
+        primitives=tuple(
+            p._replace(ink="grey") if isinstance(p, Path) and p.owner == CLOUD and p.ink == "red" else p
+            for p in page.primitives
+        )
+    )
 
 
 # -- in words ---------------------------------------------------------------------------------------------------------
