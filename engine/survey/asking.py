@@ -223,7 +223,7 @@ def temperature(study: Study, item: str, reading: Reading) -> Expected | Unknown
     worst = max(found, full) if full is not None else found
     if known and (worst > min(known) or not missing):
         if full is not None and full > found:
-            return Expected(high=found - (full - min(known)), arithmetic=arithmetic, detail="full load")
+            return Expected(high=min(known), arithmetic=arithmetic, detail="full load", reckoned=full)
         return Expected(high=min(known))
     return Unknown(_("the temperature class of the insulation there is not recorded"), missing)
 

@@ -110,7 +110,7 @@ def _unknown(result: ReadingResult, told: Unknown) -> ReadingResult:
 
 
 def _judged(result: ReadingResult, told: Expected) -> ReadingResult:
-    value, low, high = result.measured, told.low, told.high
+    value, low, high = result.measured if told.reckoned is None else told.reckoned, told.low, told.high
     slack = 1e-9 * max(abs(value), abs(low or 0.0), abs(high or 0.0))
     below = low is not None and value < low - slack
     above = high is not None and value > high + slack
@@ -124,6 +124,8 @@ def _judged(result: ReadingResult, told: Expected) -> ReadingResult:
         deviation = value - high
     if told.detail == "never":
         words = _("{quantity} at {where}: {measured} measured; at that current it must not open at all.")
+    elif told.reckoned is not None:
+        words = _("{quantity} at {where}: {measured} measured, {reckoned} at full load, {limits} accepted.")
     elif told.value is not None:
         words = _("{quantity} at {where}: {measured} measured, {expected} expected, {limits} accepted.")
     else:
@@ -138,10 +140,12 @@ def _judged(result: ReadingResult, told: Expected) -> ReadingResult:
         words=words.format(
             **_head(result),
             expected=show(told.value, result.unit),
+            reckoned=show(told.reckoned, result.unit),
             limits="" if told.detail == "never" else limits_words(low, high, result.unit),
         ),
         arithmetic=told.arithmetic,
         detail=told.detail,
+        reckoned=told.reckoned,
     )
 
 

@@ -56,6 +56,7 @@ class Expected(NamedTuple):
     high: float | None = None
     arithmetic: str = ""
     detail: str = ""  # what kind of limit it is, where there are several
+    reckoned: float | None = None  # what is held to the limits in place of the measured value: at full load
 
 
 class Unknown(NamedTuple):
@@ -86,6 +87,7 @@ class ReadingResult(msgspec.Struct, frozen=True, kw_only=True):
     condition: str = ""  # name
     arithmetic: str = ""
     detail: str = ""
+    reckoned: float | None = None  # at full load, in `unit`: held to the limits in place of the measured value
     newest: bool = True  # of the same value at the same place; an older one is kept and judged no more
 
 

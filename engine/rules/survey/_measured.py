@@ -37,7 +37,12 @@ def told(study: Study, slug: str, word: Word, quantity: Quantity, fixes: tuple[s
 
 def _finding(study: Study, slug: str, word: Word, result: ReadingResult, fixes: tuple[str, ...]) -> Finding:
     figures = [Figure("measured", result.measured, result.unit)]
-    for name, value in (("expected", result.expected), ("least", result.low), ("most", result.high)):
+    for name, value in (
+        ("at_full_load", result.reckoned),
+        ("expected", result.expected),
+        ("least", result.low),
+        ("most", result.high),
+    ):
         if value is not None and math.isfinite(value):
             figures.append(Figure(name, value, result.unit))
     return Finding(

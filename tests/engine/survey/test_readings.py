@@ -185,6 +185,7 @@ def test_the_rise_is_reckoned_to_full_load() -> None:
     found = _one(lit(), "F1", terminal="in", temperature_c=50.0, ambient_c=25.0, current_a=10.0)
     assert found.verdict == "off"
     assert found.arithmetic.endswith("= 125 °C")
+    assert found.words == "Temperature at F1 in: 50 °C measured, 125 °C at full load, at most 105 °C accepted."
     assert _one(lit(), "F1", terminal="in", temperature_c=50.0).verdict == "within"
     assert _one(lit(), "F1", terminal="in", temperature_c=44.9, ambient_c=25.0, current_a=10.0).verdict == "within"
 
