@@ -105,6 +105,7 @@ class DeficiencyForm(QWidget):
         entry.setToolTip(_(tip))
         entry.setAccessibleDescription(_(tip))
         entry.given.connect(partial(self._give, field))
+        entry.setAcceptDrops(False)  # what is let go here are photographs, not names of files
         self.fields[field] = entry
         rows.addRow(_(label), entry)
 
@@ -143,6 +144,7 @@ class DeficiencyForm(QWidget):
             (_("Seen on"), self.closed),
             (_("The answer"), self.answer),
         ):
+            entry.setAcceptDrops(False)
             rows.addRow(label, entry)
         rows.addRow(self.lacking)
         rows.addRow(self.record_button)

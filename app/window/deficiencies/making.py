@@ -22,8 +22,14 @@ def deficiencies_page(window: Window) -> DeficienciesPage:
     page.reveal.connect(partial(_reveal, window))
     page.record_wanted.connect(window.show_record)
     page.mark_wanted.connect(marking_of(window).open)
+    page.pointed_at.connect(partial(_point, window))
     page.hold_photographs(PhotographStrip(window), PhotographStrip(window, evidence=True))
     return page
+
+
+def _point(window: Window, number: int) -> None:
+    """Its square and its note are marked where the sheet that is shown has them."""
+    window.board.show_note(-number)
 
 
 def _reveal(window: Window, item: str) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QKeySequence, QShowEvent
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFrame,
@@ -80,6 +80,7 @@ class DeficienciesPage(QWidget):
     reveal = Signal(str)  # id of a deficiency: show its square and its thing
     record_wanted = Signal(str, str)  # table, id
     mark_wanted = Signal()
+    pointed_at = Signal(int)  # number of the one chosen in the list
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -89,6 +90,7 @@ class DeficienciesPage(QWidget):
         self.strips: tuple[PhotographStrip, ...] = ()
         self.setAccessibleName(_("Deficiencies"))
         self._build()
+        self.setAcceptDrops(True)
         document.changed.connect(self._changed)
         document.selected.connect(self._selected)
         document.surveyed.connect(self._fill)
@@ -303,6 +305,9 @@ class DeficienciesPage(QWidget):
         if item and item not in self.document.selection:
             self.document.select(item)
         self._shown()
+        record = self.document.installation.tables["deficiencies"].get(item)
+        if record is not None and record.number is not None:
+            self.pointed_at.emit(record.number)
 
     def _selected(self) -> None:
         every = self.document.installation.tables["deficiencies"]
@@ -323,6 +328,16 @@ class DeficienciesPage(QWidget):
                 self.list.setCurrentRow(n)
                 return
         self._fill()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Qt's own name. Photographs may be let go anywhere on the page."""
+        if self.strips:
+            self.strips[1 if self.form.is_closing else 0].dragEnterEvent(event)
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Qt's own name."""
+        if self.strips:
+            self.strips[1 if self.form.is_closing else 0].dropEvent(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Qt's own name. A picture is pasted wherever one is on the page, unless in a field of words."""

@@ -22,7 +22,7 @@ from engine.words import _, ngettext
 if TYPE_CHECKING:
     from app.window.main import Window
 
-__all__ = ["add_photographs", "clipboard_pictures", "dropped_on", "holds_pictures", "pasted"]
+__all__ = ["add_photographs", "dropped_on", "holds_pictures", "pasted", "pictures_of"]
 
 
 def add_photographs(
@@ -71,15 +71,14 @@ def holds_pictures(data: QMimeData | None) -> bool:
     return data is not None and (data.hasImage() or bool(files_of(data)))
 
 
-def clipboard_pictures(folder: Path) -> list[Path]:
-    """What the clipboard holds, as files; a picture without a file is written into `folder`. Raises `OSError`."""
-    data = QGuiApplication.clipboard().mimeData()
+def pictures_of(data: QMimeData | None, folder: Path) -> list[Path]:
+    """What is held or pasted, as files; a picture without a file is written into `folder`. Raises `OSError`."""
     if data is None:
         return []
     files = files_of(data)
     if files or not data.hasImage():
         return files
-    image = QGuiApplication.clipboard().image()
+    image = data.imageData()
     if not isinstance(image, QImage) or image.isNull():
         return []
     path = folder / f"{_('pasted')}.bmp"  # nothing is packed here: it is read again at once
@@ -88,15 +87,18 @@ def clipboard_pictures(folder: Path) -> list[Path]:
     return [path]
 
 
-def pasted(window: Window) -> list[Path]:
-    """Files for what the clipboard holds, in a folder that goes with the window; what cannot be is told."""
+def pasted(window: Window, data: QMimeData | None = None) -> list[Path]:
+    """Files for what the clipboard holds, or what was let go; what cannot be is told.
+
+    A picture without a file is written into a folder that goes with the window.
+    """
     folder = getattr(window, "_pasted_photographs", None)
     if folder is None:
         folder = tempfile.TemporaryDirectory(prefix="linewright-")
         window._pasted_photographs = folder  # type: ignore[attr-defined]  # goes when the window goes
     try:
         inside = Path(tempfile.mkdtemp(dir=folder.name))
-        return clipboard_pictures(inside)
+        return pictures_of(QGuiApplication.clipboard().mimeData() if data is None else data, inside)
     except OSError as fault:
         window.foot.refuse(str(fault))
         return []

@@ -31,7 +31,6 @@ from PySide6.QtWidgets import (
 )
 
 from app.photographs import PhotographFault
-from app.window.comfort.dropping import files_of
 from app.window.enter_key import keeps_enter
 from app.window.photographs.adding import add_photographs, holds_pictures, pasted
 from app.window.photographs.keeping import store_for
@@ -304,5 +303,5 @@ class PhotographStrip(QWidget):
     def dropEvent(self, event: QDropEvent) -> None:
         """Qt's own name. Taken when the other program has its pointer back."""
         event.acceptProposedAction()
-        paths = files_of(event.mimeData())
+        paths = pasted(self.window_of, event.mimeData())
         QTimer.singleShot(0, self, lambda: self.add(paths))

@@ -214,6 +214,21 @@ def test_a_picture_is_pasted_from_wherever_one_is_in_the_list(qtbot: QtBot, wind
     assert "no picture" in window.foot.message
 
 
+def test_files_let_go_over_the_form_are_photographs(qtbot: QtBot, window: Window, tmp_path: Path) -> None:
+    mark(qtbot, window, "Q1", "b loose")
+    item = enter(qtbot, window)
+    page = page_at(window, item)
+    drop(page, QPoint(30, 30), [jpeg(tmp_path / "a.jpg")])
+    qtbot.waitUntil(lambda: len(of(window, item).photographs) == 1, timeout=WAIT)
+    qtbot.keyClick(page.form.status, Qt.Key.Key_C)
+    drop(page, QPoint(30, 30), [jpeg(tmp_path / "b.jpg", "green")])
+    qtbot.waitUntil(lambda: len(of(window, item).evidence_photographs) == 1, timeout=WAIT)
+    assert page.form.is_closing  # what was begun goes on
+    page.form.closed_by.setText("R. Tern")
+    qtbot.keyClick(page.form.record_button, Qt.Key.Key_Space)
+    assert of(window, item).status == "closed"  # a photograph is evidence
+
+
 # -- hostile ones --------------------------------------------------------------------------------------------------
 def test_hostile_files_are_told_and_the_drawing_stays_as_it_was(qtbot: QtBot, window: Window, tmp_path: Path) -> None:
     mark(qtbot, window, "Q1", "b loose")
