@@ -43,7 +43,7 @@ def _page(window: Window, qtbot: QtBot, name: str) -> ReadingsPage:
     return page
 
 
-def _choose(choice, words: str) -> None:  # noqa: ANN001
+def _choose(choice, words: str) -> None:
     at = choice.findText(words)
     assert at >= 0, [choice.itemText(n) for n in range(choice.count())]
     choice.setCurrentIndex(at)
