@@ -65,7 +65,10 @@ def test_nothing_open_is_nought_and_bad_input_two(
 def test_filters_and_forms(surveyed: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["deficiencies", str(surveyed), "--format", "json", "--status", "not-closed"]) == 1
     told = json.loads(capsys.readouterr().out)
-    assert [(d["number"], d["class" if "class" in d else "grade"]) for d in told["deficiencies"]] == [(2, "A"), (1, "B")]
+    assert [(d["number"], d["class" if "class" in d else "grade"]) for d in told["deficiencies"]] == [
+        (2, "A"),
+        (1, "B"),
+    ]
     assert {d["status"] for d in told["deficiencies"]} == {"open"}
     assert told["deficiencies"][1]["at_name"] == "Q1"
     assert main(["deficiencies", str(surveyed), "--format", "csv", "--survey", "Spring"]) == 1
