@@ -40,22 +40,21 @@ def by_number(item: str) -> tuple[int, str]:
 
 def _groups(scores: Mapping[tuple[str, str], float]) -> list[list[tuple[str, str]]]:
     """Pairs that hang together by their lefts and rights."""
-    parent: dict[tuple[int, str], tuple[int, str]] = {}
+    parent: dict[str, str] = {}
 
-    def root(node: tuple[int, str]) -> tuple[int, str]:
-        parent.setdefault(node, node)
-        while parent[node] != node:
-            parent[node] = parent[parent[node]]
-            node = parent[node]
+    def root(node: str) -> str:
+        while (above := parent[node]) != node:
+            parent[node] = node = parent[above]
         return node
 
     for a, b in scores:
-        one, other = root((0, a)), root((1, b))
+        one, other = parent.setdefault(f"<{a}", f"<{a}"), parent.setdefault(f">{b}", f">{b}")
+        one, other = root(one), root(other)
         if one != other:
             parent[other] = one
-    made: dict[tuple[int, str], list[tuple[str, str]]] = {}
-    for a, b in scores:
-        made.setdefault(root((0, a)), []).append((a, b))
+    made: dict[str, list[tuple[str, str]]] = {}
+    for pair in scores:
+        made.setdefault(root(f"<{pair[0]}"), []).append(pair)
     return list(made.values())
 
 
@@ -65,12 +64,9 @@ def _solved(lefts: list[str], rights: list[str], scores: Mapping[tuple[str, str]
     row = {a: n for n, a in enumerate(lefts)}
     column = {b: n for n, b in enumerate(rights)}
     whole = min(len(lefts), len(rights)) * _FAR * _FAR + 1  # more than all that order may count for
-    at_row, at_column, data = [], [], []
-    for (a, b), score in scores.items():
-        r, c = row[a], column[b]
-        at_row.append(r)
-        at_column.append(c)
-        data.append(float(round(score * _STEPS) * whole - min(abs(r - c), _FAR) ** 2))
+    placed = sorted((row[a], column[b], score) for (a, b), score in scores.items())  # whatever order they came in
+    at_row, at_column = [r for r, _c, _s in placed], [c for _r, c, _s in placed]
+    data = [float(round(s * _STEPS) * whole - min(abs(r - c), _FAR) ** 2) for r, c, s in placed]
     if max(len(lefts), len(rights)) <= _TABLE:
         from scipy.optimize import linear_sum_assignment
 

@@ -7,19 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
-from typing import Any
+from typing import NamedTuple
 
 from engine.comparing.assigning import by_number
 from engine.comparing.traits import Traits
 
-__all__ = ["behind", "beside", "candidates", "shared", "telling"]
+__all__ = ["Leads", "behind", "beside", "candidates", "leads", "shared", "telling"]
 
-_MOST = 8  # candidates of one thing
+_MOST = 6  # candidates of one thing
 _ALL = 400  # pairs of a mark up to which each is asked against each
 _REACH = 4  # of a mark of more: how far apart in their lists
 _WORTH = 1_000_000
 _RARE = 4  # pairs of a mark up to which it tells two apart from all others
-_HUB = 900  # pairs behind one terminal up to which what its runs lead to is asked each against each
+_HUB = 450  # pairs behind one terminal up to which what its runs lead to is asked each against each
 
 
 def candidates(mine: Mapping[str, Traits], theirs: Mapping[str, Traits]) -> set[tuple[str, str]]:
@@ -132,28 +132,34 @@ def _behind(near: Sequence[tuple[str, str]], things: Mapping[str, Traits]) -> di
     return made
 
 
-def shared(
-    mine: Sequence[tuple[str, str]], theirs: Sequence[tuple[str, str]], matched: Mapping[str, str]
-) -> tuple[int, int]:
-    """How many runs lead to the same at the same terminal, and how many to the same at another one."""
-    exact: dict[Any, int] = {}
-    loose: dict[str, int] = {}
-    for terminal, other in theirs:
-        exact[terminal, other] = exact.get((terminal, other), 0) + 1
-    rest = []
-    count = 0
-    for terminal, other in mine:
-        there = matched.get(other, "")
-        if exact.get((terminal, there), 0):
-            exact[terminal, there] -= 1
-            count += 1
-        elif there:
-            rest.append(there)
-    for (_terminal, other), n in exact.items():
-        loose[other] = loose.get(other, 0) + n
-    more = 0
-    for there in rest:
-        if loose.get(there, 0):
-            loose[there] -= 1
-            more += 1
-    return count, more
+class Leads(NamedTuple):
+    """What the runs of one thing lead to: how many there are, and how often to what, with its terminal and without."""
+
+    runs: int
+    exact: Mapping[tuple[str, str], int]
+    loose: Mapping[str, int]
+
+
+def leads(near: Mapping[str, Sequence[tuple[str, str]]], matched: Mapping[str, str] | None = None) -> dict[str, Leads]:
+    """Of each thing; of the older drawing in the ids of the newer, as they are `matched`."""
+    made: dict[str, Leads] = {}
+    for item, some in near.items():
+        exact: dict[tuple[str, str], int] = {}
+        loose: dict[str, int] = {}
+        for terminal, other in some:
+            there = other if matched is None else matched.get(other, "")
+            if there:
+                exact[terminal, there] = exact.get((terminal, there), 0) + 1
+                loose[there] = loose.get(there, 0) + 1
+        made[item] = Leads(len(some), exact, loose)
+    return made
+
+
+def shared(mine: Leads, theirs: Leads) -> tuple[int, int]:
+    """How many runs lead to the same at the same terminal, and how many to the same at whichever."""
+    if not mine.loose or not theirs.loose:
+        return 0, 0
+    every = sum(min(n, theirs.loose[there]) for there, n in mine.loose.items() if there in theirs.loose)
+    if not every:
+        return 0, 0
+    return sum(min(n, theirs.exact[key]) for key, n in mine.exact.items() if key in theirs.exact), every

@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple, TypeAlias
 
 from engine.comparing.assigning import best_assignment, by_number
-from engine.comparing.candidates import behind, beside, candidates, shared, telling
+from engine.comparing.candidates import Leads, behind, beside, candidates, leads, shared, telling
 from engine.comparing.fields import gone
 from engine.comparing.traits import Traits, designation_key, table_traits
 from engine.installation.model import Snapshot
@@ -26,7 +26,7 @@ CLOSE = 0.05  # another candidate this near makes a pair unsure
 _FEW = 4096  # pairs of a table up to which each is asked against each
 _PARALLEL = 144  # runs called alike, or between the same two, up to which each is asked against each
 _ASKED = 6  # runs at an end that a run is asked against where nothing better is known of it
-_ROUNDS = 3  # times neighbours are looked at anew
+_ROUNDS = 2  # times neighbours are looked at anew: more of it and mistakes begin to speak for each other
 _NEAR = 0.25  # weight of what its runs lead to, beside what is recorded of it
 
 
@@ -41,11 +41,36 @@ class Pair(NamedTuple):
     unsure: bool = False
 
 
+_NONE = Leads(0, {}, {})
 _Near: TypeAlias = Mapping[str, Sequence[tuple[str, str]]]  # of each piece: what its runs lead to, by its terminal
 
 
 def matched_by_likeness(before: Snapshot, after: Snapshot) -> tuple[Pair, ...]:
-    """Pairs of every table, equipment and runs first; ids without one are in no pair."""
+    """Pairs of every table, equipment and runs first; ids without one are in no pair.
+
+    The other way round the same pairs are found: which of two drawings is gone through first is told by what they hold.
+    """
+    if not _first(before, after):
+        pairs = [pair._replace(before=pair.after, after=pair.before) for pair in _matched(after, before)]
+        order = {table: n for n, table in enumerate(dict.fromkeys(pair.table for pair in pairs))}
+        return tuple(sorted(pairs, key=lambda pair: (order[pair.table], by_number(pair.before))))
+    return _matched(before, after)
+
+
+def _first(one: Snapshot, other: Snapshot) -> bool:
+    for table in ("equipment", "runs", "places", "placements"):
+        mine, theirs = one.tables[table], other.tables[table]
+        if len(mine) != len(theirs):
+            return len(mine) < len(theirs)
+        for a, b in zip(sorted(mine, key=by_number), sorted(theirs, key=by_number), strict=True):
+            if a != b:
+                return by_number(a) < by_number(b)
+            if mine[a] is not theirs[b] and mine[a] != theirs[b]:
+                return repr(mine[a]) < repr(theirs[b])
+    return True
+
+
+def _matched(before: Snapshot, after: Snapshot) -> tuple[Pair, ...]:
     found: dict[str, str] = {}  # id in `before` -> id in `after`
     pairs: list[Pair] = []
 
@@ -72,6 +97,7 @@ def _equipment(before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> l
     mine = table_traits("equipment", before, found)
     theirs = table_traits("equipment", after, {})
     near = _neighbours(before), _neighbours(after)
+    leads_there = leads(near[1])
     own = _scored(candidates(mine, theirs), mine, theirs)
     scores: dict[tuple[str, str], float] = dict(own)
     matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
@@ -79,8 +105,9 @@ def _equipment(before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> l
         sure = _sure(matched, scores, near, (mine, theirs))
         open_ = (mine.keys() - {a for a, _b in sure}, theirs.keys() - {b for _a, b in sure})
         own |= _scored(beside(matched, near, (mine, theirs), open_) - own.keys(), mine, theirs)
+        lead = leads(near[0], matched)
         scores = {
-            (a, b): _with_neighbours(score, near[0].get(a, ()), near[1].get(b, ()), matched)
+            (a, b): _with_neighbours(score, lead.get(a, _NONE), leads_there.get(b, _NONE))
             for (a, b), score in own.items()
         }
         was = matched
@@ -88,7 +115,12 @@ def _equipment(before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> l
         if matched == was:
             break
     sure = _sure(matched, scores, near, (mine, theirs))
-    return _told("equipment", matched, scores, mine, theirs, sure, lambda a, b: _near_words(a, b, *near, matched))
+    lead = leads(near[0], matched)
+
+    def words(a: str, b: str) -> list[str]:
+        return _near_words(lead.get(a, _NONE), leads_there.get(b, _NONE))
+
+    return _told("equipment", matched, scores, mine, theirs, sure, words)
 
 
 def _sure(
@@ -128,32 +160,21 @@ def _neighbours(snapshot: Snapshot) -> dict[str, list[tuple[str, str]]]:
     return found
 
 
-def _with_neighbours(
-    own: float,
-    mine: Sequence[tuple[str, str]],
-    theirs: Sequence[tuple[str, str]],
-    matched: Mapping[str, str],
-) -> float:
-    """A score that counts what the runs lead to; as it was where neither has a run."""
-    most = max(len(mine), len(theirs))
+def _with_neighbours(own: float, mine: Leads, theirs: Leads) -> float:
+    """A score that counts what the runs lead to, half where at another terminal; as it was where neither has a run."""
+    most = max(mine.runs, theirs.runs)
     if not most:
         return own
-    exact, loose = shared(mine, theirs, matched)
-    return (1 - _NEAR) * own + _NEAR * (exact + 0.5 * loose) / most
+    exact, every = shared(mine, theirs)
+    return (1 - _NEAR) * own + _NEAR * (exact + every) / (2 * most)
 
 
-def _near_words(
-    a: str,
-    b: str,
-    mine: Mapping[str, Sequence[tuple[str, str]]],
-    theirs: Mapping[str, Sequence[tuple[str, str]]],
-    matched: Mapping[str, str],
-) -> list[str]:
-    one, other = mine.get(a, ()), theirs.get(b, ())
-    if not one and not other:
+def _near_words(mine: Leads, theirs: Leads) -> list[str]:
+    most = max(mine.runs, theirs.runs)
+    if not most:
         return []
-    n = sum(shared(one, other, matched))
-    return [_("{n} of {count} runs lead to the same").format(n=n, count=max(len(one), len(other)))]
+    _exact, every = shared(mine, theirs)
+    return [_("{n} of {count} runs lead to the same").format(n=every, count=most)]
 
 
 # -- runs -------------------------------------------------------------------------------------------------------------
