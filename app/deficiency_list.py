@@ -23,7 +23,7 @@ from engine.deficiencies import (
     told_at,
 )
 from engine.installation import Deficiency, Snapshot
-from engine.naming import natural, speaks_of, title_of
+from engine.naming import capital, natural, speaks_of, title_of
 from engine.record import field_specs
 from engine.words import _, ngettext
 
@@ -64,7 +64,7 @@ def as_text(file: str, snapshot: Snapshot, rows: Rows, width: int = 100) -> str:
 
 
 def _text(snapshot: Snapshot, d: Deficiency, width: int) -> str:
-    at, seen = told_at(snapshot, d), " ".join(d.observation.split())
+    at, seen = capital(told_at(snapshot, d)), " ".join(d.observation.split())
     number = "–" if d.number is None else str(d.number)
     first = _("{at}: {seen}").format(at=at, seen=seen) if at else seen
     lines = [f"{number:>3}  {first}"]

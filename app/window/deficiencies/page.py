@@ -31,7 +31,7 @@ from app.window.small_print import cautions_line
 from engine.deficiencies import GRADES, STATUSES, grade_name, in_order, is_open, told_at
 from engine.edits import EditError
 from engine.installation import Deficiency, Snapshot
-from engine.naming import title_of
+from engine.naming import capital, title_of
 from engine.words import _, ngettext
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ _EVERY = "*"
 def row_words(snapshot: Snapshot, deficiency: Deficiency) -> str:
     """A row: *3  A  F3, engine space: burnt lug (open)*."""
     number = "–" if deficiency.number is None else str(deficiency.number)
-    at = told_at(snapshot, deficiency)
+    at = capital(told_at(snapshot, deficiency))
     seen = " ".join(deficiency.observation.split())
     text = _("{at}: {seen}").format(at=at, seen=seen) if at else seen
     told = _("{n}  {grade}  {text} ({standing})")
