@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.handover.commissioning._columns import called, end_words, pieces, reading, run_names, text, tick
+from app.handover.commissioning.taken import at_end, between, taken
 from app.handover.job import Job
 from app.paper.blocks import Block, Gap, Heading, Paragraph
 from app.paper.table import Table, Value
@@ -13,6 +14,7 @@ from engine.words import _, ngettext
 
 __all__ = ["continuity", "insulation", "torque"]
 
+_PAIRS = (("L", "PE"), ("N", "PE"), ("L", "N"))
 _TEST_V, _LEAST_MOHM = "500 V DC", "1 MΩ"  # for AC circuits: common practice, no source
 
 
@@ -33,7 +35,7 @@ def torque(job: Job) -> list[Block]:
                     show_size(run.size) if run.size else None,
                     end.stud or None,
                     end.torque_nm,
-                    None,
+                    taken(job, item, "torque_nm", at_end(job, item, far)),
                     None,
                 )
             )
@@ -132,9 +134,9 @@ def insulation(job: Job) -> list[Block]:
     for item, run in run_names(job):
         if not run.is_ac():
             continue
-        rows.append(
-            (job.snapshot.name(item), end_words(job, run), end_words(job, run, far=True), run.label or "", *[None] * 4)
-        )
+        found = [taken(job, item, "insulation_ohm", between(*pair), 1e6) for pair in _PAIRS]
+        ends = end_words(job, run), end_words(job, run, far=True)
+        rows.append((job.snapshot.name(item), *ends, run.label or "", *found, None))
     if not rows:
         return [Heading(_("Insulation")), Paragraph(_("No run carries alternating current: nothing to test."))]
     columns = (

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
 from app.handover.commissioning._columns import called, in_use, pieces, reading, text, tick
+from app.handover.commissioning.taken import taken
 from app.handover.job import Job
 from app.handover.schedules.aboard import counted_from
 from app.paper.blocks import Block, Gap, Heading, Paragraph
@@ -14,6 +15,7 @@ from app.paper.table import Table, Value
 from engine.circuit.flow.operating import STARTER
 from engine.circuit.flow.results import LoadFlow, Start
 from engine.circuit.neutrals import bonded_in, neutrals
+from engine.installation.surveying import Reading
 from engine.naming import natural
 from engine.units import number, show
 from engine.words import N_, _
@@ -120,7 +122,9 @@ def residual_current(job: Job) -> list[Block]:
                     told.form or None,
                     None if told.trips_ma is None else show(told.trips_ma, "mA"),
                     None if told.within_ms is None else show(told.within_ms, "ms"),
-                    *[None] * 4,
+                    None,
+                    _tripped_ms(job, item, told.trips_ma),
+                    *[None] * 2,
                 )
             )
     title = _("Residual-current protection")
@@ -141,10 +145,19 @@ def residual_current(job: Job) -> list[Block]:
     return [Table("residual-current", title, columns, tuple(rows), (note,))]
 
 
+def _tripped_ms(job: Job, item: str, trips_ma: float | None) -> float | None:
+    """The time measured at its rated residual current."""
+    if trips_ma is None:
+        return None
+    rated = trips_ma / 1000
+    return taken(job, item, "trip_s", lambda r: r.test_a is not None and abs(r.test_a - rated) <= 0.01 * rated, 1e-3)
+
+
 class _Worst(NamedTuple):
     condition: str
     load: LoadFlow
     at_source: float | None
+    item: str = ""  # id of the condition
 
 
 def drops(job: Job) -> list[Block]:
@@ -166,7 +179,9 @@ def drops(job: Job) -> list[Block]:
                 _rounded(one.at_source),
                 _rounded(load.volts),
                 _percent(load.drop_pct, computed),
-                *[None] * 3,
+                taken(job, item, "current_a", _in(one, terminal)),
+                taken(job, load.source, "volts", _in(one)) if load.source else None,
+                taken(job, item, "volts", _in(one, terminal)),
             )
         )
     title = _("Voltage drop under load")
@@ -212,6 +227,11 @@ def drops(job: Job) -> list[Block]:
     return [Table("voltage-drop", title, columns, tuple(rows), (*notes, *left_out))]
 
 
+def _in(worst: _Worst, terminal: str = "") -> Callable[[Reading], bool]:
+    """Readings taken in that condition, at that terminal where one is named."""
+    return lambda r: r.condition == worst.item and r.terminal in ("", terminal or r.terminal)
+
+
 def _worst(job: Job) -> dict[tuple[str, str], _Worst]:
     """The largest drop of each load that is there when the work is done; as drawn of those that have no hours."""
     worst: dict[tuple[str, str], _Worst] = {}
@@ -225,7 +245,7 @@ def _worst(job: Job) -> dict[tuple[str, str], _Worst]:
                 continue
             if at not in worst or _before(job, load) > _before(job, worst[at].load):
                 at_source = None if load.volts is None or load.drop_v is None else load.volts + load.drop_v
-                worst[at] = _Worst(name, load, at_source)
+                worst[at] = _Worst(name, load, at_source, flow.condition)
     return worst
 
 
