@@ -96,6 +96,7 @@ def pasted(window: Window, data: QMimeData | None = None) -> list[Path]:
     if folder is None:
         folder = tempfile.TemporaryDirectory(prefix="linewright-")
         window._pasted_photographs = folder  # type: ignore[attr-defined]  # goes when the window goes
+        window.destroyed.connect(partial(_emptied, folder))
     try:
         inside = Path(tempfile.mkdtemp(dir=folder.name))
         return pictures_of(QGuiApplication.clipboard().mimeData() if data is None else data, inside)
@@ -125,3 +126,7 @@ def dropped_on(window: Window, at: QPoint, paths: Sequence[Path]) -> bool:
         window.document.select(item)
         add_photographs(window, item, paths)
     return bool(item)
+
+
+def _emptied(folder: tempfile.TemporaryDirectory[str], _gone: object = None) -> None:
+    folder.cleanup()
