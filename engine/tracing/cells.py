@@ -10,7 +10,7 @@ from engine.files.lists.values import write_value
 from engine.installation.model import Snapshot
 from engine.installation.records import End, Run
 from engine.naming import title_of
-from engine.record import ORIGINS, FieldSpec, field_specs
+from engine.record import FieldSpec, field_specs
 from engine.units import number, show
 from engine.words import N_, _
 
@@ -32,6 +32,7 @@ COLUMNS: tuple[tuple[str, str, str], ...] = (
     ("origin", N_("Values from"), N_("where the values of this row come from: measured, nameplate, typed or assumed")),
 )
 FIELDS = ("size", "length_m", "places", "label", "note")
+SOURCED = ("size", "length_m")  # of which it is asked where they come from
 SPECS: dict[str, FieldSpec] = {spec.name: spec for spec in field_specs(Run)}
 
 
@@ -57,9 +58,9 @@ def row_of(snapshot: Snapshot, run: str) -> dict[str, str]:
 
 
 def _row_origin(record: Run) -> str:
-    """What most of its values come from; "" where nobody said."""
-    said = [origin for name, origin in record.origins if name in FIELDS]
-    return max(ORIGINS, key=said.count) if said else ""
+    """What all its values come from; "" where nobody said or they come from here and there."""
+    said = {record.origin(name) or "" for name in SOURCED if getattr(record, name) not in (None, "")}
+    return said.pop() if len(said) == 1 else ""
 
 
 def _shown(snapshot: Snapshot, field: str, value: Any, names: KnownNames | None) -> str:

@@ -28,7 +28,7 @@ from engine.phrases.giving import has_origin, record_with
 from engine.phrases.reading import place_phrases
 from engine.phrases.telling import told
 from engine.record import ORIGINS, FieldSpec
-from engine.tracing.cells import COLUMNS, FIELDS, SPECS, end_text
+from engine.tracing.cells import COLUMNS, FIELDS, SOURCED, SPECS, end_text
 from engine.words import _, ngettext
 
 __all__ = ["COLUMNS", "FUNCTIONS", "Made", "RowFault", "cells_of_block", "end_means", "row_edit", "rows_edit"]
@@ -108,7 +108,7 @@ def _record(draft: Draft, cells: Mapping[str, str], run: str) -> tuple[str, tupl
         raise RowFault("to", _("Both ends are at {name}; say at which terminals.").format(name=name))
     function = _function(draft, cells.get("function", ""), found)
     values: dict[str, Any] = {"function": function}
-    origins: dict[str, Any] = {} if before is None else {n: o for n, o in before.origins if n not in FIELDS}
+    origins: dict[str, Any] = {} if before is None else {n: o for n, o in before.origins if n not in SOURCED}
     names = _Places(draft)
     for field in FIELDS:
         spec = SPECS[field]
