@@ -23,6 +23,7 @@ from app.drawing.squares.marking import spots, strokes_at
 from app.drawing.strokes import legend
 from app.drawing.title_block import TitleFields, judged_by, title_fields
 from app.drawing.whole.in_view import in_view, title_of, told_of
+from app.drawing.whole.revision_table import revision_table
 from engine.compare import compare
 from engine.installation import Sheet, Snapshot
 from engine.installation.records import Held
@@ -63,6 +64,7 @@ class Dressed(NamedTuple):
     notes: list[Primitive]
     rest: list[Note]
     note_boxes: dict[int, Box]  # number of a note -> where it stands in the margin
+    foot: float  # of the margin: what stands below is no notes
 
 
 class Front(Protocol):
@@ -172,22 +174,28 @@ def dress(
     if since is not None:
         notes = [*change_notes(since, scene.snapshot, body.places, first), *notes]
     notes += [*(plain(text) for text in more), *_left_out(scene, item, body, last)]
-    box = made.margin_box
+    box, foot = made.margin_box, made.margin_box.bottom
+    if first:
+        table = revision_table(scene.snapshot, Box(box.left, box.top, made.border.right, made.title_box.top))
+        if table.primitives:
+            primitives.extend(table.primitives)
+            foot = table.top - 2.5
+            box = Box(box.left, box.top, box.right, foot)
     if first and result is not None:
         # waived dangers and the basis stand at the foot of the first sheet's margin, whatever else there is
         told = [*waived_dangers(result), *basis(result)]
         whole = column_height(told, box.right - box.left)
         tall = min(whole, (box.bottom - box.top) * 0.7)
         under = 1.0 if tall == whole else -3.5  # room for the line that says where the notes go on
-        foot = set_notes(told, Box(box.left, box.bottom - tall, box.right, box.bottom + under))
-        primitives.extend(foot.primitives)
-        notes += foot.rest
+        last_of_all = set_notes(told, Box(box.left, box.bottom - tall, box.right, box.bottom + under))
+        primitives.extend(last_of_all.primitives)
+        notes += last_of_all.rest
         box = Box(box.left, box.top, box.right, box.bottom - tall - 2.0)
     done = set_notes(notes, box)
     if done.rest:  # one line less, to say where the notes go on
         done = set_notes(notes, Box(box.left, box.top, box.right, box.bottom - 5.0))
     primitives.extend(done.primitives)
-    return Dressed(item, sheet, made, body, primitives, done.rest, done.boxes)
+    return Dressed(item, sheet, made, body, primitives, done.rest, done.boxes, foot)
 
 
 def _with_place(scene: Scene, sheet: str, note: Note, places: dict[str, list[Box]]) -> Note:
@@ -301,7 +309,7 @@ def more_notes(sheet: Dressed, page: int) -> list[Primitive]:
         return []
     margin = sheet.frame.margin_box
     told = _("More notes: sheet {n}").format(n=page)
-    return [Text(margin.left, margin.bottom + 1.2, told, bold=True, link=f"rest:{sheet.item}")]
+    return [Text(margin.left, sheet.foot + 1.2, told, bold=True, link=f"rest:{sheet.item}")]
 
 
 def sheet_fields(scene: Scene, result: CheckResult | None, title: str, page: int, pages: int) -> TitleFields:
