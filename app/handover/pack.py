@@ -71,6 +71,7 @@ def pack(
     raises to stop.
     """
     stem = safe_stem(job.file_name)
+    makers = [maker for maker in makers if maker.fits(job.snapshot)]
     told: list[str] = []
     failed: list[str] = []
     listed: list[dict[str, Any]] = []
@@ -118,8 +119,6 @@ def _entries(
     yield _Entry(f"{stem}-findings.sarif", dumps(as_sarif([(name, job.result)])), _("what was found, as SARIF 2.1.0"))
     for n, maker in enumerate(makers, 1):
         title = _(maker.title)
-        if not maker.fits(job.snapshot):
-            continue
         say(n, len(makers), title)
         pause()
         about: dict[str, Any] = {"name": maker.name, "title": title, "purpose": _(maker.purpose), "gaps": []}
