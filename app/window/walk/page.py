@@ -7,7 +7,17 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QModelIndex, QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.window.deficiencies.current import current_survey, new_survey
 from app.window.document import Change, Document
@@ -64,19 +74,19 @@ class WalkPage(QWidget):
         self.filter = self._choice(_("What is listed"))
         self.filter.addItems([_(words) for words in _FILTERS])
         self.filter.activated.connect(self._filtered)
-        second = QHBoxLayout()
-        second.addWidget(self.place, 3)
-        second.addWidget(self.filter, 2)
         self.model = RowsModel()
         self.list = WalkList()
         self.list.setModel(self.model)
         self.list.setUniformItemSizes(True)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setAccessibleName(_("Things to look at"))
         keys = _(
             "1, 2, 3 answer and go on, 0 takes the answer away; with Alt all that is open in the place. Enter writes "
             "a note, the space bar shows the thing, the arrows left and right turn to another place."
         )
         self.list.setAccessibleDescription(keys)
+        self.list.setToolTip(keys)
+        self.list.setMinimumHeight(self.list.fontMetrics().lineSpacing() * _LINES)
         self.list.selectionModel().currentChanged.connect(self._row_changed)
         self.list.answered.connect(self.answer)
         self.list.rest_answered.connect(self.answer_rest)
@@ -87,33 +97,39 @@ class WalkPage(QWidget):
         self.look = wrapping(QLabel())
         self.look.setAccessibleName(_("What to look at"))
         self.look.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-        self.look.setMinimumHeight(self.look.fontMetrics().lineSpacing() * _LINES)
+        looking = QScrollArea()
+        looking.setWidgetResizable(True)
+        looking.setFrameShape(QFrame.Shape.NoFrame)
+        looking.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        looking.setAccessibleName(self.look.accessibleName())
+        looking.setMinimumHeight(self.look.fontMetrics().lineSpacing() * 3)
+        looking.setMaximumHeight(self.look.fontMetrics().lineSpacing() * _LINES)
+        looking.setWidget(self.look)
         self.buttons = [self._button("", "") for _n in range(3)]
         self.rest_buttons = [self._button("", "") for _n in range(3)]
-        self.rest = QLabel()
         grid = QGridLayout()
-        grid.addWidget(self.rest, 1, 0, 1, 3)
         grid.setContentsMargins(0, 0, 0, 0)
+        grid.setVerticalSpacing(3)
+        grid.setColumnStretch(0, 1)
         for n in range(3):
-            grid.addWidget(self.buttons[n], 0, n)
-            grid.addWidget(self.rest_buttons[n], 2, n)
+            grid.addWidget(self.buttons[n], n, 0)
+            grid.addWidget(self.rest_buttons[n], n, 1)
             self.buttons[n].clicked.connect(lambda _checked=False, n=n: self.answer(n + 1))
             self.rest_buttons[n].clicked.connect(lambda _checked=False, n=n: self.answer_rest(n + 1))
         self.note = Line(_("Note"))
-        self.note.setPlaceholderText(_("Note"))
+        self.note.setPlaceholderText(_("Note (Enter in the list leads here)"))
         self.note.given.connect(self._noted)
-        self.keys = wrapping(QLabel(keys))
         whole = QVBoxLayout(self)
         whole.setSizeConstraint(QVBoxLayout.SizeConstraint.SetNoConstraint)
         whole.setContentsMargins(8, 8, 8, 8)
         whole.setSpacing(6)
         whole.addLayout(first)
-        whole.addLayout(second)
+        whole.addWidget(self.place)
+        whole.addWidget(self.filter)
         whole.addWidget(self.list, 1)
-        whole.addWidget(self.look)
+        whole.addWidget(looking)
         whole.addLayout(grid)
         whole.addWidget(self.note)
-        whole.addWidget(self.keys)
         whole.addWidget(cautions_line())
         self.setTabOrder(self.list, self.buttons[0])
         self.setTabOrder(self.note, self.list)
@@ -235,10 +251,11 @@ class WalkPage(QWidget):
         tip = _("Answer so and go on to the next.")
         for n, (button, rest, answer) in enumerate(zip(self.buttons, self.rest_buttons, answers, strict=True), 1):
             self._name(button, _("{n} {answer}").format(n=n, answer=_(answer)), tip)
-            self._name(rest, _(answer), _("All that is open in this place, at once (Alt+{n}).").format(n=n))
-        self.rest.setText(
-            ngettext("{n} that is open here, at once:", "All {n} that are open here, at once:", left).format(n=left)
-        )
+            words = ngettext("{n} open: {answer}", "All {n} open: {answer}", left).format(n=left, answer=_(answer))
+            self._name(rest, _("All {n}").format(n=left), words)
+            rest.setAccessibleName(words)
+            rest.setToolTip(_("{words} (Alt+{n})").format(words=words, n=n))
+            rest.setEnabled(button.isEnabled() and left > 0)
 
     # -- one row ----------------------------------------------------------------------------------------------------
     def current(self) -> Row | None:
