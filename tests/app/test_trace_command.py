@@ -71,7 +71,7 @@ def test_it_is_written_to_take_along(tmp_path: Path, ending: str) -> None:
     assert main(["trace", boat(tmp_path), "-o", str(target)]) == 1
     assert target.stat().st_size > 100
     if ending == "pdf":
-        text = "".join(page.extract_text() for page in pypdf.PdfReader(target).pages)
+        text = " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(target).pages).split())
         assert "To be traced" in text
         assert "W3" in text
         assert "Isolate and prove dead" in text
