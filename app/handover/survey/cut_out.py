@@ -49,7 +49,7 @@ class CutOuts:
             return None
         sheet, thing, flagged = found
         window = self._window(sheet, thing, sheet.of.get(owner))
-        made = list(clipped(sheet.drawn, window))
+        made = list(clipped((each for each in sheet.drawn if not _is_half_flag(*each, window)), window))
         if deficiency.number and not flagged:
             half = half_of(deficiency.number) + 1.0
             made.extend(
@@ -87,6 +87,14 @@ class CutOuts:
         left = min(max(x - wide / 2, sheet.body.left), sheet.body.right - wide)
         top = min(max(y - high / 2, sheet.body.top), sheet.body.bottom - high)
         return Box(left, top, left + wide, top + high)
+
+
+def _is_half_flag(primitive: Primitive, box: Box, window: Box) -> bool:
+    """Whether it is of a flag at the edge: without its number a square tells nothing."""
+    inside = window.left <= box.left and box.right <= window.right
+    return primitive.owner.startswith("flag:") and not (
+        inside and window.top <= box.top and box.bottom <= window.bottom
+    )
 
 
 def _drawer(primitives: list[Primitive], window: Box) -> Callable[[float, float], Sequence[Primitive]]:
