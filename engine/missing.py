@@ -50,6 +50,8 @@ _SORTS = {
     "enclosures": N_("enclosure"),
     "conditions": N_("operating condition"),
     "interlocks": N_("interlock"),
+    "instruments": N_("instrument"),
+    "readings": N_("reading"),
 }
 
 

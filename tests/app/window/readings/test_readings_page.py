@@ -18,7 +18,7 @@ from app.window.main import Window  # noqa: E402
 from app.window.readings.page import ReadingsPage  # noqa: E402
 from app.window.start import Desk  # noqa: E402
 from engine.files.drawing import save  # noqa: E402
-from engine.rules.survey._measured import lit  # noqa: E402
+from engine.rules.survey._measured import lit, take  # noqa: E402
 
 LONG = 30_000  # ms: a process starts on a busy machine
 Shown = Callable[[Window | None], Window]
@@ -122,3 +122,20 @@ def test_a_reading_is_taken_out_with_a_key_and_nothing_wrong_is_recorded(
     assert not window.document.snapshot().readings
     window.document.undo()
     assert len(window.document.snapshot().readings) == 1
+
+
+def test_what_a_reading_lacks_is_among_the_facts_to_read(
+    judging_desk: Desk, shown: Shown, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "sandling.linewright"
+    made = take(lit(), "W2", current_a=10.1).installation  # in which condition is not recorded
+    save(made, path)
+    window = shown(judging_desk.open_path(path))
+    window.show_page("missing")
+    page = window.pages.missing()
+    (item,) = made.ids("readings")
+    qtbot.waitUntil(lambda: any(row.subject.id == item for row in page.rows), timeout=LONG)
+    row = next(row for row in page.rows if row.subject.id == item)
+    assert row.fact.field == "condition"
+    assert row.fact.name == "W2"
+    assert row.fact.unlocks[0].rule == "current-differs"
