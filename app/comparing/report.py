@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from typing import Any
 
 import msgspec
 
 from app.figures.lines import section, wrapped
 from app.text_report import cautions
-from engine.comparing import Differences, FieldChange, Line, Section, told
+from engine.comparing import Differences, FieldChange, Line, Pair, Section, told
 from engine.comparing.likeness import LEAST
 from engine.installation.model import LONE, Snapshot
 from engine.naming import title_of
@@ -19,6 +20,7 @@ from engine.words import N_, _, ngettext
 
 __all__ = ["as_json", "as_text"]
 
+_TOLD = ("equipment", "runs", "places", "enclosures", "conditions", "interlocks", "sheets")  # pairs worth reading
 _HOW = {"removed": N_("removed"), "added": N_("added"), "changed": N_("changed")}
 
 
@@ -45,8 +47,11 @@ def as_text(
         head.append(_("What is aboard is the same in both; they are only drawn differently."))
     parts = ["\n".join(wrapped(text, width) for text in head)]
     parts += [_section(each, width) for each in sections]
-    if made.pairs and pairs:
-        parts.append(_pairs(before, after, made, width))
+    shown = [pair for pair in made.pairs if pair.table in _TOLD]
+    if pairs and shown:
+        parts.append(_pairs(_("What was taken for what"), before, after, shown, width))
+    elif shown := [pair for pair in shown if pair.unsure]:
+        parts.append(_pairs(_("Taken for the same, but not surely"), before, after, shown, width))
     parts.append(cautions(width))
     return "\n\n".join(parts)
 
@@ -89,7 +94,7 @@ def _line(line: Line, width: int) -> list[str]:
     return [*made, *(textwrap.indent(wrapped(text, width - 2), "  ") for text in below)]
 
 
-def _pairs(before: Snapshot, after: Snapshot, made: Differences, width: int) -> str:
+def _pairs(title: str, before: Snapshot, after: Snapshot, pairs: Sequence[Pair], width: int) -> str:
     lines = [
         wrapped(
             _("{before} is {after} ({score} of 1{doubt}): {why}").format(
@@ -101,10 +106,9 @@ def _pairs(before: Snapshot, after: Snapshot, made: Differences, width: int) -> 
             ),
             width,
         )
-        for pair in made.pairs
-        if pair.table in ("equipment", "runs", "places", "enclosures", "conditions", "interlocks", "sheets")
+        for pair in pairs
     ]
-    return "\n".join((section(_("What was taken for what")), *lines))
+    return "\n".join((section(title), *lines))
 
 
 # -- JSON -------------------------------------------------------------------------------------------------------------
@@ -117,8 +121,8 @@ def as_json(files: tuple[str, str], before: Snapshot, after: Snapshot, made: Dif
         "only_drawn": made.only_drawn,
         "matched": made.matched,
         "least_likeness": LEAST if made.matched == "likeness" else None,
-        "added": [{"table": t, "id": i, "name": title_of(after, t, i)} for t, i in made.added],
-        "removed": [{"table": t, "id": i, "name": title_of(before, t, i)} for t, i in made.removed],
+        "added": [_whole(after, t, i) for t, i in made.added],
+        "removed": [_whole(before, t, i) for t, i in made.removed],
         "changed": [_change(before, after, change) for change in made.changed],
         "pairs": [
             {
@@ -132,6 +136,11 @@ def as_json(files: tuple[str, str], before: Snapshot, after: Snapshot, made: Dif
             for pair in made.pairs
         ],
     }
+
+
+def _whole(snapshot: Snapshot, table: str, item: str) -> dict[str, Any]:
+    record = to_builtins(snapshot.tables[table][item])
+    return {"table": table, "id": item, "name": title_of(snapshot, table, item), "record": record}
 
 
 def _change(before: Snapshot, after: Snapshot, change: FieldChange) -> dict[str, Any]:

@@ -18,7 +18,6 @@ _MOST = 6  # candidates of one thing
 _ALL = 400  # pairs of a mark up to which each is asked against each
 _REACH = 4  # of a mark of more: how far apart in their lists
 _WORTH = 1_000_000
-_RARE = 4  # pairs of a mark up to which it tells two apart from all others
 _HUB = 450  # pairs behind one terminal up to which what its runs lead to is asked each against each
 
 
@@ -84,14 +83,13 @@ def _best(
 def telling(
     matched: Mapping[str, str], mine: Mapping[str, Traits], theirs: Mapping[str, Traits]
 ) -> set[tuple[str, str]]:
-    """Matched pairs that share something hardly anything else has: a designation, a word, a value, a place."""
+    """Matched pairs that share something nothing else has: a designation, a word, a value, a place."""
     left, right = _having(mine), _having(theirs)
     return {
         (a, b)
         for a, b in matched.items()
         if any(
-            mark[0] != "figure" and len(left[mark]) * len(right[mark]) <= _RARE
-            for mark in mine[a].marks & theirs[b].marks
+            mark[0] != "figure" and len(left[mark]) == len(right[mark]) == 1 for mark in mine[a].marks & theirs[b].marks
         )
     }
 

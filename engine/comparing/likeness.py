@@ -102,19 +102,18 @@ def _equipment(before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> l
     scores: dict[tuple[str, str], float] = dict(own)
     matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
     for _round in range(_ROUNDS):
-        sure = _sure(matched, scores, near, (mine, theirs))
-        open_ = (mine.keys() - {a for a, _b in sure}, theirs.keys() - {b for _a, b in sure})
+        doubtful = _unsure(matched, scores)
+        open_ = (
+            mine.keys() - matched.keys() | {a for a, _b in doubtful},
+            theirs.keys() - set(matched.values()) | {b for _a, b in doubtful},
+        )
         own |= _scored(beside(matched, near, (mine, theirs), open_) - own.keys(), mine, theirs)
-        lead = leads(near[0], matched)
-        scores = {
-            (a, b): _with_neighbours(score, lead.get(a, _NONE), leads_there.get(b, _NONE))
-            for (a, b), score in own.items()
-        }
+        scores = _near_scores(own, leads(near[0], matched), leads_there)
         was = matched
         matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
         if matched == was:
             break
-    sure = _sure(matched, scores, near, (mine, theirs))
+    sure = _sure(matched, own, near, (mine, theirs)) - {p for p in matched.items() if scores[p] < _SURE}
     lead = leads(near[0], matched)
 
     def words(a: str, b: str) -> list[str]:
@@ -123,23 +122,47 @@ def _equipment(before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> l
     return _told("equipment", matched, scores, mine, theirs, sure, words)
 
 
+def _near_scores(
+    own: Mapping[tuple[str, str], float], mine: Mapping[str, Leads], theirs: Mapping[str, Leads]
+) -> dict[tuple[str, str], float]:
+    return {(a, b): _with_neighbours(s, mine.get(a, _NONE), theirs.get(b, _NONE)) for (a, b), s in own.items()}
+
+
 def _sure(
     matched: Mapping[str, str],
-    scores: Mapping[tuple[str, str], float],
+    own: Mapping[tuple[str, str], float],
     near: tuple[_Near, _Near],
     kinds: tuple[Mapping[str, Traits], Mapping[str, Traits]],
 ) -> set[tuple[str, str]]:
-    """Pairs that fit better than any other, and share what few have or hang at a pair that is sure."""
-    apart = set(matched.items()) - _unsure(matched, scores)
-    sure = apart & telling(matched, *kinds)
-    waiting = sorted(sure)
+    """Pairs that fit better than any other, and have a mark of their own or hang at a pair that is sure.
+
+    What a thing's runs lead to speaks for it only where that is sure itself: two circuits taken for each other bear
+    each other out.
+    """
+    asked: dict[str, list[tuple[str, str]]] = {}
+    for pair in own:
+        for side in (f"<{pair[0]}", f">{pair[1]}"):
+            asked.setdefault(side, []).append(pair)
+    there = leads(near[1])
+    sure: set[tuple[str, str]] = set()
+    waiting = telling(matched, *kinds)
     while waiting:
-        for some, others in behind(*waiting.pop(), near, kinds):
-            for x in some:
-                pair = (x, matched.get(x, ""))
-                if pair in apart and pair not in sure and pair[1] in others:
-                    sure.add(pair)
-                    waiting.append(pair)
+        here = leads(near[0], dict(sure))
+        grown = set()
+        for a, b in waiting:
+            rivals = {*asked[f"<{a}"], *asked[f">{b}"]}
+            scores = _near_scores({pair: own[pair] for pair in rivals}, here, there)
+            best = scores.pop((a, b))
+            if all(score <= best - CLOSE for score in scores.values()):
+                grown.add((a, b))
+        sure |= grown
+        waiting = {
+            (x, matched[x])
+            for a, b in grown
+            for some, others in behind(a, b, near, kinds)
+            for x in some
+            if matched.get(x, "") in others
+        } - sure
     return sure
 
 
@@ -170,10 +193,10 @@ def _with_neighbours(own: float, mine: Leads, theirs: Leads) -> float:
 
 
 def _near_words(mine: Leads, theirs: Leads) -> list[str]:
-    most = max(mine.runs, theirs.runs)
-    if not most:
-        return []
     _exact, every = shared(mine, theirs)
+    if not every:
+        return []
+    most = max(mine.runs, theirs.runs)
     return [_("{n} of {count} runs lead to the same").format(n=every, count=most)]
 
 
