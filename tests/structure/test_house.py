@@ -66,7 +66,7 @@ def test_check_loads_no_window_no_paper_no_heavy_library(seed: str, tmp_path: Pa
         "for name in ('launch', 'ketch', 'workboat'):\n"
         "    main(['check', f'{sys.argv[1]}/{name}/{name}.linewright', '--format', 'json'])\n"
         "heavy = {'PySide6', 'reportlab', 'scipy', 'shapely', 'fontTools', 'xlsxwriter', 'openpyxl', 'ezdxf',\n"
-        "         'pypdfium2'}\n"
+        "         'pypdfium2', 'docx', 'PIL'}\n"
         "loaded = heavy & {m.partition('.')[0] for m in sys.modules}\n"
         "assert not loaded, loaded\n"
     )
