@@ -58,6 +58,11 @@ class Counts(NamedTuple):
         )
 
 
+def _made(item: str) -> tuple[int, str]:
+    """Ids in the order they were made in."""
+    return (int(item[1:]) if item[1:].isdecimal() else 0), item
+
+
 class State:
     """What a survey says of each point and system. Of two records of one thing the later made one holds."""
 
@@ -66,7 +71,7 @@ class State:
         self._points: dict[tuple[str, str], str] = {}
         self._systems: dict[str, str] = {}
         self._records = snapshot.inspections
-        for item in sorted(snapshot.inspections, key=natural):
+        for item in sorted(snapshot.inspections, key=_made):
             record = snapshot.inspections[item]
             if record.survey != survey:
                 continue

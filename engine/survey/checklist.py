@@ -86,12 +86,19 @@ class Walk:
         by_place: dict[str, list[Point]] = {place: [Point("places", place)] for place in self._order}
         for item, enclosure in snapshot.enclosures.items():
             by_place.setdefault(self._known(enclosure.place), []).append(Point("enclosures", item))
-        for item in snapshot.equipment:
-            by_place.setdefault(self.place_of(item), []).append(Point("equipment", item))
+        boxes = {item: self._known(enclosure.place) for item, enclosure in snapshot.enclosures.items()}
+        self._stands: dict[str, str] = {}
+        for item, record in snapshot.equipment.items():
+            place = self._known(record.place) or boxes.get(record.enclosure, "")
+            self._stands[item] = place
+            by_place.setdefault(place, []).append(Point("equipment", item))
         for item in snapshot.runs:
             touched = self.places_of(item)
-            for place in touched or ("",):
-                by_place.setdefault(place, []).append(Point("runs", item, place if len(touched) > 1 else ""))
+            if len(touched) > 1:
+                for place in touched:
+                    by_place.setdefault(place, []).append(Point("runs", item, place))
+            else:
+                by_place.setdefault(touched[0] if touched else "", []).append(Point("runs", item))
         self.groups = tuple(
             Group(self, place, by_place[place])
             for place in sorted(by_place, key=lambda p: self._order.get(p, len(self._order)))
@@ -118,21 +125,19 @@ class Walk:
 
     def place_of(self, equipment: str) -> str:
         """Id of the place a piece of equipment stands in; "" where none is recorded."""
-        record = self.snapshot.equipment.get(equipment)
-        if record is None:
-            return ""
-        enclosure = self.snapshot.enclosures.get(record.enclosure)
-        return self._known(record.place or (enclosure.place if enclosure is not None else ""))
+        return self._stands.get(equipment, "")
 
     def places_of(self, run: str) -> tuple[str, ...]:
         """Ids of the places a run touches, from its one end to the other."""
         record = self.snapshot.runs[run]
-        every = (
-            self.place_of(record.from_end.equipment),
-            *(self._known(passage.place) for passage in record.places),
-            self.place_of(record.to_end.equipment),
-        )
-        return tuple(dict.fromkeys(place for place in every if place))
+        stands, order = self._stands, self._order
+        touched = {stands.get(record.from_end.equipment, ""): None}
+        for passage in record.places:
+            if passage.place in order:
+                touched[passage.place] = None
+        touched[stands.get(record.to_end.equipment, "")] = None
+        touched.pop("", None)
+        return tuple(touched)
 
     @functools.cached_property
     def undrawn(self) -> frozenset[str]:
@@ -147,6 +152,11 @@ class Walk:
                 if item not in led and not {run.from_end.equipment, run.to_end.equipment} <= placed
             ]
         )
+
+    def redrawn(self, snapshot: Snapshot) -> None:
+        """Go on with a drawing in which only sheets, and what they show, are other than before."""
+        self.snapshot = snapshot
+        self.__dict__.pop("undrawn", None)
 
     def walked(self, point: Point) -> tuple[object, ...]:
         """The order one walks in within a place."""

@@ -28,13 +28,14 @@ from app.window.walk.rows import Row, RowsModel, WalkList, answer_of
 from engine.edits import Edit, EditError
 from engine.naming import title_of
 from engine.survey.aboard import System
-from engine.survey.answers import ENERGISED, SEEN, State, answered, system_answered
+from engine.survey.answers import ENERGISED, SEEN, Counts, State, answered, system_answered
 from engine.survey.checklist import Point, Walk
 from engine.words import N_, _, ngettext
 
 __all__ = ["WalkPage"]
 
-_DRAWN = ("equipment", "runs", "places", "enclosures", "placements", "routes", "settings", "sheets")
+_ABOARD = ("equipment", "runs", "places", "enclosures", "settings")  # what the walk is made from
+_ANSWERS = ("inspections", "surveys", "placements", "routes", "sheets")  # what else shows on the page
 _SYSTEMS = "systems"  # among the places
 _FILTERS = (N_("everything"), N_("what is open"), N_("what was not seen, or not accessible"))
 _LINES = 6  # of what to look at
@@ -52,6 +53,7 @@ class WalkPage(QWidget):
         self.today: Callable[[], datetime.date] = datetime.date.today
         self.walk = Walk(document.snapshot())
         self.said = State(document.snapshot(), "")
+        self.counts = Counts()
         self._places: list[str] = []
         self._behind = self._walk_behind = True
         self.setAccessibleName(_("Walk aboard"))
@@ -174,8 +176,8 @@ class WalkPage(QWidget):
 
     def _changed(self, change: Change) -> None:
         tables = {table for table, _item in change.items}
-        self._walk_behind = self._walk_behind or not tables.isdisjoint(_DRAWN)
-        if self._walk_behind or not tables.isdisjoint(("inspections", "surveys")):
+        self._walk_behind = self._walk_behind or not tables.isdisjoint(_ABOARD)
+        if self._walk_behind or not tables.isdisjoint(_ANSWERS):
             self._surveyed()
 
     def _surveyed(self) -> None:
@@ -187,11 +189,14 @@ class WalkPage(QWidget):
         snapshot = self.document.snapshot()
         if self._walk_behind:
             self.walk = Walk(snapshot)
+        else:
+            self.walk.redrawn(snapshot)
         self._behind = self._walk_behind = False
         self.said = State(snapshot, current_survey(self.document))
         chosen = self.chosen_place()
         self._places = [group.place for group in self.walk.groups] + ([_SYSTEMS] if self.walk.systems else [])
         counts = [self.said.counts(group.loose) for group in self.walk.groups]
+        self.counts = Counts(*(sum(n) for n in zip(Counts(), *counts, strict=True)))
         with QSignalBlocker(self.place):
             self.place.clear()
             for group, count in zip(self.walk.groups, counts, strict=True):
@@ -209,10 +214,8 @@ class WalkPage(QWidget):
         if not survey:
             words = _("No survey is begun: answers need one.")
         else:
-            said = State(snapshot, survey) if self._behind else self.said
-            counts = said.counts(point for group in self.walk.groups for point in group.loose)
             words = _("Survey {survey}: {counts}.").format(
-                survey=title_of(snapshot, "surveys", survey), counts=counts.words
+                survey=title_of(snapshot, "surveys", survey), counts=self.counts.words
             )
         self.head.setText(words)
         self.new_button.setVisible(not survey)
