@@ -84,13 +84,16 @@ def count_ends(snapshot: Snapshot) -> Traced:
 
 def to_be_traced(snapshot: Snapshot) -> tuple[TracePlace, ...]:
     """Every end to be traced, by place in the order the places were recorded in, those without place last."""
-    found = [
-        made
-        for item, run in snapshot.runs.items()
-        if run.status not in _LEFT
-        for made in (_end(snapshot, item, run, "from"), _end(snapshot, item, run, "to"))
-        if made is not None
-    ]
+    loose = {item for item, record in snapshot.equipment.items() if record.KIND == "open_end"}
+    found = []
+    for item, run in snapshot.runs.items():
+        start, end = run.from_end, run.to_end
+        said = start.seen is not None or end.seen is not None or run.origins
+        if not said and start.equipment not in loose and end.equipment not in loose:
+            continue  # most runs of a large boat that was drawn
+        if run.status not in _LEFT:
+            both = (_end(snapshot, item, run, "from"), _end(snapshot, item, run, "to"))
+            found += [made for made in both if made is not None]
     found += _bare(snapshot)
     by_place: dict[str, list[EndToTrace]] = {}
     for one in found:

@@ -23,14 +23,21 @@ class RunRows(QAbstractTableModel):
         super().__init__(parent)
         self.document = document
         self.runs: list[str] = []
+        self._names: dict[str, str] = {}
         self._cells: dict[str, dict[str, str]] = {}
 
     def follow(self) -> None:
         """The drawing has changed."""
         snapshot = self.document.snapshot()
-        runs = sorted(snapshot.runs, key=lambda run: (natural(snapshot.name(run)), natural(run)))
+        names = {run: record.designation or run for run, record in snapshot.runs.items()}
+        if names == self._names:
+            self._cells = {}
+            if self.runs:
+                self.dataChanged.emit(self.index(0, 0), self.index(len(self.runs) - 1, len(COLUMNS) - 1))
+            return
         self.beginResetModel()
-        self.runs, self._cells = runs, {}
+        self.runs = sorted(names, key=lambda run: (natural(names[run]), natural(run)))
+        self._names, self._cells = names, {}
         self.endResetModel()
 
     def cells(self, run: str) -> dict[str, str]:
