@@ -138,7 +138,9 @@ def write_sheets(
         wanted, anew = size or installation.snapshot().settings.sheet_size, True
         apply(installation, lay_out(installation.snapshot()))
     snapshot = installation.snapshot()
-    result = with_resting(check(snapshot, book, own=heard(snapshot, book)), snapshot, load_book(book))
+    result = with_resting(
+        check(snapshot, book, own=heard(snapshot, book)), snapshot, load_book(book or snapshot.settings.book)
+    )
     if is_empty(snapshot):
         raise CommandError(_("nothing is drawn: there is no equipment to print"))
     fitted = asked_paper(snapshot, size, anew)

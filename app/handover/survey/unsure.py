@@ -10,7 +10,6 @@ from engine.missing import missing_facts
 from engine.naming import capital
 from engine.tracing import to_be_traced
 from engine.tracing.ends import WHY
-from engine.tracing.resting import with_resting
 from engine.tracing.told import resting_lines
 from engine.words import _
 
@@ -43,7 +42,7 @@ def not_judged(job: Job) -> list[Block]:
 def assumed(job: Job) -> list[Block]:
     """Values somebody assumed and what rests on them, then what the judgement took as so where the record is silent."""
     made: list[Block] = [Heading(_("What is only assumed"))]
-    told = resting_lines(with_resting(job.result, job.snapshot, job.study.book))
+    told = resting_lines(job.result)
     made.extend(Paragraph(text) for text in told or (_("No value of this drawing is recorded as assumed."),))
     if job.result.assumptions:
         made.append(Heading(_("Taken for granted where the record is silent"), 2))
