@@ -40,21 +40,22 @@ def by_number(item: str) -> tuple[int, str]:
 
 def _groups(scores: Mapping[tuple[str, str], float]) -> list[list[tuple[str, str]]]:
     """Pairs that hang together by their lefts and rights."""
-    parent: dict[str, str] = {}
-
-    def root(node: str) -> str:
-        while (above := parent[node]) != node:
-            parent[node] = node = parent[above]
-        return node
-
+    lefts = {a: n for n, a in enumerate(dict.fromkeys(a for a, _b in scores))}
+    rights = {b: n for n, b in enumerate(dict.fromkeys(b for _a, b in scores), start=len(lefts))}
+    above = list(range(len(lefts) + len(rights)))
     for a, b in scores:
-        one, other = parent.setdefault(f"<{a}", f"<{a}"), parent.setdefault(f">{b}", f">{b}")
-        one, other = root(one), root(other)
-        if one != other:
-            parent[other] = one
-    made: dict[str, list[tuple[str, str]]] = {}
+        one, other = lefts[a], rights[b]
+        while above[one] != one:
+            above[one] = one = above[above[one]]
+        while above[other] != other:
+            above[other] = other = above[above[other]]
+        above[other] = one
+    made: dict[int, list[tuple[str, str]]] = {}
     for pair in scores:
-        made.setdefault(root(f"<{pair[0]}"), []).append(pair)
+        one = lefts[pair[0]]
+        while above[one] != one:
+            one = above[one]
+        made.setdefault(one, []).append(pair)
     return list(made.values())
 
 

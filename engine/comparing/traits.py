@@ -47,7 +47,7 @@ class Traits(NamedTuple):
     name: str  # designation or name as a key, "" none
     shown: str  # the same as people write it
     words: frozenset[str]
-    values: tuple[tuple[str, Any], ...]  # field -> value
+    values: Mapping[str, Any]  # field -> value
     where: str  # id in the newer drawing of the place or enclosure
     marks: frozenset[Any]
     about: Any
@@ -79,12 +79,12 @@ class Traits(NamedTuple):
         return made
 
     def _values(self, other: Traits) -> tuple[float, int]:
-        there = dict(other.values)
+        there = other.values
         alike, count = 0.0, 0
-        for name, value in self.values:
+        for name, value in self.values.items():
             if name in there:
                 count += 1
-                alike += _values_alike(value, there[name])
+                alike += 1.0 if value == there[name] else _values_alike(value, there[name])
         return alike, count
 
     def why(self, other: Traits) -> tuple[str, ...]:
@@ -97,8 +97,8 @@ class Traits(NamedTuple):
         both = sorted(self.words & other.words)
         if both:
             told.append(_("both are described by {words}").format(words=", ".join(both)))
-        there = dict(other.values)
-        same = [n for n, value in self.values if n in there and _values_alike(value, there[n]) == 1.0]
+        there = other.values
+        same = [n for n, value in self.values.items() if n in there and _values_alike(value, there[n]) == 1.0]
         if same:
             told.append(_("alike in {fields}").format(fields=", ".join(self._said(n, other) for n in same[:4])))
         if self.where and self.where == other.where:
@@ -107,7 +107,7 @@ class Traits(NamedTuple):
 
     def _said(self, name: str, other: Traits) -> str:
         spec = other.specs[name]
-        label, value = inside(label_of(type(other.record), spec)), dict(other.values)[name]
+        label, value = inside(label_of(type(other.record), spec)), other.values[name]
         if spec.shape == "number":
             text = show(value, spec.fact.unit) if spec.fact.unit else number(value)
         elif spec.fact.unit == "size":
@@ -132,7 +132,7 @@ def _traits(table: str, record: Any, same: Mapping[str, str]) -> Traits:
     name = designation_key(shown)
     words = frozenset(_words(record))
     held = [(n, getattr(record, n), default) for n, default in _telling(table, cls)]
-    values = tuple((n, value) for n, value, default in held if value not in (None, "", default))
+    values = {n: value for n, value, default in held if value not in (None, "", default)}
     where = ""
     for field in _WHERE.get(table, ()):
         if item := getattr(record, field, ""):
@@ -141,7 +141,7 @@ def _traits(table: str, record: Any, same: Mapping[str, str]) -> Traits:
     marks: set[Any] = {("kind", kind, where)} | {("word", word) for word in words}
     if name:
         marks |= {("name", name), ("figure", kind, "".join(_DIGITS.findall(name)))}
-    marks |= {("value", kind, n, v) for n, v in values if isinstance(v, (int, float, str)) and v is not True}
+    marks |= {("value", kind, n, v) for n, v in values.items() if isinstance(v, (int, float, str)) and v is not True}
     about: Any = None
     if table in _ABOUT:
         about = tuple(moved(getattr(record, f), specs[f], same) for f in _ABOUT[table])
