@@ -6,7 +6,7 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
-from app.commands.opening import CommandError, add_book, book_for, changeable, copy_to, say
+from app.commands.opening import CommandError, add_book, book_for, bring_along, changeable, copy_to, say
 from engine.edits import Several
 from engine.words import N_, _
 
@@ -65,6 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
     for finding, fix in chosen:
         _do(installation, arguments, finding, fix)
     save(installation, target)
+    bring_along(arguments.file, target, installation.snapshot())
     print(_("{path} written").format(path=target))
     return 0
 

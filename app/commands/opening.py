@@ -18,6 +18,7 @@ __all__ = [
     "add_book",
     "add_copy",
     "book_for",
+    "bring_along",
     "changeable",
     "copy_to",
     "opened",
@@ -112,6 +113,21 @@ def copy_to(arguments: argparse.Namespace) -> Path:
     if target.exists() and not arguments.replace:
         raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
     return target
+
+
+def bring_along(source: str, target: Path, snapshot: Snapshot) -> None:
+    """Photographs and frozen issues for a copy of a drawing that was written elsewhere; what is not there is told."""
+    from app.photographs import carried_over, store_of
+    from engine.files import issues
+
+    folder = issues.home(Path(source))
+    if issues.home(target) == folder or not (snapshot.photographs or snapshot.revisions):
+        return
+    for told in (
+        *issues.carried_over(snapshot, (folder,), issues.home(target)),
+        *carried_over(snapshot, store_of(Path(source)), store_of(target)),
+    ):
+        say(f"{target}: {told}")
 
 
 def changeable(path: str) -> Installation:

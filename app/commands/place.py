@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands.opening import CommandError, add_book, book_for, changeable, copy_to
+from app.commands.opening import CommandError, add_book, book_for, bring_along, changeable, copy_to
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -63,6 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
         made = draw_template(snapshot, fitted, sheet)
         apply(installation, made.edit)
         save(installation, target)
+        bring_along(str(source), target, installation.snapshot())
     finally:
         if lock is not None:
             lock.release()

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.commands.opening import CommandError, changeable, copy_to, output, say
+from app.commands.opening import CommandError, bring_along, changeable, copy_to, output, say
 from engine.words import N_, _, ngettext
 
 if TYPE_CHECKING:
@@ -59,6 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
         _write_list(snapshot, made, labels, arguments.file)
     if target is not None:
         save(installation, target)
+        bring_along(arguments.file, target, installation.snapshot())
         told = ngettext("{path} written: {n} designation renumbered", "{path} written: {n} designations renumbered",
                         len(made.changes))  # fmt: skip
         print(told.format(path=target, n=len(made.changes)))

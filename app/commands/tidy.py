@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from app.commands.opening import CommandError, add_copy, changeable, copy_to
+from app.commands.opening import CommandError, add_copy, bring_along, changeable, copy_to
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -49,5 +49,6 @@ def run(arguments: argparse.Namespace) -> int:
         )
         print(_("Sheet {number}, tidied: {told}").format(number=number, told=made.after.told()))
     save(installation, target)
+    bring_along(arguments.file, target, installation.snapshot())
     print(_("{path} written").format(path=target))
     return 0

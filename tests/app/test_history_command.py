@@ -164,6 +164,24 @@ def test_issued_into_another_folder_the_older_copies_come_along(run: Run, issued
     assert run("history", "other/e.linewright")[0] == 0
 
 
+@pytest.mark.parametrize("command", ["revise", "renumber"])
+def test_a_copy_written_elsewhere_has_its_photographs_and_issues(run: Run, issued_twice: str, command: str) -> None:
+    boat = load(issued_twice).installation
+    Image.new("RGB", (40, 30), "red").save("IMG.png")
+    taken = take(Path("IMG.png"))
+    draft = Draft(boat.snapshot(), boat.last_id)
+    recorded(draft, taken)
+    if command != "revise":
+        draft.add("revisions", Revision(index="C"))
+    apply(boat, draft.done("x"))
+    save(boat, issued_twice)
+    store_of(Path(issued_twice)).put(taken)
+    Path("other").mkdir()
+    run(command, issued_twice, "-o", "other/copy.linewright")
+    assert run("history", "other/copy.linewright")[0] == 0
+    assert run("photographs", "other/copy.linewright")[0] == 0
+
+
 def test_a_drawing_from_elsewhere_names_no_copy_outside(run: Run, drawing: Drawing) -> None:
     boat = load(drawing()).installation
     for copy in ("../../secret.linewright", "/etc/passwd", "C:\\x.linewright"):

@@ -6,7 +6,7 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from app.commands.opening import CommandError, add_copy, changeable, copy_to, opened, say
+from app.commands.opening import CommandError, add_copy, bring_along, changeable, copy_to, opened
 from engine.installation.model import Snapshot
 from engine.words import N_, _
 
@@ -39,7 +39,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the issued drawing and its frozen copy; says what they are called and what was recorded."""
-    from app.photographs import carried_over, store_of
     from engine.edits import apply
     from engine.edits.issuing import begun, in_order
     from engine.files import issues
@@ -58,13 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
     apply(installation, edit)
     save(installation, target)
     after = installation.snapshot()
-    there = issues.home(target)
-    if there != folder:
-        for told in (
-            *issues.carried_over(snapshot, (folder,), there),
-            *carried_over(snapshot, store_of(Path(arguments.file)), store_of(target)),
-        ):
-            say(f"{target}: {told}")
+    bring_along(arguments.file, target, snapshot)
     record = in_order(after)[-1][1]
     print(_("{path} written: revision {index}, issued {date} by {by}").format(
         path=target, index=record.index, date=record.date, by=record.by

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from app.commands.opening import add_copy, changeable, copy_to
+from app.commands.opening import add_copy, bring_along, changeable, copy_to
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -32,6 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
     installation = changeable(arguments.file)
     apply(installation, begin(installation.snapshot(), installation.last_id, arguments.index, arguments.text))
     save(installation, target)
+    bring_along(arguments.file, target, installation.snapshot())
     record = in_order(installation.snapshot())[-1][1]
     print(_("{path} written: revision {index} begun").format(path=target, index=record.index))
     return 0

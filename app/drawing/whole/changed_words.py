@@ -9,6 +9,7 @@ from engine.comparing.differences import Differences, differences
 from engine.comparing.telling import Line
 from engine.comparing.telling import told as sections
 from engine.installation import Snapshot
+from engine.installation.model import LONE
 from engine.words import _
 
 __all__ = ["MOST_NAMES", "changed_words"]
@@ -48,6 +49,8 @@ def _line(line: Line) -> str:
         return _("{name} added").format(name=line.name)
     if line.how == "removed":
         return _("{name} taken out").format(name=line.name)
+    if line.table in LONE:
+        return _fields(line.fields)
     return _("{name} ({fields})").format(name=line.name, fields=_fields(line.fields)) if line.fields else line.name
 
 
