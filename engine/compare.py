@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-import msgspec
-
+from engine.comparing.fields import field_differences
 from engine.installation.model import Snapshot
 from engine.naming import inside, label_of, natural
-from engine.record import FieldSpec, field_specs
+from engine.record import FieldSpec
 from engine.since import counterparts
 from engine.units import number, show, show_size
 from engine.words import _
@@ -85,13 +84,8 @@ def _fields(was: Any, record: Any, same: Mapping[str, str]) -> tuple[FieldSpec |
     """The fields that differ; `None` for another kind altogether."""
     if type(was) is not type(record):
         return (None,)
-    found = []
-    for spec in field_specs(type(record)):
-        then = msgspec.to_builtins(getattr(was, spec.name))
-        now = msgspec.to_builtins(getattr(record, spec.name))
-        if then != now and _moved(then, same) != now:
-            found.append(spec)
-    return tuple(found)
+    found = {d.specs[0].name: d.specs[0] for d in field_differences(was, record, same) if d.specs}
+    return tuple(found.values())
 
 
 def _label(record: Any, spec: FieldSpec | None) -> str:
@@ -130,14 +124,3 @@ def _said(snapshot: Snapshot, spec: FieldSpec, value: Any) -> str | None:
         text = " ".join(str(value).split())
         return None if len(text) > _LONGEST else _(text) if spec.choices else text
     return None
-
-
-def _moved(value: Any, same: Mapping[str, str]) -> Any:
-    """A stored value of the older issue with the ids of the newer."""
-    if isinstance(value, str):
-        return same.get(value, value)
-    if isinstance(value, dict):
-        return {name: _moved(each, same) for name, each in value.items()}
-    if isinstance(value, (list, tuple)):
-        return type(value)(_moved(each, same) for each in value)
-    return value
