@@ -57,10 +57,9 @@ class RowForm(QWidget):
             grid.addWidget(label, line, 0)
             grid.addWidget(field, line, 1, 1, 1 if key in ("from", "to") else 2)
             line += 1
-        self.meaning = wrapping(QLabel())
+        self.meaning = wrapping(QLabel())  # the page sets it above the form, where it is always in sight
         self.meaning.setTextFormat(Qt.TextFormat.PlainText)
         self.meaning.setAccessibleName(_("What the end is understood as"))
-        grid.addWidget(self.meaning, line, 0, 1, 3)
 
     def _field(self, key: str) -> QLineEdit | QComboBox:
         if key in _BESIDE:

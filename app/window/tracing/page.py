@@ -6,10 +6,12 @@ from PySide6.QtCore import QEvent, QModelIndex, QSize, Qt, Signal
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QFrame,
     QHBoxLayout,
     QLabel,
     QListWidget,
     QListWidgetItem,
+    QScrollArea,
     QSplitter,
     QTableView,
     QTabWidget,
@@ -21,7 +23,7 @@ from app.drawing.changes.unplaced import on_no_sheet, put_on_sheets
 from app.tracing_report import count_words
 from app.window.document import Change, Document
 from app.window.enter_key import keeps_enter
-from app.window.particulars.scrolling import wrapping
+from app.window.particulars.scrolling import Inside, wrapping
 from app.window.small_print import cautions_line
 from app.window.switching.part import push_button
 from app.window.table.block import block_from_text
@@ -135,19 +137,28 @@ class TracingPage(QWidget):
                 _("Enter records the row. Alt+Up takes the value of the row above. ~a behind a value: it is assumed.")
             )
         )
-        below = QWidget()
+        below = Inside()
         column = QVBoxLayout(below)
         column.setContentsMargins(0, 4, 0, 0)
         column.addWidget(self.head)
+        column.addWidget(self.form.meaning)
         column.addWidget(self.form)
         column.addWidget(self.keys)
         column.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setWidget(below)
+        self.table.setMinimumHeight(5 * (self.fontMetrics().height() + 8))
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
         split.addWidget(self.table)
-        split.addWidget(below)
+        split.addWidget(scroll)
         split.setStretchFactor(0, 1)
         split.setStretchFactor(1, 0)
+        split.setSizes([220, below.sizeHint().height()])
         self.ends = _Ends()
         self.ends.setAccessibleName(_("Ends to be traced"))
         self.ends.setAccessibleDescription(_("Enter goes to the run, the space bar shows it on its sheet."))
