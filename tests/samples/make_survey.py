@@ -19,6 +19,7 @@ if __name__ == "__main__":
     sys.path[:0] = [str(ROOT), str(HERE)]
 
 import photograph_pictures  # noqa: E402
+from msgspec.structs import replace  # noqa: E402
 
 from engine.check import check  # noqa: E402
 from engine.deficiencies import from_finding, mark  # noqa: E402
@@ -80,6 +81,8 @@ class Surveying:
             self.put("instruments", row["name"], self.made(Instrument, dict(row)))
         for row in self.told["photograph"]:
             self.photograph(dict(row))
+        for row in self.told["traced"]:
+            self.traced(**row)
         self.deficiencies()
         for row in self.told["walk"]:
             self.walk(**row)
@@ -88,6 +91,24 @@ class Surveying:
             row = {"who": survey["surveyor"], "date": survey["date"], **row}
             self.put("readings", f"reading {n}", self.made(Reading, row))
         return self.installation
+
+    def traced(
+        self,
+        runs: tuple[str, ...],
+        from_seen: bool | None = None,
+        to_seen: bool | None = None,
+        assumed: tuple[str, ...] = (),
+    ) -> None:
+        """Ends of runs that were seen or not, and values that were only assumed."""
+        for name in runs:
+            item = self.ids[name]
+            run = self.installation.snapshot().runs[item]
+            ends = {}
+            for field, seen in (("from_end", from_seen), ("to_end", to_seen)):
+                if seen is not None:
+                    ends[field] = replace(getattr(run, field), seen=seen)
+            origins = dict(run.origins) | dict.fromkeys(assumed, "assumed")
+            apply(self.installation, Put("runs", item, replace(run, origins=tuple(sorted(origins.items())), **ends)))
 
     def photograph(self, row: dict[str, Any]) -> None:
         """A photograph that is kept, under its checksum."""

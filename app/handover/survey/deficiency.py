@@ -20,6 +20,7 @@ from engine.deficiencies import (
 )
 from engine.installation import Deficiency, Survey
 from engine.naming import title_of
+from engine.tracing.told import finding_rests
 from engine.words import _
 
 __all__ = ["told"]
@@ -60,6 +61,13 @@ def _rows(job: Job, survey: Survey, deficiency: Deficiency) -> Iterator[tuple[st
         yield _("Arithmetic"), deficiency.arithmetic
     if deficiency.rule:
         yield _("From the finding"), deficiency.rule
+        for one in job.result.resting:
+            if (
+                one.rule == deficiency.rule
+                and deficiency.at in one.ids
+                and (rests := finding_rests(job.result, one.key))
+            ):
+                yield _("Assumed"), rests
     noted = ", ".join(part for part in (deficiency.who, deficiency.date) if part)
     named = title_of(job.snapshot, "surveys", deficiency.survey) if deficiency.survey in job.snapshot.surveys else ""
     if named and named != deficiency.date:
