@@ -7,7 +7,8 @@ import json
 import logging
 import sys
 import tempfile
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from PySide6.QtCore import QObject, QProcess, QTimer
 
 from app.window.document import Document
 from app.window.surroundings import end_now, environment
-from engine.files.drawing import dump
+from engine.files.drawing import dump_snapshot, record_text
 from engine.files.errors import reason
 from engine.words import _
 
@@ -23,6 +24,7 @@ __all__ = ["IssueQuestion", "ask_whole", "ask_words"]
 
 log = logging.getLogger(__name__)
 _PATIENCE_MS = 120_000
+_SLICE_S = 0.01
 
 
 def ask_words(parent: QObject, older: Path, document: Document, then: Callable[[str, str], None]) -> IssueQuestion:
@@ -63,18 +65,35 @@ class IssueQuestion(QObject):
         self.process.setProcessEnvironment(environment())
         self.process.finished.connect(self._finished)
         self.process.errorOccurred.connect(self._failed)
-        if newer is not None:
-            try:
-                self._folder = tempfile.TemporaryDirectory(prefix="linewright-")
-                path = Path(self._folder.name) / "newer.linewright"
-                path.write_bytes(dump(newer.installation))
-            except OSError as fault:
-                self._fault = reason(fault)
-                QTimer.singleShot(0, self, self._no_room)
+        self._asked = asked
+        self._written: Iterator[bytes] = iter(()) if newer is None else _in_parts(newer)
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.timeout.connect(self._write_on if newer is not None else self._start)
+        self._soon.start(0)
+
+    def _write_on(self) -> None:
+        """The drawing is put down for the process, a slice of time at each turn of the event loop."""
+        until = time.perf_counter() + _SLICE_S
+        for data in self._written:
+            if data:
+                try:
+                    self._folder = tempfile.TemporaryDirectory(prefix="linewright-")
+                    path = Path(self._folder.name) / "newer.linewright"
+                    path.write_bytes(data)
+                except OSError as fault:
+                    self._end({"fault": reason(fault)})
+                    return
+                self._asked = {**self._asked, "newer": str(path)}
+                self._start()
                 return
-            asked = {**asked, "newer": str(path)}
+            if time.perf_counter() > until:
+                break
+        self._soon.start(0)
+
+    def _start(self) -> None:
         self.process.start(sys.executable, ["-P", "-m", "app.window.titling.issue_process"])
-        self.process.write(json.dumps(asked).encode())
+        self.process.write(json.dumps(self._asked).encode())
         self.process.closeWriteChannel()
         self._patience.start(_PATIENCE_MS)
 
@@ -101,9 +120,6 @@ class IssueQuestion(QObject):
     def _slow(self) -> None:
         self._end({"fault": _("what has changed takes too long to tell; it was given up")})
 
-    def _no_room(self) -> None:
-        self._end({"fault": self._fault})
-
     def _end(self, told: dict[str, Any]) -> None:
         then, self._then = self._then, None
         self._put_away()
@@ -113,8 +129,22 @@ class IssueQuestion(QObject):
 
     def _put_away(self) -> None:
         self._patience.stop()
+        self._soon.stop()
         end_now(self.process)
         folder, self._folder = self._folder, None
         if folder is not None:
             with contextlib.suppress(OSError):
                 folder.cleanup()
+
+
+def _in_parts(document: Document) -> Iterator[bytes]:
+    """The bytes of a drawing's file as it is now: nothing after every few records, all of it at last."""
+    snapshot, installation = document.snapshot(), document.installation
+    last_id, unknown = installation.last_id, installation.unknown
+    texts = {}
+    records = (record for table in snapshot.tables.values() for record in table.values())
+    for n, record in enumerate(records):
+        texts[id(record)] = record_text(record)
+        if n % 50 == 49:
+            yield b""
+    yield dump_snapshot(snapshot, last_id, unknown, lambda record: texts.get(id(record)) or record_text(record))
