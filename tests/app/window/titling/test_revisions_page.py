@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QFileDialog, QLabel
 from pytestqt.qtbot import QtBot
 
 from app.window.files import save_as
@@ -210,3 +210,21 @@ def test_the_first_issue_of_a_new_drawing_offers_today(
     assert (record.index, record.issued, record.by) == ("A", True, "A. Dunnock")
     assert record.date == date.today().isoformat()
     assert page.index.isReadOnly()
+
+
+def test_an_issue_cannot_be_unticked_on_its_page_and_says_why(
+    desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot
+) -> None:
+    window = shown(desk.open_path(ketch))
+    page = _page(window, qtbot)
+    _issued(window, page, qtbot)
+    item = page.here()
+    window.show_page("particulars")
+    particulars = window.pages.particulars()
+    particulars.show_record("revisions", item)
+    row = particulars.form.rows["issued"]
+    row.entry.setFocus()
+    qtbot.keyClick(row.entry, Qt.Key.Key_Space)
+    assert window.document.snapshot().revisions[item].issued
+    told = " ".join(label.text() for label in row.findChildren(QLabel) if not label.isHidden())
+    assert "others hold it as it is" in told
