@@ -6,8 +6,8 @@ called again with what was decided. Nothing here reads a file or asks anybody.
 
 from __future__ import annotations
 
-from engine.merging.conflict import Choice, Conflict
-from engine.merging.merging import Merged, MergeError, edit_to, merge
+from engine.merging.conflict import Choice, Conflict, MergeError
+from engine.merging.merging import Merged, edit_to, merge
 from engine.merging.telling import conflict_words, side_words
 
 __all__ = ["Choice", "Conflict", "MergeError", "Merged", "conflict_words", "edit_to", "merge", "side_words"]

@@ -7,6 +7,7 @@ from typing import Any
 from engine.comparing.telling import value_words
 from engine.installation.model import LONE, Snapshot
 from engine.merging.conflict import Choice, Conflict
+from engine.merging.values import LED_TO, WHERE
 from engine.naming import inside, label_of, speaks_of, title_of
 from engine.record import field_specs
 from engine.words import _
@@ -45,6 +46,19 @@ def side_words(conflict: Conflict, side: Choice, base: Snapshot, a: Snapshot, b:
     """What one side has, for people."""
     value = {"a": conflict.a, "b": conflict.b, "base": conflict.base}[side]
     snapshot = {"a": a, "b": b, "base": base}[side]
+    if conflict.sort == "field" and _together(conflict):
+        if value is None:
+            return _("nothing recorded")
+        specs, named = conflict.specs[-len(value) :], _with(snapshot, a, b)
+        words = [value_words(named, spec, each) for spec, each in zip(specs, value, strict=True)]
+        if _together(conflict) == LED_TO:
+            return ", ".join(words)
+        cls: Any = type(_record_of(conflict, a, b, base))
+        cls = conflict.specs[-len(value) - 1].item if len(conflict.specs) > len(value) else cls
+        return ", ".join(
+            each if spec.shape == "word" else f"{inside(label_of(cls, spec))} {each}"
+            for spec, each in zip(specs, words, strict=True)
+        )
     if conflict.sort == "field" and conflict.specs:
         return value_words(_with(snapshot, a, b), conflict.specs[-1], value)
     if conflict.sort == "field":
@@ -99,19 +113,33 @@ def _name(table: str, item: str, *snapshots: Snapshot) -> str:
 def _field(conflict: Conflict, *snapshots: Snapshot) -> str:
     if not conflict.specs:
         return conflict.path.replace("_", " ")
-    record: Any = None
-    for snapshot in snapshots:
-        record = snapshot.lone.get(conflict.item) if conflict.table in LONE else None
-        record = record or snapshot.tables.get(conflict.table, {}).get(conflict.item)
-        if record is not None:
-            break
-    cls: Any = type(record)
+    cls: Any = type(_record_of(conflict, *snapshots))
     parts = []
-    for spec in conflict.specs:
+    together, specs = _together(conflict), conflict.specs
+    if together:
+        specs = specs[: -len(conflict.a or conflict.b or conflict.base)]
+    for spec in specs:
         parts.append(inside(label_of(cls, spec)))
         cls = spec.item
+    if together:
+        parts.append(_("where it stands") if together == WHERE else _("where it is led"))
     about = [part.partition("]")[0] for part in conflict.path.split("[")[1:]]
     for n, item in enumerate(about):
         if item and n < len(parts):
             parts[n] = f"{parts[n]}, {next((t for t in (speaks_of(s, item) for s in snapshots) if t != item), item)}"
     return parts[0] if len(parts) == 1 else _("{part} at {whole}").format(part=parts[-1], whole=parts[-2])
+
+
+def _together(conflict: Conflict) -> str:
+    """Which of the things that several fields say together, "" for a field of its own."""
+    name = conflict.path.rpartition(".")[2]
+    return name if name in (WHERE, LED_TO) and conflict.specs else ""
+
+
+def _record_of(conflict: Conflict, *snapshots: Snapshot) -> Any:
+    for snapshot in snapshots:
+        record = snapshot.lone.get(conflict.item) if conflict.table in LONE else None
+        record = record or snapshot.tables.get(conflict.table, {}).get(conflict.item)
+        if record is not None:
+            return record
+    return None

@@ -11,7 +11,11 @@ from engine.comparing.fields import key_of
 from engine.merging.conflict import Choice
 from engine.record import FieldSpec, Record, field_specs
 
-__all__ = ["Ask", "merged_record"]
+__all__ = ["LED_TO", "WHERE", "Ask", "merged_record"]
+
+WHERE, LED_TO = "where", "led to"  # paths of what several fields say together
+_TOGETHER = ((WHERE, ("sheet", "x", "y")), (LED_TO, ("equipment", "terminal")), (LED_TO, ("at", "terminal")))
+_SETS = ("left_out", "standards", "designations", "positions")  # lists of words that each stand for themselves
 
 # (path, specs, base, a, b) -> whose value is taken
 Ask = Callable[[str, tuple[FieldSpec, ...], Any, Any, Any], Choice]
@@ -19,8 +23,10 @@ Ask = Callable[[str, tuple[FieldSpec, ...], Any, Any, Any], Choice]
 
 def merged_record(base: Record, a: Record, b: Record, ask: Ask) -> Record:
     """All three of one class. Where only one side changed a field, its value is taken."""
-    changes: dict[str, Any] = {}
+    changes = _together("", (), base, a, b, ask)
     for spec in field_specs(type(a)):
+        if spec.name in changes:
+            continue
         values = (getattr(base, spec.name), getattr(a, spec.name), getattr(b, spec.name))
         made = _value(spec.file_name, (spec,), *values, ask)
         if made is not values[1]:
@@ -35,6 +41,22 @@ def merged_record(base: Record, a: Record, b: Record, ask: Ask) -> Record:
         if pairs != mine:
             changes[extra] = tuple(sorted(pairs.items()))
     return msgspec.structs.replace(a, **changes) if changes else a
+
+
+def _together(prefix: str, specs: tuple[FieldSpec, ...], base: Any, a: Any, b: Any, ask: Ask) -> dict[str, Any]:
+    """Values of fields of which one says nothing without the other: a point, a terminal of a piece of equipment."""
+    by_name = {spec.name: spec for spec in field_specs(type(a))}
+    for path, fields in _TOGETHER:
+        own = [name for name in fields if name in by_name]
+        if len(own) < 2 or (path == LED_TO and own[-1] != "terminal"):
+            continue
+        three = [tuple(getattr(side, name) for name in own) for side in (base, a, b)]
+        first, mine, theirs = three
+        if mine != theirs and first not in (mine, theirs):
+            each = tuple(by_name[name] for name in own)
+            side = ask(f"{prefix}{path}", (*specs, *each), first, mine, theirs)
+            return dict(zip(own, {"a": mine, "b": theirs, "base": first}[side], strict=True))
+    return {}
 
 
 def _plain(path: str, specs: tuple[FieldSpec, ...], base: Any, a: Any, b: Any, ask: Ask) -> Any:
@@ -59,14 +81,20 @@ def _value(path: str, specs: tuple[FieldSpec, ...], base: Any, a: Any, b: Any, a
         if key and all(each is not None for each in three):
             first, mine, theirs = (each or {} for each in three)
             return _members(path, specs, first, mine, theirs, ask)
-    if spec.shape == "words" and all(len(set(values)) == len(values) for values in (base, a, b)):
+    if (
+        spec.shape == "words"
+        and (spec.fact.refers or spec.name in _SETS)
+        and all(len(set(values)) == len(values) for values in (base, a, b))
+    ):
         return _set(base, a, b)
     return _plain(path, specs, base, a, b, ask)
 
 
 def _struct(path: str, specs: tuple[FieldSpec, ...], base: Any, a: Any, b: Any, ask: Ask) -> Any:
-    changes: dict[str, Any] = {}
+    changes = _together(f"{path}.", specs, base, a, b, ask)
     for inner in field_specs(specs[-1].item):
+        if inner.name in changes:
+            continue
         values = (getattr(base, inner.name), getattr(a, inner.name), getattr(b, inner.name))
         made = _value(f"{path}.{inner.file_name}", (*specs, inner), *values, ask)
         if made is not values[1]:
@@ -89,7 +117,7 @@ def _members(
 ) -> tuple[Any, ...]:
     """A list of small records by what each is about; one taken out there and changed here is asked as a whole."""
     made: dict[str, Any] = {}
-    for name in _order(tuple(base), tuple(a), tuple(b)):
+    for name in _asked_order(path, specs, base, a, b, ask):
         at = f"{path}[{name}]"
         first, mine, theirs = base.get(name), a.get(name), b.get(name)
         if first is not None and mine is not None and theirs is not None:
@@ -99,6 +127,24 @@ def _members(
         if value is not None:
             made[name] = value
     return tuple(made.values())
+
+
+def _asked_order(
+    path: str,
+    specs: tuple[FieldSpec, ...],
+    base: dict[str, Any],
+    a: dict[str, Any],
+    b: dict[str, Any],
+    ask: Ask,
+) -> list[str]:
+    """As `_order`; where both put them into another order, and not the same, it is asked."""
+    three = [[name for name in side if name in base and name in a and name in b] for side in (base, a, b)]
+    if three[1] == three[2] or three[0] in three[1:]:
+        return _order(tuple(base), tuple(a), tuple(b))
+    values = [tuple(side[name] for name in order) for side, order in zip((base, a, b), three, strict=True)]
+    side = ask(f"{path}[]", specs, *values)
+    first = {"a": a, "b": b, "base": base}[side]
+    return list(dict.fromkeys((*first, *a, *b, *base)))
 
 
 def _order(base: tuple[str, ...], a: tuple[str, ...], b: tuple[str, ...]) -> list[str]:

@@ -117,8 +117,10 @@ def nothing_lost(base: Any, a: Any, b: Any, result: Any, made: Merged, chosen: d
                 if now == was or (table, here) in asked:
                     continue
                 name = (now or was or {}).get("designation", "")
-                if now is None:
-                    assert there is None, (table, item)
+                if now is None:  # it is gone, or it stayed with what it belongs to, which was asked about
+                    of = {(was or {}).get(member) for member in ("equipment", "run", "sheet")}
+                    stays = f"{name} stays" in told if name else of & ({i for _t, i in asked} | result["runs"].keys())
+                    assert there is None or (there == was and stays), (table, item)
                 elif there is None:
                     assert table == "routes" or name in told, (table, item)
                 else:
