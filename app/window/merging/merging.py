@@ -93,7 +93,8 @@ class Merging(QObject):
         if not self.is_over:
             self._at += 1
             mine = plain_snapshot(self.document.snapshot())
-            request = Merge(self._at, str(self.base), str(self.other), mine, dict(self.chosen))
+            last_id = self.document.installation.last_id
+            request = Merge(self._at, str(self.base), str(self.other), mine, dict(self.chosen), last_id)
             self.process.write(packed(request))
 
     def _changed(self, _change: object) -> None:

@@ -11,6 +11,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeyEvent
 from PySide6.QtWidgets import QFileDialog, QLabel, QListWidget, QListWidgetItem, QScrollArea, QVBoxLayout, QWidget
 
 from app.merging.messages import Question
+from app.photographs import store_of
 from app.window.comfort.dropping import files_of
 from app.window.files import ENDING
 from app.window.merging.merging import Merging
@@ -326,10 +327,17 @@ class MergingPage(QWidget):
         edit = None if made is None else made.edit
         if edit is None:
             return
-        if self.window_of.try_edit(lambda: edit):
+        if made is not None and self.window_of.try_edit(lambda: edit):
+            self.document.photographs_at = _also(self.document.photographs_at, made.other)
             self.finish()
             self.window_of.foot.say(_("Brought in; Undo takes all of it back."))
             self.window_of.board.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+def _also(folders: tuple[Path, ...], other: Path) -> tuple[Path, ...]:
+    """Photographs of what was brought in lie beside it until this drawing is saved, which copies them."""
+    folder = store_of(other).folder
+    return folders if folder in folders else (*folders, folder)
 
 
 def _line(question: Question, side: Choice | None) -> str:
