@@ -10,10 +10,11 @@ __all__ = ["TidyAnswer", "TidyQuestion", "TidyRequest", "TidySoFar", "TidyTold"]
 
 
 class TidyQuestion(NamedTuple):
-    """A sheet, and the symbols on it that are chosen; none: all of it."""
+    """A sheet, and the symbols on it that are chosen; none: all of it. `unplaced`: what is on no sheet onto sheets."""
 
     sheet: str
     placements: tuple[str, ...] = ()
+    unplaced: bool = False
 
 
 class TidyRequest(msgspec.Struct, frozen=True, tag="tidy"):

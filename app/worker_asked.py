@@ -177,12 +177,18 @@ class Asked:
         edit: dict[str, Any] | None = None
         words = ""
         try:
+            from app.drawing.changes.unplaced import put_on_sheets
             from app.drawing.tidy import tidy_sheet
+            from engine.edits.draft import highest_id
             from engine.pausing import giving_way
 
             with giving_way(self._go_on, so_far):
-                made = tidy_sheet(snapshot, question.sheet, question.placements or None)
-            edit, words = plain_edit(made.edit), made.after.brief()
+                if question.unplaced:
+                    put = put_on_sheets(snapshot, highest_id(snapshot))
+                    edit, words = plain_edit(put), put.words
+                else:
+                    made = tidy_sheet(snapshot, question.sheet, question.placements or None)
+                    edit, words = plain_edit(made.edit), made.after.brief()
         except Superseded:
             raise
         except EditError as refused:

@@ -22,17 +22,9 @@ def _is_shown(window: Window) -> bool:
 
 
 def _put(window: Window) -> None:
-    from app.drawing.changes.unplaced import put_on_sheets
-    from engine.edits import EditError
+    from app.window.tidying import tidying_of
 
-    document = window.document
-    try:
-        edit = put_on_sheets(document.snapshot(), document.installation.last_id)
-        document.do(edit)
-    except EditError as fault:
-        window.foot.refuse(str(fault))
-        return
-    window.foot.say(edit.words)
+    tidying_of(window).put_on_sheets()
 
 
 ACTIONS = (

@@ -60,14 +60,30 @@ class Tidying(QObject):
         if judge is None:
             foot.refuse(_("Nothing can be tidied: there is no study process."))
             return
+        self._put(TidyQuestion(document.sheet, self._chosen()))
+
+    def put_on_sheets(self) -> None:
+        """What is on no sheet goes onto sheets of its own."""
+        document, foot = self.window.document, self.window.foot
+        judge = document.judge
+        if document.read_only:
+            foot.refuse(document.read_only)
+        elif judge is None:
+            foot.refuse(_("Nothing can be put on sheets: there is no study process."))
+        else:
+            self._put(TidyQuestion("", (), True))
+
+    def _put(self, question: TidyQuestion) -> None:
+        judge = self.window.document.judge
+        assert judge is not None
         if self._judge is not judge:
             judge.tidied.connect(self._heard)
             self._judge = judge
-        self.question = TidyQuestion(document.sheet, self._chosen())
+        self.question = question
         self._escape.setEnabled(True)
         self._say(0, 0)
         self.window.menus.refresh()
-        judge.tidy(self.question)
+        judge.tidy(question)
 
     def _chosen(self) -> tuple[str, ...]:
         """Symbols on the sheet that are chosen."""
@@ -76,6 +92,9 @@ class Tidying(QObject):
         return tuple(i for i in self.window.board.grasped if i in placements and placements[i].sheet == document.sheet)
 
     def _say(self, done: int, of: int) -> None:
+        if self.question is not None and self.question.unplaced:
+            self.window.foot.say(_("Being drawn… Escape gives it up."))
+            return
         if not of:
             self.window.foot.say(_("Tidying… Escape gives it up."))
             return
@@ -123,4 +142,7 @@ class Tidying(QObject):
         except (EditError, ValueError) as fault:
             foot.refuse(str(fault))
             return
-        foot.say(_("Tidied: {told}. Undo brings back what was.").format(told=told.words))
+        if told.question.unplaced:
+            foot.say(_("{told}. Undo brings back what was.").format(told=told.words))
+        else:
+            foot.say(_("Tidied: {told}. Undo brings back what was.").format(told=told.words))

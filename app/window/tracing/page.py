@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.drawing.changes.unplaced import on_no_sheet, put_on_sheets
+from app.drawing.changes.unplaced import on_no_sheet
 from app.tracing_report import count_words
 from app.window.document import Change, Document
 from app.window.enter_key import keeps_enter
@@ -91,6 +91,7 @@ class TracingPage(QWidget):
     refused = Signal(str)
     noted = Signal(str)
     reveal = Signal(str)  # id: show it on its sheet
+    sheets_wanted = Signal()  # what is on no sheet is to go onto sheets
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -180,7 +181,7 @@ class TracingPage(QWidget):
         self.sheets_button = push_button(
             _("Put on sheets"), _("Put what is on no sheet onto sheets of its own; what is drawn stays as it is")
         )
-        self.sheets_button.clicked.connect(self.put_on_sheets)
+        self.sheets_button.clicked.connect(self.sheets_wanted)
         buttons = QHBoxLayout()
         for button in (self.new_button, self.paste_button, self.sheets_button):
             buttons.addWidget(button)
@@ -379,16 +380,6 @@ class TracingPage(QWidget):
             return
         told = ngettext("{n} run recorded.", "{n} runs recorded.", len(rows)).format(n=len(rows))
         self.noted.emit(" ".join((told, *made.words)))
-
-    def put_on_sheets(self) -> None:
-        """What is on no sheet goes onto sheets of its own, in one step that can be taken back."""
-        try:
-            edit = put_on_sheets(self.document.snapshot(), self.document.installation.last_id)
-            self.document.do(edit)
-        except EditError as fault:
-            self.refused.emit(str(fault))
-            return
-        self.noted.emit(edit.words)
 
     # -- ends -----------------------------------------------------------------------------------------------------
     def _end(self) -> EndToTrace | None:

@@ -190,6 +190,11 @@ def list_losses(snapshot: Snapshot) -> tuple[str, ...]:
         ("revisions", _("the revisions")),
         ("waivers", _("the waivers")),
         ("deficiencies", _("the deficiencies")),
+        ("surveys", _("the surveys")),
+        ("photographs", _("the photographs")),
+        ("inspections", _("what was inspected")),
+        ("instruments", _("the instruments")),
+        ("readings", _("what was measured")),
     ):
         if snapshot.tables[table]:
             told.append(_("Lists do not hold {what}.").format(what=what))

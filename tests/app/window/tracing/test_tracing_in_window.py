@@ -130,6 +130,7 @@ def test_twelve_runs_are_traced_saved_checked_and_resolved_by_keys(
     press(Qt.Key.Key_Escape)
     page.sheets_button.setFocus()
     press(Qt.Key.Key_Space)
+    qtbot.waitUntil(lambda: bool(window.document.snapshot().placements), timeout=30_000)
     snapshot = window.document.snapshot()
     assert {p.equipment for p in snapshot.placements.values()} == set(snapshot.equipment)
     path = tmp_path / "tern.linewright"
@@ -198,13 +199,15 @@ def test_what_is_half_typed_is_recorded_before_saving(desk: Desk, qtbot: QtBot, 
 
 
 def test_what_is_drawn_stays_where_the_rest_is_put_on_sheets(
-    desk: Desk, qtbot: QtBot, shown: Shown, ketch: Path
+    judging_desk: Desk, qtbot: QtBot, shown: Shown, ketch: Path
 ) -> None:
-    window = shown(desk.open_path(ketch))
+    window = shown(judging_desk.open_path(ketch))
     before = window.document.snapshot()
     tracing(window, qtbot)
     type_row(("E90 lamp 12 V 20 W", "y", "Q90 switch", "y", "+"))
     action_named("put_on_sheets").call(window)
+    drawn = len(before.sheets)
+    qtbot.waitUntil(lambda: len(window.document.snapshot().sheets) > drawn, timeout=30_000)
     after = window.document.snapshot()
     assert all(after.placements[item] == placed for item, placed in before.placements.items())
     assert {p.equipment for p in after.placements.values()} >= set(after.equipment) - (

@@ -236,8 +236,9 @@ def test_samples_come_back_from_their_lists(imported: Any, without_ids: Any, pat
     x = load(path).installation
     result = imported(x)
     assert [str(f) for f in result.faults] == []
-    # what is drawn stays in the drawing
+    # what is drawn, decided and surveyed stays in the drawing
     drawn = ("sheets", "placements", "routes", "remarks", "revisions", "waivers", "deficiencies")
+    drawn += ("surveys", "photographs", "inspections", "instruments", "readings")
     ours, theirs = without_ids(result.installation()), without_ids(x)
     assert {k: v for k, v in ours.items() if k not in drawn} == {k: v for k, v in theirs.items() if k not in drawn}
 
@@ -254,6 +255,9 @@ def test_every_field_of_every_kind_has_a_column(kind: str) -> None:
 def test_what_lists_do_not_hold_is_said() -> None:
     from engine.installation import Sheet, Waiver
 
+    surveyed = load(SAMPLES[0].parents[1] / "workboat" / "surveyed.linewright").installation.snapshot()
+    told = " ".join(list_losses(surveyed))
+    assert all(what in told for what in ("deficiencies", "photographs", "inspected", "instruments", "measured"))
     x = Installation()
     apply(x, Put("sheets", "s1", Sheet()))
     apply(x, Put("waivers", "w2", Waiver(rule="x")))
