@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from app.window.document import Document
     from app.window.main import Window
 
-__all__ = ["Carrying", "brought_from", "carry", "missing_at", "moved_from", "store_for", "tell_missing"]
+__all__ = ["Carrying", "carry", "missing_at", "moved_from", "store_for", "tell_missing"]
 
 log = logging.getLogger(__name__)
 _LEAVE_MS = 10_000  # that a window which closes waits for photographs on their way
@@ -58,13 +58,6 @@ def moved_from(document: Document, path: Path) -> None:
     before = _store(document).folder
     if before != store_of(path).folder and before not in document.photographs_at:
         document.photographs_at = (before, *document.photographs_at)
-
-
-def brought_from(document: Document, drawing: Path) -> None:
-    """What another drawing has was brought in: its photographs and issues are beside that one until this is saved."""
-    folder = store_of(drawing).folder
-    if folder != _store(document).folder and folder not in document.photographs_at:
-        document.photographs_at = (*document.photographs_at, folder)
 
 
 def carry(window: Window) -> None:
