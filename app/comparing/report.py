@@ -139,8 +139,9 @@ def as_json(files: tuple[str, str], before: Snapshot, after: Snapshot, made: Dif
 
 
 def _whole(snapshot: Snapshot, table: str, item: str) -> dict[str, Any]:
-    record = to_builtins(snapshot.tables[table][item])
-    return {"table": table, "id": item, "name": title_of(snapshot, table, item), "record": record}
+    record: Any = snapshot.tables[table][item]
+    held = {"kind": record.KIND} if getattr(record, "KIND", "") else {}
+    return {"table": table, "id": item, "name": title_of(snapshot, table, item), "record": held | to_builtins(record)}
 
 
 def _change(before: Snapshot, after: Snapshot, change: FieldChange) -> dict[str, Any]:

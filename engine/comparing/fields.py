@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 
-from engine.record import FieldSpec, Record, field_specs
+from engine.record import FieldSpec, Record, field_specs, to_builtins
 
 __all__ = ["WAS", "Difference", "field_differences", "gone", "key_of", "moved"]
 
@@ -41,6 +41,9 @@ def field_differences(was: Record, now: Record, same: Mapping[str, str] | None =
     if was is now:
         return
     same = same or {}
+    if _foreign(was) or _foreign(now):
+        yield from _foreign_differences(was, now)
+        return
     if type(was) is not type(now):
         yield Difference(KIND, (), getattr(was, "KIND", ""), getattr(now, "KIND", ""))
         by_name = {spec.name: spec for spec in field_specs(type(was))}
@@ -72,6 +75,29 @@ def field_differences(was: Record, now: Record, same: Mapping[str, str] | None =
         for name in sorted(then_text.keys() | there_text.keys()):
             if then_text.get(name) != there_text.get(name):
                 yield Difference(name, (), then_text.get(name), there_text.get(name))
+
+
+def _foreign(record: Record) -> bool:
+    """Whether it is of a kind that this version does not know: all its members are kept as they were read."""
+    return getattr(record, "KIND", None) == ""
+
+
+def _foreign_differences(was: Record, now: Record) -> Iterator[Difference]:
+    """Member by member as the file holds them, each as JSON text: what they mean is not known."""
+    then, there = _members_of(was), _members_of(now)
+    for name in sorted(then.keys() | there.keys(), key=lambda n: (n != KIND, n)):
+        if then.get(name) != there.get(name):
+            yield Difference(name, (), then.get(name), there.get(name))
+
+
+def _members_of(record: Record) -> dict[str, str]:
+    held = to_builtins(record)
+    held.pop("arrivals", None)  # follows from the runs
+    held.setdefault(KIND, getattr(record, "KIND", ""))
+    return {
+        name: str(value) if name == KIND else msgspec.json.encode(value, order="sorted").decode()
+        for name, value in held.items()
+    }
 
 
 def _value(

@@ -143,7 +143,10 @@ def _field_words(before: Snapshot, after: Snapshot, change: FieldChange) -> str:
             after=_(change.after) if change.after else _("not said"),
         )
     if not change.specs:
-        return _("{field}, which this version does not know").format(field=change.field)
+        then, now = (_("nothing recorded") if v is None else _short(str(v)) for v in (change.before, change.after))
+        return _("{field}, which this version does not know: {before}, now {after}").format(
+            field=change.field, before=then, after=now
+        )
     label = _label(before, after, change)
     last: FieldSpec = change.specs[-1]
     if change.field.endswith("]") and last.shape == "records":
@@ -225,6 +228,10 @@ def _each(snapshot: Snapshot, spec: FieldSpec, value: Any) -> str:
         return speaks_of(snapshot, value)
     text = " ".join(str(value).split())
     text = _(text) if spec.choices else text
+    return _short(text)
+
+
+def _short(text: str) -> str:
     return text if len(text) <= _LONGEST else f"“{text[: _LONGEST - 1].rstrip()}…”"
 
 

@@ -174,3 +174,23 @@ def test_what_is_only_drawn_differently_is_said_to_be_so() -> None:
     assert made
     assert made.only_drawn
     assert not differences(base.snapshot(), base.snapshot())
+
+
+def test_what_this_version_does_not_know_is_compared_as_the_file_holds_it(tmp_path: Path) -> None:
+    """A kind and a field of a later version: neither is lost from the comparison, neither is called empty."""
+    read = json.loads(FILES[0].read_text(encoding="utf-8"))
+    bank, fuse = (next(i for i, e in read["equipment"].items() if e["kind"] == k) for k in ("battery_bank", "fuse"))
+    drawings = []
+    for kind, ohms in (("battery_bank", 1), ("flow_cell", 1), ("flow_cell", 2)):
+        read["equipment"][bank]["kind"] = kind
+        read["equipment"][fuse]["ohms_at_dawn"] = ohms
+        path = tmp_path / f"{kind}{ohms}.linewright"
+        path.write_text(json.dumps(read), encoding="utf-8")
+        drawings.append(load(path).installation.snapshot())
+    known, foreign, other = drawings
+    made = differences(known, foreign)
+    assert [(c.item, c.field, c.before, c.after) for c in made.changed] == [(bank, "kind", "battery_bank", "flow_cell")]
+    made = differences(foreign, other)
+    assert [(c.item, c.field, c.before, c.after) for c in made.changed] == [(fuse, "ohms_at_dawn", "1", "2")]
+    ((section,),) = (told(foreign, other, made),)
+    assert section.lines[0].fields == ("ohms_at_dawn, which this version does not know: 1, now 2",)
