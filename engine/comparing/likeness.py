@@ -80,11 +80,12 @@ def _matched(before: Snapshot, after: Snapshot) -> tuple[Pair, ...]:
             pairs.append(pair)
             found[pair.before] = pair.after
 
-    for table in ("places", "enclosures", "sheets"):
+    for table in ("places", "enclosures"):
         take(table, _named(table, before, after, found))
     take("equipment", _equipment(before, after, found))
     certain = {pair.before for pair in pairs if not pair.unsure}
     take("runs", _runs(before, after, found, certain))
+    take("sheets", _sheets(before, after, found))
     for table in ("conditions", "interlocks", "revisions", "surveys", "instruments", "photographs"):
         take(table, _named(table, before, after, found))
     for table in ("placements", "routes", "remarks", "waivers", "deficiencies", "inspections", "readings"):
@@ -272,6 +273,32 @@ def _named(table: str, before: Snapshot, after: Snapshot, found: Mapping[str, st
     matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
     sure = set(matched.items()) - _unsure(matched, scores)
     return _told(table, matched, scores, mine, theirs, sure, lambda _a, _b: [])
+
+
+def _sheets(before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> list[Pair]:
+    """Sheets by their titles and numbers, and as much by what is drawn on them."""
+    mine, theirs = table_traits("sheets", before, found), table_traits("sheets", after, {})
+    on: tuple[dict[str, set[str]], dict[str, set[str]]] = ({}, {})
+    for side, (placements, same) in enumerate(((before.placements, found), (after.placements, {}))):
+        for placement in placements.values():
+            on[side].setdefault(placement.sheet, set()).add(same.get(placement.equipment, placement.equipment))
+    scores: dict[tuple[str, str], float] = {}
+    both: dict[tuple[str, str], tuple[int, int]] = {}
+    for a in mine:
+        for b in theirs:
+            one, other = on[0].get(a, set()), on[1].get(b, set())
+            every = len(one | other)
+            both[a, b] = len(one & other), every
+            own = mine[a].likeness(theirs[b])
+            scores[a, b] = 0.5 * own + 0.5 * both[a, b][0] / every if every else own
+    matched = best_assignment({pair: s for pair, s in scores.items() if s >= LEAST})
+    sure = set(matched.items()) - _unsure(matched, scores)
+
+    def words(a: str, b: str) -> list[str]:
+        n, every = both[a, b]
+        return [_("{n} of {count} things on them are the same").format(n=n, count=every)] if n else []
+
+    return _told("sheets", matched, scores, mine, theirs, sure, words)
 
 
 def _by_content(table: str, before: Snapshot, after: Snapshot, found: Mapping[str, str]) -> list[Pair]:

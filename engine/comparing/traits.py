@@ -25,7 +25,7 @@ _DIGITS = re.compile(r"\d+")
 _BETWEEN = re.compile(r"(?<=\d)[\s\-=+._]+(?=\d)")
 _JOINTS = re.compile(r"[\s\-=+_]|\.(?!\d)|(?<!\d)\.")
 _NAMES = ("designation", "name", "index", "title")
-_PLAIN = ("designation", "name", "label", "index", "title", "number", "note", "status", "old_marking")
+_PLAIN = ("designation", "name", "label", "index", "title", "note", "status", "old_marking")
 _LOOKS = ("x", "y", "rotation", "mirrored", "length", "bends")  # where something is drawn
 _WEIGHTS = {"name": 3.0, "words": 1.5, "kind": 1.5, "values": 2.0, "where": 1.0}
 _ABOUT = {
