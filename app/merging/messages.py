@@ -23,6 +23,7 @@ class Merge(msgspec.Struct, frozen=True, tag="merge"):
     other: str
     mine: dict[str, Any]
     chosen: dict[str, Choice]
+    last_id: int = 0  # of the open drawing
 
 
 class Question(msgspec.Struct, frozen=True):

@@ -11,7 +11,7 @@ from app import words
 from app.frames import Frames, streams
 from app.merging.messages import Answer, Failed, Merge, Question, Told, packed, request_of
 from engine.comparing import differences
-from engine.files.drawing import FileError, load
+from engine.files.drawing import FileError, Opened, load
 from engine.files.edit_form import plain_edit, snapshot_of
 from engine.installation import Snapshot
 from engine.merging import Conflict, MergeError, conflict_words, edit_to, merge, side_words
@@ -28,7 +28,7 @@ class Merger:
 
     def __init__(self, send: Callable[[Answer], None]) -> None:
         self._send = send
-        self._read: dict[tuple[str, int], tuple[Snapshot, tuple[str, ...]]] = {}
+        self._read: dict[tuple[str, int], tuple[Snapshot, int, tuple[str, ...]]] = {}
 
     def take(self, request: Merge) -> None:
         """Merge and tell. Raises nothing but what the stream raises."""
@@ -45,22 +45,13 @@ class Merger:
 
     def _merged(self, request: Merge) -> Told:
         mine = snapshot_of(request.mine)
-        base, told = self._opened(request.base)
-        other, more = self._opened(request.other)
-        chosen = request.chosen
-        listed = merge(base, mine, other)
-        known = {c.key for c in (*listed.open, *listed.settled)}
-        # what was decided may have raised a question of its own, which the list without it does not have
-        while True:
-            usable = {key: side for key, side in chosen.items() if key in known}
-            made = merge(base, mine, other, usable)
-            more_keys = {c.key for c in made.open} - known
-            known |= more_keys
-            if not more_keys & chosen.keys():
-                break
-        questions = sorted(
-            (*made.open, *made.settled), key=lambda c: _place(c.key, [x.key for x in (*listed.open, *listed.settled)])
-        )
+        base, base_id, told = self._opened(request.base)
+        other, other_id, more = self._opened(request.other)
+        last_id = max(request.last_id, base_id, other_id)
+        listed = merge(base, mine, other, None, last_id)
+        made = merge(base, mine, other, request.chosen, last_id, strict=False)
+        order = [conflict.key for conflict in (*listed.open, *listed.settled)]
+        questions = sorted((*made.open, *made.settled), key=lambda conflict: _place(conflict.key, order))
         edit = None
         if not made.open:
             whole = edit_to(
@@ -69,7 +60,7 @@ class Merger:
             edit = plain_edit(whole) if whole.edits else None
         return Told(
             request.at,
-            tuple(_question(c, base, mine, other) for c in questions),
+            tuple(_question(c, base, mine, made.b) for c in questions),
             made.notices,
             _count(base, mine),
             _count(base, other),
@@ -77,14 +68,22 @@ class Merger:
             (*told, *more),
         )
 
-    def _opened(self, path: str) -> tuple[Snapshot, tuple[str, ...]]:
+    def _opened(self, path: str) -> tuple[Snapshot, int, tuple[str, ...]]:
         key = path, Path(path).stat().st_mtime_ns if Path(path).exists() else 0
         if key not in self._read:
             opened = load(path)
             if opened.installation.read_only:
                 raise FileError(path, opened.installation.read_only)
-            self._read[key] = opened.installation.snapshot(), tuple(opened.notices)
+            self._read[key] = opened.installation.snapshot(), opened.installation.last_id, _told(opened, path)
         return self._read[key]
+
+
+def _told(opened: Opened, path: str) -> tuple[str, ...]:
+    names = ", ".join(name for name, _text in opened.installation.unknown)
+    if not names:
+        return tuple(opened.notices)
+    told = _("{path} holds what this version does not know, which is not brought in: {names}.")
+    return (*opened.notices, told.format(path=Path(path).name, names=names))
 
 
 def _place(key: str, order: list[str]) -> tuple[int, str]:

@@ -40,7 +40,7 @@ def _designations(state: State) -> None:
         (table, item), *others = sorted(called, key=lambda n: (not _bears(state.a, n, called[0], state), n))
         for of, other in others:
             mine, theirs = state.find(table, item), state.find(of, other)
-            key = f"{of}/{other}/designation"
+            key = f"{of}/{other}/called"  # another question than what its field is
             conflict = Conflict(
                 key, "designation", of, other, "designation", None, mine, theirs, ("a", "b"), others=((table, item),)
             )

@@ -31,6 +31,7 @@ class Merged(NamedTuple):
     """What came of it. `snapshot` is whole only where nothing is `open`: until then what is asked stands as one has it.
 
     `notices`: sentences on what was decided without a person. `renamed`: id in `b` -> id it has now.
+    `b`: that drawing with these ids, in which a conflict can be looked up.
     """
 
     snapshot: Snapshot
@@ -39,15 +40,23 @@ class Merged(NamedTuple):
     settled: tuple[Conflict, ...]
     notices: tuple[str, ...]
     renamed: dict[str, str]
+    b: Snapshot
 
 
 def merge(
-    base: Snapshot, a: Snapshot, b: Snapshot, chosen: Mapping[str, Choice] | None = None, last_id: int = 0
+    base: Snapshot,
+    a: Snapshot,
+    b: Snapshot,
+    chosen: Mapping[str, Choice] | None = None,
+    last_id: int = 0,
+    *,
+    strict: bool = True,
 ) -> Merged:
     """Bring `a` and `b` together, both made from `base`. `chosen`: key of a conflict -> whose is taken.
 
-    `last_id`: the highest number that any of them ever gave an id, 0 where only those that are there count. Raises
-    `MergeError` where one of them was not made from `base`, or something was chosen that cannot be.
+    `last_id`: the highest number that any of them ever gave an id, 0 where only those that are there count. Not
+    `strict`: what is chosen of a conflict that is none, since another was decided, has no effect. Raises `MergeError`
+    where one of them was not made from `base`, or something was chosen that cannot be.
     """
     told = [*descent(base, a, _("the first drawing")), *descent(base, b, _("the second drawing"))]
     own = apart(base, a, b, max(last_id, *(highest_id(each) for each in (base, a, b))))
@@ -63,7 +72,7 @@ def merge(
     put_right(state)
     settle(state)
     unknown = state.chosen.keys() - state.asked.keys()
-    if unknown:
+    if unknown and strict:
         raise MergeError(_("There is no conflict {key!r}.").format(key=min(unknown)))
     every = state.asked.values()
     return Merged(
@@ -73,6 +82,7 @@ def merge(
         tuple(c for c in every if c.chosen is not None),
         tuple(state.notices),
         own.renamed,
+        own.b,
     )
 
 

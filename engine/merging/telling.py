@@ -18,7 +18,7 @@ _LONGEST = 60
 
 
 def conflict_words(conflict: Conflict, base: Snapshot, a: Snapshot, b: Snapshot) -> str:
-    """One sentence: what both sides did that cannot both be."""
+    """One sentence: what both sides did that cannot both be. `b` with ids of its own (`Merged.b`)."""
     name = _name(conflict.table, conflict.item, a, b, base)
     if conflict.sort == "field":
         return _("{name}: both changed {field}.").format(name=name, field=_field(conflict, a, b, base))
@@ -35,7 +35,7 @@ def conflict_words(conflict: Conflict, base: Snapshot, a: Snapshot, b: Snapshot)
         return _("{name}: one drawing has it no more, in the other {others} needs it.").format(name=name, others=others)
     if conflict.sort == "designation":
         return _("{name}: each drawing gave this name to another thing; the other is {others}.").format(
-            name=name, others=_what(conflict, a, b)
+            name=f"{conflict.b.designation} {conflict.b.label}".strip(), others=_what(conflict, a, b)
         )
     if conflict.sort == "drawn twice":
         return _("{name}: each drawing put it on a sheet; it can stand there once.").format(name=name)

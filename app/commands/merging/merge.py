@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +12,7 @@ from app.commands.opening import CommandError, changeable, output, say
 from engine.words import N_, _, ngettext
 
 if TYPE_CHECKING:
-    from engine.installation import Snapshot
+    from engine.installation import Installation, Snapshot
     from engine.merging import Choice, Conflict, Merged
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -19,6 +20,7 @@ __all__ = ["HELP", "NAME", "add_arguments", "run"]
 NAME = "merge"
 HELP = N_("two drawings made from one brought together; what both changed is listed and decided one by one")
 _SIDES = ("a", "b", "base")
+_NUMBER = re.compile(r"[0-9]{1,6}(\.[0-9]{1,6})*")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,38 +34,35 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--take",
         default="",
         metavar="N=SIDE,...",
-        help=_("decide conflicts by their numbers: 1=a,2=b,3=base; the numbers are those of the list without it"),
+        help=_("decide conflicts by their numbers: 1=a,2=b,3=base; what one of them raises is 1.1, 1.2 and so on"),
     )
-    parser.add_argument("--rest", choices=("a", "b"), help=_("whose is taken in all that is not decided by number"))
+    parser.add_argument("--keep", choices=("a", "b"), help=_("whose is taken in all that is not decided by number"))
     parser.add_argument("--format", choices=("text", "json"), default="text", help=_("how it is told (text)"))
 
 
 def run(arguments: argparse.Namespace) -> int:
     """0 merged, 1 something is left to decide."""
-    from engine.merging import MergeError, merge
+    from engine.merging import MergeError
 
     target = _target(arguments)
-    base, a, b = (changeable(file).snapshot() for file in (arguments.base, arguments.a, arguments.b))
-    first = changeable(arguments.a)
+    files = [changeable(file) for file in (arguments.base, arguments.a, arguments.b)]
+    base, a, _b = three = tuple(each.snapshot() for each in files)
+    last_id = max(each.last_id for each in files)
     try:
-        listed = merge(base, a, b)
-        chosen = _chosen(arguments.take, listed)
-        merged = merge(base, a, b, chosen)
-        while arguments.rest and merged.open:  # what is decided may open another question
-            chosen |= {c.key: arguments.rest for c in merged.open}
-            merged = merge(base, a, b, chosen)
+        merged, numbers, idle = _decided(three, last_id, _takes(arguments.take), arguments.keep)
     except MergeError as fault:
         raise CommandError(str(fault)) from None
+    merged = merged._replace(notices=(*merged.notices, *idle, *_not_known(arguments, files)))
     if arguments.format == "json":
-        print(json.dumps(_as_json(merged, listed, (base, a, b)), ensure_ascii=False, indent=1))
+        print(json.dumps(_as_json(merged, numbers, (base, a, merged.b)), ensure_ascii=False, indent=1))
     else:
-        print(_as_text(arguments, merged, listed, (base, a, b)))
+        print(_as_text(arguments, merged, numbers, (base, a, merged.b)))
     if merged.open:
         if target is not None:
             say(_("nothing is written: there is something left to decide"))
         return 1
     if target is not None:
-        _write(first, a, merged, target)
+        _write(files[1], arguments, merged, target)
         say(_("{path} written").format(path=target))
     return 0
 
@@ -79,38 +78,97 @@ def _target(arguments: argparse.Namespace) -> Path | None:
     return target
 
 
-def _chosen(text: str, listed: Merged) -> dict[str, Choice]:
-    """What `--take` says, by key. Raises `CommandError`."""
-    chosen: dict[str, Choice] = {}
+def _takes(text: str) -> list[tuple[str, Choice]]:
+    """What `--take` says: numbers and sides, in the order of the numbers. Raises `CommandError`."""
+    found: dict[tuple[int, ...], Choice] = {}
     for part in filter(None, (p.strip() for p in text.split(","))):
         number, _equals, side = (p.strip() for p in part.partition("="))
-        if side not in _SIDES or not number.isascii() or not number.isdecimal():
+        if side not in _SIDES or not _NUMBER.fullmatch(number):
             told = _("--take: expected a number and a, b or base, as in 3=a, found {found!r}")
             raise CommandError(told.format(found=part))
-        if not 0 < int(number) <= len(listed.open):
-            count = len(listed.open)
+        key = tuple(int(each) for each in number.split("."))
+        if found.get(key, side) != side:
+            raise CommandError(_("--take: conflict {number} is decided twice").format(number=number))
+        found[key] = side  # type: ignore[assignment]  # one of three
+    return [(".".join(map(str, key)), found[key]) for key in sorted(found)]
+
+
+def _decided(
+    three: tuple[Snapshot, ...], last_id: int, takes: list[tuple[str, Choice]], keep: Choice | None
+) -> tuple[Merged, dict[str, str], list[str]]:
+    """Merged by what was decided; the number of each conflict by its key; sentences on what had no effect.
+
+    A conflict that only a decision raises has the number of that decision before its own, so that no number comes to
+    mean another conflict. Raises `CommandError`, `MergeError`.
+    """
+    from engine.merging import merge
+
+    base, a, b = three
+    merged = merge(base, a, b, None, last_id)
+    numbers = {conflict.key: str(n) for n, conflict in enumerate(merged.open, start=1)}
+    found = {number: conflict for conflict, number in zip(merged.open, numbers.values(), strict=True)}
+    chosen: dict[str, Choice] = {}
+
+    def again(under: str) -> Merged:
+        made = merge(base, a, b, chosen, last_id, strict=False)
+        raised = [conflict for conflict in (*made.open, *made.settled) if conflict.key not in numbers]
+        for n, conflict in enumerate(raised, start=1):
+            numbers[conflict.key] = f"{under}.{n}" if under else "+"
+            found[numbers[conflict.key]] = conflict
+        return made
+
+    for number, side in takes:
+        conflict = found.get(number)
+        if conflict is None:
             told = _("--take: there is no conflict {number}; the last is {n}")
-            raise CommandError(told.format(number=number, n=count))
-        conflict = listed.open[int(number) - 1]
+            raise CommandError(told.format(number=number, n=list(numbers.values())[-1] if numbers else 0))
         if side not in conflict.choices:
             told = _("--take: in conflict {number} only {choices} can be taken")
             raise CommandError(told.format(number=number, choices=", ".join(conflict.choices)))
-        chosen[conflict.key] = side  # type: ignore[assignment]  # one of three
-    return chosen
+        chosen[conflict.key] = side
+        merged = again(number)
+    while keep and merged.open:  # what is decided may raise another
+        chosen |= {conflict.key: keep for conflict in merged.open}
+        merged = again("")
+    asked = {conflict.key for conflict in (*merged.open, *merged.settled)}
+    idle = _("Conflict {number} is none any more: what else was decided settles it.")
+    return merged, numbers, [idle.format(number=numbers[key]) for key in chosen if key not in asked]
 
 
-def _write(first: Any, a: Snapshot, merged: Merged, target: Path) -> None:
+def _not_known(arguments: argparse.Namespace, files: list[Installation]) -> list[str]:
+    """Members of the second file that this version does not know: they cannot be brought together."""
+    had = {*files[0].unknown, *files[1].unknown}
+    names = ", ".join(name for name, text in files[2].unknown if (name, text) not in had)
+    told = _("{path} holds what this version does not know, which is not brought in: {names}.")
+    return [told.format(path=arguments.b, names=names)] if names else []
+
+
+def _write(first: Installation, arguments: argparse.Namespace, merged: Merged, target: Path) -> None:
+    """The drawing, and beside it the photographs and copies of issues of both. Raises `FileError`."""
+    from app.photographs import Store, carried_over, store_of
     from engine.edits import apply
+    from engine.files import issues
     from engine.files.drawing import save
     from engine.merging import edit_to
 
-    apply(first, edit_to(a, merged.snapshot, merged.last_id, _("Merge")), again=True)
+    apply(first, edit_to(first.snapshot(), merged.snapshot, merged.last_id, _("Merge")), again=True)
+    first.last_id = max(first.last_id, merged.last_id)
     save(first, target)
+    whole = first.snapshot()
+    homes = tuple(issues.home(Path(file)) for file in (arguments.a, arguments.b, arguments.base))
+    source = Store(
+        store_of(Path(arguments.a)).folder, [store_of(Path(f)).folder for f in (arguments.b, arguments.base)]
+    )
+    for told in (
+        *carried_over(whole, source, store_of(target)),
+        *issues.carried_over(whole, homes, issues.home(target)),
+    ):
+        say(f"{target}: {told}")
 
 
 # -- telling ----------------------------------------------------------------------------------------------------------
 def _as_text(
-    arguments: argparse.Namespace, merged: Merged, listed: Merged, three: tuple[Snapshot, Snapshot, Snapshot]
+    arguments: argparse.Namespace, merged: Merged, numbers: dict[str, str], three: tuple[Snapshot, Snapshot, Snapshot]
 ) -> str:
     from app.figures.lines import section, wrapped
     from app.text_report import cautions, output_width
@@ -125,15 +183,14 @@ def _as_text(
         _("Base: {name}").format(name=arguments.base),
         _("A: {name}, {n} things other than in the base").format(name=arguments.a, n=counts[0]),
         _("B: {name}, {n} things other than in the base").format(name=arguments.b, n=counts[1]),
-        ngettext("{n} conflict.", "{n} conflicts.", len(listed.open)).format(n=len(listed.open))
-        if listed.open
+        ngettext("{n} conflict.", "{n} conflicts.", len(numbers)).format(n=len(numbers))
+        if numbers
         else _("Nothing meets: all of both is taken."),
     ]
     parts = ["\n".join(wrapped(line, width) for line in lines)]
-    numbers = {c.key: n for n, c in enumerate(listed.open, start=1)}
     for title, some in ((_("To be decided"), merged.open), (_("Decided"), merged.settled)):
         if some:
-            told = [_conflict(c, numbers.get(c.key, 0), three, width) for c in some]
+            told = [_conflict(c, numbers[c.key], three, width) for c in some]
             parts.append("\n".join((section(title), *told)))
     if merged.notices:
         parts.append("\n".join((section(_("Also")), *(wrapped(each, width) for each in merged.notices))))
@@ -141,12 +198,12 @@ def _as_text(
     return "\n\n".join(parts)
 
 
-def _conflict(conflict: Conflict, number: int, three: tuple[Snapshot, Snapshot, Snapshot], width: int) -> str:
+def _conflict(conflict: Conflict, number: str, three: tuple[Snapshot, Snapshot, Snapshot], width: int) -> str:
     from app.figures.lines import wrapped
     from engine.merging import conflict_words, side_words
 
     head = conflict_words(conflict, *three)
-    lines = [wrapped(f"{number}. {head}" if number else f"+ {head}", width)]
+    lines = [wrapped(f"{number}. {head}" if number != "+" else f"+ {head}", width)]
     for side in _SIDES:
         if side in conflict.choices or side == "base":
             mark = " *" if conflict.chosen == side else ""
@@ -154,14 +211,12 @@ def _conflict(conflict: Conflict, number: int, three: tuple[Snapshot, Snapshot, 
     return "\n".join(lines)
 
 
-def _as_json(merged: Merged, listed: Merged, three: tuple[Snapshot, Snapshot, Snapshot]) -> dict[str, Any]:
+def _as_json(merged: Merged, numbers: dict[str, str], three: tuple[Snapshot, Snapshot, Snapshot]) -> dict[str, Any]:
     from engine.merging import conflict_words, side_words
-
-    numbers = {c.key: n for n, c in enumerate(listed.open, start=1)}
 
     def told(conflict: Conflict) -> dict[str, Any]:
         return {
-            "number": numbers.get(conflict.key),
+            "number": numbers[conflict.key],
             "key": conflict.key,
             "sort": conflict.sort,
             "table": conflict.table,
@@ -170,6 +225,7 @@ def _as_json(merged: Merged, listed: Merged, three: tuple[Snapshot, Snapshot, Sn
             "words": conflict_words(conflict, *three),
             "choices": list(conflict.choices),
             "chosen": conflict.chosen,
+            "values": {side: _value(getattr(conflict, side)) for side in ("base", "a", "b")},
             **{side: side_words(conflict, side, *three) for side in ("base", "a", "b")},  # type: ignore[arg-type]
         }
 
@@ -179,3 +235,14 @@ def _as_json(merged: Merged, listed: Merged, three: tuple[Snapshot, Snapshot, Sn
         "notices": list(merged.notices),
         "renamed": merged.renamed,
     }
+
+
+def _value(value: Any) -> Any:
+    """As the file has it."""
+    from engine.record import to_builtins
+
+    if isinstance(value, tuple):
+        return [_value(each) for each in value]
+    if not hasattr(value, "__struct_fields__"):
+        return value
+    return ({"kind": value.KIND} if hasattr(value, "KIND") else {}) | to_builtins(value)

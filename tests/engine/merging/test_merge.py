@@ -79,8 +79,8 @@ def resolved(base: Snapshot, a: Snapshot, b: Snapshot, rng: random.Random) -> tu
         if not made.open:
             return made, chosen
         conflict = made.open[0]
-        assert conflict_words(conflict, base, a, b)
-        assert all(side_words(conflict, side, base, a, b) for side in ("a", "b", "base"))
+        assert conflict_words(conflict, base, a, made.b)
+        assert all(side_words(conflict, side, base, a, made.b) for side in ("a", "b", "base"))
         chosen[conflict.key] = rng.choice(conflict.choices)
     raise AssertionError("there is always another question")
 
