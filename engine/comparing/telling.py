@@ -172,6 +172,8 @@ def _label(before: Snapshot, after: Snapshot, change: FieldChange) -> str:
             name = speaks_of(after, item)
             if name == item:
                 name = speaks_of(before, item.removeprefix(WAS))
+            if key_of(change.specs[n].item) == "equipment" and n == len(parts) - 2:
+                return _("{part} of {whole}").format(part=parts[-1], whole=name)
             parts[n] = f"{parts[n]}, {name}"
     if len(parts) == 1:
         return parts[0]

@@ -161,7 +161,7 @@ def test_fields_are_told_with_their_path_and_both_values() -> None:
     words = [field for s in sections for line in s.lines for field in line.fields]
     assert any("12.5" in text and "torque" in text for text in words)
     name = base.snapshot().name(setting.equipment)
-    assert any(name in text and f"{setting.position}, now {place}" in text for text in words)
+    assert any(f"position of {name}: {setting.position}, now {place}" in text for text in words)
     assert any("metric" in text for text in words)
 
 
