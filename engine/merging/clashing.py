@@ -35,24 +35,32 @@ def settle(state: State) -> None:
 def _designations(state: State) -> None:
     """One name for two things, where neither drawing had it so: the other's gets the next free one."""
     for called in _twice(state.whole()):
-        if any(_twice_in(side, called) for side in state.three):
-            continue
-        (table, item), *others = sorted(called, key=lambda n: (not _bears(state.a, n, called[0], state), n))
-        for of, other in others:
-            mine, theirs = state.find(table, item), state.find(of, other)
-            key = f"{of}/{other}/called"  # another question than what its field is
-            conflict = Conflict(
-                key, "designation", of, other, "designation", None, mine, theirs, ("a", "b"), others=((table, item),)
-            )
-            choice = state.ask(conflict)
-            loser = (of, other) if choice == "a" else (table, item)
-            kept = state.find(*loser)
-            free = next_designation(state.whole(), letters_of(kept.designation) or "X")
-            state.tables[loser[0]][loser[1]] = msgspec.structs.replace(kept, designation=free)
-            _waivers_follow(state, loser, kept.designation, free, state.b if choice == "a" else state.a)
-            if state.asked[key].chosen is not None:
-                told = _("{name} is called {free}: both drawings had given the name {name}.")
-                state.tell(told.format(name=kept.designation, free=free))
+        order = sorted(called, key=lambda n: (not _bears(state.a, n, called[0], state), n))
+        for n, second in enumerate(order[1:], start=1):
+            for first in order[:n]:
+                one, other = state.find(*first), state.find(*second)
+                alike = one.designation.casefold() == other.designation.casefold()
+                if alike and not any(_twice_in(side, [first, second]) for side in state.three):
+                    _one_name(state, first, second)
+
+
+def _one_name(state: State, first: _Key, second: _Key) -> None:
+    table, item = second
+    key = f"{table}/{item}/called"  # another question than what its field is
+    before = state.asked.get(key)
+    others = (*(before.others if before is not None else ()), first)
+    mine, theirs = state.find(*first), state.find(*second)
+    choice = state.ask(
+        Conflict(key, "designation", table, item, "designation", None, mine, theirs, ("a", "b"), others=others)
+    )
+    loser = second if choice == "a" else first
+    kept = state.find(*loser)
+    free = next_designation(state.whole(), letters_of(kept.designation) or "X")
+    state.tables[loser[0]][loser[1]] = msgspec.structs.replace(kept, designation=free)
+    _waivers_follow(state, loser, kept.designation, free, state.b if choice == "a" else state.a)
+    if state.asked[key].chosen is not None:
+        told = _("{name} is called {free}: both drawings had given the name {name}.")
+        state.tell(told.format(name=kept.designation, free=free))
 
 
 def _twice(snapshot: Snapshot) -> list[list[_Key]]:

@@ -56,7 +56,7 @@ def side_words(conflict: Conflict, side: Choice, base: Snapshot, a: Snapshot, b:
         cls: Any = type(_record_of(conflict, a, b, base))
         cls = conflict.specs[-len(value) - 1].item if len(conflict.specs) > len(value) else cls
         return ", ".join(
-            each if spec.shape == "word" else f"{inside(label_of(cls, spec))} {each}"
+            each if spec.shape == "word" else f"{each} {inside(label_of(cls, spec))}"
             for spec, each in zip(specs, words, strict=True)
         )
     if conflict.sort == "field" and conflict.specs:

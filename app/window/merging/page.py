@@ -8,7 +8,16 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeyEvent
-from PySide6.QtWidgets import QFileDialog, QLabel, QListWidget, QListWidgetItem, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QLabel,
+    QListView,
+    QListWidget,
+    QListWidgetItem,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.merging.messages import Question
 from app.photographs import store_of
@@ -60,9 +69,14 @@ class MergingPage(QWidget):
         self.list.setTextElideMode(Qt.TextElideMode.ElideNone)
         self.list.setWordWrap(True)
         self.list.setSpacing(2)
+        self.list.setResizeMode(QListView.ResizeMode.Adjust)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.currentRowChanged.connect(self._turned)
         self.list.installEventFilter(self)
+        self.asked = wrapping(QLabel())
+        bold = self.asked.font()
+        bold.setBold(True)
+        self.asked.setFont(bold)
         self.sides = {side: push_button(_(text), _(text)) for side, text, _key in _SIDES}
         self.values = {side: wrapping(QLabel()) for side, _text, _key in _SIDES}
         for side, _text, _key in _SIDES:
@@ -92,6 +106,7 @@ class MergingPage(QWidget):
         lines = QVBoxLayout(inside)
         lines.setContentsMargins(0, 0, 6, 0)
         lines.setSpacing(3)
+        lines.addWidget(self.asked)
         for side, _text, _key in _SIDES:
             lines.addWidget(self.sides[side])
             lines.addWidget(self.values[side])
@@ -314,6 +329,7 @@ class MergingPage(QWidget):
     def _tell_sides(self) -> None:
         question = self.current()
         chosen = None if self.merging is None or question is None else self.merging.chosen.get(question.key)
+        self.asked.setText("" if question is None else question.words)
         for side, text, _key in _SIDES:
             offered = question is not None and side in question.choices
             self.sides[side].setEnabled(offered)

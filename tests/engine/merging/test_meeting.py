@@ -256,3 +256,17 @@ def test_ways_of_a_panel_are_merged_by_position_and_another_order_is_asked(three
     (conflict,) = made(three).open
     assert conflict.path == "legend[]"
     assert [w.position for w in made(three, {conflict.key: "b"}).snapshot.enclosures[panel].legend] == ["1", "3", "2"]
+
+
+def test_a_name_one_drawing_has_twice_is_still_asked_where_the_other_gives_it_too(three: Three) -> None:
+    base, a, b = three
+    for x in three:
+        add(x, "equipment", kind("load", designation="E7", note="there"))
+    add(a, "equipment", kind("load", designation="E7", note="mine"))  # its own matter
+    apply(b, SetFields("equipment", of(b, "E1"), (("designation", "E7"),)))
+    (conflict,) = made(three).open
+    assert conflict.sort == "designation"
+    for side, left in (("a", 2), ("b", 2)):
+        whole = made(three, {conflict.key: side}).snapshot  # type: ignore[dict-item]
+        assert [r.designation for r in whole.equipment.values()].count("E7") == left
+    assert whole.equipment[of(base, "E1")].designation == "E7"

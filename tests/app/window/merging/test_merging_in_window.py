@@ -16,7 +16,7 @@ from app.actions import action_named
 from app.window.main import Window
 from app.window.merging.page import MergingPage
 from app.window.start import Desk
-from engine.edits import SetFields, apply
+from engine.edits import Put, SetFields, apply
 from engine.files.drawing import load, save
 
 pytestmark = pytest.mark.qt
@@ -28,7 +28,7 @@ def changed(ketch: Path, path: Path, **fields: Any) -> Path:
     installation = load(ketch).installation
     for designation, values in fields.items():
         table, item = installation.find(designation)[0]
-        apply(installation, SetFields(table, item, tuple(values.items())))
+        apply(installation, SetFields(table, item, tuple(values.items())), again=True)
     save(installation, path)
     return path
 
@@ -163,3 +163,61 @@ def test_a_drawing_that_may_only_be_read_brings_nothing_in(
     page.take(ketch, other)
     assert page.merging is None
     assert "read only" in said[-1]
+
+
+def test_photographs_of_the_other_are_there_at_once_and_come_along_when_saved(
+    desk: Desk, shown: Shown, ketch: Path, mine: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    from PIL import Image
+
+    from app.photographs import store_of, take
+    from app.window.photographs.keeping import missing_at
+
+    picture = tmp_path / "lug.png"
+    Image.new("RGB", (90, 60), "red").save(picture)
+    taken = take(picture)
+    other = tmp_path / "elsewhere" / "other.linewright"
+    other.parent.mkdir()
+    installation = load(ketch).installation
+    apply(installation, Put("photographs", installation.new_id("photographs"), taken.record))
+    save(installation, other)
+    store_of(other).put(taken)
+    window = shown(desk.open_path(mine))
+    page = _page(window)
+    page.take(ketch, other)
+    _worked_out(page, qtbot)
+    page.do.setFocus()
+    qtbot.keyClick(page.do, Qt.Key.Key_Space)
+    assert len(window.document.snapshot().photographs) == 1
+    assert missing_at(window.document) == 0
+    action_named("save").call(window)
+    qtbot.waitUntil(lambda: store_of(mine).state(taken.record) == "there", timeout=LONG_MS)
+
+
+def test_a_question_that_a_decision_raises_is_put_too(
+    desk: Desk, shown: Shown, ketch: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    mine = changed(ketch, tmp_path / "first.linewright", F1={"designation": "F95"}, F4={"designation": "F96"})
+    other = changed(ketch, tmp_path / "second.linewright", F1={"designation": "F96"})
+    window = shown(desk.open_path(mine))
+    page = _page(window)
+    page.take(ketch, other)
+    _worked_out(page, qtbot)
+    assert page.list.count() == 1
+    qtbot.keyClick(page.list, Qt.Key.Key_2)
+    _worked_out(page, qtbot)
+    assert page.list.count() == 2
+    assert "1 is to be decided" in page.head.text()
+    assert not page.do.isEnabled()
+    page.list.setCurrentRow(1)
+    assert "F96" in page.asked.text()
+    assert not page.sides["base"].isEnabled()
+    qtbot.keyClick(page.list, Qt.Key.Key_1)
+    _worked_out(page, qtbot)
+    assert "Nothing is left to decide" in page.head.text()
+    # the first is decided otherwise: the second is no question any more
+    page.list.setCurrentRow(0)
+    qtbot.keyClick(page.list, Qt.Key.Key_1)
+    _worked_out(page, qtbot)
+    assert page.list.count() == 1
+    assert "this drawing has all of it" in page.head.text()
