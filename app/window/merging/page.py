@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QSize, Qt
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeyEvent
 from PySide6.QtWidgets import (
     QFileDialog,
@@ -15,6 +15,8 @@ from PySide6.QtWidgets import (
     QListWidget,
     QListWidgetItem,
     QScrollArea,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
     QVBoxLayout,
     QWidget,
 )
@@ -35,6 +37,8 @@ if TYPE_CHECKING:
 
 __all__ = ["MergingPage"]
 
+_Index = QModelIndex | QPersistentModelIndex
+_SPACING = 2  # between the questions, px
 _KEY = Qt.ItemDataRole.UserRole
 _SIDES: tuple[tuple[Choice, str, Qt.Key], ...] = (
     ("a", N_("Take this drawing's (1)"), Qt.Key.Key_1),
@@ -46,6 +50,15 @@ _WHAT = N_(
     "is changed before you say so."
 )
 _TAKEN: dict[str, str] = {"a": N_("this drawing's"), "b": N_("the other's"), "base": N_("as it was")}
+
+
+class _Rows(QStyledItemDelegate):
+    """Qt measures a row as wide as the list and draws it narrower by the spacing: a last word would be cut off."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: _Index) -> QSize:
+        """Qt's own name."""
+        option.rect = option.rect.adjusted(0, 0, -4 * _SPACING, 0)  # type: ignore[attr-defined]  # Qt's stubs lack it
+        return super().sizeHint(option, index)
 
 
 class MergingPage(QWidget):
@@ -68,7 +81,8 @@ class MergingPage(QWidget):
         self.list.setAccessibleName(_("What both changed"))
         self.list.setTextElideMode(Qt.TextElideMode.ElideNone)
         self.list.setWordWrap(True)
-        self.list.setSpacing(2)
+        self.list.setItemDelegate(_Rows(self.list))
+        self.list.setSpacing(_SPACING)
         self.list.setResizeMode(QListView.ResizeMode.Adjust)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.currentRowChanged.connect(self._turned)
@@ -343,6 +357,7 @@ class MergingPage(QWidget):
         edit = None if made is None else made.edit
         if edit is None:
             return
+        self.document.select()
         if made is not None and self.window_of.try_edit(lambda: edit):
             self.document.photographs_at = _also(self.document.photographs_at, made.other)
             self.finish()
