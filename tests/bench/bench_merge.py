@@ -45,7 +45,7 @@ def main() -> int:
     edit = best(lambda: edit_to(three[1], made.snapshot, made.last_id, "Merge"), 3)
     assert not made.open
     print(
-        f"{PIECES} pieces, 400 changed, 20 gone, 100 new on either side, 20 meet: pass {floor * 1000:.2f} ms; merged in "
+        f"{PIECES} pieces, 400 changed, 20 gone, 100 new on either side, 20 met: pass {floor * 1000:.2f} ms; merged in "
         f"{taken * 1000:.0f} ms = {taken / floor:.0f} passes, its edit in {edit * 1000:.0f} ms"
     )
     return int(taken / floor > MOST)
