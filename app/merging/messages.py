@@ -15,13 +15,14 @@ __all__ = ["Answer", "Failed", "Merge", "Question", "Told", "answer_of", "packed
 class Merge(msgspec.Struct, frozen=True, tag="merge"):
     """Bring the open drawing (`engine.files.edit_form.plain_snapshot`) and the file `other` together.
 
-    `base` is the file both were made from; `chosen`: key of a question -> whose is taken.
+    `mine` is `None` where it is as it was sent before. `base` is the file both were made from; `chosen`: key of a
+    question -> whose is taken.
     """
 
     at: int
     base: str
     other: str
-    mine: dict[str, Any]
+    mine: dict[str, Any] | None
     chosen: dict[str, Choice]
     last_id: int = 0  # of the open drawing
 

@@ -28,6 +28,7 @@ class Merger:
 
     def __init__(self, send: Callable[[Answer], None]) -> None:
         self._send = send
+        self._mine = Snapshot(tables={}, lone={})
         self._read: dict[tuple[str, int], tuple[Snapshot, int, tuple[str, ...]]] = {}
 
     def take(self, request: Merge) -> None:
@@ -44,7 +45,9 @@ class Merger:
             self._send(Failed(request.at, _("the merge stopped ({kind})").format(kind=type(fault).__name__)))
 
     def _merged(self, request: Merge) -> Told:
-        mine = snapshot_of(request.mine)
+        if request.mine is not None:
+            self._mine = snapshot_of(request.mine)
+        mine = self._mine
         base, base_id, told = self._opened(request.base)
         other, other_id, more = self._opened(request.other)
         last_id = max(request.last_id, base_id, other_id)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import logging
 import sys
+import time
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
@@ -13,13 +16,16 @@ from app.merging.messages import Failed, Merge, Question, Told, answer_of, packe
 from app.window.document import Document
 from app.window.surroundings import end_now, environment
 from engine.edits import Several
-from engine.files.edit_form import edit_of, plain_snapshot
+from engine.files.edit_form import edit_of, plain_record
+from engine.installation import Snapshot
 from engine.merging import Choice
 from engine.words import _
 
 __all__ = ["Merging"]
 
 REST_MS = 300  # after the last edit, until it is worked out anew
+LOT = 64  # records made ready between two looks at the clock
+SLICE_S = 0.008
 log = logging.getLogger(__name__)
 
 
@@ -42,6 +48,13 @@ class Merging(QObject):
         self._rest.setSingleShot(True)
         self._rest.setInterval(REST_MS)
         self._rest.timeout.connect(self._ask)
+        self._sent: Snapshot | None = None  # the drawing that the process has
+        self._packed: Snapshot | None = None  # the one that is being made ready for it
+        self._packing: Iterator[dict[str, Any] | None] = iter(())
+        self._pack = QTimer(self)
+        self._pack.setSingleShot(True)
+        self._pack.setInterval(0)
+        self._pack.timeout.connect(self._pack_on)
         self.process = QProcess(self)
         self.process.setProcessEnvironment(environment())
         self.process.readyReadStandardOutput.connect(self._arrived)
@@ -56,6 +69,11 @@ class Merging(QObject):
     def is_behind(self) -> bool:
         """Whether something was decided or changed since the answer that is at hand."""
         return self.answer is None or self.answer.at != self._at or self._rest.isActive()
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether nothing is open and something is to be changed."""
+        return not self.is_behind and self.answer is not None and self.answer.edit is not None
 
     @property
     def edit(self) -> Several | None:
@@ -84,18 +102,41 @@ class Merging(QObject):
             self.is_over = True
             self.document.changed.disconnect(self._changed)
             self._rest.stop()
+            self._pack.stop()
             end_now(self.process)
             self.setObjectName("")
             self.deleteLater()
 
     # -- asking and hearing ---------------------------------------------------------------------------------------
     def _ask(self) -> None:
-        if not self.is_over:
-            self._at += 1
-            mine = plain_snapshot(self.document.snapshot())
-            last_id = self.document.installation.last_id
-            request = Merge(self._at, str(self.base), str(self.other), mine, dict(self.chosen), last_id)
-            self.process.write(packed(request))
+        if self.is_over:
+            return
+        self._at += 1
+        now = self.document.snapshot()
+        if now is self._sent:
+            self._pack.stop()
+            self._packed = None
+            self._send(None)
+        elif now is not self._packed:
+            self._packed, self._packing = now, _in_parts(now)
+            self._pack.start()
+
+    def _pack_on(self) -> None:
+        """The drawing is made ready to be sent, a slice of time at each turn of the event loop."""
+        until = time.perf_counter() + SLICE_S
+        for plain in self._packing:
+            if plain is not None:
+                self._sent, self._packed = self._packed, None
+                self._send(plain)
+                return
+            if time.perf_counter() > until:
+                break
+        self._pack.start()
+
+    def _send(self, mine: dict[str, Any] | None) -> None:
+        last_id = self.document.installation.last_id
+        request = Merge(self._at, str(self.base), str(self.other), mine, dict(self.chosen), last_id)
+        self.process.write(packed(request))
 
     def _changed(self, _change: object) -> None:
         self._rest.start()
@@ -133,3 +174,15 @@ class Merging(QObject):
         said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
         if said:
             log.warning("merging: %s", said)
+
+
+def _in_parts(snapshot: Snapshot) -> Iterator[dict[str, Any] | None]:
+    """`plain_snapshot` with a pause after every few records; the whole comes last."""
+    tables: dict[str, dict[str, Any]] = {}
+    for name, table in snapshot.tables.items():
+        made = tables[name] = {}
+        for n, (item, record) in enumerate(table.items()):
+            made[item] = plain_record(record)
+            if n % LOT == LOT - 1:
+                yield None
+    yield {"tables": tables, "lone": {name: plain_record(record) for name, record in snapshot.lone.items()}}

@@ -314,14 +314,14 @@ class MergingPage(QWidget):
             parts.append(ngettext("{n} is to be decided.", "{n} are to be decided.", left).format(n=left))
         elif made.is_behind:
             parts.append(_("Being worked out…"))
-        elif made.edit is None:
+        elif not made.is_ready:
             parts.append(_("Nothing is to be brought in: this drawing has all of it."))
         else:
             parts.append(_("Nothing is left to decide."))
         parts.extend(made.answer.told)
         self.head.setText(" ".join(parts))
         self.notices.setText("\n".join(made.answer.notices))
-        self.do.setEnabled(made.edit is not None)
+        self.do.setEnabled(made.is_ready)
         self._tell_sides()
 
     def _fill(self, made: Merging) -> None:
