@@ -270,3 +270,39 @@ def test_a_name_one_drawing_has_twice_is_still_asked_where_the_other_gives_it_to
         whole = made(three, {conflict.key: side}).snapshot  # type: ignore[dict-item]
         assert [r.designation for r in whole.equipment.values()].count("E7") == left
     assert whole.equipment[of(base, "E1")].designation == "E7"
+
+
+def test_what_the_other_needs_stays_with_its_symbol_and_its_runs(three: Three) -> None:
+    base, a, b = three
+    apply(a, remove(a.snapshot(), a.last_id, [of(a, "E1")], with_runs=True))
+    terminal = b.get("equipment", of(b, "Q1")).terminals()[0].name
+    ends = [End(equipment=of(b, "Q1"), terminal=terminal), End(equipment=of(b, "E1"), terminal="in")]
+    fresh = add(b, "runs", Run(from_end=ends[0], to_end=ends[1], designation="W9"))
+    (conflict,) = made(three).open
+    assert (conflict.sort, conflict.others) == ("needed", (("runs", fresh),))
+    whole = made(three, {conflict.key: "b"}).snapshot
+    assert {of(base, "W2"), fresh} <= whole.runs.keys()
+    assert any(p.equipment == of(base, "E1") for p in whole.placements.values())
+
+
+def test_one_thing_put_on_a_sheet_by_both_is_shown_once(three: Three) -> None:
+    base, a, b = three
+    for x, at in ((a, 11), (b, 22)):
+        add(x, "placements", Placement(equipment=of(x, "Q1"), sheet=base.ids("sheets")[0], x=at))
+    (conflict,) = made(three).open
+    assert conflict.sort == "drawn twice"
+    for side, at in (("a", 11), ("b", 22)):
+        whole = made(three, {conflict.key: side}).snapshot  # type: ignore[dict-item]
+        assert [p.x for p in whole.placements.values() if p.equipment == of(base, "Q1")] == [at]
+
+
+def test_a_loose_end_whose_run_the_other_took_away_goes_and_is_told(three: Three) -> None:
+    base, a, b = three
+    apply(a, remove(a.snapshot(), a.last_id, [of(a, "E1")]))  # W2 ends loose
+    loose = next(r.designation for r in a.equipment.values() if r.KIND == "open_end")
+    apply(b, Put("runs", of(b, "W2"), None))
+    (conflict,) = made(three).open
+    gone = made(three, {conflict.key: "b"})
+    assert of(base, "W2") not in gone.snapshot.runs
+    assert not any(r.KIND == "open_end" for r in gone.snapshot.equipment.values())
+    assert any(loose in told for told in gone.notices)
