@@ -25,3 +25,4 @@ class Document(NamedTuple):
     gaps: tuple[str, ...] = ()
     files: tuple[tuple[str, bytes], ...] = ()  # name, contents
     blocks: tuple[Block, ...] = ()
+    author: str = ""  # where it is not whoever made the drawing

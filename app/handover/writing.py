@@ -50,6 +50,8 @@ def files_of(document: Document, ending: str, job: Job, stem: str) -> Iterator[F
         yield from _tables(document, ending, job, stem)
         return
     about = about_of(job.snapshot, document.title)
+    if document.author:
+        about = about._replace(author=document.author)
     if ending == WORDED:
         from app.paper.docx.writing import docx_bytes
 

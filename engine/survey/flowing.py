@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from engine.circuit.flow.results import Charge, Flow, NodeVolts
 from engine.equipment.base import AC
 from engine.installation.surveying import Reading
+from engine.naming import title_of
 from engine.study import Study
 from engine.survey.places import end_of
 from engine.survey.results import Expected, Unknown
@@ -109,6 +110,11 @@ def _terminal(study: Study, item: str, reading: Reading) -> _AT | Unknown:
         return end.equipment, end.terminal
     flow = study.flow(reading.condition)
     if reading.terminal:
+        has = [terminal.name for terminal in snapshot.equipment[reading.at].terminals()]
+        if reading.terminal not in has:
+            told = _("{name} has no terminal {terminal!r}: it has {has}")
+            name = title_of(snapshot, "equipment", reading.at)
+            return Unknown(told.format(name=name, terminal=reading.terminal, has=", ".join(has)), (f"{item}.terminal",))
         return reading.at, reading.terminal
     known = sorted({terminal for equipment, terminal in _nodes(study, flow) if equipment == reading.at})
     if len(known) > 1:

@@ -11,10 +11,10 @@ from collections.abc import Iterable, Iterator
 
 from engine.picture import Box, Path, Primitive, Segment, Text, path_box, text_box
 
-__all__ = ["clipped", "reach"]
+__all__ = ["CLEAR", "clipped", "reach"]
 
 _PIECES = 16  # of a curve
-_CLEAR = 1.0  # mm between words and the edge
+CLEAR = 1.0  # mm between words and the edge
 _Point = tuple[float, float]
 
 
@@ -25,7 +25,7 @@ def reach(primitive: Primitive) -> Box:
 
 def clipped(primitives: Iterable[tuple[Primitive, Box]], window: Box) -> Iterator[Primitive]:
     """What of the primitives, each given with the box it covers, lies inside the window."""
-    within = window.grown(-_CLEAR)
+    within = window.grown(-CLEAR)
     for primitive, box in primitives:
         if _holds(within if isinstance(primitive, Text) else window, box):
             yield primitive

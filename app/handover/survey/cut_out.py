@@ -9,7 +9,7 @@ from app.drawing.placed import paper
 from app.drawing.sheets import pictures
 from app.drawing.squares.notes import targets
 from app.drawing.squares.sign import half_of, square_sign
-from app.handover.survey.clipping import clipped, reach
+from app.handover.survey.clipping import CLEAR, clipped, reach
 from app.paper.blocks import Figure
 from engine.deficiencies import is_open
 from engine.installation import Deficiency, Snapshot
@@ -22,6 +22,8 @@ __all__ = ["CutOuts"]
 _ABOUT = 22.0  # of the drawing, round the thing
 _LEAST = (110.0, 48.0)  # width and height
 _HIGHEST = 85.0
+_FURTHER = 16.0  # how far an edge may give way so that no label is cut
+_LABEL = 2.0  # lines of one thing are one label where they are no further apart
 
 
 class _Sheet(NamedTuple):
@@ -31,6 +33,7 @@ class _Sheet(NamedTuple):
     body: Box  # where anything is drawn
     drawn: list[tuple[Primitive, Box]]
     of: dict[str, Box]  # by owner, all it covers
+    labels: list[tuple[str, Box]]  # lines that are read together, with whose they are
 
 
 class CutOuts:
@@ -48,8 +51,10 @@ class CutOuts:
         if found is None:
             return None
         sheet, thing, flagged = found
-        window = self._window(sheet, thing, sheet.of.get(owner))
-        made = list(clipped((each for each in sheet.drawn if not _is_half_flag(*each, window)), window))
+        window = self._whole_labels(sheet, self._window(sheet, thing, sheet.of.get(owner)))
+        cut = [label for label in sheet.labels if label[0] not in wanted and _is_cut(label[1], window)]
+        shown = (each for each in sheet.drawn if not _is_half_flag(*each, window) and not _is_of(*each, cut))
+        made = list(clipped(shown, window))
         if deficiency.number and not flagged:
             half = half_of(deficiency.number) + 1.0
             made.extend(
@@ -88,6 +93,61 @@ class CutOuts:
         top = min(max(y - high / 2, sheet.body.top), sheet.body.bottom - high)
         return Box(left, top, left + wide, top + high)
 
+    def _whole_labels(self, sheet: _Sheet, window: Box) -> Box:
+        """The window, wider where a label at its edge would lose a line: half a rating tells something else."""
+        first = window
+        for _again in range(3):
+            for _owner, box in sorted(sheet.labels, key=lambda label: label[1]):
+                if not _is_cut(box, window):
+                    continue
+                wider = around([window, box.grown(CLEAR)])
+                further = max(first.left - wider.left, first.top - wider.top, wider.right - first.right,
+                              wider.bottom - first.bottom)  # fmt: skip
+                if (
+                    further <= _FURTHER
+                    and wider.right - wider.left <= self._wide
+                    and wider.bottom - wider.top <= _HIGHEST
+                ):
+                    window = wider
+        return window
+
+
+def _is_cut(box: Box, window: Box) -> bool:
+    """Whether it lies across the edge."""
+    within = window.grown(-CLEAR + 0.01)
+    inside = within.left <= box.left and box.right <= within.right
+    outside = box.right <= window.left or window.right <= box.left
+    return not (
+        (inside and within.top <= box.top and box.bottom <= within.bottom)
+        or outside or box.bottom <= window.top or window.bottom <= box.top
+    )  # fmt: skip
+
+
+def _is_of(primitive: Primitive, box: Box, labels: Sequence[tuple[str, Box]]) -> bool:
+    """Whether it is a line of one of the labels."""
+    return isinstance(primitive, Text) and any(
+        primitive.owner == owner and label.left <= box.left and box.right <= label.right
+        and label.top <= box.top and box.bottom <= label.bottom
+        for owner, label in labels
+    )  # fmt: skip
+
+
+def _labels(kept: Sequence[tuple[Primitive, Box]]) -> list[tuple[str, Box]]:
+    """Lines of words of one thing that stand close together."""
+    made: list[tuple[str, Box]] = []
+    for primitive, box in kept:
+        if not isinstance(primitive, Text) or primitive.owner.startswith("flag:"):
+            continue
+        near = box.grown(_LABEL)
+        for n, (owner, label) in enumerate(made):
+            apart = near.right < label.left or label.right < near.left or near.bottom < label.top
+            if owner == primitive.owner and not (apart or label.bottom < near.top):
+                made[n] = (owner, around([label, box]))
+                break
+        else:
+            made.append((primitive.owner, box))
+    return made
+
 
 def _is_half_flag(primitive: Primitive, box: Box, window: Box) -> bool:
     """Whether it is of a flag at the edge: without its number a square tells nothing."""
@@ -124,7 +184,7 @@ def _sheet(snapshot: Snapshot, picture: Picture) -> _Sheet:
             known = of.get(primitive.owner)
             of[primitive.owner] = box if known is None else around([known, box])
     title = title_of(snapshot, "sheets", item) if item in snapshot.sheets else _("the drawing")
-    return _Sheet(item, title, size, room.grown(2.0), kept, of)
+    return _Sheet(item, title, size, room.grown(2.0), kept, of, _labels(kept))
 
 
 def _size_of(snapshot: Snapshot, item: str, picture: Picture) -> str:

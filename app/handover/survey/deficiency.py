@@ -18,9 +18,12 @@ from engine.deficiencies import (
     status_words,
     told_at,
 )
-from engine.installation import Deficiency, Survey
-from engine.naming import title_of
+from engine.installation import Deficiency, Snapshot, Survey
+from engine.naming import capital, title_of
+from engine.rules import rules
 from engine.tracing.told import finding_rests
+from engine.units import UNITS, show
+from engine.waivers import FIGURE, NO_LIMIT
 from engine.words import _
 
 __all__ = ["told"]
@@ -51,16 +54,19 @@ def told(job: Job, scope: Scope, each: Told, cut_outs: CutOuts, photographs: Pho
 
 
 def _rows(job: Job, survey: Survey, deficiency: Deficiency) -> Iterator[tuple[str, str | None]]:
+    if deficiency.at in job.snapshot.runs:
+        yield _("At"), _run(job.snapshot, deficiency.at)
     yield _("Observed"), deficiency.observation or None
-    yield _("Risk"), deficiency.risk or _("not recorded")
-    yield _("Recommended"), deficiency.recommendation or _("not recorded")
+    yield _("Risk"), capital(deficiency.risk) or _("not recorded")
+    yield _("Recommended"), capital(deficiency.recommendation) or _("not recorded")
     yield _("Basis"), standing_words(deficiency, job.snapshot.vessel, survey)
     if deficiency.figures:
-        yield _("Figures"), "; ".join(deficiency.figures)
+        yield _("Figures"), "; ".join(map(_figure, deficiency.figures))
     if deficiency.arithmetic:
         yield _("Arithmetic"), deficiency.arithmetic
     if deficiency.rule:
-        yield _("From the finding"), deficiency.rule
+        known = rules().get(deficiency.rule)
+        yield _("From the finding"), deficiency.rule if known is None else f"{capital(_(known.title))} ({known.slug})"
         for one in job.result.resting:
             if (
                 one.rule == deficiency.rule
@@ -75,3 +81,23 @@ def _rows(job: Job, survey: Survey, deficiency: Deficiency) -> Iterator[tuple[st
     yield _("Noted"), noted or None
     yield _("Put right by"), deficiency.due or _("no day set")
     yield _("Status"), status_words(deficiency)
+
+
+def _run(snapshot: Snapshot, item: str) -> str:
+    """A run by both of its ends and the places it passes: its designation alone tells a reader nothing."""
+    record = snapshot.runs[item]
+    ends = (title_of(snapshot, "equipment", end.equipment) for end in (record.from_end, record.to_end))
+    told = [_("run from {start} to {end}").format(start=next(ends), end=next(ends))]
+    told.extend(title_of(snapshot, "places", passed.place) for passed in record.places)
+    return capital(", ".join(dict.fromkeys(told)))
+
+
+def _figure(text: str) -> str:
+    """A figure as people read it: *allowed 38.25 A*; as it is recorded where it is none."""
+    found = FIGURE.fullmatch(text)
+    if found is None:
+        return text
+    value, unit = found["value"], found["unit"] or ""
+    if value == NO_LIMIT:
+        return f"{found['name']} {_(NO_LIMIT)}"
+    return f"{found['name']} {show(float(value), unit, digits=4)}" if unit in UNITS else text

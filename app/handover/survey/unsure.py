@@ -11,7 +11,7 @@ from engine.naming import capital
 from engine.tracing import to_be_traced
 from engine.tracing.ends import WHY
 from engine.tracing.told import resting_lines
-from engine.words import _
+from engine.words import _, ngettext
 
 __all__ = ["assumed", "not_judged", "still_to_trace"]
 
@@ -19,7 +19,13 @@ __all__ = ["assumed", "not_judged", "still_to_trace"]
 def not_judged(job: Job) -> list[Block]:
     """Facts that the judgement of the drawing lacks, as one walks them."""
     missing = missing_facts(job.result, job.snapshot)
-    made: list[Block] = [Heading(_("What could not be judged"))]
+    found = len(job.result.findings)
+    told = ngettext(
+        "The check of the drawing finds {n}; this report tells of what the surveyor noted, not of all that it finds.",
+        "The check of the drawing finds {n}; this report tells of what the surveyor noted, not of all that it finds.",
+        found,
+    )
+    made: list[Block] = [Heading(_("What could not be judged")), Paragraph(told.format(n=found))]
     if not len(missing) and not missing.unnamed:
         return [*made, Paragraph(_("Nothing is missing: no rule asks for a fact that is not recorded."))]
     columns = (

@@ -32,8 +32,9 @@ def whole(job: Job, scope: Scope, name: str, title: str) -> Document:
         from app.paper.mono import in_mono
     survey = scope.survey
     fields = job.fields(title, _("Survey report"))._replace(
-        created_by=survey.surveyor, date=survey.issued or survey.until or survey.date, status="", approved_by=""
-    )
+        created_by=survey.surveyor, date=survey.issued or survey.until or survey.date, status="", approved_by="",
+        open_findings=sum(is_open(each.record) for each in scope.every), waived=None,
+    )  # fmt: skip
     pictures = set_blocks(blocks, size=job.text_size, fields=fields, upright=True)
     return Document(
         name,
@@ -42,6 +43,7 @@ def whole(job: Job, scope: Scope, name: str, title: str) -> Document:
         tuple(block for block in blocks if isinstance(block, Table)),
         tuple(dict.fromkeys(block.text for block in blocks if isinstance(block, Gap))),
         blocks=blocks,
+        author=survey.surveyor,
     )
 
 

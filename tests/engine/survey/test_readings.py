@@ -224,3 +224,9 @@ def test_without_readings_nothing_is_worked_out() -> None:
     assert compared(study) == ()
     assert "circuit" not in vars(study)
     assert not study._flows
+
+
+def test_a_terminal_that_is_not_there_is_told_and_not_taken_for_one_that_is_dead() -> None:
+    found = _one(lit(), "G1", terminal="+", volts=12.6)
+    assert found.verdict == "not known"
+    assert found.why == "G1 has no terminal '+': it has pos, neg"

@@ -15,8 +15,11 @@ import pytest
 from PIL import Image
 
 from app.cli import main
+from app.drawing.squares.notes import targets
+from app.handover.survey.cut_out import CutOuts
 from engine.edits import Put, SetFields, apply
 from engine.files.drawing import load, save
+from engine.picture import Text, around
 
 WORKBOAT = Path(__file__).parents[4] / "samples" / "workboat"
 
@@ -64,8 +67,8 @@ def test_every_deficiency_stands_alone_with_what_is_recorded(boat: Path) -> None
         for d in records:
             page = _plain(pages[heads[d.number or 0]])
             assert _plain(d.observation) in page
-            for said in (d.risk, d.recommendation, d.arithmetic, d.due, *d.figures):
-                assert not said or _plain(said)[:60] in page
+            for said in (d.risk, d.recommendation, d.arithmetic, d.due):
+                assert not said or _plain(said)[1:60] in page  # a cell begins with a capital
         first = book.pages[heads[1]]
         assert len(first.images) == 3  # two photographs, and the one that shows it put right
         small = [c["size"] for page in book.pages for c in page.chars if c["size"] * 0.688 * 25.4 / 72 < 1.75]
@@ -86,6 +89,53 @@ def test_the_cut_out_shows_the_thing_with_its_square(boat: Path) -> None:
         red = [c for c in page.chars if c["non_stroking_color"] and c["non_stroking_color"][0] > 0.5]
         assert "3" in "".join(c["text"] for c in red)  # the number in its square
         assert "Charging link fuse" in text
+
+
+def test_a_run_is_told_by_its_ends_and_figures_as_people_read_them(boat: Path) -> None:
+    text = _plain(_pdf(boat, "--survey", "RAZ-S-1"))
+    assert "Run from F4 to G2, Engine room, Battery box" in text
+    assert "feed without limit; allowed 38.25 A; ampacity 38.25 A" in text
+    assert "fault current 6.818 kA; breaks 2 kA" in text
+    assert "Two AC sources can be joined (sources-meet)" in text
+    assert "=" not in text[text.index("Figures") : text.index("Arithmetic")]
+
+
+def test_the_title_block_counts_deficiencies_and_the_check_is_told_apart(boat: Path) -> None:
+    _pdf(boat, "--survey", "RAZ-S-1")
+    with pdfplumber.open(boat.with_name("report.pdf")) as book:
+        words = book.pages[0].extract_words()
+        head = next(w for w in words if w["text"] == "Open")
+        below = [w for w in words if abs(w["x0"] - head["x0"]) < 3 and 0 < w["top"] - head["top"] < 25]
+        assert [w["text"] for w in below] == ["8"]  # of ten, two are closed
+        text = _plain("\n".join(page.extract_text() for page in book.pages))
+    assert "The check of the drawing finds 40; this report tells of what the surveyor noted" in text
+
+
+@pytest.mark.parametrize("number", range(1, 10))
+def test_no_label_in_a_cut_out_loses_a_line(boat: Path, number: int) -> None:
+    snapshot = load(boat).installation.snapshot()
+    cut_outs = CutOuts(snapshot, 162.0)
+    deficiency = snapshot.deficiencies[_numbered(boat, number)]
+    figure = cut_outs.of(deficiency)
+    assert figure is not None
+    made = [p for p in figure.draw(0.0, 0.0) if isinstance(p, Text) and p.owner and not p.owner.startswith("flag:")]
+    sheet = next(each for each in cut_outs._sheets if each.title in figure.caption)
+    everywhere = [(p, box) for p, box in sheet.drawn if isinstance(p, Text)]
+    (moved,) = {  # by how much all of its words were moved
+        shift
+        for shift in {(round(p.x - made[0].x, 3), round(p.y - made[0].y, 3)) for p, _box in everywhere}
+        if all(any(_same(p, q, shift) for p, _box in everywhere) for q in made)
+    }
+    whose = targets(snapshot, deficiency)
+    for owner, label in sheet.labels:
+        lines = [p for p, box in everywhere if p.owner == owner and around([label, box]) == label]
+        there = [p for p in lines if any(_same(p, q, moved) for q in made)]
+        assert owner in whose or len(there) in (0, len(lines)), [p.text for p in lines]
+
+
+def _same(on_sheet: Text, cut: Text, moved: tuple[float, float]) -> bool:
+    apart = on_sheet.x - cut.x - moved[0], on_sheet.y - cut.y - moved[1]
+    return on_sheet.text == cut.text and max(map(abs, apart)) < 0.01
 
 
 def test_nothing_is_called_a_breach_of_what_is_younger_than_the_vessel(boat: Path) -> None:
@@ -160,7 +210,7 @@ def test_the_docx_opens_with_headings_tables_and_pictures(boat: Path) -> None:
     assert ruled
     assert all(t.rows[0]._tr.findall(f".//{header}") for t in ruled)
     assert len(opened.inline_shapes) >= 9 + 9  # photographs and cut-outs
-    assert opened.core_properties.author == "A. Dunnock"
+    assert opened.core_properties.author == "P. Sandpiper"  # whose report it is
     foot = opened.sections[0].footer
     assert "Battery fault currents" in foot.paragraphs[0].text
     assert "NUMPAGES" in foot._element.xml
