@@ -39,6 +39,7 @@ _ANSWERS = ("inspections", "surveys", "placements", "routes", "sheets")  # what 
 _SYSTEMS = "systems"  # among the places
 _FILTERS = (N_("everything"), N_("what is open"), N_("what was not seen, or not accessible"))
 _LINES = 6  # of what to look at
+_LEAST = 3  # rows of the list
 
 
 class WalkPage(QWidget):
@@ -88,7 +89,7 @@ class WalkPage(QWidget):
         )
         self.list.setAccessibleDescription(keys)
         self.list.setToolTip(keys)
-        self.list.setMinimumHeight(self.list.fontMetrics().lineSpacing() * _LINES)
+        self.list.setMinimumHeight(self.list.fontMetrics().lineSpacing() * _LEAST)
         self.list.selectionModel().currentChanged.connect(self._row_changed)
         self.list.answered.connect(self.answer)
         self.list.rest_answered.connect(self.answer_rest)
@@ -104,7 +105,7 @@ class WalkPage(QWidget):
         looking.setFrameShape(QFrame.Shape.NoFrame)
         looking.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         looking.setAccessibleName(self.look.accessibleName())
-        looking.setMinimumHeight(self.look.fontMetrics().lineSpacing() * 3)
+        looking.setMinimumHeight(self.look.fontMetrics().lineSpacing() * 2)
         looking.setMaximumHeight(self.look.fontMetrics().lineSpacing() * _LINES)
         looking.setWidget(self.look)
         self.buttons = [self._button("", "") for _n in range(3)]

@@ -12,11 +12,14 @@ pytestmark = pytest.mark.qt
 pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
 
 from PySide6.QtCore import Qt  # noqa: E402
+from PySide6.QtWidgets import QApplication, QLabel  # noqa: E402
 from pytestqt.qtbot import QtBot  # noqa: E402
 
+from app.window.comfort import looks  # noqa: E402
 from app.window.main import Window  # noqa: E402
 from app.window.start import Desk  # noqa: E402
 from app.window.walk.page import WalkPage  # noqa: E402
+from engine.cautions import CAUTIONS  # noqa: E402
 
 Shown = Callable[[Window | None], Window]
 NO, CTRL = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ControlModifier
@@ -134,3 +137,24 @@ def test_without_a_survey_nothing_is_answered(window: Window, qtbot: QtBot) -> N
     qtbot.keyClick(page.list, Qt.Key.Key_1)
     assert not window.document.snapshot().inspections
     assert "No survey is begun" in page.head.text()
+
+
+def test_at_the_largest_type_the_cautions_are_read_to_their_end(
+    desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot
+) -> None:
+    desk.settings.set("text_percent", 200)
+    looks.wear(QApplication.instance(), desk.settings)
+    try:
+        window = shown(desk.open_path(ketch))
+        window.resize(1500, 950)
+        qtbot.keyClick(window.board, Qt.Key.Key_F7, CTRL)
+        page = window.pages.walk()
+        _begun(window, qtbot)
+        (told,) = (label for label in page.findChildren(QLabel) if label.text().startswith(CAUTIONS[0][:30]))
+        qtbot.waitUntil(lambda: told.height() >= told.heightForWidth(told.width()))
+        assert told.geometry().bottom() <= page.height()
+        assert told.geometry().top() > page.note.geometry().bottom()
+        assert page.list.height() >= 3 * page.list.fontMetrics().lineSpacing()
+    finally:
+        desk.settings.set("text_percent", 100)
+        looks.wear(QApplication.instance(), desk.settings)
