@@ -115,12 +115,16 @@ def _settle(base: Snapshot, a: Snapshot, b: Snapshot, clash: set[tuple[str, str]
         for key in alike - out:
             if key[0] in _USED:
                 mine, theirs = users[0].get(key, set()), users[1].get(key, set())
-                shared = mine & theirs & alike
+                shared = {u for u in mine & theirs if u in alike or (u not in clash and _same(a, b, u))}
                 if not shared and mine - alike and theirs - alike:
                     out.add(key)
         if not out:
             return
         alike -= out
+
+
+def _same(a: Snapshot, b: Snapshot, key: tuple[str, str]) -> bool:
+    return bool(a.tables[key[0]].get(key[1]) == b.tables[key[0]].get(key[1]))
 
 
 def _users(base: Snapshot, side: Snapshot, clash: set[tuple[str, str]]) -> dict[tuple[str, str], set[tuple[str, str]]]:

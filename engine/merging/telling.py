@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from engine.comparing.fields import field_differences
 from engine.comparing.telling import value_words
 from engine.installation.model import LONE, Snapshot
 from engine.merging.conflict import Choice, Conflict
@@ -65,13 +66,26 @@ def side_words(conflict: Conflict, side: Choice, base: Snapshot, a: Snapshot, b:
         return _("nothing recorded") if value is None else _(str(value))
     if value is None:
         return _("no longer there") if conflict.base is not None else _("not there")
-    return _record_words(_with(snapshot, a, b), value)
+    named = _with(snapshot, a, b)
+    if conflict.sort == "removed" and side != "base" and type(value) is type(conflict.base):
+        return _changes_words(named, conflict.base, value)
+    return _record_words(named, value)
 
 
 def _with(snapshot: Snapshot, a: Snapshot, b: Snapshot) -> Snapshot:
     """A snapshot whose names of equipment, places and the rest are those of all: a value may name what is new."""
     tables = {t: b.tables[t] | a.tables[t] | rows for t, rows in snapshot.tables.items()}
     return Snapshot(tables=tables, lone=snapshot.lone)
+
+
+def _changes_words(snapshot: Snapshot, base: Any, record: Any) -> str:
+    """What one side changed of what the other took away."""
+    told = []
+    for made in field_differences(base, record):
+        if made.specs and not isinstance(made.after, tuple):
+            label = inside(label_of(type(record) if len(made.specs) == 1 else made.specs[-2].item, made.specs[-1]))
+            told.append(f"{label} {value_words(snapshot, made.specs[-1], made.after)}")
+    return _shortened(", ".join(told)) if told else _record_words(snapshot, record)
 
 
 def _record_words(snapshot: Snapshot, record: Any) -> str:
@@ -87,6 +101,10 @@ def _record_words(snapshot: Snapshot, record: Any) -> str:
             break
     kind = inside(_(type(record).NAME)) if hasattr(type(record), "NAME") else ""
     text = ", ".join(part for part in (kind, *told) if part) or _("nothing recorded")
+    return _shortened(text)
+
+
+def _shortened(text: str) -> str:
     return text if len(text) <= 4 * _LONGEST else text[: 4 * _LONGEST - 1].rstrip() + "…"
 
 

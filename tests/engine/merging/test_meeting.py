@@ -306,3 +306,13 @@ def test_a_loose_end_whose_run_the_other_took_away_goes_and_is_told(three: Three
     assert of(base, "W2") not in gone.snapshot.runs
     assert not any(r.KIND == "open_end" for r in gone.snapshot.equipment.values())
     assert any(loose in told for told in gone.notices)
+
+
+def test_the_same_work_twice_is_the_work(three: Three) -> None:
+    """Runs that end loose at what was removed: the loose ends read alike and are used by what was there before."""
+    _base, a, b = three
+    for x in (a, b):
+        apply(x, remove(x.snapshot(), x.last_id, [of(x, "G1"), of(x, "E1")]))
+    whole = made(three)
+    assert whole.open == ()
+    assert whole.snapshot == a.snapshot()
