@@ -98,6 +98,11 @@ def _standing(deficiency: Deficiency, vessel: Vessel) -> str:
         why = _(
             "The year of the edition is not recorded, so it is not known whether it is older than she is; recommended."
         )
+    elif year > built and deficiency.basis == "law that binds her":
+        why = _(
+            "Its edition is younger than the vessel, built {year}; whether it is asked of her, the law itself must "
+            "say: recommended."
+        ).format(year=built)
     elif year > built:
         why = _("This edition would not be asked of a vessel built {year}; recommended.").format(year=built)
     else:

@@ -100,6 +100,7 @@ def test_nothing_younger_than_the_vessel_is_told_as_a_breach(
         ("standard when built", 1987, 1987, "It was in force when she was built (1987) and is not met."),
         ("standard when built", 1988, 1987, "This edition would not be asked of a vessel built 1987; recommended."),
         ("standard today", 1980, 1987, "Recommended."),
+        ("law that binds her", 2015, 1987, "whether it is asked of her, the law itself must say: recommended."),
         ("law that binds her", None, 1987, "The year of the edition is not recorded"),
         ("law that binds her", 1980, None, "The year she was built is not recorded"),
     ],
