@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from engine.edits.draft import Draft, highest_id
 from engine.edits.edit import Put, Several
 from engine.installation.model import LONE, TABLES, Snapshot
-from engine.installation.records import Route
+from engine.installation.records import Revision, Route
 from engine.installation.surveying import Photograph
 from engine.merging.clashing import settle
 from engine.merging.conflict import Choice, Conflict, MergeError
@@ -109,12 +109,25 @@ def _record(state: State, table: str, item: str, base: Any, a: Any, b: Any) -> A
         return _removed(state, table, item, base, a, b)
     if isinstance(a, Route) and not (a.by_hand and b.by_hand):
         return b if b.by_hand else a  # what is worked out is worked out anew where it does not fit
+    if isinstance(a, Revision) and (a.issued or b.issued):
+        return _issued(state, item, base, a, b)
     if base is None and isinstance(a, Photograph):
         base = Photograph(sha256=a.sha256)  # of one file, taken in by both
     if base is None or not (type(base) is type(a) is type(b)):
         choice = state.ask(Conflict(f"{table}/{item}/kind", "kind", table, item, "", base, a, b))
         return {"a": a, "b": b, "base": base if base is not None else a}[choice]
     return _fields(state, table, item, base, a, b)
+
+
+def _issued(state: State, item: str, base: Any, a: Revision, b: Any) -> Any:
+    """A revision that was issued is taken whole: who issued it, when, and its copy belong together."""
+    if a.issued and b.issued:
+        key = f"revisions/{item}/issued"
+        choice = state.ask(Conflict(key, "revision", "revisions", item, "", base, a, b, ("a", "b")))
+        return a if choice == "a" else b
+    told = _("Revision {index} stands as it was issued; what the other drawing had changed in it is left out.")
+    state.tell(told.format(index=(a if a.issued else b).index or "?"))
+    return a if a.issued else b
 
 
 def _removed(state: State, table: str, item: str, base: Any, a: Any, b: Any) -> Any:

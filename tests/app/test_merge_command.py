@@ -10,6 +10,7 @@ import pytest
 
 from app.cli import main
 from engine.edits import SetFields, apply
+from engine.edits.issuing import begin, issue
 from engine.files.drawing import load, save
 
 LAUNCH = Path(__file__).parents[2] / "samples" / "launch" / "launch.linewright"
@@ -85,6 +86,7 @@ def test_what_a_decision_raises_has_a_number_under_it(tmp_path: Path, capsys: An
     """Only where the second drawing's name is taken are two things called so."""
     first, second = (load(LAUNCH).installation for _each in range(2))
     fuse = first.find("F1")[0][1]
+    apply(first, begin(first.snapshot(), first.last_id))  # designations are for change
     apply(first, SetFields("equipment", fuse, (("designation", "F90"), ("note", "mine"))), again=True)
     apply(second, SetFields("equipment", fuse, (("designation", "F91"),)), again=True)
     apply(first, SetFields("equipment", first.find("F2")[0][1], (("designation", "F91"),)), again=True)
@@ -161,3 +163,24 @@ def test_what_this_version_does_not_know_is_told_where_it_is_not_brought_in(a: s
     Path(b).write_text(json.dumps(plain), "utf-8")
     assert main(["merge", str(LAUNCH), a, b, "--keep", "a"]) == 0
     assert "gulls" in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_name_issued_in_the_first_drawing_is_not_changed_by_the_second(tmp_path: Path, capsys: Any) -> None:
+    base, a, b, out = (tmp_path / f"{name}.linewright" for name in ("base", "a", "b", "out"))
+    begun = load(LAUNCH).installation
+    apply(begun, begin(begun.snapshot(), begun.last_id))
+    save(begun, base)
+    first, second = load(base).installation, load(base).installation
+    apply(first, issue(first.snapshot(), first.last_id, by="Tern", day="2026-05-02"))
+    apply(second, SetFields(*second.find("F1")[0], (("designation", "F99"),)))
+    save(first, a)
+    save(second, b)
+    assert main(["merge", *map(str, (base, a, b)), "-o", str(out)]) == 2
+    told = capsys.readouterr().err
+    assert "F1 keeps its designation" in told
+    assert "Traceback" not in told
+    assert not out.exists()
+    apply(first, begin(first.snapshot(), first.last_id))  # as the sentence says
+    save(first, a)
+    assert main(["merge", *map(str, (base, a, b)), "-o", str(out)]) == 0
+    assert load(out).installation.find("F99") != []

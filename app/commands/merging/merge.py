@@ -144,14 +144,17 @@ def _not_known(arguments: argparse.Namespace, files: list[Installation]) -> list
 
 
 def _write(first: Installation, arguments: argparse.Namespace, merged: Merged, target: Path) -> None:
-    """The drawing, and beside it the photographs and copies of issues of both. Raises `FileError`."""
+    """The drawing, and beside it the photographs and copies of issues of both. Raises `CommandError`, `FileError`."""
     from app.photographs import Store, carried_over, store_of
-    from engine.edits import apply
+    from engine.edits import EditError, apply
     from engine.files import issues
     from engine.files.drawing import save
     from engine.merging import edit_to
 
-    apply(first, edit_to(first.snapshot(), merged.snapshot, merged.last_id, _("Merge")), again=True)
+    try:  # as in the window: what is issued in the first drawing stays as others hold it
+        apply(first, edit_to(first.snapshot(), merged.snapshot, merged.last_id, _("Merge")))
+    except EditError as fault:
+        raise CommandError(str(fault)) from None
     first.last_id = max(first.last_id, merged.last_id)
     save(first, target)
     whole = first.snapshot()

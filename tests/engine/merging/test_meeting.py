@@ -22,6 +22,7 @@ from engine.installation import (
     Legend,
     Photograph,
     Placement,
+    Revision,
     Route,
     Run,
     Sheet,
@@ -316,3 +317,31 @@ def test_the_same_work_twice_is_the_work(three: Three) -> None:
     whole = made(three)
     assert whole.open == ()
     assert whole.snapshot == a.snapshot()
+
+
+def test_a_revision_both_issued_is_taken_whole(three: Three) -> None:
+    base, a, b = three
+    for x in three:
+        item = add(x, "revisions", Revision(index="C"))
+    for x, who in ((a, "Tern"), (b, "Auk")):
+        apply(x, Put("revisions", item, Revision(index="C", by=who, issued=True, copy=f"{who}.x", sha256=who)))
+    (conflict,) = made(three).open
+    assert (conflict.sort, conflict.choices) == ("revision", ("a", "b"))
+    assert "C" in conflict_words(conflict, base.snapshot(), a.snapshot(), b.snapshot())
+    assert "Auk" in side_words(conflict, "b", base.snapshot(), a.snapshot(), b.snapshot())
+    for side, x in (("a", a), ("b", b)):
+        whole = made(three, {conflict.key: side}).snapshot  # type: ignore[dict-item]
+        assert whole.revisions[item] == x.get("revisions", item)  # the copy, its checksum and who: of one issue
+
+
+def test_a_revision_one_issued_stands_as_issued_and_what_is_left_out_is_told(three: Three) -> None:
+    _base, a, b = three
+    for x in three:
+        item = add(x, "revisions", Revision(index="C"))
+    issued = Revision(index="C", by="Auk", text="as built", issued=True)
+    apply(a, SetFields("revisions", item, (("text", "fuses renewed"),)))
+    apply(b, Put("revisions", item, issued))
+    whole = made(three)
+    assert whole.open == ()
+    assert whole.snapshot.revisions[item] == issued
+    assert any("Revision C" in told for told in whole.notices)
