@@ -141,18 +141,37 @@ def _pdf_page(path: Path, page: int) -> tuple[Any, float, float]:
 def draw_under(canvas: Any, under: Under) -> None:
     """Paint it, the canvas being in mm with y down."""
     from PIL import Image
-    from reportlab.lib.utils import ImageReader
 
-    data: Any = io.BytesIO(under.jpeg)
+    data = under.jpeg
     if under.grey:
         out = io.BytesIO()
-        with Image.open(data) as colours:
+        with Image.open(io.BytesIO(data)) as colours:
             colours.convert("L").save(out, "JPEG", quality=_QUALITY)
-        data = io.BytesIO(out.getvalue())
+        data = out.getvalue()
     canvas.saveState()
     canvas.setFillAlpha(under.strength_percent / 100.0)
     canvas.translate(under.left, under.top)
     canvas.rotate(under.turned_deg)
     canvas.transform(1, 0, 0, -1, 0, under.height)
-    canvas.drawImage(ImageReader(data), 0, 0, under.width, under.height)
+    _draw_as_it_is(canvas, data, under.width, under.height)
     canvas.restoreState()
+
+
+def _draw_as_it_is(canvas: Any, jpeg: bytes, width: float, height: float) -> None:
+    """The JPEG itself goes into the PDF: reportlab would unfold it for its name and write it in letters, in seconds."""
+    from reportlab import rl_config
+    from reportlab.lib.utils import ImageReader
+
+    class Packed(ImageReader):
+        """Known apart from others by its bytes; a JPEG is nowhere clear."""
+
+        _dataA = None
+
+        def getRGBData(self) -> bytes:
+            return jpeg
+
+    in_letters, rl_config.useA85 = rl_config.useA85, 0
+    try:
+        canvas.drawImage(Packed(io.BytesIO(jpeg)), 0, 0, width, height)
+    finally:
+        rl_config.useA85 = in_letters
