@@ -151,6 +151,8 @@ class NotInspected(NamedTuple):
     @property
     def words(self) -> str:
         """One sentence on how much was inspected."""
+        if not self.counts.all:
+            return _("Nothing is drawn: there was no list to walk by, and nothing is told as inspected.")
         return _("Seen: {seen} of {n} on the walk.").format(seen=self.counts.seen, n=self.counts.all)
 
 

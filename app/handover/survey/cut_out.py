@@ -50,32 +50,34 @@ class CutOuts:
         found = self._found(wanted)
         if found is None:
             return None
-        sheet, thing, flagged = found
+        sheet, thing = found
         window = self._whole_labels(sheet, self._window(sheet, thing, sheet.of.get(owner)))
         cut = [label for label in sheet.labels if label[0] not in wanted and _is_cut(label[1], window)]
         shown = (each for each in sheet.drawn if not _is_half_flag(*each, window) and not _is_of(*each, cut))
         made = list(clipped(shown, window))
-        if deficiency.number and not flagged:
+        flag = sheet.of.get(owner)
+        if deficiency.number and not any(p.owner == owner for p in made if isinstance(p, Text)):
             half = half_of(deficiency.number) + 1.0
-            made.extend(
-                square_sign(deficiency.number, window.left + half, window.top + half, settled=not is_open(deficiency))
-            )
+            x, y = (window.left, window.top) if flag is None else _middle(flag)
+            x = min(max(x, window.left + half), window.right - half)
+            y = min(max(y, window.top + half), window.bottom - half)
+            made.extend(square_sign(deficiency.number, x, y, settled=not is_open(deficiency)))
         made.append(rectangle(*window, width=0.25, ink="grey"))
-        middle = (thing.left + thing.right) / 2, (thing.top + thing.bottom) / 2
+        middle = _middle(thing)
         told = _("From {sheet}, {zone}, at the size it has there").format(
             sheet=sheet.title, zone=paper(sheet.size).zone(*middle)
         )
         return Figure(window.right - window.left, window.bottom - window.top, _drawer(made, window), told)
 
-    def _found(self, owners: Sequence[str]) -> tuple[_Sheet, Box, bool] | None:
-        """The sheet that shows it, what it covers there, whether its square stands there as well."""
+    def _found(self, owners: Sequence[str]) -> tuple[_Sheet, Box] | None:
+        """The sheet that shows it, best one where its square stands too, and what it covers there."""
         flag, things = owners[0], owners[1:]
         for sheet in sorted(self._sheets, key=lambda sheet: flag not in sheet.of):
             boxes = [sheet.of[each] for each in things if each in sheet.of]
             if flag in sheet.of and not boxes:
                 boxes = [sheet.of[flag]]
             if boxes:
-                return sheet, around(boxes), flag in sheet.of
+                return sheet, around(boxes)
         return None
 
     def _window(self, sheet: _Sheet, thing: Box, flag: Box | None) -> Box:
@@ -110,6 +112,10 @@ class CutOuts:
                 ):
                     window = wider
         return window
+
+
+def _middle(box: Box) -> tuple[float, float]:
+    return (box.left + box.right) / 2, (box.top + box.bottom) / 2
 
 
 def _is_cut(box: Box, window: Box) -> bool:

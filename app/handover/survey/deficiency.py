@@ -56,9 +56,9 @@ def told(job: Job, scope: Scope, each: Told, cut_outs: CutOuts, photographs: Pho
 def _rows(job: Job, survey: Survey, deficiency: Deficiency) -> Iterator[tuple[str, str | None]]:
     if deficiency.at in job.snapshot.runs:
         yield _("At"), _run(job.snapshot, deficiency.at)
-    yield _("Observed"), deficiency.observation or None
-    yield _("Risk"), capital(deficiency.risk) or _("not recorded")
-    yield _("Recommended"), capital(deficiency.recommendation) or _("not recorded")
+    yield _("Observed"), _begun(deficiency.observation) or None
+    yield _("Risk"), _begun(deficiency.risk) or _("not recorded")
+    yield _("Recommended"), _begun(deficiency.recommendation) or _("not recorded")
     yield _("Basis"), standing_words(deficiency, job.snapshot.vessel, survey)
     if deficiency.figures:
         yield _("Figures"), "; ".join(map(_figure, deficiency.figures))
@@ -81,6 +81,12 @@ def _rows(job: Job, survey: Survey, deficiency: Deficiency) -> Iterator[tuple[st
     yield _("Noted"), noted or None
     yield _("Put right by"), deficiency.due or _("no day set")
     yield _("Status"), status_words(deficiency)
+
+
+def _begun(text: str) -> str:
+    """A sentence in a cell begins with a capital; a unit that stands first stays as it is."""
+    first = text.split(maxsplit=1)[:1]
+    return capital(text) if first and len(first[0]) > 2 and first[0].islower() else text
 
 
 def _run(snapshot: Snapshot, item: str) -> str:

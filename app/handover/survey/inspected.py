@@ -16,6 +16,11 @@ def not_inspected_blocks(found: NotInspected) -> list[Block]:
     """A survey must say it; where everything was seen that is said."""
     made: list[Block] = [Heading(_("What was not inspected")), Paragraph(found.words)]
     if found.is_nothing:
+        if not found.counts.all:
+            return made
+        if not found.systems:
+            made.append(Paragraph(_("Everything drawn was seen; no system of voltage is recorded.")))
+            return made
         made.append(Paragraph(_("Everything drawn was seen, and every system was seen energised.")))
         return made
     made.extend(_points(found))

@@ -26,6 +26,8 @@ def not_judged(job: Job) -> list[Block]:
         found,
     )
     made: list[Block] = [Heading(_("What could not be judged")), Paragraph(told.format(n=found))]
+    if not job.snapshot.equipment and not job.snapshot.runs:
+        return [made[0], Paragraph(_("Nothing is drawn, nothing was judged."))]
     if not len(missing) and not missing.unnamed:
         return [*made, Paragraph(_("Nothing is missing: no rule asks for a fact that is not recorded."))]
     columns = (

@@ -170,7 +170,8 @@ class SurveysPage(QWidget):
     def _counted(self, survey: str) -> str:
         if not survey:
             return _("No survey is recorded in this drawing. Begin one: what is marked then belongs to it.")
-        some = [d for _i, d in in_order(self.document.snapshot(), survey)]
+        snapshot = self.document.snapshot()  # what is of no survey stands in every report
+        some = [d for _i, d in in_order(snapshot) if d.survey == survey or d.survey not in snapshot.surveys]
         by_grade = ", ".join(
             _("{grade}: {n}").format(grade=grade_name(grade), n=n)
             for grade in (*GRADES, "")

@@ -17,8 +17,10 @@ from PIL import Image
 from app.cli import main
 from app.drawing.squares.notes import targets
 from app.handover.survey.cut_out import CutOuts
+from engine.builder import Builder
 from engine.edits import Put, SetFields, apply
 from engine.files.drawing import load, save
+from engine.installation import Deficiency, Sheet, Survey
 from engine.picture import Text, around
 
 WORKBOAT = Path(__file__).parents[4] / "samples" / "workboat"
@@ -266,3 +268,29 @@ def test_a_deficiency_of_no_survey_is_not_lost(boat: Path) -> None:
     apply(opened.installation, Put("deficiencies", opened.installation.new_id("deficiencies"), made))
     save(opened.installation, boat)
     assert "Nobody said in which survey." in _plain(_pdf(boat, "--survey", "RAZ-S-1"))
+
+
+def test_of_an_empty_drawing_nothing_is_told_as_seen(tmp_path: Path) -> None:
+    b = Builder(name="Sandling")
+    apply(b.installation, Put("surveys", b.installation.new_id("surveys"), Survey(name="S-1", date="2026-05-01")))
+    save(b.installation, tmp_path / "boat.linewright")
+    text = _plain(_pdf(tmp_path / "boat.linewright"))
+    assert "Nothing is drawn: there was no list to walk by, and nothing is told as inspected." in text
+    assert "Nothing is drawn, nothing was judged." in text
+    for said in ("Everything drawn was seen", "0 of 0", "Nothing is missing", "finds 0"):
+        assert said not in text
+
+
+@pytest.mark.parametrize(("x", "y"), [(0, 0), (40, 30), (0, 60)])
+def test_a_square_at_the_edge_of_the_sheet_is_in_its_cut_out(x: int, y: int) -> None:
+    b = Builder(name="Sandling")
+    sheet = b.installation.new_id("sheets")
+    apply(b.installation, Put("sheets", sheet, Sheet(number=1)))
+    record = Deficiency(number=7, sheet=sheet, x=x, y=y, observation="no diagram aboard")
+    apply(b.installation, Put("deficiencies", b.installation.new_id("deficiencies"), record))
+    figure = CutOuts(b.installation.snapshot(), 162.0).of(record)
+    assert figure is not None
+    made = figure.draw(0.0, 0.0)
+    (number,) = (p for p in made if isinstance(p, Text) and p.text == "7")
+    assert 0 < number.x < figure.width
+    assert 0 < number.y < figure.height
