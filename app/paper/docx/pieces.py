@@ -13,6 +13,7 @@ __all__ = ["bookmark", "boxed", "field", "link", "plain_styles", "ruled_table", 
 
 _FONT = "Arial"
 _POINTS = {"Normal": 10, "Heading 1": 14, "Heading 2": 11, "Caption": 9, "Header": 9, "Footer": 9, "List Bullet": 10}
+_KEPT = (*_POINTS, "Default Paragraph Font", "Normal Table", "No List", "Table Grid")
 _NO_XML = re.compile("[\ufffe\uffff]")  # which XML 1.0 cannot hold; the others are seen to by `visible`
 _TWIPS_PER_MM = 1440 / 25.4
 
@@ -28,6 +29,7 @@ def plain_styles(document: Any, language: str) -> None:
     from docx.oxml.ns import qn
     from docx.shared import Mm, Pt, RGBColor
 
+    _drop_others(document)
     for name, size in _POINTS.items():
         style = document.styles[name]
         style.font.name, style.font.size = _FONT, Pt(size)
@@ -49,6 +51,25 @@ def plain_styles(document: Any, language: str) -> None:
         document.styles[name].paragraph_format.keep_with_next = True
     for each in document.styles.element.iter(qn("w:lang")):
         each.set(qn("w:val"), words(language) or "en")
+
+
+def _drop_others(document: Any) -> None:
+    """Styles that are not used here, hundreds of them: they would be looked through for every paragraph."""
+    from docx.oxml.ns import qn
+
+    styles = document.styles.element
+    for style in list(document.styles):
+        if style.name not in _KEPT:
+            styles.remove(style.element)
+    there = {each.get(qn("w:styleId")) for each in styles.iter(qn("w:style"))}
+    for root, names in (
+        (styles, ("w:link", "w:basedOn", "w:next")),
+        (document.part.numbering_part.element, ("w:pStyle",)),
+    ):
+        for name in names:
+            for each in list(root.iter(qn(name))):
+                if each.get(qn("w:val")) not in there:
+                    each.getparent().remove(each)
 
 
 def field(paragraph: Any, what: str) -> None:
