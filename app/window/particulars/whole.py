@@ -123,7 +123,7 @@ class RecordList(QWidget):
         row.setSpacing(4)
         self.buttons: list[QPushButton] = []
         for text, spoken, call in (
-            (_("Open"), _("Open the {noun}"), self._open),
+            (_("Open it"), _("Open the {noun}"), self._open),
             (_("New"), _("New {noun}"), self._new),
             (_("Remove"), _("Remove the {noun}"), self._remove),
         ):
