@@ -23,6 +23,7 @@ __all__ = ["SPEAKING", "Apart", "apart", "descent"]
 SPEAKING = ("at", "points_at")  # fields that hold an id of several tables
 _USED = ("equipment", "sheets")  # tables in which two things may read alike
 _ENOUGH = 0.5  # share of what both have under one id that must be the same thing
+_NEARLY = 0.8  # share of it that must be of one kind, whatever it is called and however it is wired
 _MOST_TOLD = 5
 
 
@@ -39,13 +40,15 @@ def descent(base: Snapshot, other: Snapshot, which: str) -> tuple[str, ...]:
     """What is odd of a drawing that is to come from `base`, in sentences; `which`: what it is called in them.
 
     Equipment under one id in both must be of one kind and name, or runs must join the same terminals, for more than
-    half of them: a renumbering leaves the runs, a rewiring the names. Raises `MergeError` where neither is so.
+    half of them, or nearly all be of one kind: a renumbering leaves the runs, a rewiring the names, both the kinds.
+    Raises `MergeError` where none is so.
     """
     shared = [(base.equipment[i], r, i) for i, r in other.equipment.items() if i in base.equipment]
     alike = sum(type(was) is type(now) and _called(was) == _called(now) for was, now, _item in shared)
     led = [(base.runs[i], r) for i, r in other.runs.items() if i in base.runs]
     same = sum(_ends(was) == _ends(now) for was, now in led)
-    if shared and alike <= _ENOUGH * len(shared) and (not led or same <= _ENOUGH * len(led)):
+    kinds = sum(type(was) is type(now) for was, now, _item in shared)
+    if kinds < _NEARLY * len(shared) and alike <= _ENOUGH * len(shared) and same <= _ENOUGH * len(led):
         raise MergeError(
             _("The drawings do not come from one another: an id stands for another thing in each. Compare them.")
         )
