@@ -90,7 +90,7 @@ class _Report:
         for name, title, some, none in self._lists():
             if some:
                 yield listed(self._job, name, title, some)
-            else:
+            elif none:
                 yield Heading(title, 2)
                 yield Paragraph(none)
 
@@ -100,7 +100,9 @@ class _Report:
         yield "open", _("Still open"), scope.earlier("open"), _("None is open.")
         yield "in hand", _("In hand"), scope.earlier("in hand"), _("None is in hand.")
         yield "not agreed", _("Not agreed"), scope.earlier("not agreed"), _("None is disputed.")
-        yield "new", _("New in this survey"), scope.own, _("None is new.")
+        new = [each for each in scope.own if each.record.survey == scope.id]
+        yield "new", _("New in this survey"), new, _("None is new.")
+        yield "of no survey", _("Noted in no survey"), [each for each in scope.own if each not in new], ""
 
     def _told(self) -> Iterator[Block]:
         job, scope = self._job, self._scope

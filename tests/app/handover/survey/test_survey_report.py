@@ -268,6 +268,11 @@ def test_a_deficiency_of_no_survey_is_not_lost(boat: Path) -> None:
     apply(opened.installation, Put("deficiencies", opened.installation.new_id("deficiencies"), made))
     save(opened.installation, boat)
     assert "Nobody said in which survey." in _plain(_pdf(boat, "--survey", "RAZ-S-1"))
+    text = _plain(_pdf(boat, "--survey", "RAZ-S-2", "--follow-up"))
+    new = text[text.index("New in this survey") : text.index("Noted in no survey")]
+    assert "F26" in new
+    assert "Nobody said" not in new  # nobody knows when it was noted: it is not told as new
+    assert "Nobody said in which survey." in text
 
 
 def test_of_an_empty_drawing_nothing_is_told_as_seen(tmp_path: Path) -> None:
