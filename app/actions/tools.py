@@ -48,7 +48,7 @@ ACTIONS = (
         _take("place"),
         ("E",),
         checked=_holds("place"),
-        short=N_("Place"),
+        short=N_("Put"),
         at_board=True,
         changes=True,
     ),

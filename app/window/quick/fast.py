@@ -142,7 +142,7 @@ class Fast(QObject):
         spot = acts.cursor_spot(board)
         if isinstance(tool, Running) and tool.open_onward(spot):
             return
-        self._open(spot, Asked(_("Place"), _PLACE_EXAMPLE, self._read_place, self.take_in_hand, text))
+        self._open(spot, Asked(_("Place equipment"), _PLACE_EXAMPLE, self._read_place, self.take_in_hand, text))
 
     def _read_place(self, text: str) -> Read:
         first, second = split_run(text)
