@@ -24,7 +24,8 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).parents[2]
-SAMPLES = ("ketch", "launch", "workboat")
+SAMPLES = ("ketch", "launch", "workboat", "surveyed")
+FOLDERS = {"surveyed": "workboat"}  # of samples that stand in another's folder
 LOOKS = ("light", "dark", "contrast")
 SCALES = ("100", "200", "screen200")
 LANGUAGES = ("en", "de")
@@ -81,7 +82,10 @@ def _one(folder: Path, sample: str, look: str, scale: str, language: str, states
     desk.wear_look()
     drawing = Path(desk.settings.path).parent / f"{sample}.linewright"
     drawing.parent.mkdir(parents=True, exist_ok=True)
-    shutil.copyfile(ROOT / "samples" / sample / drawing.name, drawing)
+    source = ROOT / "samples" / FOLDERS.get(sample, sample)
+    shutil.copyfile(source / drawing.name, drawing)
+    if (source / "photographs").is_dir():
+        shutil.copytree(source / "photographs", drawing.parent / "photographs", dirs_exist_ok=True)
     work = Screens(application, desk, drawing)
     code = 0
     for state in states:
@@ -228,6 +232,23 @@ class Screens:
         self.page("handover")
         self.calm(4 * CALM_S)
 
+    def deficiencies(self) -> None:
+        """What was noted, the first of it chosen."""
+        self.page("deficiencies")
+        noted = self.window.document.snapshot().deficiencies
+        if noted:
+            self.window.document.select(next(iter(noted)))
+        self.calm()
+
+    def comparing(self) -> None:
+        """The drawing beside the one it was made from."""
+        source = ROOT / "samples" / "workboat" / "workboat.linewright"
+        self.page("comparing")
+        page = self.window.pages.currentWidget()
+        page.compare(source)
+        self.until(lambda: page.comparing is None or not (page.comparing.is_working or page.comparing.is_behind))
+        self.calm()
+
     def history(self) -> None:
         """Some edits, one taken back."""
         self.page("")
@@ -259,6 +280,13 @@ STATES: dict[str, Callable[[Screens], None]] = {
     "sheets": _page("sheets"),
     "title-block": _page("titling"),
     "revisions": _page("revisions"),
+    "deficiencies": Screens.deficiencies,
+    "walk": _page("walk"),
+    "readings": _page("readings"),
+    "tracing": _page("tracing"),
+    "surveys": _page("surveys"),
+    "merging": _page("merging"),
+    "comparing": Screens.comparing,
     "history": Screens.history,  # last: it changes the drawing
 }
 

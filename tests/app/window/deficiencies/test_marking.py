@@ -7,9 +7,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QKeySequence, QMouseEvent
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.window.deficiencies.entry import marking_of
@@ -56,9 +56,16 @@ class Hands:
         self.words += len(text.split())
         self.qtbot.keyClicks(self.focus(), text)
 
+    def move(self, at: QPoint) -> None:
+        """Sent by hand: `QTest.mouseMove` goes by the one pointer that all windows share."""
+        view, spot = self.window.board.viewport(), QPointF(at)
+        buttons, keys = Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier
+        event = QMouseEvent(QEvent.Type.MouseMove, spot, view.mapToGlobal(spot), buttons, buttons, keys)
+        QApplication.sendEvent(view, event)
+
     def click(self, at: QPoint) -> None:
         self.acts += 1
-        self.qtbot.mouseMove(self.window.board.viewport(), at)
+        self.move(at)
         self.qtbot.mouseClick(self.window.board.viewport(), Qt.MouseButton.LeftButton, pos=at)
 
 
@@ -103,7 +110,7 @@ def test_without_anything_chosen_it_stands_where_the_pointer_is(qtbot: QtBot, wi
     free = next(p for dx in range(0, 300, 7) if not window.board.hit(window.board.spot(p := spot + QPoint(dx, 0))).kind)
     window.document.select()
     window.board.setFocus()
-    qtbot.mouseMove(window.board.viewport(), free)
+    hands.move(free)
     hands.key(Qt.Key.Key_M)
     hands.type("c no diagram aboard")
     hands.key(Qt.Key.Key_Return)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import os
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import docx
@@ -13,9 +14,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
+from app.window.main import Window
 from app.window.start import Desk
 
 pytestmark = pytest.mark.qt
+Shown = Callable[[Window | None], Window]
 WORKBOAT = Path(__file__).parents[4] / "samples" / "workboat"
 DAY = datetime.date(2026, 12, 1)
 
@@ -27,12 +30,9 @@ def surveyed(tmp_path: Path) -> Path:
     return Path(shutil.copy(WORKBOAT / "surveyed.linewright", tmp_path))
 
 
-def _opened(desk: Desk, qtbot: QtBot, path: Path) -> tuple:
-    desk.open_path(str(path))
-    window = desk.windows[-1]
+def _opened(desk: Desk, qtbot: QtBot, path: Path, shown: Shown) -> tuple:
+    window = shown(desk.open_path(str(path)))
     window.resize(1500, 950)
-    with qtbot.waitExposed(window):
-        window.show()
     qtbot.keyClick(window.board, Qt.Key.Key_F5, Qt.KeyboardModifier.ControlModifier)
     qtbot.waitUntil(lambda: window.page == "surveys")
     page = window.pages.surveys()
@@ -40,8 +40,8 @@ def _opened(desk: Desk, qtbot: QtBot, path: Path) -> tuple:
     return window, page
 
 
-def test_a_survey_is_begun_and_filled_in_by_the_keyboard(desk: Desk, qtbot: QtBot, ketch: Path) -> None:
-    window, page = _opened(desk, qtbot, ketch)
+def test_a_survey_is_begun_and_filled_in_by_the_keyboard(desk: Desk, qtbot: QtBot, shown: Shown, ketch: Path) -> None:
+    window, page = _opened(desk, qtbot, ketch, shown)
     assert "No survey is recorded" in page.counts.text()
     assert page.new.hasFocus()
     qtbot.keyClick(page.new, Qt.Key.Key_Space)
@@ -58,8 +58,8 @@ def test_a_survey_is_begun_and_filled_in_by_the_keyboard(desk: Desk, qtbot: QtBo
     assert window.document.installation.tables["surveys"][item].reason == ""
 
 
-def test_a_day_that_is_none_is_refused_in_words(desk: Desk, qtbot: QtBot, surveyed: Path) -> None:
-    _window, page = _opened(desk, qtbot, surveyed)
+def test_a_day_that_is_none_is_refused_in_words(desk: Desk, qtbot: QtBot, shown: Shown, surveyed: Path) -> None:
+    _window, page = _opened(desk, qtbot, surveyed, shown)
     with qtbot.waitSignal(page.refused) as refused:
         line = page.form.fields["date"]
         line.setFocus()
@@ -69,8 +69,8 @@ def test_a_day_that_is_none_is_refused_in_words(desk: Desk, qtbot: QtBot, survey
     assert line.text() == "2026-11-18"
 
 
-def test_a_follow_up_keeps_what_stays_the_same(desk: Desk, qtbot: QtBot, surveyed: Path) -> None:
-    window, page = _opened(desk, qtbot, surveyed)
+def test_a_follow_up_keeps_what_stays_the_same(desk: Desk, qtbot: QtBot, shown: Shown, surveyed: Path) -> None:
+    window, page = _opened(desk, qtbot, surveyed, shown)
     before = page.form.item
     qtbot.mouseClick(page.follow, Qt.MouseButton.LeftButton)
     survey = window.document.installation.tables["surveys"][page.form.item]
@@ -81,9 +81,9 @@ def test_a_follow_up_keeps_what_stays_the_same(desk: Desk, qtbot: QtBot, surveye
 
 
 def test_the_report_is_looked_at_and_written_as_docx(
-    desk: Desk, qtbot: QtBot, surveyed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    desk: Desk, qtbot: QtBot, shown: Shown, surveyed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    window, page = _opened(desk, qtbot, surveyed)
+    window, page = _opened(desk, qtbot, surveyed, shown)
     qtbot.mouseClick(page.look, Qt.MouseButton.LeftButton)
     handover = window.pages.handover()
     qtbot.waitUntil(lambda: not handover.looking.is_going, timeout=60_000)
