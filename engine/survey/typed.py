@@ -12,12 +12,12 @@ import msgspec
 from engine.installation.surveying import Reading
 from engine.record import field_specs, out_of_range
 from engine.unit_table import tidy
-from engine.units import UnitError, read, unit_named
+from engine.units import UnitError, read, spelled, unit_named
 from engine.words import N_, _
 
-__all__ = ["EXAMPLES", "TypedReading", "read_reading"]
+__all__ = ["TypedReading", "examples", "read_reading"]
 
-EXAMPLES = "12.3 V; 8.4 A; 2 MΩ at 500 V; 40 ms at 30 mA; 12 Nm; 58 °C, 20 A, 25 °C"
+_EXAMPLES = "12.3 V; 8.4 A; 2 MΩ at 500 V; 40 ms at 30 mA; 12 Nm; 58 °C, 20 A, 25 °C"
 _AT = N_("at")  # between what was measured and what it was measured with
 _NUMBER = re.compile(r"[-+]?[0-9.,' ]*[0-9](?:[eE][-+]?[0-9]+)?")
 # unit -> field of what is measured, and what that quantity may stand behind, as which field
@@ -51,12 +51,17 @@ class TypedReading(msgspec.Struct, frozen=True):
         return msgspec.structs.replace(reading, **dict(self.values), note=note)
 
 
+def examples() -> str:
+    """What may be typed, with the decimal sign of the language in use."""
+    return spelled(_EXAMPLES)
+
+
 def read_reading(text: str) -> TypedReading:
     """Read what was typed. Raises `UnitError` with one sentence, and nothing else."""
     words = "|".join(sorted({re.escape(_(_AT)), re.escape(_AT)}))
     parts = [part.strip() for part in re.split(rf"\s(?:{words})\s|[;@]|,\s", tidy(text)) if part.strip()]
     if not parts:
-        raise UnitError(_("expected a value with its unit, such as {examples}").format(examples=EXAMPLES))
+        raise UnitError(_("expected a value with its unit, such as {examples}").format(examples=examples()))
     values: dict[str, float] = {}
     note = ""
     main = ""
@@ -87,6 +92,6 @@ def _unit_of(part: str) -> str:
             return unit
     raise UnitError(
         _("expected a value with its unit, such as {examples}; found {text}").format(
-            examples=EXAMPLES, text=repr(part[:40])
+            examples=examples(), text=repr(part[:40])
         )
     )

@@ -113,7 +113,8 @@ def test_it_judges_draws_what_is_shown_tells_what_is_live_then_draws_the_rest() 
     kinds = [type(a) for a in heard if not isinstance(a, (Gaps, Drawn))]
     conditions = len(window.boat.ids("conditions"))
     others = [EnergyTold] * (conditions - 1)
-    assert kinds == [Begun, Judged, Lit, EnergyTold, FaultsTold, EnergyTold, *others, Judged, Done]  # last: what rests on her assumed value
+    figures = [EnergyTold, FaultsTold, EnergyTold, *others]
+    assert kinds == [Begun, Judged, Lit, *figures, Judged, Done]  # last: what rests on her assumed value
     drawn = [a.sheet for a in heard if isinstance(a, Drawn) and not a.more]
     assert drawn[0] == every[3]
     assert set(drawn) == set(every)

@@ -45,8 +45,8 @@ def context_actions(board: Board, hit: Hit) -> list[str]:
             "mark_deficiency", "", "cut", "copy", "duplicate", "delete", "delete_with_runs", *_ENDS, *_STATE,
         ]  # fmt: skip
     return [
-        "paste", "repeat", "type_place", "place", "run", "remark", "mark_deficiency", "", "select_all", "tidy", "", "find", "fit",
-        *_ENDS, *_STATE,
+        "paste", "repeat", "type_place", "place", "run", "remark", "mark_deficiency", "", "select_all", "tidy", "",
+        "find", "fit", *_ENDS, *_STATE,
     ]  # fmt: skip
 
 

@@ -21,8 +21,8 @@ def not_judged(job: Job) -> list[Block]:
     missing = missing_facts(job.result, job.snapshot)
     found = len(job.result.findings)
     told = ngettext(
-        "The check of the drawing finds {n}; this report tells of what the surveyor noted, not of all that it finds.",
-        "The check of the drawing finds {n}; this report tells of what the surveyor noted, not of all that it finds.",
+        "The check of the drawing has {n} finding; this report tells what the surveyor noted, not all that it finds.",
+        "The check of the drawing has {n} findings; this report tells what the surveyor noted, not all that it finds.",
         found,
     )
     made: list[Block] = [Heading(_("What could not be judged")), Paragraph(told.format(n=found))]

@@ -11,6 +11,7 @@ import msgspec
 from PySide6.QtCore import QEvent, QObject
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
 
+from app.canvas.tool import Spot
 from app.canvas.tools import acts
 from app.window.deficiencies.current import current_survey
 from app.window.quick.fast import fast_of
@@ -65,7 +66,7 @@ class Marking(QObject):
         """A deficiency at what is chosen, else at what the pointer is on, else at that point of the sheet."""
         document, board = self.window.document, self.window.board
         snapshot = document.snapshot()
-        spot = acts.cursor_spot(board)
+        spot = self._spot()
         hit = board.hit(spot).item
         at = next((i for i in (*document.selection, hit) if i and _is_thing(snapshot.tables, i)), "")
         made = Deficiency(
@@ -78,6 +79,15 @@ class Marking(QObject):
             date=self.today().isoformat(),
         )
         return msgspec.structs.replace(made, place=place_of(snapshot, made))
+
+    def _spot(self) -> Spot:
+        """Where the pointer is; in the middle of what is seen where nobody has pointed at the sheet yet."""
+        board = self.window.board
+        spot = acts.cursor_spot(board)
+        if (spot.column, spot.row) != (0, 0):
+            return spot
+        seen = board.seen_box()
+        return board.spot_mm((seen.left + seen.right) / 2, (seen.top + seen.bottom) / 2)
 
     def who(self) -> str:
         """Who notes it: the surveyor of the survey, else whoever noted the last one."""
@@ -100,7 +110,7 @@ class Marking(QObject):
         at = speaks_of(document.snapshot(), self._draft.at or self._draft.sheet)
         title = _("Deficiency at {what}: what was seen; risk; what to do; by when").format(what=at)
         fast = fast_of(window.board)
-        spot = acts.cursor_spot(window.board)
+        spot = self._spot()
         box = window.board.finder().box_of(self._draft.at) if self._draft.at else None
         if box is not None:
             spot = window.board.spot_mm(box.right, (box.top + box.bottom) / 2)

@@ -36,7 +36,7 @@ from engine.naming import natural, title_of
 from engine.survey.places import where_words
 from engine.survey.readings import calibration
 from engine.survey.results import NAMES, UNIT_OF, ReadingResult, measured
-from engine.survey.typed import EXAMPLES, read_reading
+from engine.survey.typed import examples, read_reading
 from engine.units import UnitError, show
 from engine.words import N_, _, ngettext
 
@@ -103,9 +103,9 @@ class ReadingsPage(QWidget):
         self._name(
             self.value,
             _("Measured"),
-            _("A value with its unit; Enter records it. {examples}").format(examples=EXAMPLES),
+            _("A value with its unit; Enter records it. {examples}").format(examples=examples()),
         )
-        self.value.setPlaceholderText(EXAMPLES.partition(";")[0])
+        self.value.setPlaceholderText(examples().partition(";")[0])
         self.value.textChanged.connect(self._typed)
         self.value.returnPressed.connect(self.record)
         form.addRow(_("Measured"), self.value)

@@ -110,7 +110,7 @@ def test_the_title_block_counts_deficiencies_and_the_check_is_told_apart(boat: P
         below = [w for w in words if abs(w["x0"] - head["x0"]) < 3 and 0 < w["top"] - head["top"] < 25]
         assert [w["text"] for w in below] == ["8"]  # of ten, two are closed
         text = _plain("\n".join(page.extract_text() for page in book.pages))
-    assert "The check of the drawing finds 40; this report tells of what the surveyor noted" in text
+    assert "The check of the drawing has 40 findings; this report tells what the surveyor noted" in text
 
 
 @pytest.mark.parametrize("number", range(1, 10))

@@ -211,3 +211,17 @@ def test_the_keys_are_those_of_the_list_of_keys(window: Window) -> None:
         "mark_deficiency": QKeySequence("M"),
         "finding_deficiency": QKeySequence("Ctrl+M"),
     }
+
+
+def test_where_nobody_has_pointed_it_stands_in_the_middle_of_what_is_seen(
+    qtbot: QtBot, desk: Desk, shown: Show
+) -> None:
+    window = shown(desk.new())
+    window.board.setFocus()
+    hands = Hands(qtbot, window)
+    hands.key(Qt.Key.Key_M)
+    hands.type("c no diagram aboard")
+    hands.key(Qt.Key.Key_Return)
+    made, seen = newest(window), window.board.seen_box()
+    middle = window.board.spot_mm((seen.left + seen.right) / 2, (seen.top + seen.bottom) / 2)
+    assert (made.x, made.y) == (middle.column, middle.row)
