@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import struct
 import sys
+from collections.abc import Callable
 from typing import BinaryIO
 
-__all__ = ["Frames", "framed", "streams"]
+__all__ = ["Frames", "framed", "serve", "streams"]
 
 MOST_BYTES = 1 << 30  # of a message: what claims to be longer is no message of ours
+_CHUNK = 1 << 16
 _LENGTH = struct.Struct(">I")
 
 
@@ -54,3 +57,29 @@ def streams() -> tuple[BinaryIO, BinaryIO]:
     os.dup2(2, 1)
     sys.stdout = sys.stderr
     return os.fdopen(os.dup(0), "rb", buffering=0), outgoing
+
+
+def serve(begin: Callable[[Callable[[bytes], None]], Callable[[bytes], None]]) -> int:
+    """Be a process that hears frames on stdin and tells frames on stdout, until the input ends; the exit code.
+
+    `begin(send)` gives what is called with the body of each frame; it raises `ValueError` for one nobody understands.
+    """
+    incoming, outgoing = streams()
+    logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
+
+    def send(frame: bytes) -> None:
+        outgoing.write(frame)
+        outgoing.flush()
+
+    frames, hear = Frames(), begin(send)
+    try:
+        while some := incoming.read(_CHUNK):
+            frames.feed(some)
+            while (body := frames.take()) is not None:
+                hear(body)
+    except BrokenPipeError:
+        return 0  # whoever asked has gone
+    except ValueError:
+        logging.getLogger(__name__).exception("what was asked is nothing that anybody understands")
+        return 1
+    return 0

@@ -26,6 +26,7 @@ from typing import BinaryIO, TypeAlias
 from app import words
 from app.drawing.in_condition import State, positions_shown, running_in
 from app.drawing.screen import Screen
+from app.frames import streams
 from app.judgement import Judgement, SheetPicture
 from app.judging_own import OwnJudging
 from app.judging_soon import rules_told_first, with_remarks
@@ -373,7 +374,7 @@ def _is_of(what: tuple[Snapshot, str, State | None] | None, snapshot: Snapshot, 
 # -- the process ------------------------------------------------------------------------------------------------------
 def main() -> int:
     """Serve until the input ends."""
-    incoming, outgoing = _streams()
+    incoming, outgoing = streams()
     logging.basicConfig(stream=sys.stderr, level=logging.INFO, format="%(levelname)s %(name)s: %(message)s")
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # from a terminal it comes to all: the window decides what ends
     with contextlib.suppress(OSError, AttributeError):
@@ -411,19 +412,6 @@ def serve(worker: Worker, waiting: queue.SimpleQueue[Request]) -> None:
                 break
             request = waiting.get()
         worker.study()
-
-
-def _streams() -> tuple[BinaryIO, BinaryIO]:
-    """Stdin and stdout for messages alone: what anything else prints goes to stderr."""
-    if sys.platform == "win32":
-        import msvcrt
-
-        msvcrt.setmode(0, os.O_BINARY)
-        msvcrt.setmode(1, os.O_BINARY)
-    outgoing = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)
-    sys.stdout = sys.stderr
-    return os.fdopen(os.dup(0), "rb", buffering=0), outgoing
 
 
 def _read(incoming: BinaryIO, waiting: queue.SimpleQueue[Request], end: Callable[[int], object]) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from app import words
-from app.frames import Frames, streams
+from app.frames import serve
 from app.merging.messages import Answer, Failed, Merge, Question, Told, packed, request_of
 from engine.comparing import differences
 from engine.files.drawing import FileError, Opened, load
@@ -19,7 +19,6 @@ from engine.words import _
 
 __all__ = ["Merger", "main"]
 
-CHUNK = 1 << 16
 log = logging.getLogger(__name__)
 
 
@@ -112,26 +111,13 @@ def _question(conflict: Conflict, base: Snapshot, a: Snapshot, b: Snapshot) -> Q
 # -- the process ------------------------------------------------------------------------------------------------------
 def main() -> int:
     """Serve until the input ends."""
-    incoming, outgoing = streams()
-    logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
     words.load()
 
-    def send(answer: Answer) -> None:
-        outgoing.write(packed(answer))
-        outgoing.flush()
+    def begin(send: Callable[[bytes], None]) -> Callable[[bytes], None]:
+        merger = Merger(lambda answer: send(packed(answer)))
+        return lambda body: merger.take(request_of(body))
 
-    frames, merger = Frames(), Merger(send)
-    try:
-        while some := incoming.read(CHUNK):
-            frames.feed(some)
-            while (body := frames.take()) is not None:
-                merger.take(request_of(body))
-    except BrokenPipeError:
-        return 0  # the window has gone
-    except ValueError:
-        log.exception("the window said what nobody understands")
-        return 1
-    return 0
+    return serve(begin)
 
 
 if __name__ == "__main__":

@@ -136,7 +136,7 @@ def _field_words(before: Snapshot, after: Snapshot, change: FieldChange) -> str:
         then, now = _kind(change.before), _kind(change.after)
         return _("kind: {before}, now {after}").format(before=then, after=now)
     if change.field.startswith("origins."):
-        field = change.field.partition(".")[2].replace("_", " ")
+        field = _field_named(_record(after, change.table, change.item), change.field.partition(".")[2])
         return _("where the value of {field} comes from: {before}, now {after}").format(
             field=field,
             before=_(change.before) if change.before else _("not said"),
@@ -194,6 +194,13 @@ def _member_words(before: Snapshot, after: Snapshot, change: FieldChange, label:
 
 def _record(snapshot: Snapshot, table: str, item: str) -> Any:
     return snapshot.lone[table] if table in LONE else snapshot.tables[table][item]
+
+
+def _field_named(record: Any, name: str) -> str:
+    """A field as pages call it; its name in the file where the record has no such field."""
+    cls: Any = type(record)
+    spec = next((s for s in field_specs(cls) if name in (s.name, s.file_name)), None)
+    return name.replace("_", " ") if spec is None else inside(label_of(cls, spec))
 
 
 def _kind(kind: str) -> str:

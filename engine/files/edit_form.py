@@ -5,6 +5,7 @@ Only what is done, as whole records (`engine.edits.Done.edit`): nothing is left 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 import msgspec
@@ -16,7 +17,9 @@ from engine.files.foreign import Foreign
 from engine.installation.model import LONE, TABLES, Snapshot
 from engine.record import FieldFault, Record, from_builtins, to_builtins
 
-__all__ = ["edit_of", "plain_edit", "plain_record", "plain_snapshot", "record_of", "snapshot_of"]
+__all__ = ["edit_of", "plain_edit", "plain_parts", "plain_record", "plain_snapshot", "record_of", "snapshot_of"]
+
+_LOT = 50  # records made between two pauses
 
 
 def plain_record(record: Record) -> dict[str, Any]:
@@ -85,6 +88,18 @@ def _flat(edit: Edit) -> list[Put]:
     if not isinstance(edit, Put):
         raise TypeError("an edit of whole records is needed: `engine.edits.done` gives one")
     return [edit]
+
+
+def plain_parts(snapshot: Snapshot) -> Iterator[dict[str, Any] | None]:
+    """`plain_snapshot` with a `None` after every few records, for who must pause between; the whole comes last."""
+    tables: dict[str, dict[str, Any]] = {}
+    for name, table in snapshot.tables.items():
+        made = tables[name] = {}
+        for n, (item, record) in enumerate(table.items()):
+            made[item] = plain_record(record)
+            if n % _LOT == _LOT - 1:
+                yield None
+    yield {"tables": tables, "lone": {name: plain_record(record) for name, record in snapshot.lone.items()}}
 
 
 def plain_snapshot(snapshot: Snapshot) -> dict[str, Any]:

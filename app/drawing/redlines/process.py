@@ -6,11 +6,10 @@ The window asks again when it was answered, so that nothing waits here; what it 
 from __future__ import annotations
 
 import logging
-import os
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
 import msgspec
 
@@ -32,7 +31,7 @@ from app.drawing.redlines.messages import (
 from app.drawing.redlines.sheets import Redlines, Side
 from app.drawing.sheet import Body
 from app.drawing.whereabouts import Whereabouts
-from app.frames import Frames
+from app.frames import serve
 from engine.comparing import differences
 from engine.files.drawing import FileError, load
 from engine.files.edit_form import edit_of, snapshot_of
@@ -42,7 +41,6 @@ from engine.words import _
 
 __all__ = ["Comparer", "main"]
 
-CHUNK = 1 << 16
 _UNTOLD = ("placements", "routes")  # matches of what is only drawn
 log = logging.getLogger(__name__)
 
@@ -162,39 +160,13 @@ def _name(snapshot: Snapshot) -> str:
 # -- the process ------------------------------------------------------------------------------------------------------
 def main() -> int:
     """Serve until the input ends."""
-    incoming, outgoing = _streams()
-    logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
     words.load()
 
-    def send(answer: Answer) -> None:
-        outgoing.write(packed(answer))
-        outgoing.flush()
+    def begin(send: Callable[[bytes], None]) -> Callable[[bytes], None]:
+        comparer = Comparer(lambda answer: send(packed(answer)))
+        return lambda body: comparer.take(request_of(body))
 
-    frames, comparer = Frames(), Comparer(send)
-    try:
-        while some := incoming.read(CHUNK):
-            frames.feed(some)
-            while (body := frames.take()) is not None:
-                comparer.take(request_of(body))
-    except BrokenPipeError:
-        return 0  # the window has gone
-    except ValueError:
-        log.exception("the window said what nobody understands")
-        return 1
-    return 0
-
-
-def _streams() -> tuple[BinaryIO, BinaryIO]:
-    """Stdin and stdout for messages alone: what anything else prints goes to stderr."""
-    if sys.platform == "win32":
-        import msvcrt
-
-        msvcrt.setmode(0, os.O_BINARY)
-        msvcrt.setmode(1, os.O_BINARY)
-    outgoing = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)
-    sys.stdout = sys.stderr
-    return os.fdopen(os.dup(0), "rb", buffering=0), outgoing
+    return serve(begin)
 
 
 if __name__ == "__main__":

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import logging
-import sys
 import time
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import msgspec
-from PySide6.QtCore import QObject, QProcess, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 
 from app.drawing.redlines.messages import (
-    Answer,
     Compared,
     Done,
     Failed,
@@ -26,21 +22,17 @@ from app.drawing.redlines.messages import (
     packed,
     strokes_of,
 )
-from app.frames import Frames
+from app.window.beside.framed import SLICE_S, FramedProcess
 from app.window.document import Change, Document
-from app.window.surroundings import end_now, environment
 from engine.edits import Put, Several
-from engine.files.edit_form import plain_edit, plain_record
-from engine.installation.model import LONE, Snapshot
+from engine.files.edit_form import plain_edit, plain_parts
+from engine.installation.model import LONE
 from engine.picture import Box, Primitive
 from engine.words import _
 
 __all__ = ["Comparing", "Sheet"]
 
 REST_MS = 300  # after the last edit, until it is compared anew
-LOT = 50  # records between two looks at the clock
-SLICE_S = 0.015  # of a turn of the event loop, for what the process tells
-log = logging.getLogger(__name__)
 
 
 class Sheet(NamedTuple):
@@ -54,7 +46,7 @@ class Sheet(NamedTuple):
         return strokes_of(self.packed) if self.packed else {}
 
 
-class Comparing(QObject):
+class Comparing(FramedProcess):
     """One comparison. Nothing of it changes the drawing; it ends with its window."""
 
     told = Signal()  # `compared` is another
@@ -64,33 +56,22 @@ class Comparing(QObject):
     ended = Signal()
 
     def __init__(self, parent: QObject, document: Document, older: Path, match: str = "auto") -> None:
-        super().__init__(parent)
-        self.setObjectName("printing")  # by which the desk finds what is under way
+        super().__init__(parent, "app.drawing.redlines.process", "comparing")
         self.document, self.older, self.match = document, older, match
         self.compared: Compared | None = None
         self.sheets: dict[tuple[str, str], Sheet] = {}  # by side and sheet
         self.is_behind = False  # the drawing is another than what was compared
         self.is_working = False
-        self.is_over = False
         self.done = 0  # sheets whose marks have come
         self._at = 0
         self._behind: dict[tuple[str, str], None] = {}  # what has changed and was not told yet
         self._fresh: dict[tuple[str, str], Sheet] = {}  # of the comparison under way
         self._coming: Compared | None = None  # of which more follows
-        self._frames = Frames()
-        self._rest = _timer(self, self._catch_up, REST_MS)
-        self._more = _timer(self, self._take, 0)
-        self.process = QProcess(self)
-        self.process.setProcessEnvironment(environment())
-        self.process.readyReadStandardOutput.connect(self._arrived)
-        self.process.readyReadStandardError.connect(self._log)
-        self.process.finished.connect(self._gone)
-        self.process.errorOccurred.connect(self._not_started)
+        self._rest = self.timer(self._catch_up, REST_MS)
         document.changed.connect(self._changed)
-        self.process.start(sys.executable, ["-P", "-m", "app.drawing.redlines.process"])
         self.is_working = True
-        self._packing = _plain_in_parts(document.snapshot())  # of this moment: what changes meanwhile is told after
-        self._pack = _timer(self, self._pack_on, 0)
+        self._packing = plain_parts(document.snapshot())  # of this moment: what changes meanwhile is told after
+        self._pack = self.timer(self._pack_on, 0)
         self._pack.start()
 
     # -- for the window -------------------------------------------------------------------------------------------
@@ -109,14 +90,11 @@ class Comparing(QObject):
         """It is over: the process ends, nothing of it is shown any more."""
         if self.is_over:
             return
-        self.is_over = True
         self.document.changed.disconnect(self._changed)
-        for timer in (self._rest, self._more, self._pack):
+        for timer in (self._rest, self._pack):
             timer.stop()
-        end_now(self.process)
-        self.setObjectName("")
+        self.end()
         self.ended.emit()
-        self.deleteLater()
 
     # -- asking ---------------------------------------------------------------------------------------------------
     def _pack_on(self) -> None:
@@ -138,7 +116,7 @@ class Comparing(QObject):
     def _send(self, request: Open | Follow) -> None:
         self.is_working, self.done = True, 0
         self._fresh = {}
-        self.process.write(packed(request))
+        self.tell(packed(request))
         self.aged.emit()
 
     def _changed(self, change: Change) -> None:
@@ -165,31 +143,15 @@ class Comparing(QObject):
         self._ask(Several(tuple(puts)) if puts else None)
 
     # -- hearing --------------------------------------------------------------------------------------------------
-    def _arrived(self) -> None:
-        self._frames.feed(self.process.readAllStandardOutput().data())
-        if not self._more.isActive():
-            self._take()
-
-    def _take(self) -> None:
-        """Messages for the time of a slice; the rest when the window has had its turn."""
-        until = time.perf_counter() + SLICE_S
-        try:
-            while not self.is_over and (body := self._frames.take()) is not None:
-                self._hear(answer_of(body))
-                if time.perf_counter() > until:
-                    self._more.start()
-                    return
-        except ValueError:
-            log.exception("the process that compares says what nobody understands")
-            self._fail(_("the log tells why"))
-
-    def _hear(self, answer: Answer) -> None:
+    def hear(self, body: bytes) -> None:
+        """An answer, or a part of one, has come."""
+        answer = answer_of(body)
         if isinstance(answer, (Compared, More)):
             self._hear_compared(answer)
         elif isinstance(answer, Marked):
             self._hear_marked(answer)
         elif isinstance(answer, Failed):
-            self._fail(answer.words)
+            self.fail(answer.words)
         elif isinstance(answer, Done):
             self.is_working = False
             for key in self.sheets.keys() - self._fresh.keys():
@@ -224,41 +186,8 @@ class Comparing(QObject):
             self.marked.emit(*key)
         self.aged.emit()
 
-    def _fail(self, why: str) -> None:
+    def fail(self, why: str) -> None:
+        """It cannot be compared."""
         if not self.is_over:
             self.failed.emit(_("{name} cannot be compared: {why}").format(name=self.name, why=why))
             self.stop()
-
-    def _gone(self, code: int, _status: object) -> None:
-        if not self.is_over:
-            log.warning("the process that compares ended by itself (%d)", code)
-            self._fail(_("the process that compares ended"))
-
-    def _not_started(self, error: QProcess.ProcessError) -> None:
-        if error == QProcess.ProcessError.FailedToStart:
-            self._fail(_("no second process could be started"))
-
-    def _log(self) -> None:
-        said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
-        if said:
-            log.warning("comparing: %s", said)
-
-
-def _plain_in_parts(snapshot: Snapshot) -> Iterator[dict[str, Any] | None]:
-    """`plain_snapshot` with a pause after every few records; the whole comes last."""
-    tables: dict[str, dict[str, Any]] = {}
-    for name, table in snapshot.tables.items():
-        made = tables[name] = {}
-        for n, (item, record) in enumerate(table.items()):
-            made[item] = plain_record(record)
-            if n % LOT == LOT - 1:
-                yield None
-    yield {"tables": tables, "lone": {name: plain_record(record) for name, record in snapshot.lone.items()}}
-
-
-def _timer(parent: QObject, call: object, rest_ms: int) -> QTimer:
-    made = QTimer(parent)
-    made.setSingleShot(True)
-    made.setInterval(rest_ms)
-    made.timeout.connect(call)
-    return made

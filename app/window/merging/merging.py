@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import logging
-import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QObject, QProcess, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 
-from app.frames import Frames
 from app.merging.messages import Failed, Merge, Question, Told, answer_of, packed
+from app.window.beside.framed import FramedProcess
 from app.window.document import Document
-from app.window.surroundings import end_now, environment
 from engine.edits import Several
-from engine.files.edit_form import edit_of, plain_record
+from engine.files.edit_form import edit_of, plain_parts
 from engine.installation import Snapshot
 from engine.merging import Choice
 from engine.words import _
@@ -24,45 +21,27 @@ from engine.words import _
 __all__ = ["Merging"]
 
 REST_MS = 300  # after the last edit, until it is worked out anew
-LOT = 64  # records made ready between two looks at the clock
 SLICE_S = 0.008
-log = logging.getLogger(__name__)
 
 
-class Merging(QObject):
+class Merging(FramedProcess):
     """Nothing of it changes the drawing before `edit` is done."""
 
     told = Signal()  # `answer` is another
     failed = Signal(str)  # why, a sentence; it is over
 
     def __init__(self, parent: QObject, document: Document, base: Path, other: Path) -> None:
-        super().__init__(parent)
-        self.setObjectName("printing")  # by which the desk finds what is under way
+        super().__init__(parent, "app.merging.process", "merging")
         self.document, self.base, self.other = document, base, other
         self.answer: Told | None = None
         self.chosen: dict[str, Choice] = {}
-        self.is_over = False
         self._at = 0
-        self._frames = Frames()
-        self._rest = QTimer(self)
-        self._rest.setSingleShot(True)
-        self._rest.setInterval(REST_MS)
-        self._rest.timeout.connect(self._ask)
+        self._rest = self.timer(self._ask, REST_MS)
         self._sent: Snapshot | None = None  # the drawing that the process has
         self._packed: Snapshot | None = None  # the one that is being made ready for it
         self._packing: Iterator[dict[str, Any] | None] = iter(())
-        self._pack = QTimer(self)
-        self._pack.setSingleShot(True)
-        self._pack.setInterval(0)
-        self._pack.timeout.connect(self._pack_on)
-        self.process = QProcess(self)
-        self.process.setProcessEnvironment(environment())
-        self.process.readyReadStandardOutput.connect(self._arrived)
-        self.process.readyReadStandardError.connect(self._log)
-        self.process.finished.connect(self._gone)
-        self.process.errorOccurred.connect(self._not_started)
+        self._pack = self.timer(self._pack_on, 0)
         document.changed.connect(self._changed)
-        self.process.start(sys.executable, ["-P", "-m", "app.merging.process"])
         self._ask()
 
     @property
@@ -99,13 +78,10 @@ class Merging(QObject):
     def stop(self) -> None:
         """It is over: the process ends."""
         if not self.is_over:
-            self.is_over = True
             self.document.changed.disconnect(self._changed)
             self._rest.stop()
             self._pack.stop()
-            end_now(self.process)
-            self.setObjectName("")
-            self.deleteLater()
+            self.end()
 
     # -- asking and hearing ---------------------------------------------------------------------------------------
     def _ask(self) -> None:
@@ -118,7 +94,7 @@ class Merging(QObject):
             self._packed = None
             self._send(None)
         elif now is not self._packed:
-            self._packed, self._packing = now, _in_parts(now)
+            self._packed, self._packing = now, plain_parts(now)
             self._pack.start()
 
     def _pack_on(self) -> None:
@@ -136,53 +112,23 @@ class Merging(QObject):
     def _send(self, mine: dict[str, Any] | None) -> None:
         last_id = self.document.installation.last_id
         request = Merge(self._at, str(self.base), str(self.other), mine, dict(self.chosen), last_id)
-        self.process.write(packed(request))
+        self.tell(packed(request))
 
     def _changed(self, _change: object) -> None:
         self._rest.start()
         self.told.emit()
 
-    def _arrived(self) -> None:
-        self._frames.feed(self.process.readAllStandardOutput().data())
-        try:
-            while not self.is_over and (body := self._frames.take()) is not None:
-                answer = answer_of(body)
-                if isinstance(answer, Failed):
-                    self._fail(answer.words)
-                else:
-                    self.answer = answer
-                    self.told.emit()
-        except ValueError:
-            log.exception("the process that merges says what nobody understands")
-            self._fail(_("the log tells why"))
+    def hear(self, body: bytes) -> None:
+        """An answer has come."""
+        answer = answer_of(body)
+        if isinstance(answer, Failed):
+            self.fail(answer.words)
+        else:
+            self.answer = answer
+            self.told.emit()
 
-    def _fail(self, why: str) -> None:
+    def fail(self, why: str) -> None:
+        """It cannot be brought in."""
         if not self.is_over:
             self.stop()
             self.failed.emit(_("{name} cannot be brought in: {why}").format(name=self.other.name, why=why))
-
-    def _gone(self, code: int, _status: object) -> None:
-        if not self.is_over:
-            log.warning("the process that merges ended by itself (%d)", code)
-            self._fail(_("the process that works it out ended"))
-
-    def _not_started(self, error: QProcess.ProcessError) -> None:
-        if error == QProcess.ProcessError.FailedToStart:
-            self._fail(_("no second process could be started"))
-
-    def _log(self) -> None:
-        said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
-        if said:
-            log.warning("merging: %s", said)
-
-
-def _in_parts(snapshot: Snapshot) -> Iterator[dict[str, Any] | None]:
-    """`plain_snapshot` with a pause after every few records; the whole comes last."""
-    tables: dict[str, dict[str, Any]] = {}
-    for name, table in snapshot.tables.items():
-        made = tables[name] = {}
-        for n, (item, record) in enumerate(table.items()):
-            made[item] = plain_record(record)
-            if n % LOT == LOT - 1:
-                yield None
-    yield {"tables": tables, "lone": {name: plain_record(record) for name, record in snapshot.lone.items()}}

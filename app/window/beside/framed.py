@@ -1,0 +1,101 @@
+"""A process of our own that is told and tells frames of bytes (`app.frames`): what takes too long for the window."""
+
+from __future__ import annotations
+
+import logging
+import sys
+import time
+
+from PySide6.QtCore import QObject, QProcess, QTimer
+
+from app.frames import Frames
+from app.window.surroundings import end_now, environment
+from engine.words import _
+
+__all__ = ["SLICE_S", "FramedProcess"]
+
+SLICE_S = 0.015  # of a turn of the event loop, for what the process tells
+log = logging.getLogger(__name__)
+
+
+class FramedProcess(QObject):
+    """What a subclass gives: `hear(body)` for each frame, `fail(why)` for the end that nobody wished.
+
+    `module` is what is run, `doing` a word for the log. `hear` raises `ValueError` for what it does not understand.
+    """
+
+    def __init__(self, parent: QObject, module: str, doing: str) -> None:
+        super().__init__(parent)
+        self.setObjectName("printing")  # by which the desk finds what is under way
+        self.doing = doing
+        self.is_over = False
+        self._frames = Frames()
+        self._more = self.timer(self._take, 0)
+        self.process = QProcess(self)
+        self.process.setProcessEnvironment(environment())
+        self.process.readyReadStandardOutput.connect(self._arrived)
+        self.process.readyReadStandardError.connect(self._said)
+        self.process.finished.connect(self._gone)
+        self.process.errorOccurred.connect(self._not_started)
+        self.process.start(sys.executable, ["-P", "-m", module])
+
+    def hear(self, body: bytes) -> None:
+        """One frame has come."""
+        raise NotImplementedError
+
+    def fail(self, why: str) -> None:
+        """It cannot go on; `why` is a sentence, or part of one."""
+        raise NotImplementedError
+
+    def tell(self, frame: bytes) -> None:
+        """Send a frame."""
+        self.process.write(frame)
+
+    def timer(self, call: object, rest_ms: int) -> QTimer:
+        """One that goes off once, so long after it was started."""
+        made = QTimer(self)
+        made.setSingleShot(True)
+        made.setInterval(rest_ms)
+        made.timeout.connect(call)
+        return made
+
+    def end(self) -> None:
+        """It is over: the process ends, nothing is heard of it any more."""
+        self.is_over = True
+        self._more.stop()
+        end_now(self.process)
+        self.setObjectName("")
+        self.deleteLater()
+
+    # -- hearing --------------------------------------------------------------------------------------------------
+    def _arrived(self) -> None:
+        self._frames.feed(self.process.readAllStandardOutput().data())
+        if not self._more.isActive():
+            self._take()
+
+    def _take(self) -> None:
+        """Frames for the time of a slice; the rest when the window has had its turn."""
+        until = time.perf_counter() + SLICE_S
+        try:
+            while not self.is_over and (body := self._frames.take()) is not None:
+                self.hear(body)
+                if time.perf_counter() > until:
+                    self._more.start()
+                    return
+        except ValueError:
+            log.exception("%s: the process says what nobody understands", self.doing)
+            self.fail(_("the log tells why"))
+
+    def _gone(self, code: int, _status: object) -> None:
+        if not self.is_over:
+            log.warning("%s: the process ended by itself (%d)", self.doing, code)
+            self.fail(_("the process that works it out ended"))
+
+    def _not_started(self, error: QProcess.ProcessError) -> None:
+        if error == QProcess.ProcessError.FailedToStart:
+            self.fail(_("no second process could be started"))
+
+    def _said(self) -> None:
+        said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
+        if said:
+            log.warning("%s: %s", self.doing, said)
