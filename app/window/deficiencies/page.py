@@ -6,14 +6,13 @@ import datetime
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFrame,
     QHBoxLayout,
     QLabel,
-    QListWidget,
     QListWidgetItem,
     QPushButton,
     QScrollArea,
@@ -25,7 +24,7 @@ from PySide6.QtWidgets import (
 from app.window.deficiencies.current import choose_survey, current_survey, new_survey, surveys_in_order
 from app.window.deficiencies.form import DeficiencyForm
 from app.window.document import Change, Document
-from app.window.enter_key import keeps_enter
+from app.window.enter_key import EnterList
 from app.window.particulars.scrolling import Inside, wrapping
 from app.window.small_print import cautions_line
 from engine.deficiencies import GRADES, STATUSES, grade_name, in_order, is_open, told_at
@@ -51,26 +50,6 @@ def row_words(snapshot: Snapshot, deficiency: Deficiency) -> str:
     text = _("{at}: {seen}").format(at=at, seen=seen) if at else seen
     told = _("{n}  {grade}  {text} ({standing})")
     return told.format(n=number, grade=deficiency.grade or "–", text=text, standing=_(STATUSES[deficiency.status]))
-
-
-class _List(QListWidget):
-    """Rows; Enter goes into the form, the space bar shows the thing."""
-
-    entered = Signal()
-    shown = Signal()
-
-    def event(self, event: QEvent) -> bool:
-        """Enter is for the list."""
-        return keeps_enter(event) or bool(super().event(event))
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Qt's own name."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.entered.emit()
-        elif event.key() == Qt.Key.Key_Space:
-            self.shown.emit()
-        else:
-            super().keyPressEvent(event)
 
 
 class DeficienciesPage(QWidget):
@@ -123,7 +102,7 @@ class DeficienciesPage(QWidget):
         second.addWidget(self.grade, 1)
         second.addWidget(self.status, 1)
         self.count = wrapping(QLabel())
-        self.list = _List()
+        self.list = EnterList()
         self.list.setAccessibleName(_("List of deficiencies"))
         self.list.setAccessibleDescription(_("Enter goes into the form, the space bar shows the thing on its sheet."))
         self.list.setWordWrap(True)

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QListWidget,
     QListWidgetItem,
     QScrollArea,
     QSplitter,
@@ -22,7 +21,7 @@ from PySide6.QtWidgets import (
 from app.drawing.changes.unplaced import on_no_sheet
 from app.tracing_report import count_words
 from app.window.document import Change, Document
-from app.window.enter_key import keeps_enter
+from app.window.enter_key import EnterList, keeps_enter
 from app.window.particulars.scrolling import Inside, wrapping
 from app.window.small_print import cautions_line
 from app.window.switching.part import push_button
@@ -61,26 +60,6 @@ class _Runs(QTableView):
             self.pasted.emit()
         elif event.key() == Qt.Key.Key_Escape:
             self.escaped.emit()
-        else:
-            super().keyPressEvent(event)
-
-
-class _Ends(QListWidget):
-    """Ends to be traced; Enter goes to the run."""
-
-    entered = Signal()
-    shown = Signal()
-
-    def event(self, event: QEvent) -> bool:
-        """Enter is for the list."""
-        return keeps_enter(event) or bool(super().event(event))
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Qt's own name."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.entered.emit()
-        elif event.key() == Qt.Key.Key_Space:
-            self.shown.emit()
         else:
             super().keyPressEvent(event)
 
@@ -160,7 +139,7 @@ class TracingPage(QWidget):
         split.setStretchFactor(0, 1)
         split.setStretchFactor(1, 0)
         split.setSizes([220, below.sizeHint().height()])
-        self.ends = _Ends()
+        self.ends = EnterList()
         self.ends.setAccessibleName(_("Ends to be traced"))
         self.ends.setAccessibleDescription(_("Enter goes to the run, the space bar shows it on its sheet."))
         self.ends.setWordWrap(True)
