@@ -6,7 +6,7 @@ import logging
 import sys
 import time
 
-from PySide6.QtCore import QObject, QProcess, QTimer
+from PySide6.QtCore import QObject, QProcess, Qt, QTimer
 
 from app.frames import Frames
 from app.window.surroundings import end_now, environment
@@ -36,7 +36,8 @@ class FramedProcess(QObject):
         self.process.readyReadStandardOutput.connect(self._arrived)
         self.process.readyReadStandardError.connect(self._said)
         self.process.finished.connect(self._gone)
-        self.process.errorOccurred.connect(self._not_started)
+        # it may be told while it is being started, when a subclass is not yet all there
+        self.process.errorOccurred.connect(self._not_started, Qt.ConnectionType.QueuedConnection)
         self.process.start(sys.executable, ["-P", "-m", module])
 
     def hear(self, body: bytes) -> None:

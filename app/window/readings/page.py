@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QListWidget,
     QListWidgetItem,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -26,7 +27,7 @@ from app.measuring.messages import Measured, question_of
 from app.window.deficiencies.current import current_survey
 from app.window.document import Change, Document
 from app.window.enter_key import keeps_enter
-from app.window.particulars.scrolling import wrapping
+from app.window.particulars.scrolling import Inside, wrapping
 from app.window.readings.choices import conditions, instrument_named, instruments, pairs, terminals, thing_of
 from app.window.small_print import cautions_line
 from engine.edits import EditError
@@ -153,11 +154,23 @@ class ReadingsPage(QWidget):
         whole.setSizeConstraint(QVBoxLayout.SizeConstraint.SetNoConstraint)
         whole.setContentsMargins(8, 8, 8, 8)
         whole.setSpacing(6)
-        whole.addWidget(self.head)
-        whole.addLayout(form)
-        whole.addWidget(self.answer)
-        whole.addWidget(self.count)
-        whole.addWidget(self.list, 1)
+        self.list.setMinimumHeight(self.list.fontMetrics().lineSpacing() * 4)
+        inside = Inside()
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addWidget(self.head)
+        column.addLayout(form)
+        column.addWidget(self.answer)
+        column.addWidget(self.count)
+        column.addWidget(self.list, 1)
+        scroll = QScrollArea()  # with large type not all of it has room
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QScrollArea.Shape.NoFrame)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setWidget(inside)
+        whole.addWidget(scroll, 1)
         whole.addWidget(cautions_line())
         order = (
             self.value,
