@@ -18,8 +18,8 @@ from engine.edits import apply
 from engine.installation import Placement, Sheet, Snapshot
 
 SCENE_RATIO, MOVE_RATIO = 0.5, 25.0
-# twenty runs led anew across the sheet take 50 ms where a scene takes 0.9: the scene got faster, the move less so. It is
-# missed, and may not grow beyond
+# twenty runs led anew across the sheet take 50 ms where a scene takes 0.9: the scene got faster, the move less so. It
+# is missed, and may not grow beyond
 LIMIT = 3.0  # times a target
 SHEETS, COLUMNS, ROWS, AT_HUB = 4, 31, 4, 20
 
