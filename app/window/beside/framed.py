@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import sys
 import time
+from collections.abc import Callable
 
 from PySide6.QtCore import QObject, QProcess, Qt, QTimer
 
@@ -24,6 +25,10 @@ class FramedProcess(QObject):
     `module` is what is run, `doing` a word for the log. `hear` raises `ValueError` for what it does not understand.
     """
 
+    # a subclass's own: Qt's classes cannot be made abstract
+    hear: Callable[[bytes], None]
+    fail: Callable[[str], None]
+
     def __init__(self, parent: QObject, module: str, doing: str) -> None:
         super().__init__(parent)
         self.setObjectName("printing")  # by which the desk finds what is under way
@@ -39,14 +44,6 @@ class FramedProcess(QObject):
         # it may be told while it is being started, when a subclass is not yet all there
         self.process.errorOccurred.connect(self._not_started, Qt.ConnectionType.QueuedConnection)
         self.process.start(sys.executable, ["-P", "-m", module])
-
-    def hear(self, body: bytes) -> None:
-        """One frame has come."""
-        raise NotImplementedError
-
-    def fail(self, why: str) -> None:
-        """It cannot go on; `why` is a sentence, or part of one."""
-        raise NotImplementedError
 
     def tell(self, frame: bytes) -> None:
         """Send a frame."""
