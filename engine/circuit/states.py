@@ -17,7 +17,9 @@ finding.
 
 from __future__ import annotations
 
+import functools
 import itertools
+import operator
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -61,6 +63,12 @@ class States:
             self._shift.append(bit)
             self.field.append(((1 << len(device.positions)) - 1) << bit)
             bit += len(device.positions)
+        # all fields at once: the bit of each last position, and those below it (`is_possible`)
+        self._tops = sum(
+            1 << (shift + len(d.positions) - 1) for shift, d in zip(self._shift, self.devices, strict=True)
+        )
+        self._below = ((1 << bit) - 1) & ~self._tops
+        self._owner = [i for i, device in enumerate(self.devices) for _position in device.positions]  # by bit
         # what "this device stands in this position" excludes
         self._standing = {
             (device.equipment, position): self.field[i] & ~(1 << (self._shift[i] + place))
@@ -101,6 +109,7 @@ class States:
                     if any(d == device_number for d, _bits in entries):
                         others |= sum(b for d, b in entries if d != device_number and not others & b)
                 self._excludes.append((self.field[device_number] & ~bits, others))
+        self._exclude = sum(counts for counts, _others in self._excludes)  # each of a field of its own
         # of each interlock: all positions of its devices, where nothing follows from it until one of them is ruled out
         self._quiet = [
             sum(self.field[d] for d in {d for d, _bits in entries})
@@ -108,6 +117,7 @@ class States:
             else -1
             for at_most, entries in self._locks
         ]
+        self._loud = -1 if -1 in self._quiet else functools.reduce(operator.or_, self._quiet, 0)
 
     # -- cubes --------------------------------------------------------------------------------------------------
     def _bits(self, device: int, positions: Iterable[str]) -> int:
@@ -129,11 +139,18 @@ class States:
 
     def is_possible(self, cube: int) -> bool:
         """Whether every device has a position left, interlocks not asked."""
-        return all(cube & field != field for field in self.field)
+        free = ~cube & (self._below | self._tops)
+        # a sum carries into the last position's bit where one below it is free, and never out of the field
+        return (((free & self._below) + self._below) | free) & self._tops == self._tops
 
     def touched(self, cube: int) -> list[int]:
         """Numbers of the devices a cube says something about."""
-        return [i for i, field in enumerate(self.field) if cube & field]
+        numbers = []
+        while cube:
+            number = self._owner[(cube & -cube).bit_length() - 1]
+            numbers.append(number)
+            cube &= ~self.field[number]
+        return numbers
 
     def left(self, cube: int, device: int) -> tuple[str, ...]:
         """Positions of a device that a cube leaves."""
@@ -165,11 +182,11 @@ class States:
         Sound for every k; complete only together with `completion`.
         """
         if self.plain:
-            for counts, others in self._excludes:
+            for counts, others in self._excludes if cube & self._exclude else ():
                 if cube & counts:
                     cube |= others
             return cube if self.is_possible(cube) else None
-        changed = True
+        changed = self._loud < 0 or bool(cube & self._loud)
         while changed:
             changed = False
             for (at_most, entries), quiet in zip(self._locks, self._quiet, strict=True):

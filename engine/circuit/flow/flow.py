@@ -20,7 +20,7 @@ from engine.circuit.flow.operating import Operation
 from engine.circuit.flow.results import Charge, Flow, SourceFlow
 from engine.installation.model import Snapshot
 
-__all__ = ["flow", "told"]
+__all__ = ["flow", "given", "told"]
 
 
 def flow(snapshot: Snapshot, circuit: Circuit, operation: Operation, book: Book, charge: Charge = "nominal") -> Flow:
@@ -53,6 +53,12 @@ def told(done: Settled) -> Flow:
         lacking=tuple(sorted(built.lacking.items())),
         assumed=tuple(dict.fromkeys((*built.operation.taken, *built.assumed))),
     )
+
+
+def given(snapshot: Snapshot, circuit: Circuit, operation: Operation, book: Book) -> tuple[SourceFlow, ...]:
+    """What sources give in a condition: `flow(...).sources`, where nothing else of it is asked."""
+    done = settle(netlist(snapshot, circuit, operation, book, "nominal", regulated=True))
+    return _sources(done, Volts(done))
 
 
 def _balance(done: Settled, view: Volts) -> tuple[float, float, float]:

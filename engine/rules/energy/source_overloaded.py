@@ -56,7 +56,7 @@ def check(study: Study) -> Iterator[Remark]:
     worst: dict[str, tuple[float, Flow]] = {}
     short: dict[str, tuple[str, ...]] = {}
     for flow in study.flows:
-        for item, va in wanted_va(flow).items():
+        for item, va in wanted_va(flow.sources).items():
             if va > worst.get(item, (0.0, flow))[0]:
                 worst[item] = va, flow
         for source in flow.sources:
@@ -77,10 +77,10 @@ def check(study: Study) -> Iterator[Remark]:
             yield proved(study, SLUG, item, found=("wanted", va), limit=may, unit="VA", condition=flow.name)
 
 
-def wanted_va(flow: Flow) -> dict[str, float]:
+def wanted_va(sources: tuple[SourceFlow, ...]) -> dict[str, float]:
     """Volt-amperes that each AC source gives, or is asked for where it stands at its limit."""
     made: dict[str, float] = {}
-    for source in flow.sources:
+    for source in sources:
         if source.conductor in LINES and source.amps > 0:
             made[source.equipment] = made.get(source.equipment, 0.0) + _asked(source)
     return made

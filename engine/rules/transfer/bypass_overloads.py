@@ -35,11 +35,12 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from engine.circuit.energy.supply import continuous_va
-from engine.circuit.flow.flow import flow
+from engine.circuit.flow.flow import given
 from engine.circuit.flow.operating import Operation
-from engine.circuit.flow.results import Flow
+from engine.circuit.flow.results import SourceFlow
+from engine.circuit.states import States
 from engine.circuit.switching.bypasses import Bypass
-from engine.circuit.switching.completing import completed
+from engine.circuit.switching.completing import completed, held_states
 from engine.findings import Figure, Finding, NotJudged, Remark, Word
 from engine.installation.model import Installation
 from engine.rules.energy.source_overloaded import wanted_va
@@ -68,7 +69,7 @@ class _Carried(NamedTuple):
     """What a source gives in a bypass."""
 
     va: float
-    flow: Flow
+    op: Operation
     bypass: Bypass
     missing: tuple[str, ...]
 
@@ -78,16 +79,17 @@ def check(study: Study) -> Iterator[Remark]:
     if not study.bypasses:
         return
     told = {r.ids[0]: _wanted_without(r) for r in study.outcome("source-overloaded").remarks}
+    states = held_states(study.snapshot)
     pairs: dict[tuple[str, str], list[Bypass]] = {}
     for one in study.bypasses:
         pairs.setdefault((one.unit, one.source), []).append(one)
     for (unit, source), some in pairs.items():
-        carried = [c for one in _together(study, source, some) for c in _carried(study, one)]
+        carried = [c for one in _together(study, states, source, some) for c in _carried(study, states, one)]
         if any(c.va > told.get(source, -1.0) * (1 + ROUNDING) for c in carried):
             yield from _judged(study, unit, source, carried)
 
 
-def _together(study: Study, source: str, some: list[Bypass]) -> list[Bypass]:
+def _together(study: Study, states: States, source: str, some: list[Bypass]) -> list[Bypass]:
     """Bypasses of a unit that can be closed at once as one: what is left on then is the most there is."""
     groups: list[tuple[dict[str, str], list[Bypass]]] = []
     alone: list[Bypass] = []
@@ -98,7 +100,7 @@ def _together(study: Study, source: str, some: list[Bypass]) -> list[Bypass]:
         for wanted, members in groups:
             both = wanted | dict(one.witness)
             fits = all(both[item] == position for item, position in wanted.items())
-            if fits and completed(study.snapshot, both, study.operations[0].positions) is not None:
+            if fits and completed(study.snapshot, both, study.operations[0].positions, states) is not None:
                 wanted.update(both)
                 members.append(one)
                 break
@@ -122,17 +124,17 @@ def _wanted_without(remark: Finding | NotJudged) -> float:
     return figures[0].value or 0.0 if figures else math.inf
 
 
-def _carried(study: Study, one: Bypass) -> Iterator[_Carried]:
+def _carried(study: Study, states: States, one: Bypass) -> Iterator[_Carried]:
     """What the source gives in conditions recorded for the bypass; else in every other, taken over into it."""
     recorded = [op for op in study.operations if _stands(op, one) and _runs(op, one.source)]
     if recorded:
         for op in recorded:
-            yield _given(study.flow(op.condition), one)
+            yield _given(study.flow(op.condition).sources, op, one)
         return
     for op in study.operations:
-        made = _taken_over(study, op, one)
+        made = _taken_over(study, states, op, one)
         if made is not None:
-            yield _given(flow(study.snapshot, study.circuit, made, study.book), one)
+            yield _given(given(study.snapshot, study.circuit, made, study.book), made, one)
 
 
 def _stands(op: Operation, one: Bypass) -> bool:
@@ -143,7 +145,7 @@ def _runs(op: Operation, source: str) -> bool:
     return op.running is None or source in op.running
 
 
-def _taken_over(study: Study, op: Operation, one: Bypass) -> Operation | None:
+def _taken_over(study: Study, states: States, op: Operation, one: Bypass) -> Operation | None:
     """A condition with the unit bypassed; `None` where the source is not there, or the interlocks allow none."""
     if not _runs(op, one.source):
         others = [other.source for other in study.bypasses if other.unit == one.unit]
@@ -152,20 +154,20 @@ def _taken_over(study: Study, op: Operation, one: Bypass) -> Operation | None:
     wanted = dict(one.witness)
     if OFF in study.snapshot.equipment[one.unit].positions():
         wanted[one.unit] = OFF
-    positions = completed(study.snapshot, wanted, op.positions)
+    positions = completed(study.snapshot, wanted, op.positions, states)
     if positions is None:
         return None
     running = None if op.running is None else (op.running | {one.source}) - {one.unit}
     return op._replace(positions=positions, running=running)
 
 
-def _given(made: Flow, one: Bypass) -> _Carried:
+def _given(sources: tuple[SourceFlow, ...], op: Operation, one: Bypass) -> _Carried:
     missing = tuple(
         dict.fromkeys(
-            field for s in made.sources if s.equipment == one.source and s.conductor in LINES for field in s.missing
+            field for s in sources if s.equipment == one.source and s.conductor in LINES for field in s.missing
         )
     )
-    return _Carried(wanted_va(made).get(one.source, 0.0), made, one, missing)
+    return _Carried(wanted_va(sources).get(one.source, 0.0), op, one, missing)
 
 
 def _judged(study: Study, unit: str, source: str, carried: list[_Carried]) -> Iterator[Remark]:
@@ -203,7 +205,7 @@ def _judged(study: Study, unit: str, source: str, carried: list[_Carried]) -> It
 
 def _condition(study: Study, one: _Carried) -> str:
     words = positions_in_words(study, one.bypass.positions, one.bypass.automatic)
-    return f"{one.flow.name}: {words}" if one.flow.condition else words
+    return f"{one.op.name}: {words}" if one.op.condition else words
 
 
 def _finding(study: Study, one: _Carried, rated: float) -> Finding:
@@ -226,7 +228,7 @@ def _finding(study: Study, one: _Carried, rated: float) -> Finding:
             unit=named(study, unit),
             wanted=f"{number(round(one.va), 6)} VA",
             source=named(study, source),
-            where=in_operation(one.flow.condition, one.flow.name),
+            where=in_operation(one.op.condition, one.op.name),
             rated=f"{number(round(rated), 6)} VA",
         ),
         condition=_condition(study, one),
