@@ -146,6 +146,7 @@ class States:
     def touched(self, cube: int) -> list[int]:
         """Numbers of the devices a cube says something about."""
         numbers = []
+        cube &= self._below | self._tops  # a way's cube may carry more above
         while cube:
             number = self._owner[(cube & -cube).bit_length() - 1]
             numbers.append(number)
