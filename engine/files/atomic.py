@@ -7,29 +7,33 @@ from __future__ import annotations
 
 import contextlib
 import os
-import secrets
 import stat
+from collections.abc import Callable
 from pathlib import Path
+
+from engine.files.leftovers import fresh_name, sweep
 
 __all__ = ["write_bytes"]
 
 
-def write_bytes(path: Path | str, data: bytes) -> None:
+def write_bytes(path: Path | str, data: bytes, last: Callable[[], None] | None = None) -> None:
     """Replace the file at `path` by `data`; when anything fails, what was there stays whole.
+
+    `last` is asked when all is written and before it takes the place of what is there: what it raises keeps that.
 
     A symbolic link is followed, the mode of an existing file is kept, and a target that is no regular file (a pipe,
     a terminal) is written to directly. Raises `OSError` that names `path`, never the temporary file.
     """
     target = Path(os.path.realpath(path))
     try:
-        _write(target, data)
+        _write(target, data, last)
     except OSError as fault:
         if fault.errno is None:
             raise
         raise OSError(fault.errno, os.strerror(fault.errno), str(path)) from None
 
 
-def _write(target: Path, data: bytes) -> None:
+def _write(target: Path, data: bytes, last: Callable[[], None] | None) -> None:
     try:
         old_mode: int | None = target.stat().st_mode
     except FileNotFoundError:
@@ -41,7 +45,8 @@ def _write(target: Path, data: bytes) -> None:
                 direct.write(data)
                 return
     # the same folder, so that the replacing cannot cross file systems; created with the person's own umask
-    temporary = target.parent / f".linewright-{secrets.token_hex(8)}.part"
+    sweep(target.parent)
+    temporary = target.parent / fresh_name()
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
     handle = os.open(temporary, flags, 0o666)
     try:
@@ -51,6 +56,8 @@ def _write(target: Path, data: bytes) -> None:
             os.fsync(out.fileno())
         if old_mode is not None:
             os.chmod(temporary, stat.S_IMODE(old_mode))
+        if last is not None:
+            last()
         os.replace(temporary, target)
     except BaseException:
         with contextlib.suppress(OSError):

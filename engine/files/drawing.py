@@ -13,6 +13,8 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
+import stat
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -34,12 +36,28 @@ from engine.record import FieldFault, Record, from_builtins, to_builtins
 from engine.version import version
 from engine.words import _
 
-__all__ = ["FORMAT", "FileError", "Opened", "dump", "dump_snapshot", "load", "read_bytes", "record_text", "save"]
+__all__ = [
+    "FORMAT",
+    "FileError",
+    "Opened",
+    "Overtaken",
+    "dump",
+    "dump_snapshot",
+    "load",
+    "read_bytes",
+    "record_text",
+    "save",
+    "standing",
+]
 
 FORMAT = "linewright drawing"
 HEAD = ("format", "version", "program", "last_id")
 _LONGEST_ID = 40
 _LARGEST_ID = 10**15
+
+
+class Overtaken(FileError):
+    """What was to be written over is not what stands there now."""
 
 
 class Opened(NamedTuple):
@@ -239,18 +257,39 @@ def record_text(record: Record) -> msgspec.Raw:
     return msgspec.Raw(msgspec.json.encode(members, order="sorted"))
 
 
-def save(installation: Installation, path: Path | str) -> str:
+def save(installation: Installation, path: Path | str, over: str | None = None) -> str:
     """Write the drawing to `path` as a whole and return the SHA-256 of what was written.
 
-    Raises `FileError`; what was there is then untouched.
+    `over` is the SHA-256 of what may be written over ("" nothing), `None` anything: another file that stands there by
+    then stays, and `Overtaken` is raised. Raises `FileError`; what was there is then untouched.
     """
     if installation.read_only:
         raise FileError(str(path), _("nothing is written: {why}").format(why=installation.read_only))
+
+    def last() -> None:
+        if over is not None and standing(path) not in (over, ""):
+            raise Overtaken(str(path), _("it cannot be saved: somebody else has saved it meanwhile"))
+
     data = dump(installation)
     try:
-        write_bytes(path, data)
+        write_bytes(path, data, last)
     except OSError as fault:
         raise FileError(str(path), _("it cannot be saved: {why}").format(why=reason(fault))) from None
-    except ValueError:  # the system's way to refuse a zero byte in a name
+    except ValueError as fault:  # the system's way to refuse a zero byte in a name
+        if isinstance(fault, FileError):
+            raise
         raise FileError(str(path).replace("\0", "�"), _("it cannot be saved: that is no name of a file")) from None
     return hashlib.sha256(data).hexdigest()
+
+
+def standing(path: Path | str) -> str:
+    """SHA-256 of a file as it is now; "" where it is gone, or is none: then there is nothing to be lost by writing."""
+    try:
+        # without waiting: opening a pipe nobody writes to would hang
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0))
+        with open(handle, "rb") as file:
+            if not stat.S_ISREG(os.fstat(handle).st_mode):
+                return ""
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except (OSError, ValueError):
+        return ""
