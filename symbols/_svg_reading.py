@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import re
 from typing import Any, NamedTuple
-from xml.parsers import expat
+from xml.parsers.expat import errors
+
+from defusedxml.common import DefusedXmlException
+from defusedxml.ElementTree import ParseError, XMLParser
 
 from engine.picture import CAP_HEIGHT, missing_characters, text_width
 from engine.words import _
@@ -77,6 +80,8 @@ def parse(data: bytes, shown: str) -> Drawn:
 
 
 class _Reader:
+    """What `XMLParser` tells of an SVG, element by element: no tree is made."""
+
     def __init__(self, shown: str) -> None:
         self.shown = shown
         self.open: list[_Level] = []
@@ -86,47 +91,43 @@ class _Reader:
         self.said: tuple[dict[str, str], _Level] | None = None  # of the text that is open
 
     def read(self, data: bytes) -> Drawn:
-        parser = expat.ParserCreate(namespace_separator=" ")
-        parser.StartDoctypeDeclHandler = self._doctype
-        parser.ProcessingInstructionHandler = self._instruction
-        parser.StartElementHandler = self._start
-        parser.EndElementHandler = self._end
-        parser.CharacterDataHandler = self._characters
-        self.parser = parser
+        """The whole file. Raises `SymbolError`."""
+        self.parser = XMLParser(target=self, forbid_dtd=True)
         try:
-            parser.Parse(data, True)
-        except expat.ExpatError as fault:
-            why = expat.errors.messages.get(fault.code, "")
+            self.parser.feed(data)
+            self.parser.close()
+        except SymbolError:
+            raise
+        except DefusedXmlException:
+            raise self._fault(_("a document type is not read: it could define entities")) from None
+        except ParseError as fault:
             raise SymbolError(
                 _("{file}: line {line}: this is no well-formed XML ({why})").format(
-                    file=self.shown, line=fault.lineno, why=why
+                    file=self.shown, line=fault.position[0], why=errors.messages.get(fault.code, "")
                 )
             ) from None
         except (LookupError, ValueError) as fault:  # an encoding that Python does not know
-            if isinstance(fault, SymbolError):
-                raise
             raise SymbolError(
                 _("{file}: this is no well-formed XML ({why})").format(file=self.shown, why=fault)
             ) from None
         return self.drawn
 
     def _fault(self, why: object, name: str = "", identity: str = "") -> SymbolError:
-        element = f'<{name} id="{identity[:40]}">' if identity else f"<{name}>"
+        element = f'<{name[:40]} id="{identity[:40]}">' if identity else f"<{name[:40]}>"
         return SymbolError(
             _("{file}: line {line}: {element}: {why}").format(
-                file=self.shown, line=self.parser.CurrentLineNumber, element=element if name else "XML", why=why
+                file=self.shown, line=self.parser.parser.CurrentLineNumber, element=element if name else "XML", why=why
             )
         )
 
     # -- what the parser tells ------------------------------------------------------------------------------------
-    def _doctype(self, *_told: object) -> None:
-        raise self._fault(_("a document type is not read: it could define entities"))
-
-    def _instruction(self, target: str, _data: str) -> None:
+    def pi(self, target: str, _data: str | None = None) -> None:
+        """A processing instruction: none is obeyed."""
         raise self._fault(_("a processing instruction is not read: {found}").format(found=target[:40]))
 
-    def _start(self, full: str, given: dict[str, str]) -> None:
-        space, _gap, name = full.rpartition(" ")
+    def start(self, full: str, given: dict[str, str]) -> None:
+        """An element opens."""
+        space, _gap, name = full.removeprefix("{").rpartition("}")
         identity = given.get("id", "")
         self.count += 1
         try:
@@ -135,12 +136,13 @@ class _Reader:
             if len(self.open) >= DEEPEST:
                 raise SvgFault(_("elements stand in more than {most} others").format(most=DEEPEST))
             for key, value in given.items():
-                _safe(key.rpartition(" ")[2], value)
-            self._element(space, name, {k: v for k, v in given.items() if " " not in k})
+                _safe(key.rpartition("}")[2], value)
+            self._element(space, name, {key: value for key, value in given.items() if "}" not in key})
         except SvgFault as fault:
             raise self._fault(fault, name, identity) from None
 
-    def _end(self, full: str) -> None:
+    def end(self, _full: str) -> None:
+        """An element closes: a text or a title is whole."""
         level = self.open.pop()
         if level.name == "text" and self.said is not None:
             given, outer = self.said
@@ -152,7 +154,8 @@ class _Reader:
         elif level.name == "title" and len(self.open) == 1:
             self.drawn = self.drawn._replace(title=" ".join("".join(self.words).split())[:60])
 
-    def _characters(self, text: str) -> None:
+    def data(self, text: str) -> None:
+        """Words, where they are of a text or a title."""
         if self.open and self.open[-1].name in ("text", "title"):
             self.words.append(text)
 

@@ -17,7 +17,6 @@ from typing import NamedTuple
 from engine.words import _
 from symbols import catalogue
 from symbols.reading import MOST_BYTES, STANDARDS, Symbol, SymbolError, read, svg_named
-from symbols.svg import read_svg
 
 __all__ = ["MOST_FILES", "OwnFault", "read_folder", "signature"]
 
@@ -105,6 +104,8 @@ def _one(file: Path) -> Symbol:
             )
         )
     if file.suffix.lower() == ".svg":
+        from symbols.svg import read_svg  # it is seldom wanted
+
         symbol = read_svg(file, catalogue.symbol)
     else:
         symbol = read(file, catalogue.symbol, is_own=True)
