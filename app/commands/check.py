@@ -10,7 +10,7 @@ from app.commands.checking.fixes import add_fix_list, run_fix_list
 from app.commands.checking.record import add_record, may_record, record
 from app.commands.checking.since import add_since, run_since
 from app.commands.checking.why import add_why, run_why
-from app.commands.opening import add_book, book_for, opened, say
+from app.commands.opening import CommandError, add_book, book_for, opened, say
 from app.own_rules import heard
 from engine.books import BookError, load
 from engine.check import CheckResult, check
@@ -89,7 +89,8 @@ def run(arguments: argparse.Namespace) -> int:
     worst = 0
     for file in arguments.files:
         try:
-            installation = opened(file).installation
+            drawing = opened(file)
+            installation = drawing.installation
             snapshot = installation.snapshot()
             book = book_for(arguments.book, file, snapshot)
         except (BookError, FileError) as fault:
@@ -110,7 +111,11 @@ def run(arguments: argparse.Namespace) -> int:
 
             result = with_resting(result, snapshot, load(book), arguments.budget or 0)
         if arguments.record:
-            record(file, installation, result)
+            try:
+                record(file, installation, result, drawing.sha256)
+            except (CommandError, FileError) as fault:  # it is judged all the same
+                say(f"linewright: {fault}")
+                worst = 2
         judged.append((file, snapshot, result))
         worst = max(worst, int(result.fails(arguments.fail_on, arguments.allow_unknown)))
     _write(judged, arguments.format, len(arguments.files) > 1)

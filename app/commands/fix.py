@@ -6,7 +6,16 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
-from app.commands.opening import CommandError, add_book, book_for, bring_along, changeable, copy_to, say
+from app.commands.opening import (
+    CommandError,
+    add_book,
+    book_for,
+    bring_along,
+    changeable,
+    copy_to,
+    say,
+    write_drawing,
+)
 from engine.edits import Several
 from engine.words import N_, _
 
@@ -46,9 +55,10 @@ def run(arguments: argparse.Namespace) -> int:
     """Do the edits one after the other; each is tried anew on what those before it have left."""
     from app.fix_report import offers
     from engine.check import check
-    from engine.files.drawing import save
+    from engine.files.drawing import sha256_at
 
     target = copy_to(arguments)
+    over = sha256_at(target)
     installation = changeable(arguments.file)
     study = _study(installation, arguments)
     listed = offers(study, check(study.snapshot, study=study))
@@ -64,7 +74,7 @@ def run(arguments: argparse.Namespace) -> int:
         chosen.append((offer.finding, offer.fixes[number - offer.first]))
     for finding, fix in chosen:
         _do(installation, arguments, finding, fix)
-    save(installation, target)
+    write_drawing(installation, target, over)
     bring_along(arguments.file, target, installation.snapshot())
     print(_("{path} written").format(path=target))
     return 0

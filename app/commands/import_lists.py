@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.commands.opening import CommandError, output, say
+from app.commands.opening import CommandError, output, say, write_drawing
 from engine.words import N_, _, ngettext
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Report every bad row; write the drawing where there is none, or where the good rows are to be kept."""
     from engine.edits import SetFields, apply
-    from engine.files.drawing import save
+    from engine.files.drawing import sha256_at
     from engine.files.lists import read_lists
 
     target = output(arguments.output, (".linewright",))
@@ -53,6 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise CommandError(
             _("{path} is there already, with its sheets and waivers; --replace writes over it").format(path=target)
         )
+    over = sha256_at(target)
     result = read_lists(**_sorted_out(arguments.lists))
     for notice in result.notices:
         say(notice)
@@ -72,7 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
         refused = tuple(str(fault) for fault in result.faults)
         apply(installation, SetFields("settings", "settings", (("left_out", refused),)))
     apply(installation, lay_out(installation.snapshot()))
-    save(installation, target)
+    write_drawing(installation, target, over)
     snapshot = installation.snapshot()
     print(
         _("{path} written; equipment: {equipment}, runs: {runs}, sheets: {sheets}").format(

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 from engine.books import ENDING, book_names, load_beside, load_file
@@ -21,9 +23,11 @@ __all__ = [
     "bring_along",
     "changeable",
     "copy_to",
+    "held",
     "opened",
     "output",
     "say",
+    "write_drawing",
 ]
 
 
@@ -113,6 +117,35 @@ def copy_to(arguments: argparse.Namespace) -> Path:
     if target.exists() and not arguments.replace:
         raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
     return target
+
+
+@contextlib.contextmanager
+def held(target: Path, copies: bool = False) -> Iterator[None]:
+    """Nobody else has a drawing's file open meanwhile. Raises `CommandError` where somebody has.
+
+    `copies`: the command can write to another file, and says so.
+    """
+    from engine.files.lock import Held, take
+
+    lock = take(target)
+    if isinstance(lock, Held):
+        told = _("{who} Nothing is written; -o writes a copy.") if copies else _("{who} Nothing is written.")
+        raise CommandError(told.format(who=lock.sentence))
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def write_drawing(installation: Installation, target: Path, over: str) -> None:
+    """Save a drawing; `over` is what stood there when the command began (`engine.files.drawing.sha256_at`).
+
+    What has been saved there since stays. Raises `CommandError` where somebody has it open, `FileError`.
+    """
+    from engine.files.drawing import save
+
+    with held(target):
+        save(installation, target, over)
 
 
 def bring_along(source: str, target: Path, snapshot: Snapshot) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands.opening import CommandError, add_book, book_for, bring_along, changeable, copy_to
+from app.commands.opening import CommandError, add_book, book_for, bring_along, changeable, copy_to, held
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -39,8 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
     from app.drawing.changes import draw_template
     from engine.books import load
     from engine.edits import apply
-    from engine.files.drawing import save
-    from engine.files.lock import Held, take
+    from engine.files.drawing import save, sha256_at
     from engine.templates import fit, template_named
 
     template = template_named(arguments.template)
@@ -51,10 +50,8 @@ def run(arguments: argparse.Namespace) -> int:
     given = dict(arguments.answers)
     if len(given) < len(arguments.answers):
         raise CommandError(_("a question is answered twice"))
-    lock = take(source) if target == source and source.is_file() else None
-    if isinstance(lock, Held):
-        raise CommandError(_("{who} Nothing is written; -o writes a copy.").format(who=lock.sentence))
-    try:
+    with held(target, copies=target == source):
+        over = sha256_at(target)
         installation = changeable(arguments.file)
         snapshot = installation.snapshot()
         sheet = _sheet(arguments, snapshot.sheets)
@@ -62,11 +59,8 @@ def run(arguments: argparse.Namespace) -> int:
         fitted = fit(snapshot, installation.last_id, template, given, book)
         made = draw_template(snapshot, fitted, sheet)
         apply(installation, made.edit)
-        save(installation, target)
+        save(installation, target, over)
         bring_along(str(source), target, installation.snapshot())
-    finally:
-        if lock is not None:
-            lock.release()
     names = ", ".join(installation.get("equipment", item).designation for item in made.items)
     print(_("{path} written; placed: {names}").format(path=target, names=names))
     return 0

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.commands.opening import CommandError, bring_along, changeable, copy_to, output, say
+from app.commands.opening import CommandError, bring_along, changeable, copy_to, output, say, write_drawing
 from engine.words import N_, _, ngettext
 
 if TYPE_CHECKING:
@@ -42,9 +42,10 @@ def run(arguments: argparse.Namespace) -> int:
     """Renumber a copy; without -o and --list what would be renamed is told."""
     from engine.edits import EditError, apply
     from engine.edits.renumbering import renumbered
-    from engine.files.drawing import save
+    from engine.files.drawing import sha256_at
 
     target = copy_to(arguments) if arguments.output else None
+    over = "" if target is None else sha256_at(target)
     labels = output(arguments.labels, (".pdf", ".csv", ".xlsx", ".json"), arguments.file) if arguments.labels else None
     installation = changeable(arguments.file)
     snapshot = installation.snapshot()
@@ -58,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
     if labels is not None:
         _write_list(snapshot, made, labels, arguments.file)
     if target is not None:
-        save(installation, target)
+        write_drawing(installation, target, over)
         bring_along(arguments.file, target, installation.snapshot())
         told = ngettext("{path} written: {n} designation renumbered", "{path} written: {n} designations renumbered",
                         len(made.changes))  # fmt: skip

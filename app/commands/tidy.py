@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from app.commands.opening import CommandError, add_copy, bring_along, changeable, copy_to
+from app.commands.opening import CommandError, add_copy, bring_along, changeable, copy_to, write_drawing
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -23,9 +23,10 @@ def run(arguments: argparse.Namespace) -> int:
     """Tidy each sheet that is wanted and say what came of it; one without room is told and stays as it is."""
     from app.drawing.tidy import score_of, standing, tidy_sheet
     from engine.edits import EditError, apply
-    from engine.files.drawing import save
+    from engine.files.drawing import sha256_at
 
     target = copy_to(arguments)
+    over = sha256_at(target)
     installation = changeable(arguments.file)
     sheets = sorted(installation.snapshot().sheets.items(), key=lambda each: each[1].number)
     if not sheets:
@@ -48,7 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
             )
         )
         print(_("Sheet {number}, tidied: {told}").format(number=number, told=made.after.told()))
-    save(installation, target)
+    write_drawing(installation, target, over)
     bring_along(arguments.file, target, installation.snapshot())
     print(_("{path} written").format(path=target))
     return 0

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,7 +14,7 @@ from app.window.photographs.keeping import carry, moved_from
 from app.window.underlay.saving import name_pictures
 from engine.books import book_names
 from engine.edits import Put, SetFields, apply
-from engine.files.drawing import FileError, load
+from engine.files.drawing import FileError, Overtaken, load, sha256_at
 from engine.files.drawing import save as write
 from engine.files.issues import as_issued, is_copy
 from engine.installation import Sheet
@@ -149,9 +148,12 @@ def save(window: Window) -> bool:
     return _write(window, document.path)
 
 
-def _ask_about_change(window: Window, path: Path) -> str:
-    """What to do with a file that another has written since it was opened: "over" where it may be written."""
-    if _hash(path) in (window.document.sha256, ""):
+def _ask_about_change(window: Window, path: Path, there: str) -> str:
+    """What to do with a file that another has written since it was opened: "over" where it may be written.
+
+    `there`: the SHA-256 of what stands there now.
+    """
+    if there in (window.document.sha256, ""):
         return "over"
     question = Question(
         _("The file has changed"),
@@ -176,11 +178,13 @@ def save_as(window: Window) -> bool:
     if not text:
         return False
     path = Path(text)
+    there = sha256_at(path)  # that it may go has just been asked
     if path.suffix != ENDING and not path.exists():  # "Heron 2.1" has an ending only to the machine
         path = path.with_name(path.name + ENDING)
+        there = sha256_at(path)
         if path.exists() and not may_write_over(window, path):
             return False
-    return _write(window, path.absolute())
+    return _write(window, path.absolute(), there)
 
 
 def may_write_over(window: Window, path: Path) -> bool:
@@ -199,14 +203,16 @@ def _file_name(document: Document) -> str:
     return "".join(c if c.isalnum() or c in " -_" else "-" for c in name).strip() or "drawing"
 
 
-def _write(window: Window, path: Path) -> bool:
+def _write(window: Window, path: Path, there: str = "") -> bool:
+    """`there`: the SHA-256 of what another file may be written over. What is saved there meanwhile stays."""
     from app.window.recovering import begin_journal
     from engine.files.lock import Held, take
 
     document = window.document
     moved = document.path is None or not same_file(document.path, path)
     lock = None
-    if document.lock is not None and document.lock.is_lost():  # its folder was taken away and came back
+    # its folder was taken away and came back, or could not be written to until now
+    if document.lock is not None and (document.lock.is_lost() or not document.lock.advisory):
         document.lock.release()
         document.lock = None
     if moved or document.lock is None:  # somebody else's until now, whatever its name was
@@ -215,21 +221,29 @@ def _write(window: Window, path: Path) -> bool:
             tell_fault(window, _("{name} is in use").format(name=path.name), taken.sentence)
             return False
         lock = taken
-    if not moved:
-        key = _ask_about_change(window, path)
-        if key != "over":
-            if lock is not None:
-                lock.release()
-            return save_as(window) if key == "as" else False
     if moved:
         name_pictures(document, path)
         moved_from(document, path)
-    try:
-        sha256 = write(document.installation, path)
-    except FileError as fault:
+    while True:
+        if not moved:
+            there = sha256_at(path)
+            key = _ask_about_change(window, path, there)
+            if key != "over":
+                if lock is not None:
+                    lock.release()
+                return save_as(window) if key == "as" else False
+        try:
+            sha256 = write(document.installation, path, there)
+            break
+        except Overtaken as fault:
+            if not moved:  # while that was asked, or written
+                continue
+            told = str(fault)
+        except FileError as fault:
+            told = str(fault)
         if lock is not None:
             lock.release()
-        tell_fault(window, _("The drawing is not saved"), str(fault))
+        tell_fault(window, _("The drawing is not saved"), told)
         return False
     if lock is not None:
         if document.lock is not None:
@@ -256,14 +270,6 @@ def same_file(a: Path, b: Path) -> bool:
         return a.samefile(b)
     except OSError:
         return os.path.abspath(a) == os.path.abspath(b)
-
-
-def _hash(path: Path) -> str:
-    """SHA-256 of a file, "" where it is gone or cannot be read: then there is nothing to be lost by writing it."""
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
-    except OSError:
-        return ""
 
 
 # -- leaving ----------------------------------------------------------------------------------------------------------

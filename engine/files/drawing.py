@@ -47,7 +47,8 @@ __all__ = [
     "read_bytes",
     "record_text",
     "save",
-    "standing",
+    "sha256_at",
+    "unless_overtaken",
 ]
 
 FORMAT = "linewright drawing"
@@ -265,14 +266,9 @@ def save(installation: Installation, path: Path | str, over: str | None = None) 
     """
     if installation.read_only:
         raise FileError(str(path), _("nothing is written: {why}").format(why=installation.read_only))
-
-    def last() -> None:
-        if over is not None and standing(path) not in (over, ""):
-            raise Overtaken(str(path), _("it cannot be saved: somebody else has saved it meanwhile"))
-
     data = dump(installation)
     try:
-        write_bytes(path, data, last)
+        write_bytes(path, data, None if over is None else unless_overtaken(path, over))
     except OSError as fault:
         raise FileError(str(path), _("it cannot be saved: {why}").format(why=reason(fault))) from None
     except ValueError as fault:  # the system's way to refuse a zero byte in a name
@@ -282,7 +278,17 @@ def save(installation: Installation, path: Path | str, over: str | None = None) 
     return hashlib.sha256(data).hexdigest()
 
 
-def standing(path: Path | str) -> str:
+def unless_overtaken(path: Path | str, over: str) -> Callable[[], None]:
+    """What `write_bytes` asks last: it raises `Overtaken` where another file than `over` (SHA-256) stands there."""
+
+    def look() -> None:
+        if sha256_at(path) not in (over, ""):
+            raise Overtaken(str(path), _("it cannot be saved: somebody else has saved it meanwhile"))
+
+    return look
+
+
+def sha256_at(path: Path | str) -> str:
     """SHA-256 of a file as it is now; "" where it is gone, or is none: then there is nothing to be lost by writing."""
     try:
         # without waiting: opening a pipe nobody writes to would hang

@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands.opening import CommandError, say
+from app.commands.opening import CommandError, held, say
 from engine.books import ENDING
 from engine.check import CheckResult
 from engine.edits import SetFields, apply
@@ -45,12 +45,16 @@ def may_record(arguments: argparse.Namespace) -> None:
             raise CommandError(_("--record is not used with {option}").format(option=name))
 
 
-def record(file: str, installation: Installation, result: CheckResult) -> None:
-    """Write it, unless the drawing says so already; one line of what was done. Raises `FileError`."""
+def record(file: str, installation: Installation, result: CheckResult, over: str) -> None:
+    """Write it, unless the drawing says so already; one line of what was done. `over`: SHA-256 of what was judged.
+
+    Raises `FileError`, also where another has saved it since, and `CommandError` where somebody has it open.
+    """
     wanted, settings = recorded_as(result), installation.lone["settings"]
     if (settings.book, settings.book_edition) == (result.book, wanted):
         return
     fields = (("book", result.book), ("book_edition", wanted))
     apply(installation, SetFields("settings", "settings", fields, words=_("record the book it was judged by")))
-    save(installation, file)
+    with held(Path(file)):
+        save(installation, file, over)
     say(_("{file}: recorded that it was judged by {book}").format(file=file, book=wanted))

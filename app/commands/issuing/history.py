@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.commands.opening import CommandError, opened, output, say
+from app.commands.opening import CommandError, held, opened, output, say
 from engine.words import N_, _
 
 if TYPE_CHECKING:
@@ -97,6 +97,7 @@ def _wrapped(text: str, width: int) -> list[str]:
 def _write(arguments: argparse.Namespace, snapshot: Snapshot, folder: Path, made: tuple[Issue, ...]) -> int:
     from app.photographs import carried_over, store_of
     from engine.files.atomic import write_bytes
+    from engine.files.drawing import sha256_at, unless_overtaken
     from engine.files.issues import home, open_issue
     from engine.files.reading import read_whole
 
@@ -112,6 +113,7 @@ def _write(arguments: argparse.Namespace, snapshot: Snapshot, folder: Path, made
     target = output(arguments.output, (".linewright",), arguments.file)
     if target.exists() and not arguments.replace:
         raise CommandError(_("{path} is there already; --replace writes over it").format(path=target))
+    over = sha256_at(target)
     if each.state != "there" or each.path is None:
         told = _("revision {index}: {state}; nothing is written").format(
             index=each.record.index, state=_(STATES[each.state])
@@ -121,7 +123,8 @@ def _write(arguments: argparse.Namespace, snapshot: Snapshot, folder: Path, made
     if target.exists() and target.samefile(each.path):
         raise CommandError(_("{path} is the copy itself; name another file to write").format(path=target))
     opened_copy = open_issue(folder, each.record)
-    write_bytes(target, read_whole(each.path))
+    with held(target):
+        write_bytes(target, read_whole(each.path), unless_overtaken(target, over))
     if home(target) != folder:
         issued = opened_copy.installation.snapshot()
         for told in carried_over(issued, store_of(Path(arguments.file)), store_of(target)):

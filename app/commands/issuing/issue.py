@@ -6,7 +6,7 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from app.commands.opening import CommandError, add_copy, bring_along, changeable, copy_to, opened
+from app.commands.opening import CommandError, add_copy, bring_along, changeable, copy_to, held, opened
 from engine.installation.model import Snapshot
 from engine.words import N_, _
 
@@ -42,9 +42,10 @@ def run(arguments: argparse.Namespace) -> int:
     from engine.edits import apply
     from engine.edits.issuing import begun, in_order
     from engine.files import issues
-    from engine.files.drawing import save
+    from engine.files.drawing import save, sha256_at
 
     target = copy_to(arguments)
+    over = sha256_at(target)
     installation = changeable(arguments.file)
     snapshot = installation.snapshot()
     folder = issues.home(Path(arguments.file))
@@ -53,9 +54,10 @@ def run(arguments: argparse.Namespace) -> int:
     if not text and (arguments.since or not (in_hand and snapshot.revisions[in_hand].text)):
         text = _changed(snapshot, folder, arguments.since)
     day = arguments.date or date.today().isoformat()  # the day where the person is
-    edit = issues.issue_with_copy(installation, target, by=arguments.by, day=day, text=text, index=arguments.index)
-    apply(installation, edit)
-    save(installation, target)
+    with held(target):
+        edit = issues.issue_with_copy(installation, target, by=arguments.by, day=day, text=text, index=arguments.index)
+        apply(installation, edit)
+        save(installation, target, over)
     after = installation.snapshot()
     bring_along(arguments.file, target, snapshot)
     record = in_order(after)[-1][1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from app.commands.opening import add_copy, bring_along, changeable, copy_to
+from app.commands.opening import add_copy, bring_along, changeable, copy_to, write_drawing
 from engine.words import N_, _
 
 __all__ = ["HELP", "NAME", "add_arguments", "run"]
@@ -26,12 +26,13 @@ def run(arguments: argparse.Namespace) -> int:
     """Write the drawing with the new revision begun."""
     from engine.edits import apply
     from engine.edits.issuing import begin, in_order
-    from engine.files.drawing import save
+    from engine.files.drawing import sha256_at
 
     target = copy_to(arguments)
+    over = sha256_at(target)
     installation = changeable(arguments.file)
     apply(installation, begin(installation.snapshot(), installation.last_id, arguments.index, arguments.text))
-    save(installation, target)
+    write_drawing(installation, target, over)
     bring_along(arguments.file, target, installation.snapshot())
     record = in_order(installation.snapshot())[-1][1]
     print(_("{path} written: revision {index} begun").format(path=target, index=record.index))

@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.commands.opening import CommandError, changeable, output, say
+from app.commands.opening import CommandError, changeable, output, say, write_drawing
 from engine.words import N_, _, ngettext
 
 if TYPE_CHECKING:
@@ -42,9 +42,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """0 merged, 1 something is left to decide."""
+    from engine.files.drawing import sha256_at
     from engine.merging import MergeError
 
     target = _target(arguments)
+    over = "" if target is None else sha256_at(target)
     files = [changeable(file) for file in (arguments.base, arguments.a, arguments.b)]
     base, a, _b = three = tuple(each.snapshot() for each in files)
     last_id = max(each.last_id for each in files)
@@ -62,7 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
             say(_("nothing is written: there is something left to decide"))
         return 1
     if target is not None:
-        _write(files[1], arguments, merged, target)
+        _write(files[1], arguments, merged, target, over)
         say(_("{path} written").format(path=target))
     return 0
 
@@ -143,12 +145,11 @@ def _not_known(arguments: argparse.Namespace, files: list[Installation]) -> list
     return [told.format(path=arguments.b, names=names)] if names else []
 
 
-def _write(first: Installation, arguments: argparse.Namespace, merged: Merged, target: Path) -> None:
+def _write(first: Installation, arguments: argparse.Namespace, merged: Merged, target: Path, over: str) -> None:
     """The drawing, and beside it the photographs and copies of issues of both. Raises `CommandError`, `FileError`."""
     from app.photographs import Store, carried_over, store_of
     from engine.edits import EditError, apply
     from engine.files import issues
-    from engine.files.drawing import save
     from engine.merging import edit_to
 
     try:  # as in the window: what is issued in the first drawing stays as others hold it
@@ -156,7 +157,7 @@ def _write(first: Installation, arguments: argparse.Namespace, merged: Merged, t
     except EditError as fault:
         raise CommandError(str(fault)) from None
     first.last_id = max(first.last_id, merged.last_id)
-    save(first, target)
+    write_drawing(first, target, over)
     whole = first.snapshot()
     homes = tuple(issues.home(Path(file)) for file in (arguments.a, arguments.b, arguments.base))
     source = Store(
