@@ -41,10 +41,11 @@ def folder() -> Path:
     return Path(platformdirs.user_data_dir("linewright", appauthor=False)) / "recovery"
 
 
-def begin_journal(window: Window, edits: int = 0, words: tuple[str, ...] = ()) -> None:
+def begin_journal(window: Window, edits: int = 0, words: tuple[str, ...] = (), takes_over: str = "") -> None:
     """From now on every edit is kept until it is saved. Where that cannot be, the person is told once.
 
-    `edits` and `words` are those of a recovery, which the drawing's file does not hold.
+    `edits` and `words` are those of a recovery, which the drawing's file does not hold; `takes_over` is the journal it
+    came from, where all of that is in the new one.
     """
     from engine.files.journal import Journal
 
@@ -60,6 +61,7 @@ def begin_journal(window: Window, edits: int = 0, words: tuple[str, ...] = ()) -
         document.sha256,
         edits=max(edits, int(document.is_dirty)),
         words=words,
+        takes_over=takes_over,
     )
     tell_fault_of_journal(window)
 
@@ -126,10 +128,11 @@ def open_left(desk: Desk, left: Left) -> bool:
             document.lock = taken
     document.recovered()
     window = desk.show(document)
-    begin_journal(window, found.edits, found.words)
+    is_whole = not (found.missing or found.damaged)
+    begin_journal(window, found.edits, found.words, left.file.name if is_whole else "")
     if document.journal is not None:
         document.journal.flush()
-    if document.journal is not None and not document.journal.fault and not (found.missing or found.damaged):
+    if document.journal is not None and not document.journal.fault and is_whole:
         left.discard()
     else:
         left.close()  # not all of it is kept elsewhere: it stays for another start

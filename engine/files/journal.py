@@ -53,6 +53,7 @@ class Journal:
         self.sha256 = sha256
         self.fault = ""
         self._unknown: tuple[tuple[str, str], ...] = ()
+        self._takes_over = ""
         self._edits = 0  # that the drawing's file does not hold
         self._words: collections.deque[str] = collections.deque(maxlen=WORDS)
         self._tape: Tape | None = None
@@ -77,11 +78,13 @@ class Journal:
         unknown: tuple[tuple[str, str], ...] = (),
         edits: int = 0,
         words: tuple[str, ...] = (),
+        takes_over: str = "",
     ) -> Journal:
         """A journal in `folder` for a drawing as it is now. Never raises; see `fault`.
 
         `path` and `sha256` are of the drawing's file (`None`, "" without one). `edits` and `words` tell what the
         drawing holds already that its file does not: pass those of a recovery, and end that journal only afterwards.
+        `takes_over` is its file's name where all that it holds is in this one: where both are left, it goes.
         `unknown` are `Installation.unknown`, for a snapshot that comes without.
         """
         journal = cls(folder, path, sha256)
@@ -91,6 +94,7 @@ class Journal:
         journal._unknown = unknown
         journal._edits = edits
         journal._words.extend(words)
+        journal._takes_over = takes_over
         assert isinstance(snapshot, Snapshot)
         journal._guarded(journal._start, snapshot, last_id)
         return journal
@@ -174,6 +178,7 @@ class Journal:
             "begun": now.isoformat(timespec="seconds"),
             "edits": self._edits,
             "words": list(self._words),
+            "takes_over": self._takes_over if self._tape is None else self._tape.path.name,
         }
         beginning = (
             MARK

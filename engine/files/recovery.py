@@ -82,6 +82,7 @@ class Left:
         self.other_version = ""
         self.when = datetime.datetime.fromtimestamp(0).astimezone()
         self.host = ""
+        self.takes_over = ""  # the name of an older journal all of whose work is in this one
         self.holds_nothing = False  # what it holds is in the drawing's file, or it never held an edit
         self._handle = handle
         self._close = weakref.finalize(self, _shut, handle)
@@ -141,6 +142,7 @@ class Left:
         self.path = Path(header.text("path")) if header.text("path") else None
         self.name = self.path.name if self.path else header.text("name")
         self.base_sha256 = header.text("sha256")
+        self.takes_over = header.text("takes_over")
         wrote = (header.text("program"), header.number("format"), header.number("drawing_format"))
         if found.header is not None and wrote != (version(), FORMAT, CURRENT):
             self.other_version = wrote[0] or "?"
@@ -232,7 +234,8 @@ class _Header:
 def left_behind(folder: Path | str) -> tuple[Left, ...]:
     """Every journal in `folder` whose process no longer lives, the newest first. Never raises.
 
-    Those that hold nothing that is not in the drawing's file are removed. Keep or `close` what is given: it is held.
+    Those that hold nothing that is not in the drawing's file, or in a newer one that was begun in their place, are
+    removed. Keep or `close` what is given: it is held.
     """
     try:
         files = sorted(path for path in Path(folder).iterdir() if path.suffix in (SUFFIX, PART))
@@ -250,6 +253,10 @@ def left_behind(folder: Path | str) -> tuple[Left, ...]:
             left.discard()
         else:
             found.append(left)
+    over = {left.takes_over for left in found if not (left.why or left.missing or left.damaged or left.other_version)}
+    for left in [left for left in found if left.file.name in over]:  # a program died just as one took another's place
+        found.remove(left)
+        left.discard()
     return tuple(sorted(found, key=lambda left: (left.when, left.file.name), reverse=True))
 
 

@@ -342,3 +342,21 @@ def test_a_beginning_that_was_never_whole_is_tidied_away(tmp_path: Path) -> None
     shutil.copy(hand.journal.file, tmp_path / "b" / "20260101-000000-abc.part")
     assert left_behind(tmp_path / "b") == ()
     assert list((tmp_path / "b").iterdir()) == []
+
+
+def test_what_a_newer_journal_has_taken_over_is_not_offered_twice(tmp_path: Path) -> None:
+    """A program that died while it recovered: the new journal was whole, the old one still there."""
+    b = Builder(name="Whimbrel")
+    x = b.installation
+    first = Journal.begin(tmp_path, x, x.last_id, None, "", edits=3, words=("Name her",))
+    first.close(keep=True)
+    (left,) = left_behind(tmp_path)
+    second = Journal.begin(tmp_path, x, x.last_id, None, "", edits=3, words=left.words, takes_over=left.file.name)
+    left.close()
+    assert second.file is not None
+    second.close(keep=True)
+    os.utime(second.file, (0, 0))  # the clock was set back meanwhile
+    (found,) = left_behind(tmp_path)
+    assert found.file == second.file
+    assert list(tmp_path.iterdir()) == [second.file]
+    found.close()
