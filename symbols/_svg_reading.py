@@ -152,7 +152,7 @@ class _Reader:
             except SvgFault as fault:
                 raise self._fault(fault, "text", given.get("id", "")) from None
         elif level.name == "title" and len(self.open) == 1:
-            self.drawn = self.drawn._replace(title=" ".join("".join(self.words).split())[:60])
+            self.drawn = self.drawn._replace(title=_plain_words(self.words)[:60])
 
     def data(self, text: str) -> None:
         """Words, where they are of a text or a title."""
@@ -302,6 +302,11 @@ class _Reader:
 
     def _add(self, stroke: dict[str, Any], level: _Level) -> None:
         (self.drawn.positions[level.position] if level.position else self.drawn.common).append(stroke)
+
+
+def _plain_words(words: list[str]) -> str:
+    """What can be shown of them."""
+    return "".join(c for c in " ".join("".join(words).split()) if c.isprintable())
 
 
 # -- attributes -------------------------------------------------------------------------------------------------------

@@ -14,6 +14,9 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
+from engine.picture import Path as Stroke
+from engine.picture import Text, missing_characters
+from engine.toml_text import InShort
 from engine.words import _
 from symbols import catalogue
 from symbols.reading import MOST_BYTES, STANDARDS, Symbol, SymbolError, read, svg_named
@@ -21,6 +24,7 @@ from symbols.reading import MOST_BYTES, STANDARDS, Symbol, SymbolError, read, sv
 __all__ = ["MOST_FILES", "OwnFault", "read_folder", "signature"]
 
 MOST_FILES = 500
+MOST_SEGMENTS = 10_000
 LARGEST_MM = 60.0  # from the origin of a symbol
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,39}")
 _ENDINGS = (".toml", ".svg")
@@ -111,7 +115,16 @@ def _one(file: Path) -> Symbol:
         symbol = read(file, catalogue.symbol, is_own=True)
     catalogue.check(symbol)
     for standard in STANDARDS:
-        reach = max(map(abs, catalogue.shape(symbol, standard).box))
+        shape = catalogue.shape(symbol, standard)
+        pieces = sum(len(each.segments) for each in shape.primitives if isinstance(each, Stroke))
+        if pieces > MOST_SEGMENTS:
+            why = _("more than {most} lines and curves in all").format(most=MOST_SEGMENTS)
+            raise SymbolError(f"{file.name}: {why}")
+        lacking = "".join(missing_characters(each.text) for each in shape.primitives if isinstance(each, Text))
+        if lacking:
+            why = _("the font of sheets has no {characters}").format(characters=InShort(lacking))
+            raise SymbolError(f"{file.name}: {why}")
+        reach = max(map(abs, shape.box))
         if reach > LARGEST_MM:
             raise SymbolError(
                 _("{file}: it reaches {found:.0f} mm from its middle; {most:.0f} mm are the most").format(

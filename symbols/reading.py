@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from pathlib import Path as FilePath
 from typing import Any, Literal, NamedTuple, TypeAlias
 
+from engine.toml_text import InShort, TomlFault, read_toml
 from engine.words import _
 
 __all__ = [
@@ -33,6 +33,7 @@ Strokes: TypeAlias = tuple[dict[str, Any], ...]
 IEC: Standard = "IEC 60617"
 IEEE: Standard = "IEEE 315"
 STANDARDS: tuple[Standard, ...] = (IEC, IEEE)
+MOST_STROKES = 2_000  # of a symbol in one position
 MOST_BYTES = 262_144  # of a file of an own symbol
 RECORDED = "recorded"  # a condition: the field is not empty
 SIDES: tuple[Side, ...] = ("top", "right", "bottom", "left")  # clockwise
@@ -115,13 +116,13 @@ class _Table:
         place = ".".join(p for p in (self.where, key) if p)
         return SymbolError(
             _("{file}: {key}: expected {expected}, found {found!r}").format(
-                file=self.shown, key=place, expected=expected, found=found
+                file=self.shown, key=InShort(place), expected=expected, found=InShort(found)
             )
         )
 
     def word(self, key: str, default: str | None = None) -> str:
         value = self.rest.pop(key, default)
-        if not isinstance(value, str) or (not value and default is None):
+        if not isinstance(value, str) or (not value and default is None) or not value.isprintable():
             raise self.fault(key, _("a text"), value)
         return value
 
@@ -137,6 +138,8 @@ class _Table:
         value = self.rest.pop(key, None)
         if not isinstance(value, list) or not value:
             raise self.fault(key, _("a list of strokes"), value)
+        if len(value) > MOST_STROKES:
+            raise self.fault(key, _("{most} strokes at most").format(most=MOST_STROKES), len(value))
         return tuple(value)
 
     def table(self, key: str) -> _Table:
@@ -160,9 +163,11 @@ def read(file: FilePath, of: Callable[[str], Symbol] | None = None, *, is_own: b
     """
     shown = file.name if is_own else shown_name(file)
     try:
-        data = tomllib.loads(file.read_text("utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as fault:
-        raise SymbolError(f"{shown}: {fault}") from fault
+        data = read_toml(file, MOST_BYTES)
+    except OSError as fault:
+        raise SymbolError(f"{shown}: {fault.strerror}") from None
+    except TomlFault as fault:
+        raise SymbolError(f"{shown}: {fault}") from None
     top = _Table(data, "", shown)
     kind = top.word("kind")
     if kind != file.stem or is_own:
@@ -274,8 +279,8 @@ def _drawn_as_svg(top: _Table, file: FilePath, kind: str, name: str, of: Callabl
 def svg_named(file: FilePath) -> str:
     """The SVG that a file of an own symbol names, "" where it names none or cannot be read."""
     try:
-        found = tomllib.loads(file.read_text("utf-8")).get("svg") if file.stat().st_size <= MOST_BYTES else ""
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError):
+        found = read_toml(file, MOST_BYTES).get("svg")
+    except (OSError, TomlFault):
         return ""
     return found if isinstance(found, str) else ""
 

@@ -25,6 +25,7 @@ from typing import Any, NamedTuple, cast
 
 from engine import picture
 from engine.picture import INKS, Path, Primitive, Text
+from engine.toml_text import InShort
 from engine.words import _
 
 __all__ = ["STEP", "WEIGHTS", "Piece", "Span", "StrokeFault", "draw", "turn"]
@@ -89,22 +90,24 @@ _LENGTHS = {"circle": {2}, "ellipse": {2, 3}, "arc": {2}}  # places of radii, wh
 def draw(stroke: Mapping[str, Any], span: Span | None, mark: Callable[[str], tuple[Primitive, ...]]) -> Piece:
     """One stroke as primitives; `mark` gives a sign's primitives by name. Raises `StrokeFault`."""
     if not isinstance(stroke, dict):
-        raise StrokeFault(_("expected a table, found {found!r}").format(found=stroke))
+        raise StrokeFault(_("expected a table, found {found!r}").format(found=InShort(stroke)))
     shapes = [name for name in stroke if name in _COUNTS or name in ("text", "mark", "segments")]
     if len(shapes) != 1:
         raise StrokeFault(
-            _("expected exactly one shape, found {found}").format(found=", ".join(map(str, stroke)) or _("none"))
+            _("expected exactly one shape, found {found}").format(
+                found=InShort(", ".join(map(str, stroke)) or _("none"))
+            )
         )
     shape = shapes[0]
     strange = sorted(set(stroke) - {shape} - _EXTRAS.get(shape, {"weight", "fill"}))
     if strange:
-        raise StrokeFault(_("{shape} has no {key}").format(shape=shape, key=", ".join(strange)))
+        raise StrokeFault(_("{shape} has no {key}").format(shape=shape, key=InShort(", ".join(strange))))
     if shape in ("text", "mark"):
         x, y = _numbers("at", stroke.get("at"), (2, True), span)
         at = (x * STEP, y * STEP)
         name = stroke[shape]
         if not isinstance(name, str) or not name:
-            raise StrokeFault(_("{shape}: expected a word, found {found!r}").format(shape=shape, found=name))
+            raise StrokeFault(_("{shape}: expected a word, found {found!r}").format(shape=shape, found=InShort(name)))
         if shape == "mark":
             return Piece(mark(name), at)
         height = _number("height", stroke.get("height", 2.5))
@@ -116,7 +119,7 @@ def draw(stroke: Mapping[str, Any], span: Span | None, mark: Callable[[str], tup
             raise StrokeFault(_("height: expected 2.5 mm or more, found {found:g} mm").format(found=height))
         turns = stroke.get("turns", False)
         if not isinstance(turns, bool):
-            raise StrokeFault(_("turns: expected true or false, found {found!r}").format(found=turns))
+            raise StrokeFault(_("turns: expected true or false, found {found!r}").format(found=InShort(turns)))
         on_end = (Text(height / 2, 0.0, name, height, "middle", rotation=90),) if turns else ()
         return Piece((Text(0.0, height / 2, name, height, "middle"),), at, on_end)
     if shape == "segments":
@@ -130,13 +133,17 @@ def draw(stroke: Mapping[str, Any], span: Span | None, mark: Callable[[str], tup
                 )
         path = _path(shape, [v if shape == "arc" and i > 2 else v * STEP for i, v in enumerate(values)])
     weight = stroke.get("weight", "outline")
-    if weight not in WEIGHTS:
+    if not isinstance(weight, str) or weight not in WEIGHTS:
         raise StrokeFault(
-            _("weight: expected one of {known}, found {found!r}").format(known=", ".join(WEIGHTS), found=weight)
+            _("weight: expected one of {known}, found {found!r}").format(
+                known=", ".join(WEIGHTS), found=InShort(weight)
+            )
         )
     fill = stroke.get("fill")
-    if fill is not None and fill not in INKS:
-        raise StrokeFault(_("fill: expected one of {known}, found {found!r}").format(known=", ".join(INKS), found=fill))
+    if fill is not None and (not isinstance(fill, str) or fill not in INKS):
+        raise StrokeFault(
+            _("fill: expected one of {known}, found {found!r}").format(known=", ".join(INKS), found=InShort(fill))
+        )
     if weight == "none" and fill is None:
         raise StrokeFault(_("weight: none is for what is filled"))
     round_ends = weight == "path"  # blades and leads meet at any angle
@@ -175,12 +182,14 @@ def _path(shape: str, v: list[float]) -> Path:
 def _segments(value: Any) -> Iterator[picture.Segment]:
     """Moves, lines, curves and closings as they stand."""
     if not isinstance(value, list) or not value:
-        raise StrokeFault(_("segments: expected a list, found {found!r}").format(found=value))
+        raise StrokeFault(_("segments: expected a list, found {found!r}").format(found=InShort(value)))
     for number, each in enumerate(value):
         letter = each[0] if isinstance(each, list) and each else None
         count = {"M": 2, "L": 2, "C": 6, "Z": 0}.get(letter) if isinstance(letter, str) else None
         if count is None or len(each) != count + 1 or (number == 0 and letter != "M"):
-            raise StrokeFault(_("segments: expected M, L, C or Z with its numbers, found {found!r}").format(found=each))
+            raise StrokeFault(
+                _("segments: expected M, L, C or Z with its numbers, found {found!r}").format(found=InShort(each))
+            )
         yield cast(picture.Segment, (letter, *(_number("segments", v) * STEP for v in each[1:])))
 
 
@@ -198,6 +207,8 @@ def _ellipse(x: float, y: float, across: float, down: float) -> Path:
 def _dashes(x1: float, y1: float, x2: float, y2: float) -> Iterator[picture.Segment]:
     """Dashes as strokes of their own: a whole number of them, whatever line form the status of the piece asks for."""
     length = math.hypot(x2 - x1, y2 - y1)
+    if not length:
+        raise StrokeFault(_("link: it ends where it begins"))
     count = max(1, round((length + _GAP) / (_DASH + _GAP)))
     dash = (length + _GAP) / count - _GAP if count > 1 else length
     for n in range(count):
@@ -211,7 +222,7 @@ def _numbers(key: str, value: Any, count: tuple[int, bool], span: Span | None) -
     """The numbers of a shape: exactly so many, or so many and more in pairs (a curve: in threes of pairs)."""
     wanted, exact = count
     if not isinstance(value, list):
-        raise StrokeFault(_("{key}: expected a list of numbers, found {found!r}").format(key=key, found=value))
+        raise StrokeFault(_("{key}: expected a list of numbers, found {found!r}").format(key=key, found=InShort(value)))
     step = 6 if key == "curve" else 2
     if len(value) < wanted or (exact and len(value) != wanted) or (not exact and (len(value) - wanted) % step):
         raise StrokeFault(
@@ -226,8 +237,9 @@ def _numbers(key: str, value: Any, count: tuple[int, bool], span: Span | None) -
 def _number(key: str, value: Any, span: Span | None = None) -> float:
     if span is not None and value in Span._fields:
         return float(getattr(span, value))
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
-        raise StrokeFault(_("{key}: expected a number, found {found!r}").format(key=key, found=value))
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or value != value:  # nan
+        raise StrokeFault(_("{key}: expected a number, found {found!r}").format(key=key, found=InShort(value)))
     if abs(value) > LARGEST:
-        raise StrokeFault(_("{key}: {found:g} is beyond {most}").format(key=key, found=value, most=LARGEST))
+        found = float(value) if abs(value) < 1e300 else math.inf  # a whole number may be longer than any float
+        raise StrokeFault(_("{key}: {found:g} is beyond {most}").format(key=key, found=found, most=LARGEST))
     return float(value)

@@ -19,6 +19,7 @@ import msgspec
 from engine.books.errors import BookError
 from engine.findings import Word
 from engine.installation.records import Vessel
+from engine.toml_text import TomlFault, read_toml
 from engine.words import _
 
 __all__ = [
@@ -207,9 +208,8 @@ def files_beside(folder: str | Path | None) -> tuple[str, ...]:
     found = []
     for path in sorted(Path(folder).glob(f"*{ENDING}")) if folder is not None else ():
         try:
-            with path.open("rb") as file:
-                data = tomllib.load(file)
-        except (OSError, ValueError, RecursionError):
+            data = read_toml(path)
+        except (OSError, TomlFault):
             continue
         if isinstance(data.get("base"), str):
             found.append(path.name)

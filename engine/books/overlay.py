@@ -25,6 +25,7 @@ from pathlib import Path
 from typing import Any
 
 from engine.books.errors import BookError, told
+from engine.toml_text import TomlFault, read_toml
 from engine.words import _
 
 __all__ = ["overlaid"]
@@ -57,15 +58,14 @@ def overlaid(path: Path, load: Callable[[str], dict[str, Any]]) -> dict[str, Any
 
 def _read(path: Path) -> dict[str, Any]:
     try:
-        with path.open("rb") as file:
-            return tomllib.load(file)
+        return read_toml(path)
     except FileNotFoundError:
         raise BookError(_("there is no rule book {path}").format(path=path)) from None
     except OSError as fault:
         raise BookError(
             _("the rule book {path} cannot be read: {why}").format(path=path, why=fault.strerror or fault)
         ) from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as fault:
+    except TomlFault as fault:
         raise BookError(_("the rule book {path} is no TOML: {why}").format(path=path, why=fault)) from None
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 import functools
+import itertools
 import tomllib
 from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any, TypeAlias
@@ -17,6 +18,7 @@ import msgspec
 from engine.books import FOLDER
 from engine.findings import WORDS
 from engine.installation.records import Vessel
+from engine.toml_text import InShort
 from engine.units import UnitError, read_size
 from engine.words import _
 
@@ -31,6 +33,7 @@ TABLE_KEYS = (
     "bundle_source", "bundle_from_v", "amps_per_mm2", "rows",
 )  # fmt: skip
 MAY_BE_NEGATIVE = ("degC",)
+MOST_FAULTS = 100
 LARGEST = 1e12  # of any number in a book; it also keeps out what is no number at all
 
 
@@ -64,8 +67,13 @@ def known() -> dict[str, Known]:
 
 
 def book_faults(data: Mapping[str, Any], rules: Collection[str], base: Mapping[str, Any] | None = None) -> list[str]:
-    """Every fault of a book as read; of a yard's own, which has only what differs, with the book it stands on."""
-    return list(_book(data, rules, base))
+    """Every fault of a book as read; of a yard's own, which has only what differs, with the book it stands on.
+
+    Of what is no book at all, the first `MOST_FAULTS`.
+    """
+    found = _book(data, rules, base)
+    made = [str(InShort(fault, 400)) for fault in itertools.islice(found, MOST_FAULTS)]
+    return [*made, _("and more of them")] if next(found, None) is not None else made
 
 
 def _book(data: Mapping[str, Any], rules: Collection[str], base: Mapping[str, Any] | None) -> Iterator[str]:
@@ -110,7 +118,7 @@ def _unknown(key: str, entry: Mapping[str, Any], names: Collection[str]) -> Iter
 
 
 def _meant(name: str, names: Collection[str]) -> str:
-    near = difflib.get_close_matches(name, names, 1, 0.6)
+    near = difflib.get_close_matches(name[:60], names, 1, 0.6)
     return "; " + _("{near} comes nearest").format(near=near[0]) if near else ""
 
 
@@ -311,11 +319,11 @@ def say_shape(sample: Any) -> str:
 def say_kind(value: Any) -> str:
     """What was found, in words short enough for a line."""
     if isinstance(value, str):
-        return repr(value if len(value) <= 40 else f"{value[:37]}...")
+        return repr(InShort(value if len(value) <= 40 else f"{value[:37]}..."))
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, list):
         return _("a list of {n}").format(n=len(value))
     if isinstance(value, dict):
         return _("a section")
-    return _("nothing") if value is None else str(value)
+    return _("nothing") if value is None else str(InShort(value))
