@@ -1,4 +1,4 @@
-"""A hand that edits a drawing at random, the same for the same seed, keeps a recovery journal and saves; a test kills it.
+"""A hand that edits a drawing at random, the same for the same seed, keeps a journal and saves; a test kills it.
 
 Forked by `nursery.py`. What it does is told after it was done and before the next is begun.
 """
