@@ -12,7 +12,7 @@ import openpyxl
 import pytest
 import xlsxwriter
 
-from app import workbook as module
+from app import workbook_parts as module
 from app.workbook import workbook_lists
 from engine.files.errors import FileError
 from engine.files.lists import ListFile, csv_bytes, csv_text_rows, read_lists, write_lists

@@ -12,9 +12,24 @@ from typing import NamedTuple
 from engine.files.reading import read_whole
 from engine.words import _
 
-__all__ = ["CONTROL", "ListFile", "RowFault", "column_letters", "csv_bytes", "csv_rows", "csv_text_rows"]
+__all__ = [
+    "CONTROL",
+    "MOST_ROWS",
+    "ListFile",
+    "RowFault",
+    "column_letters",
+    "csv_bytes",
+    "csv_rows",
+    "csv_text_rows",
+    "too_long",
+    "too_wrong",
+]
 
 LARGEST = 32 * 2**20  # bytes
+MOST_ROWS = 200_000  # with something in them; a boat of 20 000 pieces has some 40 000 runs, a price list may have more
+_MOST_LINES = 2_000_000  # a spreadsheet may write all its empty rows
+_MOST_CELLS = 4_000_000
+MOST_FAULTS = 1_000  # what has more of them is no list
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f]")
 
 
@@ -59,17 +74,38 @@ def csv_rows(path: Path | str) -> ListFile:
     return csv_text_rows(read_whole(path, LARGEST), str(path))
 
 
+def too_long(name: str, line: int) -> ListFile:
+    """What a list of more than `MOST_ROWS` rows gives: nothing but why."""
+    return ListFile(
+        name,
+        (),
+        (RowFault(name, line, "", _("there are more rows than the {most} that are read").format(most=MOST_ROWS)),),
+    )
+
+
+def too_wrong(name: str, line: int, faults: Sequence[RowFault]) -> ListFile:
+    """What is no list gives: no row, and what was found wrong in it so far."""
+    return ListFile(name, (), (*faults, RowFault(name, line, "", _("so much is wrong that reading ends here"))))
+
+
 def csv_text_rows(data: bytes, name: str) -> ListFile:
     """The rows of a CSV file's bytes: comma, semicolon or tab between cells, double quotes around them."""
+    if max(data.count(b"\n"), data.count(b"\r")) > _MOST_LINES:
+        return too_long(name, _MOST_LINES)
     text, faults, notices = _decode(data, name)
     if text is None:
         return ListFile(name, (), faults)
     text, separator = _separator(text)
     rows: list[tuple[int, tuple[str, ...]]] = []
     found = list(faults)
+    count = 0
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     while True:
         line = reader.line_num + 1
+        if len(rows) > MOST_ROWS or count > _MOST_CELLS:
+            return too_long(name, line)
+        if len(found) > MOST_FAULTS:
+            return too_wrong(name, line, found)
         try:
             cells = next(reader)
         except StopIteration:
@@ -77,11 +113,14 @@ def csv_text_rows(data: bytes, name: str) -> ListFile:
         except csv.Error as fault:
             found.append(RowFault(name, line, "", _why(str(fault))))
             continue
+        if not any(cells):
+            continue
         bad = next((i for i, cell in enumerate(cells, 1) if CONTROL.search(cell)), 0)
         if bad:
             found.append(RowFault(name, line, "", _("holds a control character"), bad))
         elif any(cell.strip() for cell in cells):
             rows.append((line, tuple(cells)))
+            count += len(cells)
     return ListFile(name, tuple(rows), tuple(found), notices)
 
 
