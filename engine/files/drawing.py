@@ -11,11 +11,11 @@ written by a newer format, opens read-only.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
-import json
 import os
 import stat
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -28,7 +28,7 @@ from engine.files.atomic import write_bytes
 from engine.files.errors import FileError, reason
 from engine.files.foreign import Foreign
 from engine.files.migrations import CURRENT
-from engine.files.parsing import parse
+from engine.files.parsing import parse, record_path
 from engine.files.reading import read_whole
 from engine.installation.model import LONE, TABLES, Installation, Snapshot
 from engine.installation.references import dangling
@@ -53,6 +53,7 @@ __all__ = [
 
 FORMAT = "linewright drawing"
 HEAD = ("format", "version", "program", "last_id")
+MOST_FAULTS = 10_000  # that are looked for; of a file in which everything is wrong, no more is of use
 _LONGEST_ID = 40
 _LARGEST_ID = 10**15
 
@@ -78,10 +79,8 @@ def load(path: Path | str) -> Opened:
 def read_bytes(data: bytes, name: str = "") -> Opened:
     """A drawing from the bytes of its file; `name` is what messages call it. Raises `FileError`."""
     found = parse(data, name, FORMAT)
-    if found.faults:
-        raise FileError(name, faults=found.faults)
     try:
-        installation, faults, strange = _Reader(found.members).read()
+        installation, faults, strange = _Reader(found.members, found.faults).read()
     except RecursionError:
         raise FileError(name, _("it is nested too deeply to be a drawing")) from None
     newer = found.version > CURRENT
@@ -109,18 +108,44 @@ def read_bytes(data: bytes, name: str = "") -> Opened:
     return Opened(installation, bool(notices), tuple(notices), hashlib.sha256(data).hexdigest())
 
 
+class _Enough(Exception):
+    """More is wrong with a file than anybody reads."""
+
+
+class _Faults(list[FieldFault]):
+    """Faults of a file, not without end: whoever adds one too many is stopped."""
+
+    def append(self, fault: FieldFault) -> None:
+        super().append(fault)
+        if len(self) >= MOST_FAULTS:
+            raise _Enough
+
+    def extend(self, faults: Iterable[FieldFault]) -> None:
+        for fault in faults:
+            self.append(fault)
+
+
 class _Reader:
     """Makes an installation of a file's members and collects what is wrong with them."""
 
-    def __init__(self, members: dict[str, Any]) -> None:
+    def __init__(self, members: dict[str, Any], odd: Sequence[FieldFault] = ()) -> None:
         self.members = members
-        self.faults: list[FieldFault] = []
+        self.odd = odd  # what is wrong with the text itself; what stands in its place is no second fault
+        self.faults: list[FieldFault] = _Faults()
         self.installation = Installation()
         self.tables: dict[str, dict[str, Any]] = {}
         self.strange: set[str] = set()
 
     def read(self) -> tuple[Installation, list[FieldFault], list[str]]:
         """The installation, all faults, the unknown kinds."""
+        with contextlib.suppress(_Enough):
+            self._read()
+        if not self.odd:
+            return self.installation, list(self.faults), sorted(self.strange)
+        told = {fault.path for fault in self.odd}
+        return self.installation, [*self.odd, *(f for f in self.faults if f.path not in told)], sorted(self.strange)
+
+    def _read(self) -> None:
         for table in TABLES:
             self.tables[table] = self._table(table)
         records = [
@@ -134,7 +159,7 @@ class _Reader:
             if record is not None:
                 records.append((name, name, record))
         for table, item, record in records:
-            path = table if table in LONE else _path(table, item)
+            path = table if table in LONE else record_path(table, item)
             self.faults.extend(_named(record, dangling(record, path, self._find)))
         known = {*HEAD, *TABLES, *LONE}
         self.installation.unknown = tuple(
@@ -143,10 +168,9 @@ class _Reader:
         last_id = self.members.get("last_id", 0)
         if type(last_id) is not int or not 0 <= last_id <= _LARGEST_ID:
             self.faults.append(FieldFault("last_id", _("expected a whole number from 0, the last id given")))
-        elif not self.faults:
+        elif not (self.faults or self.odd):
             fill(self.installation, records)
             self.installation.last_id = max(self.installation.last_id, last_id)
-        return self.installation, self.faults, sorted(self.strange)
 
     def _table(self, table: str) -> dict[str, Any]:
         rows = self.members.get(table, {})
@@ -155,7 +179,7 @@ class _Reader:
             return {}
         found = {}
         for item, row in rows.items():
-            path = _path(table, item)
+            path = record_path(table, item)
             digits = item[1:]
             if not 0 < len(item) <= _LONGEST_ID or (digits.isdecimal() and int(digits) > _LARGEST_ID):
                 self.faults.append(FieldFault(path, _("is no id: it is empty, too long or too large")))
@@ -205,10 +229,6 @@ _BROKEN = Foreign()
 
 def _text(value: Any) -> str:
     return msgspec.json.encode(value, order="sorted").decode()
-
-
-def _path(table: str, item: str) -> str:
-    return f"{table}[{json.dumps(item, ensure_ascii=False)}]"
 
 
 def _named(source: Any, faults: Any) -> list[FieldFault]:

@@ -263,7 +263,7 @@ def test_one_id_for_equipment_and_run_is_a_fault() -> None:
         (b'{"format": "linewright drawing", "version": 1, "x": "\\ud800"}', "half of a character"),
         (b"[" * 100_000, "nested too deeply"),
         (b'{"format": "linewright drawing", "version": 1, "places": {"p1": {"name": "a"}, "p1": {"name": "b"}}}',
-         "p1: stands twice in the same object"),
+         'places["p1"]: stands twice in the same object'),
     ],
 )  # fmt: skip
 def test_what_is_no_drawing_is_refused_in_one_sentence(data: bytes, why: str) -> None:
