@@ -31,7 +31,7 @@ MOST_CELLS = 1_000_000  # of all sheets
 LAST_ROW = 1_048_576  # of a sheet (ECMA-376 18.3.1.73, from memory, not confirmed)
 LAST_COLUMN = 500  # that is read; a list has some 40
 _MOST_SHEETS = 200
-_MOST_MARKS = 12_000_000  # "<": of a million cells and their words
+_FAR_TOO_MANY = ((b"<c ", MOST_CELLS + 1), (b"<si", MOST_CELLS + 1), (b"<", 12_000_000))  # in any one part
 _MOST_MERGED = 20_000
 _DEEPEST = 60  # elements in one another
 _LONGEST_TEXT = 32_767  # characters of a cell (ECMA-376 18.4.12, from memory, not confirmed)
@@ -66,7 +66,8 @@ def read_parts(path: Path | str) -> Parts:
     if not zipfile.is_zipfile(io.BytesIO(data)):
         raise FileError(name, _("it is no XLSX workbook"))
     parts = unpacked(data, name, _is_needed, LARGEST_UNPACKED)
-    if sum(part.count(b"<") for part in parts.values()) > _MOST_MARKS:
+    # what is far too much is seen without being parsed
+    if max((part.count(mark) // most for part in parts.values() for mark, most in _FAR_TOO_MANY), default=0):
         raise FileError(name, _too_many())
     looked = {part: _Looking(name, part, data) for part, data in parts.items()}
     if sum(look.cells for look in looked.values()) > MOST_CELLS:
