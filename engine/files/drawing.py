@@ -12,10 +12,12 @@ written by a newer format, opens read-only.
 from __future__ import annotations
 
 import contextlib
+import functools
+import gc
 import hashlib
 import os
 import stat
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -25,10 +27,10 @@ from engine.edits import fill
 from engine.equipment import kind_named
 from engine.equipment.base import Equipment
 from engine.files.atomic import write_bytes
-from engine.files.errors import FileError, reason
+from engine.files.errors import FileError, quoted, reason
 from engine.files.foreign import Foreign
 from engine.files.migrations import CURRENT
-from engine.files.parsing import parse, record_path
+from engine.files.parsing import MOST_FAULTS, parse, record_path
 from engine.files.reading import read_whole
 from engine.installation.model import LONE, TABLES, Installation, Snapshot
 from engine.installation.references import dangling
@@ -53,8 +55,8 @@ __all__ = [
 
 FORMAT = "linewright drawing"
 HEAD = ("format", "version", "program", "last_id")
-MOST_FAULTS = 10_000  # that are looked for; of a file in which everything is wrong, no more is of use
 _LONGEST_ID = 40
+_NAMED = 20  # unknown kinds that a notice names
 _LARGEST_ID = 10**15
 
 
@@ -78,11 +80,12 @@ def load(path: Path | str) -> Opened:
 
 def read_bytes(data: bytes, name: str = "") -> Opened:
     """A drawing from the bytes of its file; `name` is what messages call it. Raises `FileError`."""
-    found = parse(data, name, FORMAT)
-    try:
-        installation, faults, strange = _Reader(found.members, found.faults).read()
-    except RecursionError:
-        raise FileError(name, _("it is nested too deeply to be a drawing")) from None
+    with _no_collecting():
+        found = parse(data, name, FORMAT)
+        try:
+            installation, faults, strange = _Reader(found.members, found.faults).read()
+        except RecursionError:
+            raise FileError(name, _("it is nested too deeply to be a drawing")) from None
     newer = found.version > CURRENT
     if faults:
         why = ""
@@ -101,11 +104,28 @@ def read_bytes(data: bytes, name: str = "") -> Opened:
     if strange:
         notices.append(
             _("{name} holds kinds this version does not know ({kinds}); it is opened to read only.").format(
-                name=name, kinds=", ".join(strange)
+                name=name, kinds=_some(strange)
             )
         )
     installation.read_only = " ".join(notices)
     return Opened(installation, bool(notices), tuple(notices), hashlib.sha256(data).hexdigest())
+
+
+def _some(names: Sequence[str]) -> str:
+    """Names of a file, the first of them where there are many."""
+    return ", ".join((*(quoted(name) for name in names[:_NAMED]), *("…" for _more in names[_NAMED : _NAMED + 1])))
+
+
+@contextlib.contextmanager
+def _no_collecting() -> Iterator[None]:
+    """What is being read is all needed: to look for what is not, again and again, takes longer than the reading."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 class _Enough(Exception):
@@ -207,14 +227,19 @@ class _Reader:
         if cls is not None:
             return from_builtins(cls, facts, path, self.faults)
         self.strange.add(kind)
-        arrivals = set()
+        kept = tuple((name, _text(row[name])) for name in sorted(row))
+        return Foreign(arrivals=self._arrivals.get(item, ()), unknown=kept)
+
+    @functools.cached_property
+    def _arrivals(self) -> dict[str, tuple[str, ...]]:
+        """Terminals that runs name, by id of equipment."""
+        found: dict[str, set[str]] = {}
         runs = self.members.get("runs")
         for run in runs.values() if isinstance(runs, dict) else ():
             for end in (run.get("from"), run.get("to")) if isinstance(run, dict) else ():
-                if isinstance(end, dict) and end.get("equipment") == item:
-                    arrivals.add(str(end.get("terminal")))
-        kept = tuple((name, _text(row[name])) for name in sorted(row))
-        return Foreign(arrivals=tuple(sorted(arrivals)), unknown=kept)
+                if isinstance(end, dict) and isinstance(item := end.get("equipment"), str):
+                    found.setdefault(item, set()).add(str(end.get("terminal")))
+        return {item: tuple(sorted(terminals)) for item, terminals in found.items()}
 
     def _find(self, table: str, item: str) -> Any:
         found = self.tables[table]

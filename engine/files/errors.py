@@ -6,7 +6,7 @@ from engine.record import FieldFault
 from engine.units import number
 from engine.words import _, ngettext
 
-__all__ = ["MOST_TOLD", "FileError", "reason"]
+__all__ = ["MOST_TOLD", "FileError", "quoted", "reason"]
 
 MOST_TOLD = 200  # faults that a message shows; `faults` holds all
 LONGEST_TOLD = 300  # letters of a path, and of what is said of it
@@ -24,14 +24,14 @@ class FileError(ValueError):
         if faults and not why:
             count = len(faults)
             why = ngettext("{count} fault", "{count} faults", count).format(count=count)
-        lines = [f"{path}: {why}", *(f"  {_short(f.path)}: {_short(f.why)}" for f in faults[:MOST_TOLD])]
+        lines = [f"{path}: {why}", *(f"  {quoted(f.path)}: {quoted(f.why)}" for f in faults[:MOST_TOLD])]
         if len(faults) > MOST_TOLD:
             more = len(faults) - MOST_TOLD
             lines.append("  " + ngettext("and {count} more", "and {count} more", more).format(count=number(more)))
         super().__init__("\n".join(lines))
 
 
-def _short(text: str) -> str:
+def quoted(text: str) -> str:
     """A text of a file as a message shows it: not endless, no letter that is none or turns what follows about."""
     if len(text) > LONGEST_TOLD:
         text = text[: LONGEST_TOLD - 1] + "…"

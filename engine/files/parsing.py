@@ -8,6 +8,7 @@ that whatever else is wrong with the file is told together with it.
 
 from __future__ import annotations
 
+import itertools
 import json
 from collections.abc import Iterator
 from typing import Any, NamedTuple
@@ -16,12 +17,13 @@ from engine.files.errors import FileError
 from engine.files.migrations import CURRENT, migrate
 from engine.installation.model import TABLES
 from engine.record import FieldFault
-from engine.units import number
 from engine.words import _
 
-__all__ = ["MOST_VALUES", "Parsed", "parse", "record_path"]
+__all__ = ["MOST_FAULTS", "MOST_OBJECTS", "MOST_VALUES", "Parsed", "parse", "record_path"]
 
-MOST_VALUES = 1_000_000  # in one file; a boat of 20 000 pieces has some 440 000
+MOST_VALUES = 1_000_000  # in one file; the samples have 55 a piece, surveyed 80
+MOST_OBJECTS = 250_000  # of these; the samples have 11 a piece, surveyed 14
+MOST_FAULTS = 10_000  # that are looked for; of a file in which everything is wrong, no more is of use
 _DIGITS = 4300  # of a whole number: as many as Python reads
 _LONGEST = 40  # letters of a value that a fault quotes
 
@@ -58,10 +60,9 @@ def record_path(table: str, item: str) -> str:
 def _json(data: bytes, name: str) -> tuple[Any, list[FieldFault]]:
     if not data.strip():
         raise FileError(name, _("it is empty"))
-    if sum(data.count(mark) for mark in (b",", b"{", b"[")) > MOST_VALUES:
-        raise FileError(
-            name, _("it holds more than {limit} values, the most that is read").format(limit=number(MOST_VALUES))
-        )
+    objects = data.count(b"{")
+    if objects > MOST_OBJECTS or objects + data.count(b",") + data.count(b"[") > MOST_VALUES:
+        raise FileError(name, _("it holds far more than a drawing of any boat"))
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
@@ -85,9 +86,11 @@ def _json(data: bytes, name: str) -> tuple[Any, list[FieldFault]]:
         return found, []
     try:
         holder = [found]
-        faults = list(_Walk(odd).faults(holder, 0, ()))
+        faults = list(itertools.islice(_Walk(odd).faults(holder, 0, ()), MOST_FAULTS))
     except RecursionError:
         raise FileError(name, _("it is nested too deeply to be a drawing")) from None
+    if len(faults) == MOST_FAULTS:  # some odd values are still there: nothing more is made of them
+        raise FileError(name, faults=tuple(faults))
     return holder[0], faults
 
 

@@ -13,6 +13,7 @@ import msgspec
 
 from engine.equipment.base import Equipment
 from engine.installation.records import End, Held, Placement, Setting
+from engine.installation.surveying import Survey
 from engine.record import FieldFault, field_specs
 from engine.words import N_, _
 
@@ -157,9 +158,24 @@ def _held(record: Held, path: str, find: Lookup) -> Iterator[FieldFault]:
             yield from _unlike(owner, owner.positions(), position, f"{path}.positions[{i}]", _("position"))
 
 
+def _survey(record: Survey, path: str, find: Lookup) -> Iterator[FieldFault]:
+    """A survey follows an earlier one: whoever goes back from it comes to an end."""
+    way = [record.follows] if record.follows else []
+    while way and isinstance(before := find("surveys", way[-1]), Survey) and before.follows:
+        way.append(before.follows)
+        if way[-1] in way[:-1]:
+            ring = way[way.index(way[-1]) :]
+            # a survey outside the ring that leads into it is not what is wrong
+            if any(find("surveys", each) is record for each in ring):
+                why = _("it comes back to where it began: {ring}").format(ring=" → ".join(ring))
+                yield FieldFault(f"{path}.follows", why)
+            return
+
+
 _CHECKED: dict[type, Callable[[Any, str, Lookup], Iterator[FieldFault]]] = {
     End: _end,
     Held: _held,
     Placement: _placement,
     Setting: _setting,
+    Survey: _survey,
 }

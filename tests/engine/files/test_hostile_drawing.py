@@ -1,0 +1,267 @@
+"""What no drawing file may hold: each fault told with its path, all in one message, in bounded time and memory."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from engine.check import check
+from engine.edits import EditError, History, Put
+from engine.equipment import kinds
+from engine.files.drawing import FileError, dump, read_bytes
+from engine.files.errors import MOST_TOLD
+from engine.files.parsing import MOST_OBJECTS, MOST_VALUES
+from engine.files.reading import LARGEST
+from engine.installation import Installation
+from engine.installation.model import LONE, TABLES
+from engine.installation.surveying import Survey
+from engine.record import field_specs
+
+HEAD: dict[str, Any] = {"format": "linewright drawing", "version": 1}
+LIMIT_MB = 1024
+LONGEST_S = 15  # of the processor, the start of Python in it; some 2 are wanted, see below
+
+
+def drawing(**members: Any) -> bytes:
+    return json.dumps(HEAD | members).encode()
+
+
+def told(data: bytes) -> dict[str, str]:
+    """Path -> what is said of it."""
+    with pytest.raises(FileError) as caught:
+        read_bytes(data, "boat.linewright")
+    assert "Traceback" not in str(caught.value)
+    return {fault.path: fault.why for fault in caught.value.faults}
+
+
+def test_every_fault_has_its_path_and_all_come_together() -> None:
+    text = """{"format": "linewright drawing", "version": 1,
+    "equipment": {
+      "e1": {"kind": "fuse", "rating_a": NaN, "label": "\\ud800", "x\\udfff": 1},
+      "e2": {"kind": "fuse", "rating_a": 1e999, "in_position": 5},
+      "e3": {"kind": "fuse", "rating_a": DIGITS, "rating_a": -Infinity},
+      "e3": {"kind": "fuse", "rating_a": "ten"},
+      "e4": {"rating_a": 5},
+      "e5": {"kind": "fuse", "volts": [1, {"deep": [NaN]}]}},
+    "runs": {"r1": {"from": {"equipment": "e1", "terminal": "in"}},
+             "r2": {"from": {"equipment": "e1", "terminal": "nowhere"}, "to": {"equipment": "e9", "terminal": "in"}}},
+    "settings": {"voltage_drop": 1E400},
+    "yard": {"hull": {"hull": 1, "hull": 2}},
+    "last_id": "many"}""".replace("DIGITS", "9" * 5000)
+    found = told(text.encode())
+    assert {
+        'equipment["e1"].rating_a': "it holds NaN, which is no number",
+        'equipment["e1"].label': "it holds half of a character (a lone surrogate)",
+        'equipment["e2"].rating_a': "it holds the number 1e999, which is beyond all use",
+        'equipment["e2"].in_position': "expected a text, found 5",
+        'equipment["e3"]': "stands twice in the same object",
+        'equipment["e3"].rating_a': "expected a number (A) or null, found 'ten'",
+        'equipment["e4"].kind': "is missing: the kind of equipment, as a text",
+        'equipment["e5"].volts[1].deep[0]': "it holds NaN, which is no number",
+        'runs["r1"].to': "is missing",
+        "settings.voltage_drop": "it holds the number 1E400, which is beyond all use",
+        "yard.hull.hull": "stands twice in the same object",
+        "last_id": "expected a whole number from 0, the last id given",
+    }.items() <= found.items()
+    assert found['equipment["e1"].x?'].startswith("it holds half of a character")
+
+
+def test_a_number_of_thousands_of_digits_is_told_where_it_stands() -> None:
+    data = drawing().replace(b"}", b', "equipment": {"e7": {"kind": "fuse", "rating_a": ' + b"7" * 5000 + b"}}}")
+    assert told(data) == {'equipment["e7"].rating_a': "it holds a number with too many digits"}
+
+
+def test_faults_of_the_text_are_told_though_format_or_version_is_wrong_too() -> None:
+    for head in ('"format": "other"', '"format": "linewright drawing", "version": NaN'):
+        assert "x" in told(b'{%s, "x": 1e999}' % head.encode())
+
+
+@pytest.mark.parametrize("kind", sorted(kinds()))
+def test_a_wrong_type_in_every_field_of_every_kind(kind: str) -> None:
+    specs = field_specs(kinds()[kind])
+    wrong = {spec.file_name: ({"x": 1} if spec.shape != "record" else 5) for spec in specs}
+    found = told(drawing(equipment={"e1": {"kind": kind, **wrong}}))
+    assert set(found) == {f'equipment["e1"].{spec.file_name}' for spec in specs}
+
+
+@pytest.mark.parametrize("table", [t for t in TABLES if t != "equipment"] + list(LONE))
+@pytest.mark.parametrize("odd", [None, True, 1e300, "", "x", [[]], {"x": {}}], ids=repr)
+def test_a_wrong_type_in_every_field_of_every_table(table: str, odd: Any) -> None:
+    cls = LONE[table] if table in LONE else TABLES[table][0]
+    record = {spec.file_name: odd for spec in field_specs(cls)}
+    data = drawing(**{table: record if table in LONE else {"z1": record}})
+    try:
+        opened = read_bytes(data)
+    except FileError as fault:
+        refused = fault.faults
+    else:
+        refused = ()
+        assert read_bytes(dump(opened.installation)).installation.snapshot() == opened.installation.snapshot()
+    where = table if table in LONE else f'{table}["z1"]'
+    assert all(each.path.startswith(where) for each in refused)
+
+
+@pytest.mark.parametrize("table", list(TABLES) + list(LONE))
+def test_a_table_or_record_that_is_something_else(table: str) -> None:
+    for odd in (None, True, 5, "x", []):
+        assert table in told(drawing(**{table: odd}))
+        if table in TABLES:
+            assert any(path.startswith(f'{table}["z1"]') for path in told(drawing(**{table: {"z1": odd}})))
+
+
+def test_what_is_named_and_not_there_is_told_at_the_name() -> None:
+    fuse = {"kind": "fuse", "place": "p9", "enclosure": "c9"}
+    end = {"equipment": "e1", "terminal": "in"}
+    found = told(
+        drawing(equipment={"e1": fuse}, runs={"r1": {"from": end, "to": {"equipment": "e8", "terminal": "a"}}})
+    )
+    assert set(found) == {'equipment["e1"].place', 'equipment["e1"].enclosure', 'runs["r1"].to.equipment'}
+
+
+# -- rings ----------------------------------------------------------------------------------------------------------
+def test_a_survey_that_follows_itself_over_others_is_refused_with_the_ring() -> None:
+    surveys = {"y1": {"follows": "y3"}, "y2": {"follows": "y1"}, "y3": {"follows": "y2"}, "y4": {"follows": "y1"}}
+    found = told(drawing(surveys=surveys))
+    assert set(found) == {f'surveys["{y}"].follows' for y in ("y1", "y2", "y3")}
+    assert "y3 → y2 → y1 → y3" in found['surveys["y1"].follows']
+    history = History(Installation())
+    history.do(Put("surveys", "y1", Survey()))
+    history.do(Put("surveys", "y2", Survey(follows="y1")))
+    with pytest.raises(EditError, match="y2 → y1 → y2"):
+        history.do(Put("surveys", "y1", Survey(follows="y2")))
+
+
+def _own_ways() -> list[tuple[str, str]]:
+    """Kinds with a field that names equipment, and the field: each may name itself."""
+    return [
+        (kind, spec.file_name)
+        for kind, cls in sorted(kinds().items())
+        for spec in field_specs(cls)
+        if spec.fact.refers == "equipment"
+    ]
+
+
+@pytest.mark.parametrize(("kind", "field"), _own_ways())
+def test_equipment_that_names_itself_or_each_other_is_judged_to_an_end(kind: str, field: str) -> None:
+    """A relay may hold itself: such rings are no fault of the file. Nothing goes round in them."""
+    spec = next(s for s in field_specs(kinds()[kind]) if s.file_name == field)
+    for ring in (("e1",), ("e1", "e2"), ("e1", "e2", "e3")):
+        equipment = {}
+        for n, item in enumerate(ring):
+            named = ring[(n + 1) % len(ring)]
+            equipment[item] = {"kind": kind, "designation": item, field: [named] if spec.shape == "words" else named}
+        opened = read_bytes(drawing(equipment=equipment))
+        check(opened.installation.snapshot())
+
+
+# -- what is new, what is unknown --------------------------------------------------------------------------------------
+def test_a_message_is_bounded_and_printable_whatever_the_file_holds() -> None:
+    places = {f"p{n}\u202e\x1b[31m": {"name": [n] * 3} for n in range(5000)}
+    with pytest.raises(FileError) as caught:
+        read_bytes(drawing(places=places, **{"x" * 10**6: 1}), "boat.linewright")
+    message = str(caught.value)
+    assert len(caught.value.faults) == 5000
+    assert message.count("\n") == MOST_TOLD + 1
+    assert message.endswith("and 4,800 more") or "4800" in message
+    assert all(line.isprintable() and len(line) < 700 for line in message.splitlines())
+
+
+def test_a_file_in_which_everything_is_wrong_is_not_gone_through_to_its_end() -> None:
+    with pytest.raises(FileError) as caught:
+        read_bytes(drawing(places={f"p{n}": n for n in range(60_000)}))
+    assert len(caught.value.faults) == 10_000
+
+
+# -- time and memory ------------------------------------------------------------------------------------------------
+HEAD_TEXT = b'{"format":"linewright drawing","version":1,'
+HOSTILE: dict[str, Callable[[], bytes]] = {
+    "empty lists": lambda: b'{"a": [' + b"[]," * (LARGEST // 3 - 10) + b"[]]}",
+    "small objects": lambda: b'{"a": [' + b'{"a":1},' * (LARGEST // 8 - 10) + b"{}]}",
+    "as many objects as are read": lambda: b'{"a": [' + b'{"a":1},' * (MOST_OBJECTS - 10) + b"{}]}",
+    "one number": lambda: b'{"a": ' + b"7" * (LARGEST - 20) + b"}",
+    "one fraction": lambda: b'{"a": 0.' + b"7" * (LARGEST - 20) + b"}",
+    "one text": lambda: b'{"a": "' + b"x" * (LARGEST - 20) + b'"}',
+    "escapes": lambda: b'{"a": "' + b"\\u00e9" * ((LARGEST - 20) // 6) + b'"}',
+    "halves of characters": lambda: b'{"a": "' + b"\\ud800" * ((LARGEST - 20) // 6) + b'"}',
+    "nesting": lambda: b"[" * (LARGEST - 20),
+    "objects in objects": lambda: b'{"a":' * 100_000 + b"1" + b"}" * 100_000,
+    "spaces": lambda: b'{"a": ' + b" " * (LARGEST - 20) + b"}",
+    "numbers that are none": lambda: _many(b'"places":{', b'"p%d":{"name":NaN}', 2, b"}}"),
+    "records without a kind": lambda: _many(b'"equipment":{', b'"e%d":{}', 2, b"}}"),
+    "runs to kinds nobody knows": lambda: _runs_to_strangers(MOST_OBJECTS // 4 - 10),
+    "kinds nobody knows": lambda: _many(b'"equipment":{', b'"e%d":{"kind":"k%d"}', 2, b"}}"),
+    "numbers beyond use": lambda: _many(b'"equipment":{"e1":{"kind":"fuse",', b'"m%d":1e999', 1, b"}}}"),
+    "one member many times": lambda: _many(b'"places":{"p1":{', b'"name":"a"', 1, b"}}}"),
+    "members nobody knows": lambda: _many(b'"equipment":{"e1":{"kind":"fuse",', b'"m%d":1', 1, b"}}}"),
+    "a list of wrong records": lambda: _many(b'"runs":{"r1":{"places":[', b"%d", 1, b"]}}}"),
+    "tables nobody knows": lambda: _many(b"", b'"m%d":1', 1, b"}"),
+    "too large": lambda: b" " * (LARGEST + 1),
+}
+
+
+def _many(start: bytes, each: bytes, values: int, end: bytes) -> bytes:
+    """A drawing of as many values as are read; `each` is one of them, of so many values."""
+    count = each.count(b"%d")
+    objects = each.count(b"{")
+    made = (each.replace(b"%d", str(n).encode(), count) for n in range(_fit(values, objects)))
+    return HEAD_TEXT + start + b",".join(made) + end
+
+
+def _fit(values: int, objects: int) -> int:
+    return min(MOST_VALUES // values, MOST_OBJECTS // objects if objects else MOST_VALUES) - 10
+
+
+def _runs_to_strangers(count: int) -> bytes:
+    ends = b'{"equipment":"e%d","terminal":"a"}'
+    equipment = b",".join(b'"e%d":{"kind":"k"}' % n for n in range(count))
+    runs = b",".join(b'"r%d":{"from":%s,"to":%s}' % (n, ends % n, ends % ((n * 7) % count)) for n in range(count))
+    return HEAD_TEXT + b'"equipment":{' + equipment + b'},"runs":{' + runs + b"}}"
+
+
+CHILD = """
+import re, resource, sys, time
+resource.setrlimit(resource.RLIMIT_AS, (LIMIT_MB * 2**20, LIMIT_MB * 2**20))
+resource.setrlimit(resource.RLIMIT_CPU, (LONGEST_S, LONGEST_S))
+from engine.files.drawing import FileError, load
+start = time.process_time()
+try:
+    load(sys.argv[1])
+except FileError as fault:
+    print(len(str(fault)), str(fault).splitlines()[0][-200:])
+else:
+    print(0, "opened")
+with open("/proc/self/status") as status:
+    print(time.process_time() - start, int(re.search(r"VmHWM:\\s+(\\d+)", status.read())[1]) // 1024)
+""".replace("LIMIT_MB", str(LIMIT_MB)).replace("LONGEST_S", str(LONGEST_S))
+
+
+@pytest.mark.posix
+@pytest.mark.long
+@pytest.mark.parametrize("what", HOSTILE)
+def test_a_hostile_file_takes_neither_all_memory_nor_for_ever(what: str, tmp_path: Path) -> None:
+    path = tmp_path / "boat.linewright"
+    path.write_bytes(HOSTILE[what]())
+    before = path.stat()
+    ended = subprocess.run([sys.executable, "-c", CHILD, str(path)], capture_output=True, text=True, check=False)
+    assert ended.returncode == 0, ended.stderr
+    said, measured = ended.stdout.splitlines()
+    assert int(said.split()[0]) < 200_000
+    after = path.stat()
+    assert (after.st_mtime_ns, after.st_ino, after.st_size) == (before.st_mtime_ns, before.st_ino, before.st_size)
+    assert [p.name for p in tmp_path.iterdir()] == ["boat.linewright"]
+    print(f"{what}: {measured} (s, MB)")
+
+
+@pytest.mark.parametrize(("sample", "pieces"), [("workboat", 18_000), ("surveyed", 12_500)])
+def test_a_real_boat_is_far_from_the_bounds(sample: str, pieces: int) -> None:
+    data = (Path(__file__).parents[3] / "samples" / "workboat" / f"{sample}.linewright").read_bytes()
+    share = pieces / len(read_bytes(data).installation.ids("equipment"))
+    assert sum(data.count(mark) for mark in (b",", b"{", b"[")) * share < MOST_VALUES
+    assert data.count(b"{") * share < MOST_OBJECTS
+    assert len(data) * share < LARGEST
