@@ -42,11 +42,13 @@ class Child:
 
     def kill(self) -> None:
         """`kill -9`. It is not reaped before `ended`, so the number is still its own."""
+        assert self.pid
         os.kill(self.pid, signal.SIGKILL)
 
     def ended(self) -> int:
         """Its exit code once it has ended."""
         code = int(self._nursery.ask({"wait": self.pid}))
+        self.pid = 0  # from now on it may be another's
         self.line.close()
         return code
 

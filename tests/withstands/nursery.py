@@ -71,6 +71,7 @@ def main(control: int, path: str) -> None:
                 _pid, status = os.waitpid(wanted["wait"], 0)
                 asked.sendall(json.dumps(os.waitstatus_to_exitcode(status)).encode())
                 continue
+            os.set_inheritable(handles[0], False)
             child = os.fork()
             if child == 0:
                 asked.close()
