@@ -11,7 +11,7 @@ from typing import BinaryIO
 
 __all__ = ["Frames", "framed", "serve", "streams"]
 
-MOST_BYTES = 1 << 30  # of a message: what claims to be longer is no message of ours
+MOST_BYTES = 1 << 28  # of a message: what claims to be longer is no message of ours
 _CHUNK = 1 << 16
 _LENGTH = struct.Struct(">I")
 

@@ -18,6 +18,7 @@ from typing import BinaryIO, NoReturn
 
 from app import words
 from app.frames import Frames
+from app.memory_held import hold_memory
 from app.own_rules_messages import (
     Answer,
     Broken,
@@ -120,7 +121,7 @@ def main() -> int:
     mute = Mute()
     sys.stdout = mute
     sys.dont_write_bytecode = True  # nothing is written beside a person's rules
-    _hold_memory()
+    hold_memory(MEMORY_BYTES)
     waiting: queue.SimpleQueue[Request] = queue.SimpleQueue()
     threading.Thread(target=_read, args=(incoming, waiting), daemon=True).start()
     runner = Runner(mute)
@@ -153,21 +154,6 @@ def _streams() -> tuple[BinaryIO, BinaryIO]:
     os.dup2(nothing, 0)
     os.dup2(nothing, 1)
     return incoming, outgoing
-
-
-def _hold_memory() -> None:
-    """Where the system can: what asks for more gets a MemoryError."""
-    if sys.platform == "win32":
-        return
-    import resource
-
-    for which in (resource.RLIMIT_DATA, resource.RLIMIT_CORE):
-        _soft, hard = resource.getrlimit(which)
-        wanted = MEMORY_BYTES if which == resource.RLIMIT_DATA else 0
-        if hard != resource.RLIM_INFINITY:
-            wanted = min(wanted, hard)
-        with contextlib.suppress(OSError, ValueError):
-            resource.setrlimit(which, (wanted, hard))
 
 
 def _read(incoming: BinaryIO, waiting: queue.SimpleQueue[Request]) -> NoReturn:

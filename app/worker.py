@@ -30,9 +30,11 @@ from app.frames import streams
 from app.judgement import Judgement, SheetPicture
 from app.judging_own import OwnJudging
 from app.judging_soon import rules_told_first, with_remarks
+from app.memory_held import hold_memory
 from app.own_rules import of_the_person
 from app.switching_messages import ForgetRequest, SwitchingRequest
 from app.worker_asked import Asked, AskedRequest
+from app.worker_guard import MEMORY_BYTES, Guard
 from app.worker_messages import (
     Answer,
     Begun,
@@ -64,6 +66,7 @@ from engine.edits import EditError, apply, fill, touched
 from engine.files.edit_form import edit_of, snapshot_of
 from engine.installation import Snapshot
 from engine.installation.model import Installation
+from engine.rules.disabled import only_disabled
 from engine.study import Study
 from engine.tracing.resting import carried, with_resting
 
@@ -85,6 +88,7 @@ class Worker:
     def __init__(self, send: Send, newer: Callable[[], bool], own: OwnJudging | None = None) -> None:
         self._send = send
         self._newer = newer
+        self._guard = Guard(send)
         self._installation: Installation | None = None
         self._snapshot: Snapshot | None = None
         self._behind: set[tuple[str, str]] = set()  # (table, id) of what has changed since
@@ -147,6 +151,7 @@ class Worker:
             self._send(Lost(request.number))
 
     def _open(self, request: OpenRequest) -> None:
+        only_disabled(request.off)
         snapshot = snapshot_of(request.drawing)
         made = Installation()
         fill(made, ((table, item, record) for table, some in snapshot.tables.items() for item, record in some.items()))
@@ -200,6 +205,7 @@ class Worker:
         if self._result is None:
             try:
                 self._study = Study(snapshot, load_beside(snapshot.settings.book, self._folder or None))
+                self._study.entering = self._guard.enter
                 self._own.begin(self._study)
                 self._tell_soon(snapshot)
                 self._result = self._judge(snapshot)
@@ -249,6 +255,7 @@ class Worker:
         assert study is not None
         begun = time.perf_counter()
         result = check(snapshot, go_on=self._go_on, study=study)
+        self._guard.heed(study, result, self._at)
         self._lasts_s = time.perf_counter() - begun + self._soon_s
         before = self._whole
         self._whole = self._own.beside(result, before, snapshot)
@@ -280,6 +287,7 @@ class Worker:
             raise
         except Exception as fault:
             return fault
+        self._guard.leave()
         if made is not None:
             self._retell(made, snapshot)
         return None
@@ -363,6 +371,7 @@ class Worker:
         self._lit = snapshot, self._condition, self._state
 
     def _go_on(self) -> None:
+        self._guard.beat()
         if self._newer():
             raise Superseded
 
@@ -379,6 +388,7 @@ def main() -> int:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # from a terminal it comes to all: the window decides what ends
     with contextlib.suppress(OSError, AttributeError):
         os.nice(NICE)
+    hold_memory(MEMORY_BYTES)
     words.load()  # what it tells and draws is read by whoever reads the window
     gc.set_threshold(100_000, 20, 50)  # records live long: to look at them again and again finds nothing
     waiting: queue.SimpleQueue[Request] = queue.SimpleQueue()
@@ -425,8 +435,8 @@ def _read(incoming: BinaryIO, waiting: queue.SimpleQueue[Request], end: Callable
                 if isinstance(request, QuitRequest):
                     end(0)
                 waiting.put(request)
-    except (OSError, ValueError):
-        log.exception("the window said what nobody understands")
+    except (OSError, ValueError, MemoryError):
+        log.exception("the window said what nobody understands, or what there is no memory for")
         end(1)
     end(0)
 

@@ -54,10 +54,12 @@ __all__ = [
     "QuitRequest",
     "Ready",
     "Request",
+    "RuleStopped",
     "SizeRequest",
     "Sized",
     "ViewRequest",
     "WhyRequest",
+    "Working",
     "answer_of",
     "framed",
     "judged_parts",
@@ -78,6 +80,7 @@ class OpenRequest(msgspec.Struct, frozen=True, tag="open"):
     number: int
     drawing: dict[str, Any]
     folder: str = ""  # where it is kept: a yard's own book stands there; "": not saved yet
+    off: dict[str, str] = {}  # rules that are disabled, and why; no others are
 
 
 class EditRequest(msgspec.Struct, frozen=True, tag="edit"):
@@ -147,6 +150,20 @@ class Begun(msgspec.Struct, frozen=True, tag="begun"):
     """Whatever was being studied before is given up; this is studied now."""
 
     at: int
+
+
+class Working(msgspec.Struct, frozen=True, tag="working"):
+    """It goes on; `rule` runs, "" none."""
+
+    rule: str
+
+
+class RuleStopped(msgspec.Struct, frozen=True, tag="rule stopped"):
+    """A fault of the program stopped a rule, which is disabled from now on; `words` say which."""
+
+    at: int
+    rule: str
+    words: str
 
 
 class Judged(msgspec.Struct, frozen=True, tag="judged"):
@@ -298,6 +315,8 @@ FigureAnswer: TypeAlias = FlowTold | FaultsTold | EnergyTold | FiguresStopped
 Answer: TypeAlias = (
     Ready
     | Begun
+    | Working
+    | RuleStopped
     | Judged
     | Gaps
     | Drawn

@@ -15,6 +15,7 @@ from app.worker_pictures import laid
 from engine.check import CheckResult
 from engine.pausing import GivenUp
 from engine.study import Study
+from engine.words import _
 
 __all__ = ["FigureTeller", "Superseded", "View", "said"]
 
@@ -27,6 +28,8 @@ class Superseded(GivenUp):
 
 def said(fault: Exception) -> str:
     """The first line of what a fault says, for people where it is a sentence of ours."""
+    if isinstance(fault, MemoryError):
+        return _("there is not enough memory for it")
     text = str(fault).strip().splitlines()
     return text[0] if text and isinstance(fault, ValueError) else type(fault).__name__
 

@@ -25,13 +25,14 @@ from engine.findings import WORDS, Finding, NotJudged, Passed, Word
 from engine.installation.model import Snapshot
 from engine.installation.records import Waiver
 from engine.rules import Rule, UnknownRule, rules
+from engine.rules.disabled import DisabledRule
 from engine.rules.own import FAMILY, Heard, OwnFault, OwnRule, as_rule
 from engine.study import Study
 from engine.tracing.assumed import AssumedValue, Resting
 from engine.waivers import matches, why_not
 from engine.words import _, ngettext
 
-__all__ = ["CheckResult", "UnknownRule", "check", "in_order", "rule_named"]
+__all__ = ["CheckResult", "UnknownRule", "check", "in_order", "rule_named", "why_stopped"]
 
 log = logging.getLogger(__name__)
 
@@ -103,6 +104,11 @@ class CheckResult(msgspec.Struct, frozen=True, kw_only=True):
         )
 
 
+def why_stopped(fault: Exception) -> str:
+    """What stopped a rule, in words that follow *a fault of the program*."""
+    return str(fault) if isinstance(fault, DisabledRule) else type(fault).__name__
+
+
 def rule_named(slug: str) -> Rule:
     """The rule called `slug`. Raises `UnknownRule`."""
     every = rules()
@@ -158,7 +164,8 @@ def check(
             gaps.append(_blind(rule, judged_by, snapshot, strange))
         gaps.extend(_contradicted(rule, judged_by, snapshot, lock) for lock in contradicted)
         if fault is not None:
-            log.error("rule %s stopped", rule.slug, exc_info=fault)
+            if not isinstance(fault, DisabledRule):
+                log.error("rule %s stopped", rule.slug, exc_info=fault)
             stopped.append(rule.slug)
             gaps.append(_stopped(rule, judged_by, fault))
     for disabled in own.faults if own is not None else ():
@@ -302,7 +309,7 @@ def _stopped(rule: Rule, book: Book, fault: Exception) -> NotJudged:
         ids=(),
         missing=(),
         why=_("the rule was stopped by a fault of the program ({fault}); the log tells more").format(
-            fault=type(fault).__name__
+            fault=why_stopped(fault)
         ),
         detail="stopped",
         everywhere=True,

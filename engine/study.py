@@ -6,7 +6,7 @@ A study never touches the live installation: it is built from frozen records.
 from __future__ import annotations
 
 import copy
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -37,7 +37,7 @@ __all__ = ["Outcome", "Study"]
 
 
 class Outcome(NamedTuple):
-    """What a rule said of a study, and the fault that stopped it (then `remarks` are those before it)."""
+    """What a rule said of a study, and the fault that stopped it (then what it said before is no judgement)."""
 
     remarks: tuple[Finding | NotJudged, ...]
     fault: Exception | None = None
@@ -60,6 +60,7 @@ class Study:
         self._outcomes: dict[str, Outcome] = {}
         self.own: Mapping[str, Outcome] = {}  # what a person's own rules said, by slug; they are run elsewhere
         self.awaits_own = False  # whether there may be own rules of which nothing is known here
+        self.entering: Callable[[str], object] | None = None  # told of every rule before it runs
         self._flows: dict[tuple[str, Charge], Flow] = {}
         self._energies: dict[str, Energy] = {}
 
@@ -211,7 +212,14 @@ class Study:
             return self.own[slug]
         if slug not in self._outcomes:
             from engine.rules import rules
+            from engine.rules.disabled import DisabledRule, disabled
 
+            why = disabled().get(slug)
+            if why is not None:
+                self._outcomes[slug] = Outcome((), DisabledRule(why))
+                return self._outcomes[slug]
+            if self.entering is not None:
+                self.entering(slug)
             remarks: list[Finding | NotJudged] = []
             passed: list[Passed] = []
             fault: Exception | None = None
@@ -224,14 +232,14 @@ class Study:
             except GivenUp:
                 raise
             except Exception as caught:
-                fault = caught
+                fault, remarks = caught, []
             self._outcomes[slug] = Outcome(tuple(remarks), fault, least(passed, remarks) if passed else ())
         return self._outcomes[slug]
 
     def proved(self) -> Study:
         """The same study asked to prove: what was worked out is shared, what rules say is asked anew."""
         made = copy.copy(self)
-        made.proving, made._outcomes = True, {}
+        made.proving, made._outcomes, made.entering = True, {}, None
         return made
 
     def hear_own(self, own: Mapping[str, Outcome], is_complete: bool = True) -> None:

@@ -27,6 +27,7 @@ from app.switching_messages import (
 )
 from app.tidying_messages import TidyAnswer, TidyQuestion, TidyRequest, TidySoFar, TidyTold
 from app.window.arriving import Arriving
+from app.window.beside.watching import Dying, Watch, close_down, off, trouble_words
 from app.window.questions import Questions
 from app.window.surroundings import environment
 from app.worker_messages import (
@@ -52,10 +53,12 @@ from app.worker_messages import (
     QuitRequest,
     Ready,
     Request,
+    RuleStopped,
     Sized,
     SizeRequest,
     ViewRequest,
     WhyRequest,
+    Working,
     answer_of,
     live_of,
     packed,
@@ -76,7 +79,6 @@ STUDIES = 3  # of the longest study seen, where that is longer: a slow machine i
 START_MS = 30_000  # how long the process may take to start, to take in a drawing, to study one for the first time
 PAUSES_MS = (0, 500, 2_000, 8_000, 30_000)  # before it is started again, the first time, the second, ...
 SLICE_S = 0.004  # of work at once: the window's next frame comes first
-CLOSING_MS = (400, 400, 2_000)  # after asking it to quit, after asking the system to end it, after killing it
 
 
 class Judge(QObject):
@@ -116,9 +118,11 @@ class Judge(QObject):
         self._is_busy = False
         self._is_closed = False
         self._troubles = 0  # since something was last finished
-        self._is_told = False  # of the present trouble
+        self._told = ""  # of the present trouble
+        self._watch = Watch(self)
+        self._watch.silent.connect(self._lose_silent)
         self._arriving = Arriving()
-        self._ending: list[QProcess] = []  # killed, and not yet seen to have ended
+        self._dying = Dying()
         self._patience, self._again, self._rest = QTimer(self), QTimer(self), QTimer(self)
         calls = (self._lose_patience, self._start_again, self._take)
         for timer, call in zip((self._patience, self._again, self._rest), calls, strict=True):
@@ -138,7 +142,7 @@ class Judge(QObject):
         self._arriving.open()
         self._number += 1
         self._edited = self._asked = self._number
-        self._send(OpenRequest(self._number, plain_snapshot(snapshot), folder))
+        self._send(OpenRequest(self._number, plain_snapshot(snapshot), folder, dict(off())))
         if self._view is not None:
             self.view(*self._view)
         for make, wanted in self._questions.waiting:
@@ -218,21 +222,11 @@ class Judge(QObject):
         self._stop_timers()
         process, self._process = self._process, None
         self._set_busy(False)
-        for killed in self._ending:
-            killed.waitForFinished(CLOSING_MS[-1])
-        self._ending.clear()
+        self._dying.wait()
         if process is None:
             return
         self._let_go(process)
-        if process.state() != QProcess.ProcessState.NotRunning:
-            process.write(packed(QuitRequest()))
-            process.closeWriteChannel()
-            for end, patience in zip((None, process.terminate, process.kill), CLOSING_MS, strict=True):
-                if end is not None:
-                    end()
-                if process.waitForFinished(patience) or process.state() == QProcess.ProcessState.NotRunning:
-                    break
-        process.deleteLater()
+        close_down(process, packed(QuitRequest()))
 
     @property
     def process_id(self) -> int:
@@ -280,6 +274,14 @@ class Judge(QObject):
         log.warning("the study process did not turn to request %d in time", self._number)
         self._drop()
 
+    def _lose_silent(self) -> None:
+        """It is in a study and says nothing: nobody asked anything newer, but somebody waits for this."""
+        process = self._process
+        if process is None or not self._is_busy or process.waitForReadyRead(0):
+            return
+        log.warning("the study process says nothing any more of request %d", self._number)
+        self._drop()
+
     def _ended(self) -> None:
         if self._process is not None:
             log.warning("the study process ended by itself (%d)", self._process.exitCode())
@@ -293,30 +295,18 @@ class Judge(QObject):
     def _drop(self) -> None:
         """End the process that is of no use and start another, the later the more often that was needed."""
         process, self._process = self._process, None
+        self._watch.lost(self._frames)
         self._stop_timers()
         self._opened = False
         self._arriving.begin()
         if process is not None:
             self._let_go(process)
             self._read_log(process)
-            if process.state() == QProcess.ProcessState.NotRunning:
-                process.deleteLater()
-            else:
-                self._ending.append(process)
-                process.finished.connect(self._forget_ended)
-                process.kill()
+            self._dying.kill(process)
         pause = PAUSES_MS[min(self._troubles, len(PAUSES_MS) - 1)]
         self._troubles += 1
-        self._tell(
-            _("Findings and labels may be behind the drawing: the process that works them out was started anew.")
-        )
+        self._tell(trouble_words(self._ready))
         self._again.start(pause)
-
-    def _forget_ended(self) -> None:
-        for process in list(self._ending):
-            if process.state() == QProcess.ProcessState.NotRunning:
-                self._ending.remove(process)
-                process.deleteLater()
 
     def _let_go(self, process: QProcess) -> None:
         """Nothing it still says is heard."""
@@ -331,11 +321,12 @@ class Judge(QObject):
             self.wanting.emit()
 
     def _tell(self, sentence: str) -> None:
-        if not self._is_told:
-            self._is_told = True
+        if sentence != self._told:
+            self._told = sentence
             self.failed.emit(sentence)
 
     def _stop_timers(self) -> None:
+        self._watch.rest()
         for timer in (self._patience, self._again, self._rest):
             timer.stop()
 
@@ -365,6 +356,7 @@ class Judge(QObject):
         until = time.perf_counter() + SLICE_S
         try:
             while self._process is not None and (body := self._frames.take()) is not None:
+                self._watch.heard(self._longest_s)
                 self._hear(answer_of(body))
                 if time.perf_counter() > until:
                     self._rest.start(0)
@@ -383,6 +375,7 @@ class Judge(QObject):
                 self._wait()
         elif isinstance(answer, Begun):
             self._begun, self._begun_s = answer.at, time.perf_counter()
+            self._watch.rule = ""
             self._patience.stop()
             if answer.at < self._number:  # it does turn to newer ones
                 self._wait()
@@ -390,6 +383,7 @@ class Judge(QObject):
         elif isinstance(answer, (Judged, Gaps)):
             judgement = self._arriving.judgement(answer)
             if judgement is not None and judgement.at >= self._edited:
+                self._told = ""  # what was behind is not any more
                 self.judged.emit(judgement)
         elif isinstance(answer, Drawn):
             looked_at = "" if self._view is None else self._view[0]
@@ -409,6 +403,10 @@ class Judge(QObject):
                 self.layered.emit(layer_of(answer))
         elif isinstance(answer, (Sized, Examples, Offered, Explained, Measured, Switched, TidyAnswer)):
             self._hear_asked(answer)
+        elif isinstance(answer, Working):
+            self._watch.rule = answer.rule
+        elif isinstance(answer, RuleStopped):
+            self._watch.stopped(answer.rule, answer.words)
         elif isinstance(answer, Lost):
             self._hear_lost(answer)
         elif isinstance(answer, Fault):
@@ -419,7 +417,7 @@ class Judge(QObject):
             if answer.at < self._number:
                 return
             self._troubles = 0
-            self._is_told = False
+            self._watch.finished()
             self._set_busy(False)
 
     def _hear_asked(self, answer: Sized | Examples | Offered | Explained | Measured | Switched | TidyAnswer) -> None:
@@ -447,4 +445,5 @@ class Judge(QObject):
         elif answer.at == self._asked:  # sent whole, it was not understood: to send it again is of no use
             self._tell(_("Findings and labels are missing: the drawing could not be handed to the study process."))
             self._patience.stop()
+            self._watch.rest()
             self._set_busy(False)

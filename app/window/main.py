@@ -13,9 +13,10 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, Q
 from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
 from app.canvas.board import Board
-from app.judgement import LAYERS
+from app.judgement import LAYERS, Judgement
 from app.window import taking
 from app.window.banner import Banner
+from app.window.beside.faulted import tell_faulted
 from app.window.comfort import dropping
 from app.window.comfort.looks import LEAST_POINTS
 from app.window.conditions import ConditionsBar
@@ -272,8 +273,9 @@ class Window(QMainWindow):
         """Lay figures over the sheet, "" none; remembered."""
         self.overlay.show(what)
 
-    def _judged(self, _judgement: object) -> None:
+    def _judged(self, judgement: Judgement) -> None:
         self.banner.drop("judge")  # what was behind is not any more
+        tell_faulted(self, judgement.result.faulted)
         self.warming.begin()
 
     def judge_failed(self, why: str) -> None:

@@ -37,6 +37,7 @@ from app.worker_messages import (
     SizeRequest,
     ViewRequest,
     WhyRequest,
+    Working,
     judgement_of,
 )
 from app.worker_pictures import merged
@@ -68,6 +69,8 @@ class Window:
         self.worker = Worker(self.hear, lambda: self.supersede())
 
     def hear(self, answer: Answer) -> None:
+        if isinstance(answer, Working):
+            return  # where it is: for the window's patience
         self.heard.append(answer)
         if isinstance(answer, Begun):
             self.parts.clear()
