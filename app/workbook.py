@@ -14,16 +14,16 @@ import warnings
 from pathlib import Path
 from typing import Any
 
-from app.workbook_parts import LAST_COLUMN, Look, read_parts
+from app.workbook_parts import Look, read_parts
 from engine.files.errors import FileError
 from engine.files.lists import ListFile, RowFault
-from engine.files.lists.rows import CONTROL, MOST_FAULTS, MOST_ROWS, too_long, too_wrong
+from engine.files.lists.rows import CONTROL, MOST_COLUMNS, MOST_FAULTS, MOST_ROWS, too_long, too_wrong
 from engine.files.lists.values import plain_number
 from engine.words import _
 
 __all__ = ["workbook_lists"]
 
-NOTHING = Look(LAST_COLUMN, frozenset(), ())
+NOTHING = Look(MOST_COLUMNS, frozenset(), ())
 _MOST_MERGED = 1_000_000  # rows in merged cells, looked at
 
 

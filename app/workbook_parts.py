@@ -18,23 +18,21 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import ParseError, XMLParser
 
 from engine.files.errors import FileError
-from engine.files.lists.rows import column_letters
+from engine.files.lists.rows import LONGEST_CELL, MOST_COLUMNS, column_letters
 from engine.files.packed import unpacked
 from engine.files.reading import read_whole
 from engine.words import _
 
-__all__ = ["LARGEST_UNPACKED", "LAST_COLUMN", "MOST_CELLS", "Look", "Parts", "read_parts"]
+__all__ = ["LARGEST_UNPACKED", "MOST_CELLS", "Look", "Parts", "read_parts"]
 
 LARGEST = 32 * 2**20  # bytes of the file
 LARGEST_UNPACKED = 96 * 2**20  # bytes of the parts that are read
 MOST_CELLS = 1_000_000  # of all sheets
 LAST_ROW = 1_048_576  # of a sheet (ECMA-376 18.3.1.73, from memory, not confirmed)
-LAST_COLUMN = 500  # that is read; a list has some 40
 _MOST_SHEETS = 200
 _FAR_TOO_MANY = ((b"<c ", MOST_CELLS + 1), (b"<si", MOST_CELLS + 1), (b"<", 12_000_000))  # in any one part
 _MOST_MERGED = 20_000
 _DEEPEST = 60  # elements in one another
-_LONGEST_TEXT = 32_767  # characters of a cell (ECMA-376 18.4.12, from memory, not confirmed)
 _LONGEST_NUMBER = 400
 _LOCKED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # how the older form begins, and one with a password
 _LEFT_OUT = ("docprops/", "xl/externallinks/", "xl/drawings/", "xl/charts/", "xl/media/", "xl/pivot", "customxml/")
@@ -187,8 +185,8 @@ class _Looking:
         self._column = _number_of(found[1]) if found else self._column + 1
         if self._column <= before:
             raise self._fault(_("it stands twice, or out of order"), where)
-        if self._column > LAST_COLUMN:
-            raise self._fault(_("only {most} columns are read").format(most=LAST_COLUMN), where)
+        if self._column > MOST_COLUMNS:
+            raise self._fault(_("only {most} columns are read").format(most=MOST_COLUMNS), where)
         self.widest = max(self.widest, self._column)
 
     def _merge(self, between: str) -> None:
@@ -213,7 +211,7 @@ class _Looking:
             return
         self._has_result = True
         self._long += len(text)
-        most = _LONGEST_NUMBER if self._in == "v" and not self._is_text else _LONGEST_TEXT
+        most = _LONGEST_NUMBER if self._in == "v" and not self._is_text else LONGEST_CELL
         if self._long > most:
             where = f"{column_letters(self._column)}{self._row}" if self.cells else ""
             raise self._fault(_("a cell is longer than {most} characters").format(most=most), where)

@@ -16,6 +16,7 @@ from typing import NamedTuple
 from app.handover.parts.money import currency_code, is_currency
 from engine.files.errors import FileError
 from engine.files.lists import ListFile, csv_rows
+from engine.toml_text import InShort
 from engine.words import _
 
 __all__ = ["Found", "Price", "PriceList", "Unit", "read_prices", "unit_of"]
@@ -40,6 +41,9 @@ _LENGTHS = {
 # what our own tables have beside: a list of lines without a price can be filled in and read back
 _OURS = frozenset({"line", "section", "quantity", "why it has no price", "sum", "price from"})
 _CURRENCY = re.compile(r"[\s,(]+([A-Z]{3}|[€£])\)?\s*$")
+_ENDING = 60  # characters of a heading in which a currency may stand
+_MOST_TOLD = 200  # sentences on rows that are not used
+_MOST_TITLES = 30  # of columns, told
 _MOST_ABOVE = 20  # rows a supplier may write above the heading
 _UNIT = re.compile(r"(?:per |/ ?)?(\d{1,6})? ?([a-z]*)\.?")
 _PRICE = re.compile(r"([A-Za-z]{3}|[€£$])? ?(-?)(\d[\d.,' ]*) ?([A-Za-z]{3}|[€£$])?", re.ASCII)
@@ -134,11 +138,11 @@ def read_prices(path: Path | str) -> PriceList:
         if _title(cell) in _OURS:
             continue
         if not name and cell.strip():
-            told.append(_("column {name!r} of the price list is not used").format(name=cell.strip()))
+            told.append(_("column {name!r} of the price list is not used").format(name=InShort(cell.strip())))
         elif name in columns:
             told.append(
                 _("column {name!r} of the price list says again what another does; it is not used").format(
-                    name=cell.strip()
+                    name=InShort(cell.strip())
                 )
             )
         elif name:
@@ -148,23 +152,26 @@ def read_prices(path: Path | str) -> PriceList:
             raise FileError(
                 str(path),
                 _("the price list has no column {title!r}; it has: {found}").format(
-                    title=title, found=", ".join(repr(cell.strip()) for cell in heading)
+                    title=title, found=", ".join(repr(InShort(cell.strip())) for cell in heading[:_MOST_TITLES])
                 ),
             )
     reader = _Rows(columns, len(heading), file.rows[above + 1 :], _currency_of(heading[columns["price"]]))
     rows = reader.read()
-    return PriceList(Path(path).name, rows, (*told, *reader.told, *_doubled(rows)))
+    told += reader.told
+    if reader.untold:
+        told.append(_("and {n} more").format(n=reader.untold))
+    return PriceList(Path(path).name, rows, (*told, *_doubled(rows)))
 
 
 def _title(cell: str) -> str:
     """A heading without what people write differently: capitals, dots, the currency behind it."""
-    bare = _CURRENCY.sub("", cell) if _currency_of(cell) else cell
+    bare = cell[:-_ENDING] + _CURRENCY.sub("", cell[-_ENDING:]) if _currency_of(cell) else cell
     return re.sub(r"[\s_.]+", " ", bare).strip().casefold()
 
 
 def _currency_of(cell: str) -> str:
     """The currency a heading names: `Price, EUR`, `Price (EUR)`; "" for none."""
-    found = _CURRENCY.search(cell)
+    found = _CURRENCY.search(cell[-_ENDING:])
     code = currency_code(found[1]) if found else ""
     return code if is_currency(code) else ""
 
@@ -193,6 +200,7 @@ class _Rows:
         self.wide = wide  # cells of the heading
         self.rows = rows
         self.told: list[str] = []
+        self.untold = 0
         self.decimal = _decimal_mark(self._cell(cells, "price") for _line, cells in rows)
 
     def _cell(self, cells: Sequence[str], name: str) -> str:
@@ -228,7 +236,10 @@ class _Rows:
         return made
 
     def _refuse(self, line: int, why: str) -> None:
-        self.told.append(_("row {line} of the price list is not used: {why}").format(line=line, why=why))
+        if len(self.told) >= _MOST_TOLD:
+            self.untold += 1
+            return
+        self.told.append(_("row {line} of the price list is not used: {why}").format(line=line, why=InShort(why, 300)))
 
     def _price(self, text: str) -> tuple[Decimal | None, str, str]:
         """Value, currency, and why it cannot be used."""
@@ -299,15 +310,20 @@ def _terms(row: Price) -> tuple[object, ...]:
 
 def _doubled(rows: Sequence[Price]) -> list[str]:
     """What is in the list more than once."""
-    told = []
-    for alike in _by_key(rows).values():
-        if len(alike) > 1:
-            lines = ", ".join(str(row.row) for row in alike)
-            one = len(Counter(_terms(row) for row in alike)) == 1
-            says = _("with one price") if one else _("with different prices: none of them is used")
-            told.append(
-                _("rows {lines} of the price list all have {part}, {says}").format(
-                    lines=lines, part=alike[0].part_number, says=says
-                )
+    told: list[str] = []
+    several = [alike for alike in _by_key(rows).values() if len(alike) > 1]
+    for number, alike in enumerate(several):
+        if number == _MOST_TOLD:
+            told.append(_("and {n} more").format(n=len(several) - number))
+            break
+        lines = ", ".join(str(row.row) for row in alike[:_MOST_TITLES])
+        if len(alike) > _MOST_TITLES:
+            lines = _("{names} and {n} more").format(names=lines, n=len(alike) - _MOST_TITLES)
+        one = len(Counter(_terms(row) for row in alike)) == 1
+        says = _("with one price") if one else _("with different prices: none of them is used")
+        told.append(
+            _("rows {lines} of the price list all have {part}, {says}").format(
+                lines=lines, part=InShort(alike[0].part_number), says=says
             )
+        )
     return told

@@ -83,6 +83,6 @@ def unquoted(text: str) -> str:
     """`text` without the double quotes around it, where there are any. Raises `CellError`."""
     if not text.startswith('"'):
         return text
-    if not re.fullmatch(r'"(?:[^"]|"")*"', text):
+    if not re.fullmatch(r'"(?:[^"]|"")*+"', text):
         raise CellError(_("a quotation mark stands in the middle of {text!r}").format(text=text))
     return text[1:-1].replace('""', '"')

@@ -15,6 +15,7 @@ __all__ = ["Heading", "Target", "nearest", "parse_heading", "targets"]
 
 # what people call a field here where it is not its name
 ALIASES = {("Interlock", "devices"): "held"}
+_LONGEST = 60  # characters of what is looked for among names: the time it takes grows with them
 _ENDINGS = {"degC": "c", "%": "percent"}
 
 
@@ -95,5 +96,5 @@ def nearest(wanted: str, known: list[str]) -> str:
     """ "; did you mean ...?" where something is written alike, else ""."""
     import difflib  # only where something is wrong
 
-    alike = difflib.get_close_matches(wanted, known, n=3, cutoff=0.6)
+    alike = difflib.get_close_matches(wanted[:_LONGEST], known, n=3, cutoff=0.6)
     return _("; is it {names}?").format(names=_(" or ").join(alike)) if alike else ""

@@ -10,9 +10,12 @@ from engine.files.lists.columns import Heading, Target, nearest, parse_heading, 
 from engine.files.lists.rows import ListFile, RowFault
 from engine.files.lists.values import Names, read_value
 from engine.record import FieldSpec, field_specs
+from engine.toml_text import InShort
 from engine.words import _
 
 __all__ = ["Filled", "Grid", "Row"]
+
+_LONGEST = 600  # characters of what is wrong with a cell: it may quote a cell of 30 000
 
 
 class Row(NamedTuple):
@@ -63,7 +66,7 @@ class Grid:
     def fault(self, line: int, heading: Heading | None, message: str) -> None:
         """Note what is wrong in a row, at a column where it is one."""
         text, number = (heading.text, heading.number) if heading else ("", 0)
-        self.faults.append(RowFault(self.name, line, text, message, number))
+        self.faults.append(RowFault(self.name, line, text, str(InShort(message, _LONGEST)), number))
 
     def column(self, *names: str) -> Heading | None:
         """The column with one of these plain names, `None` where there is none."""

@@ -12,6 +12,7 @@ from engine.words import _
 
 __all__ = ["LINK", "GivenNames", "KnownNames", "plain"]
 
+_MOST_LOOKED_FOR = 200_000  # names among which one that is written alike was looked for: some seconds
 LINK = "?"  # a designation that begins so only serves to link rows
 
 
@@ -27,6 +28,7 @@ class GivenNames:
 
     def __init__(self, last_id: int) -> None:
         self._last_id = last_id
+        self._looked_for = 0
         self.records: dict[str, dict[str, Any]] = {table: {} for table in TABLES}
         self._ids: dict[str, dict[str, str]] = {"equipment": {}, "places": {}, "enclosures": {}, "conditions": {}}
         self.refused: set[str] = set()  # ids of equipment whose row was refused
@@ -62,9 +64,13 @@ class GivenNames:
         what = _("operating condition") if table == "conditions" else _("equipment")
         raise CellError(
             _("no {what} of these lists is called {name!r}{nearest}").format(
-                what=what, name=name, nearest=nearest(name, list(known))
+                what=what, name=name, nearest=self._nearest(name, known)
             )
         )
+
+    def _nearest(self, name: str, known: dict[str, str]) -> str:
+        self._looked_for += len(known)
+        return nearest(name, list(known)) if self._looked_for < _MOST_LOOKED_FOR else ""
 
     def condition(self, name: str) -> str:
         """The id of an operating condition, made when it is new."""

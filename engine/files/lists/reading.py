@@ -36,6 +36,8 @@ __all__ = ["LISTS", "ListResult", "read_lists"]
 
 LISTS = ("equipment", "runs", "states", "interlocks", "places", "enclosures", "conditions", "vessel")
 
+_MOST_TOLD = 50  # runs whose function is supposed, by name
+
 
 class ListResult(NamedTuple):
     """What the lists hold as one edit of a new installation: the good rows. `counts`: good rows of each list."""
@@ -96,9 +98,10 @@ class _Reader:
         faults = [fault for name in self.grids for fault in sorted(self.grids[name].faults, key=lambda f: f.line)]
         notices = [notice for source in self.sources.values() for notice in source.notices]
         if self.supposed:
+            told, more = ", ".join(self.supposed[:_MOST_TOLD]), len(self.supposed) - _MOST_TOLD
             notices.append(
                 _("the function of these runs is not given; they are taken as {function}: {runs}").format(
-                    function="dc pair", runs=", ".join(self.supposed)
+                    function="dc pair", runs=_("{names} and {n} more").format(names=told, n=more) if more > 0 else told
                 )
             )
         return ListResult(Several(tuple(edits), _("Import lists")), tuple(faults), tuple(notices), self.counts)

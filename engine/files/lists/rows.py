@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from engine.files.reading import read_whole
+from engine.toml_text import InShort
 from engine.words import _
 
 __all__ = [
@@ -28,6 +29,8 @@ __all__ = [
 LARGEST = 32 * 2**20  # bytes
 MOST_ROWS = 200_000  # with something in them; a boat of 20 000 pieces has some 40 000 runs, a price list may have more
 _MOST_LINES = 2_000_000  # a spreadsheet may write all its empty rows
+MOST_COLUMNS = 500  # a list has some 40
+LONGEST_CELL = 32_767  # characters, as spreadsheets have it
 _MOST_CELLS = 4_000_000
 MOST_FAULTS = 1_000  # what has more of them is no list
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f]")
@@ -47,7 +50,7 @@ class RowFault(NamedTuple):
         if self.number:
             letters = column_letters(self.number)
             named = _("{name} (column {letters})") if self.column else _("column {letters}")
-            where = f"{where}, {named.format(name=self.column, letters=letters)}"
+            where = f"{where}, {named.format(name=InShort(self.column), letters=letters)}"
         return f"{where}: {self.message}"
 
 
@@ -74,13 +77,10 @@ def csv_rows(path: Path | str) -> ListFile:
     return csv_text_rows(read_whole(path, LARGEST), str(path))
 
 
-def too_long(name: str, line: int) -> ListFile:
-    """What a list of more than `MOST_ROWS` rows gives: nothing but why."""
-    return ListFile(
-        name,
-        (),
-        (RowFault(name, line, "", _("there are more rows than the {most} that are read").format(most=MOST_ROWS)),),
-    )
+def too_long(name: str, line: int, faults: Sequence[RowFault] = ()) -> ListFile:
+    """What a list of more than `MOST_ROWS` rows, or of far too many cells, gives: nothing but why."""
+    why = _("there are more rows than the {most} that are read").format(most=MOST_ROWS)
+    return ListFile(name, (), (*faults, RowFault(name, line, "", why)))
 
 
 def too_wrong(name: str, line: int, faults: Sequence[RowFault]) -> ListFile:
@@ -103,7 +103,7 @@ def csv_text_rows(data: bytes, name: str) -> ListFile:
     while True:
         line = reader.line_num + 1
         if len(rows) > MOST_ROWS or count > _MOST_CELLS:
-            return too_long(name, line)
+            return too_long(name, line, found)
         if len(found) > MOST_FAULTS:
             return too_wrong(name, line, found)
         try:
@@ -114,6 +114,18 @@ def csv_text_rows(data: bytes, name: str) -> ListFile:
             found.append(RowFault(name, line, "", _why(str(fault))))
             continue
         if not any(cells):
+            continue
+        if len(cells) > MOST_COLUMNS:
+            if any(cell.strip() for cell in cells[MOST_COLUMNS:]):
+                why = _("only {most} columns are read").format(most=MOST_COLUMNS)
+                found.append(RowFault(name, line, "", why, MOST_COLUMNS + 1))
+                continue
+            del cells[MOST_COLUMNS:]
+        if max(map(len, cells)) > LONGEST_CELL:
+            number = next(i for i, cell in enumerate(cells, 1) if len(cell) > LONGEST_CELL)
+            found.append(
+                RowFault(name, line, "", _("a cell is longer than {most} characters").format(most=LONGEST_CELL), number)
+            )
             continue
         bad = next((i for i, cell in enumerate(cells, 1) if CONTROL.search(cell)), 0)
         if bad:
@@ -159,7 +171,7 @@ def _why(said: str) -> str:
     if "expected after" in said:
         return _("a quotation mark stands in the middle of a cell: write it twice inside quotes")
     if "field larger" in said:
-        return _("a cell is longer than 131072 characters; is a quotation mark never closed?")
+        return _("a cell is longer than {most} characters").format(most=LONGEST_CELL)
     return said
 
 

@@ -27,6 +27,9 @@ from engine.words import _
 __all__ = ["Names", "plain_number", "read_value", "write_value"]
 
 _UNKNOWN = ("unknown", "not known", "?")
+_LONGEST_QUANTITY = (
+    200  # characters; what is longer is none, and to try at every gap of a long cell would take for ever
+)
 _TEXTS = ("word", "words", "records")  # here "unknown" may be a word like any other
 _YES = ("yes", "true", "y", "1")
 _NO = ("no", "false", "n", "0")
@@ -179,7 +182,7 @@ def _breaking(item: str) -> dict[str, str]:
 
 
 def _held(item: str) -> dict[str, str]:
-    found = re.fullmatch(r'("(?:[^"]|"")*"|[^:"]+)(?::(.*))?', item, re.DOTALL)
+    found = re.fullmatch(r'("(?:[^"]|"")*+"|[^:"]++)(?::(.*))?', item, re.DOTALL)
     if not found:
         raise CellError(_("expected something like Q1:closed, found {item!r}").format(item=item))
     parts = {"equipment": unquoted(found[1].strip())}
@@ -198,7 +201,7 @@ def _named_parts(specs: tuple[FieldSpec, ...], item: str) -> dict[str, str]:
         parts["unsheathed_m"] = found[1].strip()
         item = item[: found.start()].strip()
     by_name = {name: spec for spec in specs for name in _names_of(spec)}
-    starts = [m for m in re.finditer(r'"(?:[^"]|"")*"|(?:^|(?<=\s))([A-Za-z_]+)=', item) if m[1] in by_name]
+    starts = [m for m in re.finditer(r'"(?:[^"]|"")*+"|(?:^|(?<=\s))([A-Za-z_]++)=', item) if m[1] in by_name]
     ends = [m.start() for m in starts[1:]] + [len(item)]
     for start, end in zip(starts, ends, strict=False):  # no name: no end either
         name = by_name[start[1]].name
@@ -222,16 +225,16 @@ def _bare_parts(specs: tuple[FieldSpec, ...], bare: str) -> dict[str, str]:
     """The first field and, after it, the quantity that belongs to it."""
     first = specs[0].name
     quantity = _quantity_of(specs)
-    held = re.fullmatch(r'("(?:[^"]|"")*")\s*:?\s*(.*)', bare, re.DOTALL)
+    held = re.fullmatch(r'("(?:[^"]|"")*+")\s*+:?\s*+(.*)', bare, re.DOTALL)
     if held and not held[2]:
         return {first: unquoted(held[1])}
     if quantity is None:
         return {first: unquoted(bare)}
     if held:
         return {first: unquoted(held[1]), quantity.name: held[2]}
-    for found in re.finditer(r"\s*:\s*|\s+", bare):
+    for found in re.finditer(r"\s*+:\s*+|\s++", bare):
         rest = bare[found.end() :]
-        if found.start() and _is_quantity(rest, quantity, ":" in found[0]):
+        if found.start() and len(rest) <= _LONGEST_QUANTITY and _is_quantity(rest, quantity, ":" in found[0]):
             return {first: bare[: found.start()], quantity.name: rest}
     return {first: bare}
 

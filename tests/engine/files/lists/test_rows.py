@@ -65,7 +65,7 @@ def test_an_old_code_page_is_read_with_a_notice() -> None:
         (b'a,b\n1,"2"x\n3,4\n', "x.csv line 2: a quotation mark stands in the middle of a cell: write it twice"),
         (b"a,b\n1,\x002\n", "x.csv line 2, column B: holds a control character"),
         (b"\xff\xfea\x00,\x00b\x00\n", "x.csv line 1: is text in no encoding that is read"),
-        (b"a,b\n" + b"x" * 140_000 + b",2\n", "x.csv line 2: a cell is longer than 131072 characters"),
+        (b"a,b\n" + b"x" * 140_000 + b",2\n", "x.csv line 2: a cell is longer than 32767 characters"),
     ],
 )
 def test_what_cannot_be_read_is_told_with_its_line(data: bytes, fault: str) -> None:
