@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, QProcess
 from PySide6.QtWidgets import QFileDialog
 
 from app.window.files import may_write_over
-from app.window.surroundings import end_now, environment
+from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, silent_words
 from app.window.underlay.saving import dump_elsewhere
 from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
@@ -90,6 +90,7 @@ class Printing(QObject):
         self.process.setProcessEnvironment(environment())
         self.process.finished.connect(self._ended)
         self.process.errorOccurred.connect(self._failed)
+        self._patience = patience(self.process, self._slow)
         try:
             self._folder = tempfile.TemporaryDirectory(prefix="linewright-")
             copy = Path(self._folder.name) / "drawing.linewright"
@@ -124,7 +125,12 @@ class Printing(QObject):
             self._end()
         else:
             log.warning("the PDF is not written (%d): %s", code, said)
-            self._refuse((said.splitlines() or [""])[-1].removeprefix("linewright: "))
+            why = (said.splitlines() or [""])[-1].removeprefix("linewright: ")
+            self._refuse(why if status == QProcess.ExitStatus.NormalExit else ended_words())
+
+    def _slow(self) -> None:
+        end_now(self.process)
+        self._refuse(silent_words())
 
     def _failed(self, error: QProcess.ProcessError) -> None:
         if error == QProcess.ProcessError.FailedToStart:
@@ -136,7 +142,7 @@ class Printing(QObject):
         self._end()
 
     def _end(self) -> None:
+        self._patience.stop()
         folder, self._folder = self._folder, None
-        if folder is not None:
-            folder.cleanup()
+        drop_folder(folder)
         self.deleteLater()

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QProcess, QProcessEnvironment
+from PySide6.QtCore import QProcess, QProcessEnvironment, QTimer
 
-__all__ = ["end_now", "environment"]
+from engine.words import _
+
+__all__ = ["PATIENCE_MS", "drop_folder", "end_now", "ended_words", "environment", "patience", "silent_words"]
+
+PATIENCE_MS = 15 * 60_000  # that a process of the command line may go on without a word
 
 
 def environment() -> QProcessEnvironment:
@@ -21,6 +28,33 @@ def environment() -> QProcessEnvironment:
     root = str(Path(app.__file__).parents[1])
     made.insert("PYTHONPATH", os.pathsep.join(each for each in (root, made.value("PYTHONPATH")) if each))
     return made
+
+
+def patience(process: QProcess, call: Callable[[], object]) -> QTimer:
+    """A clock of a process: `call` is called where it is neither started anew nor stopped in time. It runs already."""
+    made = QTimer(process)
+    made.setSingleShot(True)
+    made.setInterval(PATIENCE_MS)
+    made.timeout.connect(call)
+    made.start()
+    return made
+
+
+def silent_words() -> str:
+    """Why nothing came of it: the process hangs."""
+    return _("the process that works it out does not answer")
+
+
+def ended_words() -> str:
+    """Why nothing came of it: the process is gone."""
+    return _("the process that works it out ended")
+
+
+def drop_folder(folder: tempfile.TemporaryDirectory[str] | None) -> None:
+    """Take away the folder a process worked in. What cannot be taken away stays: nobody could do anything about it."""
+    if folder is not None:
+        with contextlib.suppress(OSError):
+            folder.cleanup()
 
 
 def end_now(process: QProcess) -> None:

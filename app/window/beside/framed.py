@@ -10,11 +10,12 @@ from collections.abc import Callable
 from PySide6.QtCore import QObject, QProcess, Qt, QTimer
 
 from app.frames import Frames
-from app.window.surroundings import end_now, environment
+from app.window.surroundings import end_now, ended_words, environment, silent_words
 from engine.words import _
 
 __all__ = ["SLICE_S", "FramedProcess"]
 
+SILENCE_MS = 180_000  # that it may say nothing while an answer is awaited
 SLICE_S = 0.015  # of a turn of the event loop, for what the process tells
 log = logging.getLogger(__name__)
 
@@ -36,6 +37,8 @@ class FramedProcess(QObject):
         self.is_over = False
         self._frames = Frames()
         self._more = self.timer(self._take, 0)
+        self._silence = self.timer(self._lose_patience, SILENCE_MS)
+        self._is_asked = False
         self.process = QProcess(self)
         self.process.setProcessEnvironment(environment())
         self.process.readyReadStandardOutput.connect(self._arrived)
@@ -48,6 +51,12 @@ class FramedProcess(QObject):
     def tell(self, frame: bytes) -> None:
         """Send a frame."""
         self.process.write(frame)
+        self._is_asked = True
+        self._silence.start()
+
+    def is_awaiting(self) -> bool:
+        """Whether something is still to be told of what was asked."""
+        return self._is_asked
 
     def timer(self, call: object, rest_ms: int) -> QTimer:
         """One that goes off once, so long after it was started."""
@@ -61,6 +70,7 @@ class FramedProcess(QObject):
         """It is over: the process ends, nothing is heard of it any more."""
         self.is_over = True
         self._more.stop()
+        self._silence.stop()
         end_now(self.process)
         self.setObjectName("")
         self.deleteLater()
@@ -76,7 +86,11 @@ class FramedProcess(QObject):
         until = time.perf_counter() + SLICE_S
         try:
             while not self.is_over and (body := self._frames.take()) is not None:
+                self._is_asked = False
                 self.hear(body)
+                if self.is_over:
+                    return
+                self._silence.start() if self.is_awaiting() else self._silence.stop()
                 if time.perf_counter() > until:
                     self._more.start()
                     return
@@ -87,7 +101,13 @@ class FramedProcess(QObject):
     def _gone(self, code: int, _status: object) -> None:
         if not self.is_over:
             log.warning("%s: the process ended by itself (%d)", self.doing, code)
-            self.fail(_("the process that works it out ended"))
+            self.fail(ended_words())
+
+    def _lose_patience(self) -> None:
+        if self.is_over or not self.is_awaiting() or self.process.waitForReadyRead(0):
+            return
+        log.warning("%s: the process says nothing", self.doing)
+        self.fail(silent_words())
 
     def _not_started(self, error: QProcess.ProcessError) -> None:
         if error == QProcess.ProcessError.FailedToStart:

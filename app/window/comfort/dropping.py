@@ -13,7 +13,7 @@ from PySide6.QtCore import QMimeData, QObject, QPoint, QProcess, QTimer
 from app.window.ask import Answer, Question, ask
 from app.window.document import Document
 from app.window.files import ENDING, tell_fault
-from app.window.surroundings import end_now, environment
+from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, silent_words
 from engine.files.drawing import FileError, load
 from engine.files.errors import reason
 from engine.words import _, ngettext
@@ -78,6 +78,7 @@ class Bringing(QObject):
         self.process.setProcessEnvironment(environment())
         self.process.finished.connect(self._ended)
         self.process.errorOccurred.connect(self._failed)
+        self._patience = patience(self.process, self._slow)
         try:
             self._folder = tempfile.TemporaryDirectory(prefix="linewright-")
         except OSError as fault:
@@ -97,10 +98,13 @@ class Bringing(QObject):
         end_now(self.process)
         self._end()
 
-    def _ended(self, code: int, _status: QProcess.ExitStatus) -> None:
+    def _ended(self, code: int, status: QProcess.ExitStatus) -> None:
         said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").splitlines()
         said = [line.removeprefix("linewright: ") for line in said if line.strip()]
-        if code in (0, 1) and self._made.is_file():
+        if status != QProcess.ExitStatus.NormalExit:
+            log.info("lists are not read: their process was ended (%d)", code)
+            self._refuse(ended_words())
+        elif code in (0, 1) and self._made.is_file():
             self._show(said)
         elif len(said) > 1 and code == 2:
             self._end()
@@ -147,6 +151,10 @@ class Bringing(QObject):
         if ask(self._window, question) == "good":
             Bringing(self._window, self._lists, keep_good=True)
 
+    def _slow(self) -> None:
+        end_now(self.process)
+        self._refuse(silent_words())
+
     def _failed(self, error: QProcess.ProcessError) -> None:
         if error == QProcess.ProcessError.FailedToStart:
             self._refuse(_("no second process could be started"))
@@ -157,8 +165,8 @@ class Bringing(QObject):
         self._window.foot.refuse(told)
 
     def _end(self) -> None:
+        self._patience.stop()
         folder, self._folder = self._folder, None
-        if folder is not None:
-            folder.cleanup()
+        drop_folder(folder)
         self.setObjectName("")
         self.deleteLater()

@@ -21,7 +21,7 @@ from app.canvas.redraw import DOTS
 from app.window.ask import Answer, Question, ask
 from app.window.files import may_write_over
 from app.window.help.painted import painted
-from app.window.surroundings import end_now, environment
+from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, silent_words
 from engine.files.atomic import write_bytes
 from engine.files.errors import reason
 from engine.picture import Box, Picture, Primitive, path_box, text_box, transformed
@@ -149,14 +149,16 @@ class _Writing(QObject):
         self.setObjectName("printing")  # by which the desk finds it
         self._window = window
         self._target = target
-        self._folder: tempfile.TemporaryDirectory[str] | None = tempfile.TemporaryDirectory(prefix="linewright-")
-        asked = Path(self._folder.name) / "picture"
-        self._made = asked.with_name("made" + target.suffix.lower())
+        self._folder: tempfile.TemporaryDirectory[str] | None = None
         self.process = QProcess(self)
         self.process.setProcessEnvironment(environment())
         self.process.finished.connect(self._ended)
         self.process.errorOccurred.connect(self._failed)
+        self._patience = patience(self.process, self._slow)
         try:
+            self._folder = tempfile.TemporaryDirectory(prefix="linewright-")
+            asked = Path(self._folder.name) / "picture"
+            self._made = asked.with_name("made" + target.suffix.lower())
             asked.write_bytes(pickle.dumps(picture))
         except OSError as fault:
             self._refuse(reason(fault))
@@ -169,8 +171,12 @@ class _Writing(QObject):
         end_now(self.process)
         self._end()
 
-    def _ended(self, code: int, _status: QProcess.ExitStatus) -> None:
+    def _ended(self, code: int, status: QProcess.ExitStatus) -> None:
         said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
+        if status != QProcess.ExitStatus.NormalExit:
+            log.warning("the picture is not written: its process was ended (%d)", code)
+            self._refuse(ended_words())
+            return
         if code != 0 or not self._made.is_file():
             log.warning("the picture is not written (%d): %s", code, said)
             self._refuse((said.splitlines() or [""])[-1] if code == 2 else "")
@@ -183,6 +189,10 @@ class _Writing(QObject):
         self._window.foot.say(_("Written: {path}").format(path=self._target))
         self._end()
 
+    def _slow(self) -> None:
+        end_now(self.process)
+        self._refuse(silent_words())
+
     def _failed(self, error: QProcess.ProcessError) -> None:
         if error == QProcess.ProcessError.FailedToStart:
             self._refuse(_("no second process could be started"))
@@ -193,8 +203,8 @@ class _Writing(QObject):
         self._end()
 
     def _end(self) -> None:
+        self._patience.stop()
         folder, self._folder = self._folder, None
-        if folder is not None:
-            folder.cleanup()
+        drop_folder(folder)
         self.setObjectName("")
         self.deleteLater()

@@ -86,6 +86,10 @@ class Comparing(FramedProcess):
             self.match = match
             self._age()
 
+    def is_awaiting(self) -> bool:
+        """Whether something is still to be told of what was asked."""
+        return self.is_working
+
     def stop(self) -> None:
         """It is over: the process ends, nothing of it is shown any more."""
         if self.is_over:

@@ -15,7 +15,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
 from app.window.document import Document
-from app.window.surroundings import end_now, environment
+from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, silent_words
 from app.window.underlay.saving import dump_elsewhere
 from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
@@ -57,6 +57,7 @@ class Making(QObject):
         self.process.readyReadStandardError.connect(self._hear)
         self.process.finished.connect(self._ended)
         self.process.errorOccurred.connect(self._not_started)
+        self._silence = patience(self.process, self._lose_patience)
         self._patience = QTimer(self)
         self._patience.setSingleShot(True)
         self._patience.setInterval(PATIENCE_MS)
@@ -119,7 +120,8 @@ class Making(QObject):
         if self._is_ended:
             self.put_away()
             return
-        self._is_stopping = self._is_ended = True
+        self._is_stopping = True
+        self._end()
         end_now(self.process)
         self._sweep()
         self.put_away()
@@ -127,8 +129,7 @@ class Making(QObject):
     def put_away(self) -> None:
         """What was made has been copied or is not wanted: its folder goes, and this with it."""
         folder, self._folder = self._folder, None
-        if folder is not None:
-            folder.cleanup()
+        drop_folder(folder)
         self.setObjectName("")
         self.deleteLater()
 
@@ -147,6 +148,7 @@ class Making(QObject):
 
     # -- the process ----------------------------------------------------------------------------------------------
     def _hear(self) -> None:
+        self._silence.start()
         *lines, self._half = (self._half + bytes(self.process.readAllStandardError().data())).split(b"\n")
         for raw in lines:
             line = raw.decode(errors="replace").strip()
@@ -169,7 +171,16 @@ class Making(QObject):
             self.made.emit(list(self._told))
         else:
             log.warning("the process of the paper ended with %d: %s", code, " / ".join(self._told))
-            self.failed.emit((self._told or [""])[-1].removeprefix("linewright: ") or _("the log tells why"))
+            why = (self._told or [""])[-1].removeprefix("linewright: ") or _("the log tells why")
+            self.failed.emit(why if clean else ended_words())
+
+    def _lose_patience(self) -> None:
+        """It has not said for long how far it is."""
+        if not self._is_ended:
+            end_now(self.process)
+            self._sweep()
+            self._end()
+            self.failed.emit(silent_words())
 
     def _says_no(self) -> bool:
         """A process that never was ours ends with 1 too, and has written nothing."""
@@ -183,6 +194,7 @@ class Making(QObject):
     def _end(self) -> None:
         self._is_ended = True
         self._patience.stop()
+        self._silence.stop()
 
     def _sweep(self) -> None:
         """What a process that was ended had not finished: it is named after its number."""

@@ -75,6 +75,10 @@ class Merging(FramedProcess):
             self.chosen[key] = side
         self._ask()
 
+    def is_awaiting(self) -> bool:
+        """Whether something is still to be told of what was asked."""
+        return self.answer is None or self.answer.at != self._at
+
     def stop(self) -> None:
         """It is over: the process ends."""
         if not self.is_over:

@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, QProcess
 
 from app.photographs import Store, store_of
 from app.photographs.store import waiting_folder
-from app.window.surroundings import end_now, environment
+from app.window.surroundings import end_now, environment, patience
 from engine.files.issues import copy_of
 from engine.words import _, ngettext
 
@@ -84,6 +84,7 @@ class Carrying(QObject):
         self.process.setProcessEnvironment(environment())
         self.process.finished.connect(self._finished)
         self.process.errorOccurred.connect(self._failed)
+        self._patience = patience(self.process, self._slow)
         sources = [str(folder) for folder in _store(document).also]
         self.process.start(sys.executable, ["-P", "-m", "app.photographs.carrying", str(document.path), *sources])
 
@@ -111,6 +112,10 @@ class Carrying(QObject):
         else:
             self._window.banner.drop("photographs-missing")
             self.deleteLater()
+
+    def _slow(self) -> None:
+        end_now(self.process)
+        self._not_copied()
 
     def _failed(self, error: QProcess.ProcessError) -> None:
         if error == QProcess.ProcessError.FailedToStart:

@@ -106,7 +106,8 @@ class IssueQuestion(QObject):
         told: dict[str, Any] = {}
         with contextlib.suppress(ValueError, IndexError):
             said = bytes(self.process.readAllStandardOutput().data()).decode("utf-8", "replace")
-            told = json.loads(said.strip().splitlines()[-1])
+            found = json.loads(said.strip().splitlines()[-1])
+            told = found if isinstance(found, dict) else {}
         if code != 0 or status != QProcess.ExitStatus.NormalExit:
             said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
             log.info("a question about issues was not answered (%d): %s", code, said[-500:])

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-import json
 import logging
 import sys
 import tempfile
@@ -13,6 +11,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+import msgspec
 from msgspec.structs import replace
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 from PySide6.QtGui import QImage, QPixmap
@@ -21,7 +20,7 @@ from app.canvas.underlay import Pixels, UnderPicture
 from app.drawing.added.underlay import fitted, path_from, path_of
 from app.drawing.changes.underlaying import lay_under, set_under
 from app.drawing.placed import paper
-from app.window.surroundings import end_now, environment
+from app.window.surroundings import drop_folder, end_now, environment
 from engine.edits import Edit
 from engine.installation import Underlay
 from engine.words import N_, _
@@ -57,6 +56,23 @@ class Picture(NamedTuple):
     kind: str  # "photograph" or "pdf"
 
 
+class _Read(msgspec.Struct, frozen=True):
+    """What the reading process tells: a fault, or all the rest. Whatever else it says is no picture."""
+
+    fault: str = ""
+    levels: tuple[tuple[str, int, int, int], ...] = ()  # name of the file, width, height, bytes of a row
+    width: float = 0.0
+    height: float = 0.0
+    sha256: str = ""
+    pages: int = 0
+    kind: str = ""
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether a picture can be made of it."""
+        return bool(self.levels) and self.width > 0 and self.height > 0
+
+
 class _Reading(QObject):
     """One file being read."""
 
@@ -67,9 +83,9 @@ class _Reading(QObject):
         self.setObjectName("printing")  # by which the desk finds it
         self._told = False
         self._folder: tempfile.TemporaryDirectory[str] | None = None
-        self._left: list[list[Any]] = []
+        self._left: list[tuple[str, int, int, int]] = []
         self._levels: list[QPixmap] = []
-        self._said: dict[str, Any] = {}
+        self._said = _Read()
         self._patience = QTimer(self)
         self._patience.setSingleShot(True)
         self._patience.timeout.connect(partial(self._end, "slow"))
@@ -93,17 +109,19 @@ class _Reading(QObject):
     def _finished(self, code: int, status: QProcess.ExitStatus) -> None:
         said = bytes(self.process.readAllStandardOutput().data()).decode(errors="replace").strip()
         try:
-            self._said = json.loads(said.splitlines()[-1]) if said else {}
+            read = msgspec.json.decode(said.splitlines()[-1], type=_Read) if said else _Read()
         except ValueError:
-            self._said = {}
-        if code != 0 or status != QProcess.ExitStatus.NormalExit or not self._said:
+            read = _Read()
+        self._said = read
+        is_normal = code == 0 and status == QProcess.ExitStatus.NormalExit
+        if not is_normal or not (read.fault or read.is_whole):
             told = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
             log.info("a picture could not be read (%d): %s", code, told[-500:])
             self._end("ended")
-        elif "fault" in self._said:
-            self._end(str(self._said["fault"]))
+        elif read.fault:
+            self._end(read.fault)
         else:
-            self._left = list(self._said["levels"])
+            self._left = list(read.levels)
             QTimer.singleShot(0, self, self._take_one)
 
     def _take_one(self) -> None:
@@ -112,12 +130,15 @@ class _Reading(QObject):
             return
         if not self._left:
             said = self._said
-            pixels = Pixels(float(said["width"]), float(said["height"]), tuple(self._levels))
-            self._end(Picture(pixels, str(said["sha256"]), int(said["pages"]), str(said["kind"])))
+            pixels = Pixels(said.width, said.height, tuple(self._levels))
+            self._end(Picture(pixels, said.sha256, said.pages, said.kind))
             return
         name, width, height, _stride = self._left.pop(0)
         image = QImage(width, height, QImage.Format.Format_RGB32)  # rows of 32-bit pixels follow each other in both
-        self._take_rows(Path(self._folder.name) / name, image, 0)
+        if image.isNull():
+            self._end("large")
+            return
+        self._take_rows(Path(self._folder.name) / Path(name).name, image, 0)
 
     def _take_rows(self, path: Path, image: QImage, at: int) -> None:
         """Some rows; once all are there, the next level."""
@@ -156,9 +177,7 @@ class _Reading(QObject):
         self._patience.stop()
         end_now(self.process)
         folder, self._folder = self._folder, None
-        if folder is not None:
-            with contextlib.suppress(OSError):
-                folder.cleanup()
+        drop_folder(folder)
 
 
 class Underlays(QObject):
