@@ -2,6 +2,10 @@
 
 Files are first written beside their place, on the same disk. Where that fails, because the disk is full or the work is
 given up, nothing has changed. Nothing that a person has changed since is written over: it is put aside.
+
+A folder that is not there yet comes as a whole, with one rename; so does a zip file. Into a folder that is there each
+file comes whole, the manifest last: a program killed in between leaves the old manifest, whose checksums tell which
+files are new, and a list of what was coming, by which the next pack knows them for ours.
 """
 
 from __future__ import annotations
@@ -17,11 +21,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Protocol
 
+from engine.files.atomic import settle, write_bytes
+from engine.files.leftovers import beginning, sweep
 from engine.words import _
 
 __all__ = ["MANIFEST", "Place", "PlaceError", "place_for"]
 
 MANIFEST = "manifest.json"
+_COMING = ".linewright-coming.json"  # in a pack whose files are being replaced
 _MADE_BY = "linewright"
 _THEN = (1980, 1, 1, 0, 0, 0)  # of every member of a zip file: a real time would change its bytes
 
@@ -59,7 +66,7 @@ def place_for(path: Path | str) -> Place:
         return _Zip(target)
     if target.exists() and not target.is_dir():
         raise PlaceError(_("{path} is a file; name a folder, or a file that ends in .zip").format(path=path))
-    if target.is_dir() and any(target.iterdir()) and _listed(target) is None:
+    if target.is_dir() and any(target.iterdir()) and not _known(target):
         raise PlaceError(_("{path} is not empty and holds no pack; name another folder").format(path=path))
     return _Folder(target)
 
@@ -73,9 +80,8 @@ class _Folder:
         self._names: list[str] = []
 
     def __enter__(self) -> _Folder:
-        self._stage = Path(
-            tempfile.mkdtemp(prefix=f".linewright-{os.getpid()}-", suffix=".part", dir=self._target.parent)
-        )
+        sweep(self._target.parent)
+        self._stage = Path(tempfile.mkdtemp(prefix=beginning(), suffix=".part", dir=self._target.parent))
         return self
 
     def __exit__(self, *fault: object) -> None:
@@ -97,18 +103,32 @@ class _Folder:
     def finish(self) -> tuple[str, ...]:
         """Into its place."""
         assert self._stage is not None
-        before = _listed(self._target) or {}
+        for folder in (self._stage, *(p for p in self._stage.rglob("*") if p.is_dir())):
+            settle(folder)
+        if not self._target.exists():
+            os.chmod(self._stage, 0o777 & ~_umask())
+            os.rename(self._stage, self._target)
+            self._stage = None
+            settle(self._target.parent)
+            return ()
+        return self._replaced(self._stage)
+
+    def _replaced(self, stage: Path) -> tuple[str, ...]:
+        """The files of a pack that is there, each by the new one of its name."""
+        before = _known(self._target)
         told = []
         for name in self._names:
             (self._target / name).parent.mkdir(parents=True, exist_ok=True)
         for name in self._names:  # before anything moves: may we write there at all?
             if (self._target / name).exists():
                 (self._target / name).open("r+b").close()
-        for name, known in sorted(before.items()):
+        coming = [{"name": name, "sha256": _digest(stage / name)} for name in self._names if name != MANIFEST]
+        write_bytes(self._target / _COMING, json.dumps({"made_by": _MADE_BY, "files": coming}).encode())
+        for name, digests in sorted(before.items()):
             path = self._target / name
             if not path.is_file():
                 continue
-            if name != MANIFEST and _digest(path) != known:
+            if name != MANIFEST and _digest(path) not in digests:
                 aside = _free(path)
                 path.rename(aside)
                 told.append(
@@ -119,10 +139,13 @@ class _Folder:
             elif name not in self._names:
                 path.unlink()
         for name in [n for n in self._names if n != MANIFEST] + [n for n in self._names if n == MANIFEST]:
-            os.replace(self._stage / name, self._target / name)
+            os.replace(stage / name, self._target / name)
         for folder in sorted((p for p in self._target.rglob("*") if p.is_dir()), reverse=True):
+            settle(folder)
             with contextlib.suppress(OSError):  # not empty: it is somebody's
                 folder.rmdir()
+        settle(self._target)
+        (self._target / _COMING).unlink(missing_ok=True)
         return tuple(told)
 
 
@@ -137,7 +160,8 @@ class _Zip:
     def __enter__(self) -> _Zip:
         if self._target.exists():
             self._target.open("r+b").close()  # `os.replace` would put aside a file that is write-protected
-        handle, name = tempfile.mkstemp(prefix=f".linewright-{os.getpid()}-", suffix=".part", dir=self._target.parent)
+        sweep(self._target.parent)
+        handle, name = tempfile.mkstemp(prefix=beginning(), suffix=".part", dir=self._target.parent)
         os.close(handle)
         self._stage = Path(name)
         self._zip = zipfile.ZipFile(self._stage, "w", zipfile.ZIP_DEFLATED, compresslevel=6)
@@ -171,15 +195,18 @@ class _Zip:
         os.chmod(self._stage, mode)
         os.replace(self._stage, self._target)
         self._stage = self._zip = None
+        settle(self._target.parent)
         return ()
 
 
-def _listed(folder: Path) -> dict[str, str] | None:
-    """The files a pack's manifest lists with their digests; `None` where it is no pack."""
-    try:
-        return _files_in(json.loads((folder / MANIFEST).read_bytes()))
-    except (OSError, ValueError):
-        return None
+def _known(folder: Path) -> dict[str, set[str]]:
+    """Digests of what we have written there, by name: those of the manifest, and of what was on its way."""
+    found: dict[str, set[str]] = {}
+    for name in (MANIFEST, _COMING):
+        with contextlib.suppress(OSError, ValueError):
+            for each, digest in (_files_in(json.loads((folder / name).read_bytes())) or {}).items():
+                found.setdefault(each, set()).add(digest)
+    return found
 
 
 def _files_in(manifest: object) -> dict[str, str] | None:

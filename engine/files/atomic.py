@@ -13,7 +13,7 @@ from pathlib import Path
 
 from engine.files.leftovers import fresh_name, sweep
 
-__all__ = ["write_bytes"]
+__all__ = ["settle", "write_bytes"]
 
 
 def write_bytes(path: Path | str, data: bytes, last: Callable[[], None] | None = None) -> None:
@@ -63,10 +63,10 @@ def _write(target: Path, data: bytes, last: Callable[[], None] | None) -> None:
         with contextlib.suppress(OSError):
             os.unlink(temporary)
         raise
-    _settle(target.parent)
+    settle(target.parent)
 
 
-def _settle(folder: Path) -> None:
+def settle(folder: Path) -> None:
     """Let the folder's entry reach the disk too, where the system can."""
     if os.name != "posix":
         return

@@ -16,6 +16,7 @@ import sys
 import threading
 from pathlib import Path
 
+from engine.files.atomic import settle
 from engine.files.system_lock import try_lock
 
 __all__ = ["PART", "SUFFIX", "Tape", "private_folder"]
@@ -125,7 +126,7 @@ class Tape:
         return self._thread is None or not self._thread.is_alive()
 
     def _run(self) -> None:
-        _settle(self.path.parent)
+        settle(self.path.parent)
         while True:
             self._due.wait()
             self._due.clear()
@@ -163,14 +164,3 @@ def _synced(handle: int) -> None:
     except OSError as fault:
         if fault.errno not in _NO_SYNC:
             raise
-
-
-def _settle(folder: Path) -> None:
-    """Let the folder's new entry reach the disk, where the system can."""
-    if os.name == "posix":
-        with contextlib.suppress(OSError):
-            handle = os.open(folder, os.O_RDONLY)
-            try:
-                os.fsync(handle)
-            finally:
-                os.close(handle)
