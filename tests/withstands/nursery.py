@@ -6,6 +6,7 @@ with a `Line` to whoever asked for it and what it is asked, and ends.
 
 from __future__ import annotations
 
+import gc
 import importlib.util
 import json
 import os
@@ -60,6 +61,7 @@ def script(path: str) -> ModuleType:
 def main(control: int, path: str) -> None:
     """Fork what is asked for until nobody asks any more."""
     module = script(path)
+    gc.freeze()  # what is read by now is shared with every child and never walked again
     with socket.socket(fileno=control) as asked:
         asked.sendall(b"ready")
         while True:

@@ -29,6 +29,7 @@ from engine.files.drawing import dump, load
 from engine.files.recovery import left_behind
 
 HERE = Path(__file__)
+LOCKS = locking.try_lock
 
 
 class Stops:
@@ -148,6 +149,10 @@ class Program:
             self.shown()
         return done
 
+    def set_locks(self, fault: int) -> bool:
+        _without_locks(fault)
+        return True
+
     def drop_all(self) -> bool:
         """Leave without a question, and without a trace."""
         for window in list(self.desk.windows):
@@ -178,7 +183,6 @@ class Program:
 
 def window(line: Any, asked: dict[str, Any]) -> None:
     """A program with a window, until it is told no more."""
-    _without_locks(asked["locks"])
     program = Program(line, asked["home"])
     line.tell("ready")
     while message := line.hear():
@@ -208,12 +212,11 @@ def command(line: Any, asked: dict[str, Any]) -> None:
 
 def _without_locks(fault: int) -> None:
     """Where `fault` is the number of a fault: no lock can be had on the drawing's file system, and that is why."""
-    if fault:
 
-        def none(_handle: int) -> bool:
-            raise OSError(fault, os.strerror(fault))
+    def none(_handle: int) -> bool:
+        raise OSError(fault, os.strerror(fault))
 
-        locking.try_lock = none
+    locking.try_lock = none if fault else LOCKS
 
 
 def _warm() -> None:
@@ -227,7 +230,10 @@ def _warm() -> None:
 
     assert app
     assert engine
-    load(HERE.parents[3] / "samples" / "launch" / "launch.linewright")
+    sample = HERE.parents[3] / "samples" / "launch" / "launch.linewright"
+    load(sample)
+    with contextlib.redirect_stdout(io.StringIO()):
+        cli.main(["check", "--fix-list", str(sample)])
 
 
 _warm()

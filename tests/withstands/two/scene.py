@@ -21,7 +21,9 @@ from typing import Any
 from app.drawing.layout import lay_out
 from engine.builder import Builder
 from engine.edits import apply
+from engine.files import leftovers
 from engine.files.drawing import load, save
+from engine.files.issues import issue_with_copy
 from engine.installation import Installation
 
 OVER = {"The file has changed", "The file exists"}  # titles of the questions whose "over" lets a file go
@@ -71,6 +73,13 @@ class Hand:
         self.granted: dict[str, str] = {}  # path -> what may go, for the length of a step
         self.asks_for = ""  # the file its step is about
 
+    def end(self) -> None:
+        """Its program ends."""
+        if self.child is not None:
+            self.child.line.close()
+            assert self.child.ended() == 0
+            self.child = None
+
     def may_go(self, path: str) -> set[str]:
         had = {self.state["sha256"]} if self.state["path"] == path else set()
         return {"", self.granted.get(path, "")} | had
@@ -79,7 +88,7 @@ class Hand:
 class Scene:
     """One interleaving."""
 
-    def __init__(self, folder: Path, nursery: Any, seed: int, locks: int = 0) -> None:
+    def __init__(self, folder: Path, nursery: Any, hands: list[Hand], seed: int, locks: int = 0) -> None:
         self.dice = random.Random(seed)
         self.nursery, self.locks = nursery, locks
         self.folder = folder
@@ -89,8 +98,10 @@ class Scene:
         self.issued = str(folder / "lent.linewright")
         save(boat("Source"), self.source)
         save(boat("Knot"), self.paths[0])
-        assert self._command(["issue", self.source, "--by", "A. Dunnock", "-o", self.issued]) == 0
-        self.hands = [Hand(name, folder / f"home of {name}") for name in "AB"]
+        lent = boat("Lent")
+        apply(lent, issue_with_copy(lent, Path(self.issued), by="A. Dunnock", day="2026-11-29"))
+        save(lent, self.issued)
+        self.hands = hands
         self.now = {path: content(path) for path in self.paths}
         self.kept: list[bytes] = []  # what a file manager may copy back
         self.whole: set[str] = set()
@@ -122,17 +133,17 @@ class Scene:
     def play(self, steps: int) -> None:
         """So many turns, then everybody leaves."""
         for hand in self.hands:
-            self._wake(hand)
+            if hand.child is None:
+                self._wake(hand)
+            self._say(hand, "set_locks", self.locks)
         for _turn in range(steps):
             self.turn()
         for hand in self.hands:
             if hand.child is None:
                 self._wake(hand)
             self._say(hand, "drop_all")
-            hand.child.line.close()
-            assert hand.child.ended() == 0
-            hand.child = None
-        assert self._command(["renumber", self.source, "-o", str(self.folder / "last.linewright")]) == 0
+        leftovers._swept.clear()
+        leftovers.sweep(self.folder)  # as the next program that saves here
         names = {path.name for path in self.folder.iterdir()}
         assert not [name for name in names if name.endswith(".part")], names
 
@@ -178,9 +189,10 @@ class Scene:
 
     def _wake(self, hand: Hand) -> None:
         """A program is started, and what the one before has left is taken up."""
-        hand.child = self.nursery.child("window", {"home": str(hand.home), "locks": self.locks})
+        hand.child = self.nursery.child("window", {"home": str(hand.home)})
         assert hand.child.line.hear() == ["ready"]
         hand.state = {"open": False, "path": ""}
+        self._say(hand, "set_locks", self.locks)
         left, hand.left = hand.left, None
         if left is None:
             return
@@ -291,7 +303,7 @@ class Scene:
             code = self._command(arguments, hand, self.dice.random() < 0.5)
         self.came[f"command gave {code}"] += 1
 
-    def _command(self, arguments: list[str], hand: Hand | None = None, armed: bool = False) -> int:
+    def _command(self, arguments: list[str], hand: Hand, armed: bool) -> int:
         home = str(self.folder / "home of command")
         child = self.nursery.child(
             "command", {"home": home, "arguments": arguments, "armed": armed, "locks": self.locks}
@@ -299,18 +311,15 @@ class Scene:
         while True:
             heard = child.line.hear()
             assert heard, arguments
-            if hand is not None:
-                self.look(hand, "command")
+            self.look(hand, "command")
             if heard[0] == "done":
                 break
-            if hand is not None:
-                self._let_in()
+            self._let_in()
             child.line.tell("go")
         assert child.ended() == 0
-        if hand is not None:
-            self.story.append(f"  command: {heard[1]} {heard[2].strip()}")
-            self.came["command refused: in use"] += "is open already" in heard[2]
-            self.came["command refused: saved meanwhile"] += "meanwhile" in heard[2]
+        self.story.append(f"  command: {heard[1]} {heard[2].strip()}")
+        self.came["command refused: in use"] += "is open already" in heard[2]
+        self.came["command refused: saved meanwhile"] += "meanwhile" in heard[2]
         return int(heard[1])
 
     # -- a file manager -------------------------------------------------------------------------------------------
@@ -347,7 +356,4 @@ class Scene:
 
     def clear(self) -> None:
         """Nothing is left of it."""
-        for hand in self.hands:
-            if hand.child is not None:
-                hand.child.kill()
         shutil.rmtree(self.folder, ignore_errors=True)

@@ -18,7 +18,7 @@ pytestmark = [pytest.mark.qt, pytest.mark.posix]
 
 PROGRAM = Path(__file__).with_name("program.py")
 SCENE = Path(__file__).with_name("scene.py")
-STEPS = 16
+STEPS = 22
 
 
 def played(
@@ -28,9 +28,10 @@ def played(
     came: Counter[str] = Counter()
     scenes = script_of(SCENE)
     with nursery_of(PROGRAM) as nursery:
+        hands = [scenes.Hand(name, folder / f"home of {name}") for name in "AB"]
         for seed in seeds:
             locks = 0 if seed % 5 else (errno.ENOLCK, errno.ENOTSUP)[seed % 2]
-            scene = scenes.Scene(folder / str(seed), nursery, seed, locks)
+            scene = scenes.Scene(folder / str(seed), nursery, hands, seed, locks)
             try:
                 scene.play(STEPS)
             except AssertionError as fault:
@@ -38,6 +39,8 @@ def played(
             finally:
                 scene.clear()
             came += scene.came
+        for hand in hands:
+            hand.end()
     print(dict(came))
     return came
 
@@ -45,17 +48,17 @@ def played(
 def test_no_save_is_silently_written_over(
     tmp_path: Path, nursery_of: Callable[..., Any], script_of: Callable[[Path], Any]
 ) -> None:
-    came = played(tmp_path, nursery_of, script_of, range(20))
-    assert came["saved"] > 10
+    came = played(tmp_path, nursery_of, script_of, range(12))
+    assert came["saved"] > 5
 
 
 @pytest.mark.long
 def test_no_save_is_silently_written_over_in_many_interleavings(
     tmp_path: Path, nursery_of: Callable[..., Any], script_of: Callable[[Path], Any]
 ) -> None:
-    came = played(tmp_path, nursery_of, script_of, range(1000, 1400))
+    came = played(tmp_path, nursery_of, script_of, range(1000, 1200))
     for what in (
         "saved", "not saved", "The file has changed", "written over as answered", "stopped amid a save", "recovered",
         "killed", "open to read only", "command gave 0", "command refused: in use", "command refused: saved meanwhile",
     ):  # fmt: skip
-        assert came[what] > 5, (what, came)
+        assert came[what] > 1, (what, came)

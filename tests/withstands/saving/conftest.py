@@ -1,0 +1,83 @@
+"""What tests of saving share: the command line run in a forked child that lacks something, as a person without rights."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import resource
+import shutil
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+NOBODY = 65534
+
+
+class Said(NamedTuple):
+    """What a run of the command line left: its exit code, what it printed, what it told of errors."""
+
+    code: int
+    out: str
+    told: str
+
+
+def run(arguments: Sequence[str], *, home: Path, largest: int = -1, person: bool = False) -> Said:
+    """The command line in a forked child; `largest` bytes of a file at most, or as somebody who owns nothing."""
+    reads, writes = os.pipe()
+    child = os.fork()
+    if child == 0:  # pragma: no cover - in the child
+        code, out, told = -1, io.StringIO(), io.StringIO()
+        try:
+            import sys
+
+            from app.cli import main
+
+            for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "HOME"):
+                os.environ[name] = str(home)
+            sys.stdout, sys.stderr = out, told
+            if largest >= 0:
+                resource.setrlimit(resource.RLIMIT_FSIZE, (largest, largest))
+            if person and os.geteuid() == 0:
+                os.setgroups([])
+                os.setgid(NOBODY)
+                os.setuid(NOBODY)
+            code = main(list(arguments))
+        except BaseException as fault:
+            told.write(f"{type(fault).__name__}: {fault}")
+        with os.fdopen(writes, "wb") as pipe:
+            pipe.write(json.dumps([code, out.getvalue(), told.getvalue()]).encode())
+        os._exit(0)
+    os.close(writes)
+    with os.fdopen(reads, "rb") as pipe:
+        said = pipe.read()
+    os.waitpid(child, 0)
+    return Said(*json.loads(said))
+
+
+@pytest.fixture
+def open_folder() -> Iterator[Path]:
+    """A folder that anyone may look into and write into: pytest's own is closed to other users."""
+    made = Path(tempfile.mkdtemp())
+    made.chmod(0o777)
+    yield made
+    for path in (made, *made.rglob("*")):
+        if path.is_dir() and not path.is_symlink():
+            path.chmod(0o777)
+    shutil.rmtree(made)
+
+
+@pytest.fixture
+def command_line(open_folder: Path) -> Callable[..., Said]:
+    """`command_line(arguments, largest=..., person=...)`: see `run`. What it remembers goes beside, into `home`."""
+    home = open_folder / "home"
+    home.mkdir()
+    home.chmod(0o777)
+
+    def ask(arguments: Sequence[str], **lacks: object) -> Said:
+        return run(arguments, home=home, **lacks)  # type: ignore[arg-type]
+
+    return ask
