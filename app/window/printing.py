@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, QProcess
 from PySide6.QtWidgets import QFileDialog
 
 from app.window.files import may_write_over
-from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, silent_words
+from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, said_words, silent_words
 from app.window.underlay.saving import dump_elsewhere
 from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
@@ -125,8 +125,7 @@ class Printing(QObject):
             self._end()
         else:
             log.warning("the PDF is not written (%d): %s", code, said)
-            why = (said.splitlines() or [""])[-1].removeprefix("linewright: ")
-            self._refuse(why if status == QProcess.ExitStatus.NormalExit else ended_words())
+            self._refuse(said_words(said.splitlines()) if status == QProcess.ExitStatus.NormalExit else ended_words())
 
     def _slow(self) -> None:
         end_now(self.process)

@@ -5,14 +5,23 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QProcess, QProcessEnvironment, QTimer
 
 from engine.words import _
 
-__all__ = ["PATIENCE_MS", "drop_folder", "end_now", "ended_words", "environment", "patience", "silent_words"]
+__all__ = [
+    "PATIENCE_MS",
+    "drop_folder",
+    "end_now",
+    "ended_words",
+    "environment",
+    "patience",
+    "said_words",
+    "silent_words",
+]
 
 PATIENCE_MS = 15 * 60_000  # that a process of the command line may go on without a word
 
@@ -48,6 +57,13 @@ def silent_words() -> str:
 def ended_words() -> str:
     """Why nothing came of it: the process is gone."""
     return _("the process that works it out ended")
+
+
+def said_words(lines: Sequence[str]) -> str:
+    """The last sentence a process said, for a person; what Python says of its own fault is for the log."""
+    if any(line.startswith("Traceback") for line in lines):
+        return _("there is not enough memory for it") if lines[-1] == "MemoryError" else _("the log tells why")
+    return (lines[-1] if lines else "").removeprefix("linewright: ") or _("the log tells why")
 
 
 def drop_folder(folder: tempfile.TemporaryDirectory[str] | None) -> None:

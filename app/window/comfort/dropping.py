@@ -13,7 +13,7 @@ from PySide6.QtCore import QMimeData, QObject, QPoint, QProcess, QTimer
 from app.window.ask import Answer, Question, ask
 from app.window.document import Document
 from app.window.files import ENDING, tell_fault
-from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, silent_words
+from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, said_words, silent_words
 from engine.files.drawing import FileError, load
 from engine.files.errors import reason
 from engine.words import _, ngettext
@@ -111,7 +111,7 @@ class Bringing(QObject):
             self._ask(said)
         else:
             log.info("lists are not read (%d): %s", code, " / ".join(said))
-            self._refuse(said[-1] if said else "")
+            self._refuse(said_words(said))
 
     def _show(self, said: list[str]) -> None:
         window = self._window

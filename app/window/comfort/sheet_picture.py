@@ -21,7 +21,7 @@ from app.canvas.redraw import DOTS
 from app.window.ask import Answer, Question, ask
 from app.window.files import may_write_over
 from app.window.help.painted import painted
-from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, silent_words
+from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, said_words, silent_words
 from engine.files.atomic import write_bytes
 from engine.files.errors import reason
 from engine.picture import Box, Picture, Primitive, path_box, text_box, transformed
@@ -179,7 +179,7 @@ class _Writing(QObject):
             return
         if code != 0 or not self._made.is_file():
             log.warning("the picture is not written (%d): %s", code, said)
-            self._refuse((said.splitlines() or [""])[-1] if code == 2 else "")
+            self._refuse(said_words(said.splitlines() if code == 2 else ()))
             return
         try:
             write_bytes(self._target, self._made.read_bytes())

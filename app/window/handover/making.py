@@ -15,7 +15,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
 from app.window.document import Document
-from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, silent_words
+from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, said_words, silent_words
 from app.window.underlay.saving import dump_elsewhere
 from engine.books import ENDING as BOOK_ENDING
 from engine.files.atomic import write_bytes
@@ -171,8 +171,7 @@ class Making(QObject):
             self.made.emit(list(self._told))
         else:
             log.warning("the process of the paper ended with %d: %s", code, " / ".join(self._told))
-            why = (self._told or [""])[-1].removeprefix("linewright: ") or _("the log tells why")
-            self.failed.emit(why if clean else ended_words())
+            self.failed.emit(said_words(self._told) if clean else ended_words())
 
     def _lose_patience(self) -> None:
         """It has not said for long how far it is."""

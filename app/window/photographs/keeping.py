@@ -100,7 +100,8 @@ class Carrying(QObject):
             told = json.loads(bytes(self.process.readAllStandardOutput().data()).decode("utf-8", "replace"))
         except ValueError:
             told = None
-        if code != 0 or status != QProcess.ExitStatus.NormalExit or not isinstance(told, list):
+        is_told = isinstance(told, list) and all(isinstance(each, str) for each in told)
+        if code != 0 or status != QProcess.ExitStatus.NormalExit or not is_told:
             said = bytes(self.process.readAllStandardError().data()).decode(errors="replace").strip()
             log.info("photographs were not carried over (%d): %s", code, said[-500:])
             self._not_copied()
