@@ -1,4 +1,4 @@
-"""A process held to so much memory, where the system can: what asks for more gets a `MemoryError`."""
+"""A process held to so much memory, and time, where the system can: what asks for more gets a `MemoryError`."""
 
 from __future__ import annotations
 
@@ -8,13 +8,19 @@ import sys
 __all__ = ["hold_memory"]
 
 
-def hold_memory(most_bytes: int) -> None:
-    """Hold this process to so many bytes of data, and have it leave no image of itself. Not on Windows."""
+def hold_memory(most_bytes: int, most_s: int | None = None) -> None:
+    """Hold this process to so many bytes of data, and have it leave no image of itself. Not on Windows.
+
+    `most_s`: seconds of the processor after which it is ended, whoever started it being there or not.
+    """
     if sys.platform == "win32":
         return
     import resource
 
-    for which, wanted in ((resource.RLIMIT_DATA, most_bytes), (resource.RLIMIT_CORE, 0)):
+    limits = [(resource.RLIMIT_DATA, most_bytes), (resource.RLIMIT_CORE, 0)]
+    if most_s is not None:
+        limits.append((resource.RLIMIT_CPU, most_s))
+    for which, wanted in limits:
         _soft, hard = resource.getrlimit(which)
         if hard != resource.RLIM_INFINITY:
             wanted = min(wanted, hard)

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import io
+import json
+import logging
+import subprocess
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from app.drawing.added.underlay import path_of
+from app.paper.under_reader import PATIENCE_S
+from app.photographs.taking import surroundings
 from engine.installation import Snapshot
 from engine.picture import Picture, Under
 from engine.words import _
@@ -15,9 +21,8 @@ from engine.words import _
 __all__ = ["UnderFault", "Unders", "draw_under", "with_unders"]
 
 ENDINGS = (".pdf", ".png")  # of files that carry a picture
-_DPI = 200  # of the largest picture on paper
-_MOST_PIXELS = 400_000_000
 _QUALITY = 88  # of the JPEG in the PDF
+log = logging.getLogger(__name__)
 
 
 class UnderFault(ValueError):
@@ -73,69 +78,45 @@ def with_unders(
 
 
 def _under(path: Path, record: Any, seen_mm: float) -> Under:
-    """The picture as JPEG. Raises `UnderFault`."""
-    from PIL import Image, UnidentifiedImageError
-
+    """The picture as JPEG, read by a process that nothing in it can harm. Raises `UnderFault`."""
     try:
-        if not path.is_file():
-            raise UnderFault(
-                _("{name}, which lies under a sheet, is not there; it is not printed").format(name=path.name)
-            )
-        with path.open("rb") as file:
-            is_pdf = b"%PDF-" in file.read(1024)
-        image, width, height = _pdf_page(path, record.page) if is_pdf else _photograph(path)
-    except (OSError, ValueError, UnidentifiedImageError, Image.DecompressionBombError, SyntaxError) as fault:
-        if isinstance(fault, UnderFault):
-            raise
-        told = _("{name}, which lies under a sheet, cannot be read; it is not printed")
-        raise UnderFault(told.format(name=path.name)) from None
-    long_mm = max(width, height) * record.mm_per_unit
-    most = max(64, round(max(min(long_mm, 4 * seen_mm), 1.0) / 25.4 * _DPI))
-    image.thumbnail((most, most))
-    out = io.BytesIO()
-    image.convert("RGB").save(out, "JPEG", quality=_QUALITY)
+        is_there = path.is_file()
+    except (OSError, ValueError):
+        is_there = False
+    if not is_there:
+        raise UnderFault(_("{name}, which lies under a sheet, is not there; it is not printed").format(name=path.name))
+    arguments = [
+        "-P",
+        "-m",
+        "app.paper.under_reader",
+        str(path),
+        str(record.page),
+        repr(record.mm_per_unit),
+        repr(seen_mm),
+    ]
+    try:
+        done = subprocess.run(  # noqa: S603  # this program itself
+            [sys.executable, *arguments], capture_output=True, timeout=PATIENCE_S, check=False, env=surroundings(),
+            stdin=subprocess.DEVNULL,
+        )  # fmt: skip
+        line, _end, jpeg = done.stdout.partition(b"\n")
+        told = json.loads(line) if done.returncode == 0 else {}
+        if done.returncode:
+            log.info("%s is not read (%d): %s", path, done.returncode, done.stderr[-500:].decode("utf-8", "replace"))
+    except subprocess.TimeoutExpired:
+        told, jpeg = {"fault": "large"}, b""
+    except (OSError, ValueError):
+        told, jpeg = {}, b""
+    if not jpeg:
+        why = _("{name}, which lies under a sheet, cannot be read; it is not printed")
+        if told.get("fault") == "large":
+            why = _("{name}, which lies under a sheet, is too large or takes too long to read; it is not printed")
+        raise UnderFault(why.format(name=path.name))
+    width, height = float(told["width"]), float(told["height"])
     return Under(
-        out.getvalue(), width * record.mm_per_unit, height * record.mm_per_unit, record.left_mm, record.top_mm,
+        jpeg, width * record.mm_per_unit, height * record.mm_per_unit, record.left_mm, record.top_mm,
         record.turned_deg, record.strength_percent,
     )  # fmt: skip
-
-
-def _photograph(path: Path) -> tuple[Any, float, float]:
-    from PIL import Image, ImageOps
-
-    Image.MAX_IMAGE_PIXELS = _MOST_PIXELS
-    with Image.open(path) as opened:
-        if opened.width * opened.height > _MOST_PIXELS:
-            raise ValueError("too many pixels")
-        size = opened.size
-        opened.draft("RGB", (4000, 4000))  # a large JPEG is read at reduced size
-        turned = ImageOps.exif_transpose(opened)
-        if opened.getexif().get(0x0112, 1) in (5, 6, 7, 8):
-            size = size[::-1]
-        if turned.mode in ("RGBA", "LA", "PA") or "transparency" in turned.info:
-            clear = turned.convert("RGBA")
-            paper = Image.new("RGB", clear.size, "white")
-            paper.paste(clear, mask=clear.getchannel("A"))
-            turned = paper
-        return turned.convert("RGB"), float(size[0]), float(size[1])
-
-
-def _pdf_page(path: Path, page: int) -> tuple[Any, float, float]:
-    import pypdfium2
-
-    try:
-        with pypdfium2.PdfDocument(path) as book:
-            if not 1 <= page <= len(book):
-                raise ValueError("no such page")
-            opened = book[page - 1]
-            width, height = opened.get_size()
-            if not (width > 0 and height > 0):
-                raise ValueError("no size")
-            image = opened.render(scale=4000 / max(width, height)).to_pil()
-            opened.close()
-    except pypdfium2.PdfiumError as fault:
-        raise ValueError(str(fault)) from None
-    return image, width, height
 
 
 def draw_under(canvas: Any, under: Under) -> None:

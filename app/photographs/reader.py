@@ -16,6 +16,7 @@ import sys
 from pathlib import Path
 from typing import Any, NoReturn
 
+from app.memory_held import hold_memory
 from app.photographs.faults import PATIENCE_S
 
 __all__ = ["main"]
@@ -37,7 +38,7 @@ def main(arguments: list[str]) -> int:
     """Read, write, tell."""
     path, folder = Path(arguments[0]), Path(arguments[1])
     longest, most_bytes, keep_location = int(arguments[2]), int(arguments[3]), arguments[4] == "1"
-    _hold_back()
+    hold_memory(_MEMORY, PATIENCE_S)
     try:
         told = _take(path, folder, longest, most_bytes, keep_location)
     except _Fault as fault:
@@ -46,22 +47,6 @@ def main(arguments: list[str]) -> int:
         told = {"fault": "memory"}
     print(json.dumps(told))
     return 0
-
-
-def _hold_back() -> None:
-    """No more memory and time than a photograph needs, where the system can hold a process to it."""
-    if sys.platform == "win32":
-        return
-    import resource
-
-    for which, wanted in (
-        (resource.RLIMIT_DATA, _MEMORY),
-        (resource.RLIMIT_CPU, PATIENCE_S),
-        (resource.RLIMIT_CORE, 0),
-    ):
-        _soft, hard = resource.getrlimit(which)
-        with contextlib.suppress(OSError, ValueError):
-            resource.setrlimit(which, (wanted if hard == resource.RLIM_INFINITY else min(wanted, hard), hard))
 
 
 # -- the file ---------------------------------------------------------------------------------------------------------

@@ -17,7 +17,17 @@ from engine.files.errors import reason
 from engine.installation import Photograph
 from engine.words import _
 
-__all__ = ["LONGEST", "MOST_BYTES", "Taken", "arguments_for", "last_line", "record_of", "shown_name", "take"]
+__all__ = [
+    "LONGEST",
+    "MOST_BYTES",
+    "Taken",
+    "arguments_for",
+    "last_line",
+    "record_of",
+    "shown_name",
+    "surroundings",
+    "take",
+]
 
 LONGEST = 1600  # dots of the long side
 MOST_BYTES = 600_000
@@ -83,21 +93,25 @@ def last_line(told: bytes) -> dict[str, Any]:
     return {}
 
 
-def _ask(arguments: list[str], name: str) -> dict[str, Any]:
+def surroundings() -> dict[str, str]:
+    """The environment of a process that reads for this one: it finds this program and speaks its language."""
     import app
     from app import words
 
     assert app.__file__ is not None
     known = os.environ.get("PYTHONPATH", "")
     root = str(Path(app.__file__).parents[1])
-    environment = {
+    return {
         **os.environ,
         words.ENVIRONMENT: words.speaks(),
         "PYTHONPATH": os.pathsep.join(part for part in (root, known) if part),
     }
+
+
+def _ask(arguments: list[str], name: str) -> dict[str, Any]:
     try:
         done = subprocess.run(  # noqa: S603  # this program itself
-            [sys.executable, *arguments], capture_output=True, timeout=PATIENCE_S, check=False, env=environment,
+            [sys.executable, *arguments], capture_output=True, timeout=PATIENCE_S, check=False, env=surroundings(),
             stdin=subprocess.DEVNULL,
         )  # fmt: skip
     except subprocess.TimeoutExpired:

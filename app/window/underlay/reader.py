@@ -13,6 +13,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from app.memory_held import hold_memory
+
 __all__ = ["LONG_SIDE", "main"]
 
 LONG_SIDE = 3000  # pixels of the largest picture that is shown
@@ -20,6 +22,8 @@ _SHORT = 400  # pixels of the long side below which no smaller one is made
 _MOST_PIXELS = 400_000_000
 _MOST_MB = 1200  # that Qt may ask for one picture
 _MOST_BYTES = 500_000_000
+_MEMORY = 3 << 30  # bytes of data: the picture, and what Qt and the pages of a PDF need beside it
+PATIENCE_S = 60  # of the processor
 _FORMS = {b"jpeg", b"jpg", b"png", b"webp", b"bmp", b"tiff", b"tif", b"gif", b"heic", b"heif", b"ppm", b"pgm"}
 
 
@@ -30,6 +34,7 @@ class _Fault(Exception):
 def main(arguments: list[str]) -> int:
     """Read, write, tell."""
     path, page, folder = Path(arguments[0]), int(arguments[1]), Path(arguments[2])
+    hold_memory(_MEMORY, PATIENCE_S)
     try:
         told = _read(path, page, folder)
     except _Fault as fault:
@@ -129,7 +134,7 @@ def _pdf(path: Path, page: int) -> dict[str, Any]:
             raise _Fault("page")
         opened = book[page - 1]
         width, height = opened.get_size()
-        if not (width > 0 and height > 0):
+        if not (0 < width < 1e6 and 0 < height < 1e6):
             raise _Fault("unreadable")
         k = LONG_SIDE / max(width, height)
         image = QImage(max(1, round(width * k)), max(1, round(height * k)), QImage.Format.Format_RGB32)
