@@ -166,26 +166,17 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def impatient(monkeypatch: pytest.MonkeyPatch) -> Callable[[bool], None]:
-    """Little patience with what hangs, the usual with all others."""
-    usual = (surroundings.PATIENCE_MS, framed.SILENCE_MS, laying.PATIENCE_MS, taking.PATIENCE_S, asking._PATIENCE_MS)
+def impatient(monkeypatch: pytest.MonkeyPatch) -> Callable[[], None]:
+    """Makes the patience with what hangs short."""
 
-    def set_to(is_short: bool) -> None:
-        most = (400, 400, 400, 1, 400)  # ms; one is in seconds if is_short else usual
-        for where, what in zip(
-            (
-                (surroundings, "PATIENCE_MS"),
-                (framed, "SILENCE_MS"),
-                (laying, "PATIENCE_MS"),
-                (taking, "PATIENCE_S"),
-                (asking, "_PATIENCE_MS"),
-            ),
-            most,
-            strict=True,
-        ):
-            monkeypatch.setattr(*where, what)
+    def make() -> None:
+        for where in (surroundings, laying):
+            monkeypatch.setattr(where, "PATIENCE_MS", 400)
+        monkeypatch.setattr(framed, "SILENCE_MS", 400)
+        monkeypatch.setattr(asking, "_PATIENCE_MS", 400)
+        monkeypatch.setattr(taking, "PATIENCE_S", 1)
 
-    return set_to
+    return make
 
 
 @pytest.mark.parametrize("name", BESIDE)
@@ -195,7 +186,7 @@ def test_whatever_becomes_of_it_is_told_and_nothing_is_left(
     ketch: Path,
     tmp_path: Path,
     place: Path,
-    impatient: Callable[[bool], None],
+    impatient: Callable[[], None],
     monkeypatch: pytest.MonkeyPatch,
     qtbot: QtBot,
     name: str,
@@ -209,7 +200,8 @@ def test_whatever_becomes_of_it_is_told_and_nothing_is_left(
         program.write_text("#!/bin/sh\n" + (lines.replace("%(python)s", real)) + "\n")
         program.chmod(0o755)
         monkeypatch.setattr(sys, "executable", str(program))
-        impatient(way.startswith("hangs"))
+        if way.startswith("hangs"):  # these come last
+            impatient()
         heard: list[str] = []
         window.foot.say("")
         begun = BESIDE[name].begin(window, room, heard)
