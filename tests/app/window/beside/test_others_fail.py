@@ -179,6 +179,10 @@ def impatient(monkeypatch: pytest.MonkeyPatch) -> Callable[[], None]:
     return make
 
 
+SOME = ("killed", "JSON that is nearly it", "out of memory", "hangs")
+
+
+@pytest.mark.parametrize("ways", [SOME, pytest.param(tuple(WAYS), marks=pytest.mark.long)], ids=["some", "all"])
 @pytest.mark.parametrize("name", BESIDE)
 def test_whatever_becomes_of_it_is_told_and_nothing_is_left(
     desk: Desk,
@@ -190,13 +194,14 @@ def test_whatever_becomes_of_it_is_told_and_nothing_is_left(
     monkeypatch: pytest.MonkeyPatch,
     qtbot: QtBot,
     name: str,
+    ways: tuple[str, ...],
 ) -> None:
     window = shown(desk.open_path(ketch))
     room = tmp_path / "room"
     room.mkdir()
     real, before, there = sys.executable, children(), ketch.read_bytes()
-    for way, lines in WAYS.items():
-        program = tmp_path / "program"
+    for way in ways:
+        program, lines = tmp_path / "program", WAYS[way]
         program.write_text("#!/bin/sh\n" + (lines.replace("%(python)s", real)) + "\n")
         program.chmod(0o755)
         monkeypatch.setattr(sys, "executable", str(program))
