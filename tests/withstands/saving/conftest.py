@@ -1,4 +1,4 @@
-"""What tests of saving share: the command line run in a forked child that lacks something, as a person without rights."""
+"""What tests of saving share: the command line in a forked child that lacks room, or rights."""
 
 from __future__ import annotations
 

@@ -39,11 +39,11 @@ OUTPUTS = {
     "explain": Output(("no-protection",), (".pdf",)),
     "export-list": Output(("LAUNCH",), ("",)),
     "failures": Output(("KETCH",), TABLES),
-    "fix": Output(("MENDABLE", "1"), (".linewright",)),
-    "history": Output(("ISSUED", "--open", "A"), (".linewright",)),
+    "fix": Output(("KETCH", "1"), (".linewright",)),
+    "history": Output(("ISSUED", "--open", "B"), (".linewright",)),
     "import": Output(("EQUIPMENT", "RUNS"), (".linewright",)),
     "isolate": Output(("KETCH", "T1"), (".pdf",)),
-    "issue": Output(("LAUNCH", "--by", "A. Tern", "--text", "as built"), (".linewright",)),
+    "issue": Output(("REVISED", "--by", "A. Tern", "--text", "as built"), (".linewright",)),
     "labels": Output(("LAUNCH",), TABLES),
     "merge": Output(("LAUNCH", "LAUNCH", "LAUNCH"), (".linewright",)),
     "missing": Output(("LAUNCH",), TABLES),
@@ -54,8 +54,8 @@ OUTPUTS = {
     "place": Output(("solar", "LAUNCH", "volts=12"), (".linewright",)),
     "print": Output(("LAUNCH",), SHEETS),
     "quotation": Output(("LAUNCH",), TABLES),
-    "renumber": Output(("LAUNCH",), (".linewright",)),
-    "revise": Output(("ISSUED",), (".linewright",)),
+    "renumber": Output(("REVISED",), (".linewright",)),
+    "revise": Output(("LAUNCH",), (".linewright",)),
     "schedules": Output(("LAUNCH",), TABLES),
     "survey": Output(("SURVEYED",), (*TABLES, ".docx")),
     "symbols": Output((), (".pdf",)),
@@ -64,17 +64,33 @@ OUTPUTS = {
     "walk": Output(("LAUNCH",), TABLES),
 }
 EACH = [(name, ending) for name, output in OUTPUTS.items() for ending in output.endings]
-FIRST = [(name, output.endings[0]) for name, output in OUTPUTS.items()]
+FIRST = [
+    ("export-list", ""),
+    ("fix", ".linewright"),
+    ("issue", ".linewright"),
+    ("parts", ".xlsx"),
+    ("print", ".dxf"),
+    ("survey", ".docx"),
+    ("walk", ".pdf"),
+]  # of each sort one, in the default run
+
+
+def options(name: str) -> set[str]:
+    """Every option of a command, those of what is below it too."""
+    parser = argparse.ArgumentParser()
+    next(command for command in every() if name == command.NAME).add_arguments(parser)
+    found: set[str] = set()
+    todo = [parser]
+    for each in todo:
+        for action in each._actions:
+            found.update(action.option_strings)
+            if isinstance(action, argparse._SubParsersAction):
+                todo.extend(action.choices.values())
+    return found
 
 
 def test_no_command_that_writes_is_forgotten() -> None:
-    writing = set()
-    for command in every():
-        parser = argparse.ArgumentParser()
-        command.add_arguments(parser)
-        if any("-o" in action.option_strings for action in parser._actions):
-            writing.add(command.NAME)
-    assert writing == set(OUTPUTS)
+    assert {command.NAME for command in every() if "-o" in options(command.NAME)} == set(OUTPUTS)
 
 
 def given(name: str, ending: str, folder: Path, ask: Callable[..., object]) -> tuple[list[str], Path]:
@@ -89,18 +105,18 @@ def given(name: str, ending: str, folder: Path, ask: Callable[..., object]) -> t
     source = folder / "source"
     source.mkdir(exist_ok=True)
     source.chmod(0o777)
+    places |= {word: source / f"{word.lower()}.linewright" for word in ("OTHER", "REVISED", "ISSUED")}
     if name == "compare":
-        ask(["place", "solar", str(places["LAUNCH"]), "volts=12", "-o", str(source / "other.linewright")])
-    if name == "fix":
-        places["MENDABLE"] = SAMPLES / "ketch" / "ketch.linewright"
-    if name in ("history", "revise"):
-        ask(["issue", str(places["LAUNCH"]), "--by", "A. Tern", "-o", str(source / "issued.linewright")])
-    places |= {"OTHER": source / "other.linewright", "ISSUED": source / "issued.linewright"}
+        ask(["place", "solar", str(places["LAUNCH"]), "volts=12", "-o", str(places["OTHER"])])
+    if name in ("history", "issue", "renumber"):
+        ask(["revise", str(places["LAUNCH"]), "-o", str(places["REVISED"])])
+    if name == "history":
+        ask(["issue", str(places["REVISED"]), "--by", "A. Tern", "-o", str(places["ISSUED"])])
     target = folder / "out" / f"made{ending}"
     target.parent.mkdir(exist_ok=True)
     target.parent.chmod(0o777)
     words = [str(places.get(word, word)) for word in OUTPUTS[name].arguments]
-    return [name, *words, "-o", str(target)], target
+    return [name, *words, *(["--replace"] if "--replace" in options(name) else []), "-o", str(target)], target
 
 
 def whole(target: Path) -> dict[str, bytes]:
@@ -131,12 +147,13 @@ def ready(name: str, ending: str, folder: Path, ask: Callable[..., object]) -> t
     return arguments, target, before
 
 
-def refused(said: object, target: Path, before: dict[str, bytes]) -> None:
+def refused(said: object, target: Path, before: dict[str, bytes], why: str) -> None:
     """One sentence, exit code 2, the old output untouched, nothing left beside it."""
     assert said.code == 2, said  # type: ignore[attr-defined]
     told = said.told.strip()  # type: ignore[attr-defined]
     assert told.startswith("linewright: "), told
     assert told.count("\n") == 0, told
+    assert why in told, told
     assert "Traceback" not in told
     assert "a fault of the program" not in told
     assert whole(target) == before
@@ -147,7 +164,7 @@ def refused(said: object, target: Path, before: dict[str, bytes]) -> None:
 def test_a_file_that_may_not_grow_leaves_the_old_one(name: str, ending: str, open_folder: Path, command_line) -> None:
     """The system stops a file at so many bytes (RLIMIT_FSIZE, EFBIG): a write that comes to nothing in its midst."""
     arguments, target, before = ready(name, ending, open_folder, command_line)
-    refused(command_line(arguments, largest=200), target, before)
+    refused(command_line(arguments, largest=200), target, before, "File too large")
 
 
 @pytest.mark.long
@@ -156,7 +173,7 @@ def test_a_file_that_may_not_grow_leaves_the_old_one_whatever_it_is(
     name: str, ending: str, open_folder: Path, command_line
 ) -> None:
     arguments, target, before = ready(name, ending, open_folder, command_line)
-    refused(command_line(arguments, largest=200), target, before)
+    refused(command_line(arguments, largest=200), target, before, "File too large")
 
 
 @pytest.mark.long
@@ -172,12 +189,12 @@ def test_a_folder_or_file_that_may_not_be_written_leaves_the_old_one(
     if target.is_dir():
         target.chmod(0o555)
         assert person_cannot(lambda: (target / "x").write_bytes(b""))
-    refused(command_line(arguments, person=True), target, before)
+    refused(command_line(arguments, person=True), target, before, "not allowed by the system")
     target.parent.chmod(0o777)
     if target.is_file():
         target.chmod(0o444)
         assert person_cannot(lambda: target.open("r+b"))
-        refused(command_line(arguments, person=True), target, before)
+        refused(command_line(arguments, person=True), target, before, "not allowed by the system")
 
 
 @pytest.mark.long
