@@ -74,10 +74,11 @@ def _read(path: Path) -> bytes:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     except (OSError, ValueError):
         raise _Fault("folder" if path.is_dir() else "no file" if _is_odd(path) else "missing") from None
+    found = os.fstat(handle)
+    if not stat.S_ISREG(found.st_mode):  # Python opens no folder
+        os.close(handle)
+        raise _Fault("folder" if stat.S_ISDIR(found.st_mode) else "no file")
     with open(handle, "rb") as file:
-        found = os.fstat(handle)
-        if not stat.S_ISREG(found.st_mode):
-            raise _Fault("folder" if stat.S_ISDIR(found.st_mode) else "no file")
         if found.st_size > _MOST_READ:
             raise _Fault("heavy")
         try:
