@@ -93,7 +93,7 @@ def _book(data: Mapping[str, Any], rules: Collection[str], base: Mapping[str, An
         yield "rules: " + _("expected sections, found {kind}").format(kind=say_kind(sections))
         return
     for rule, entry in sections.items():
-        key = f"rules.{rule}"
+        key = f"rules.{InShort(rule)}"
         if rule not in rules:
             yield f"{key}: " + _("there is no such rule") + _meant(rule, rules)
         elif not isinstance(entry, dict):
@@ -114,7 +114,7 @@ def _part(data: Mapping[str, Any], key: str, check: Check) -> Iterator[str]:
 def _unknown(key: str, entry: Mapping[str, Any], names: Collection[str]) -> Iterator[str]:
     for name in entry:
         if name not in names:
-            yield f"{key}{name}: " + _("a book has no such key here") + _meant(name, names)
+            yield f"{key}{InShort(name)}: " + _("a book has no such key here") + _meant(name, names)
 
 
 def _meant(name: str, names: Collection[str]) -> str:

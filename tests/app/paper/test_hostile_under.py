@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import pypdfium2  # noqa: F401  # once, before processes are made of this one
 import pytest
 from harmful_pictures import a_pdf, fanned_pdf, pages_pdf, pictures
 from PIL import Image
