@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from app.judging_soon import with_remarks
 from engine.check import CheckResult, check
 from engine.installation.model import Snapshot
-from engine.rules.own import announce
-from engine.study import Study
+from engine.rules.own import Heard, OwnFault, announce
+from engine.study import Outcome, Study
 
 if TYPE_CHECKING:
     from app.own_rules_runner import OwnRules
@@ -25,6 +25,11 @@ class OwnJudging:
         self._heard: Study | None = None  # of which they have been heard
         if own is not None:
             announce((), are_all=False)  # a book may have sections for them: it is read before they are
+
+    def allow_again(self) -> None:
+        """Run again what was disabled."""
+        if self._own is not None:
+            self._own.allow_again()
 
     def begin(self, study: Study) -> None:
         """A study is judged without them first: what it does not know may be theirs."""
@@ -49,3 +54,9 @@ class OwnJudging:
         made = check(snapshot, study=study, own=own)
         self._heard = study
         return None if made == result else made
+
+    def fallen(self, study: Study, result: CheckResult, snapshot: Snapshot, why: str) -> CheckResult:
+        """The judgement where a fault of the program kept them from being asked: what they said before is gone."""
+        faults = tuple(OwnFault(rule.where, why, rule.slug, rule.word, is_known=True) for rule in result.own)
+        stopped = {fault.rule: Outcome((), RuntimeError(why)) for fault in faults}
+        return check(snapshot, study=study, own=Heard((), stopped, (*faults, *result.disabled)))

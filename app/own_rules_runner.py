@@ -71,7 +71,13 @@ class OwnRules:
         self._unfound = faults
         self._rules: dict[Source, OwnRule] = {}  # what each is, once that is known
         self._broken: dict[Source, OwnFault] = {}  # disabled as long as this lasts
+        self._raised: dict[Source, OwnFault] = {}  # they are rules, and do not run as long as this lasts
         self._process: _Process | None = None
+
+    def allow_again(self) -> None:
+        """Run again what was disabled."""
+        self._broken.clear()
+        self._raised.clear()
 
     @property
     def is_empty(self) -> bool:
@@ -140,15 +146,15 @@ class OwnRules:
             self.close()
 
     def _judge(self, source: Source, rule: OwnRule, task: _Task, go_on: GoOn) -> Said | OwnFault:
-        """One rule on one drawing. What had to be ended is not tried again, what only raised is."""
+        """One rule on one drawing. What was disabled is not tried again (`allow_again`)."""
         slow = _("it took longer than the {limit:g} s that the setting rules_limit_s gives a rule")
         try:
             process = self._ready(go_on)
             if source not in process.loaded:
                 self._load(source, go_on)
                 process = self._ready(go_on)
-            if source in self._broken:
-                return self._broken[source]
+            if source in self._broken or source in self._raised:
+                return self._broken.get(source) or self._raised[source]
             process.give(task, source, go_on)
             request = JudgeRequest(source.where, self._limit_s)
             answer = process.ask(request, self._limit_s, source, slow.format(limit=self._limit_s), go_on)
@@ -164,6 +170,8 @@ class OwnRules:
         if not isinstance(answer, Broken) or answer.is_spoilt:
             self._broken[source] = made
             self.close()
+        else:
+            self._raised[source] = made
         return made
 
     def _disable(self, gone: _Gone, source: Source) -> Source:

@@ -152,6 +152,7 @@ class Worker:
 
     def _open(self, request: OpenRequest) -> None:
         only_disabled(request.off)
+        self._own.allow_again()
         snapshot = snapshot_of(request.drawing)
         made = Installation()
         fill(made, ((table, item, record) for table, some in snapshot.tables.items() for item, record in some.items()))
@@ -286,6 +287,8 @@ class Worker:
         except Superseded:
             raise
         except Exception as fault:
+            if self._study is not None and self._result is not None:
+                self._retell(self._own.fallen(self._study, self._result, snapshot, said(fault)), snapshot)
             return fault
         self._guard.leave()
         if made is not None:

@@ -275,7 +275,7 @@ class Window(QMainWindow):
 
     def _judged(self, judgement: Judgement) -> None:
         self.banner.drop("judge")  # what was behind is not any more
-        tell_faulted(self, judgement.result.faulted)
+        tell_faulted(self, tuple(dict.fromkeys(judgement.result.stopped)))
         self.warming.begin()
 
     def judge_failed(self, why: str) -> None:

@@ -16,7 +16,7 @@ import pytest
 from app.judging_own import OwnJudging
 from app.own_rules_runner import OwnRules
 from app.worker import Worker
-from app.worker_messages import Answer, Begun, Done, EditRequest, Judged, OpenRequest, packed
+from app.worker_messages import Answer, Begun, Done, EditRequest, Fault, Judged, OpenRequest, packed
 from engine.builder import Builder
 from engine.check import CheckResult
 from engine.edits import SetFields, done
@@ -58,6 +58,9 @@ class Window:
         self.boat = boat()
         self._number = 0
         self._worker = Worker(self.heard.append, lambda: self.newer(), OwnJudging(own))
+        self.open()
+
+    def open(self) -> None:
         self._take(OpenRequest(1, plain_snapshot(self.boat.snapshot())))
 
     def _take(self, request: OpenRequest | EditRequest) -> None:
@@ -126,6 +129,47 @@ def test_one_that_loops_is_named_and_nothing_else_is_lost(window) -> None:
     assert of_own(told[-1]) == ["F1"]
     assert told[-1].stopped == ("a-loop",)
     assert [fault.rule for fault in told[-1].disabled] == ["a-loop"]
+
+
+def test_one_that_raises_is_off_until_the_window_begins_anew(window, tmp_path: Path) -> None:
+    log = tmp_path / "runs.log"
+    raises = HEAD.replace("a-fuse", "a-raise") + f"    open({str(log)!r}, 'a').write('x')\n    yield 1 / 0\n"
+    w = window(fuses=HEAD + FUSES, raises=raises)
+    (fuse,) = (item for item, record in w.boat.items("equipment") if record.KIND == "fuse")
+    for name in ("F1", "F2", "F3"):
+        w.edit("equipment", fuse, designation=name)
+        told = w.study()
+        assert of_own(told[-1]) == [name]
+        assert [fault.rule for fault in told[-1].disabled] == ["a-raise"]
+        assert "ZeroDivisionError" in told[-1].disabled[0].why
+    assert log.read_text() == "x"
+    w.open()
+    w.study()
+    assert log.read_text() == "xx"
+
+
+def test_what_they_said_is_not_shown_as_true_when_they_cannot_be_asked(
+    window, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    w = window(fuses=HEAD + FUSES)
+    assert of_own(w.study()[-1]) == ["F1"]
+
+    def nothing_left(*_some: object, **_more: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr(OwnRules, "judge", nothing_left)
+    (fuse,) = (item for item, record in w.boat.items("equipment") if record.KIND == "fuse")
+    w.edit("equipment", fuse, designation="F2")
+    last = w.study()[-1]
+    caplog.clear()
+    assert of_own(last) == []
+    assert last.stopped == ("a-fuse",)
+    assert [fault.why for fault in last.disabled] == ["there is not enough memory for it"]
+    assert [gap.rule for gap in last.not_judged if gap.rule == "a-fuse"] == ["a-fuse"]
+    assert isinstance(w.heard[-2], Fault)
+    monkeypatch.undo()
+    w.edit("equipment", fuse, designation="F3")
+    assert of_own(w.study()[-1]) == ["F3"]
 
 
 def test_a_newer_request_is_not_kept_waiting_for_them(window) -> None:

@@ -1,4 +1,4 @@
-"""Rules that a fault of the program stopped, told over the sheet; all can be run again."""
+"""Rules that were stopped, ours by a fault of the program or a person's own, told over the sheet and tried again."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def tell_faulted(window: Window, rules: tuple[str, ...]) -> None:
     if not rules:
         window.banner.drop(KEY)
         return
-    told = _("Stopped by a fault of the program, and off until they are tried again: {rules}. All others judge on.")
+    told = _("Stopped, and off until they are tried again: {rules}. All other rules judge on; the notes say why.")
     window.banner.tell(KEY, told.format(rules=", ".join(rules)), (_("Try again"), partial(_try_again, window)))
 
 
