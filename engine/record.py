@@ -41,6 +41,7 @@ __all__ = [
 
 Origin = Literal["measured", "nameplate", "typed", "assumed"]
 ORIGINS: tuple[Origin, ...] = ("measured", "nameplate", "typed", "assumed")
+_LONGEST = 40  # letters of a value that a fault quotes
 
 
 class Fact(msgspec.Struct, frozen=True):
@@ -339,7 +340,7 @@ def _not_a_size(size: str) -> str:
         return str(fault)
     if canonical == size:
         return ""
-    return _("expected the size written {canonical!r}, found {size!r}").format(canonical=canonical, size=size)
+    return _("expected the size written {canonical!r}, found {size!r}").format(canonical=canonical, size=_clipped(size))
 
 
 def _origins(data: Any, path: str, faults: list[FieldFault]) -> tuple[tuple[str, Origin], ...]:
@@ -383,7 +384,11 @@ def _found(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return repr(value if len(value) <= 40 else value[:39] + "…")
+        return repr(_clipped(value))
     if isinstance(value, (int, float)):
         return _short_number(value)
     return _("a list") if isinstance(value, (list, tuple)) else _("an object")
+
+
+def _clipped(text: str) -> str:
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"

@@ -30,10 +30,10 @@ from engine.files.atomic import write_bytes
 from engine.files.errors import FileError, quoted, reason
 from engine.files.foreign import Foreign
 from engine.files.migrations import CURRENT
-from engine.files.parsing import MOST_FAULTS, parse, record_path
+from engine.files.parsing import MOST_FAULTS, clipped, parse, record_path
 from engine.files.reading import read_whole
 from engine.installation.model import LONE, TABLES, Installation, Snapshot
-from engine.installation.references import dangling
+from engine.installation.references import FoundOut, dangling
 from engine.record import FieldFault, Record, from_builtins, to_builtins
 from engine.version import version
 from engine.words import _
@@ -178,12 +178,13 @@ class _Reader:
             record = from_builtins(cls, self.members.get(name, {}), name, self.faults)
             if record is not None:
                 records.append((name, name, record))
+        known = FoundOut()
         for table, item, record in records:
             path = table if table in LONE else record_path(table, item)
-            self.faults.extend(_named(record, dangling(record, path, self._find)))
-        known = {*HEAD, *TABLES, *LONE}
+            self.faults.extend(_named(record, dangling(record, path, self._find, known)))
+        members = {*HEAD, *TABLES, *LONE}
         self.installation.unknown = tuple(
-            (name, _text(self.members[name])) for name in sorted(self.members) if name not in known
+            (name, _text(self.members[name])) for name in sorted(self.members) if name not in members
         )
         last_id = self.members.get("last_id", 0)
         if type(last_id) is not int or not 0 <= last_id <= _LARGEST_ID:
@@ -264,6 +265,7 @@ def _named(source: Any, faults: Any) -> list[FieldFault]:
         name = getattr(source, "designation", "") or getattr(source, "name", "")
     if not isinstance(name, str) or not name:
         return list(faults)
+    name = clipped(name)
     return [FieldFault(f.path, f"{f.why} ({name})") for f in faults]
 
 

@@ -19,13 +19,14 @@ from engine.installation.model import TABLES
 from engine.record import FieldFault
 from engine.words import _
 
-__all__ = ["MOST_FAULTS", "MOST_OBJECTS", "MOST_VALUES", "Parsed", "parse", "record_path"]
+__all__ = ["MOST_FAULTS", "MOST_OBJECTS", "MOST_VALUES", "Parsed", "clipped", "parse", "record_path"]
 
 MOST_VALUES = 1_000_000  # in one file; the samples have 55 a piece, surveyed 80
 MOST_OBJECTS = 250_000  # of these; the samples have 11 a piece, surveyed 14
 MOST_FAULTS = 10_000  # that are looked for; of a file in which everything is wrong, no more is of use
 _DIGITS = 4300  # of a whole number: as many as Python reads
-_LONGEST = 40  # letters of a value that a fault quotes
+_LONGEST = 60  # letters of a name or a value that a fault quotes
+_LONGEST_WAY = 400  # letters of a path
 
 
 class Parsed(NamedTuple):
@@ -54,7 +55,13 @@ def parse(data: bytes, name: str, wanted: str) -> Parsed:
 
 def record_path(table: str, item: str) -> str:
     """Where a record of a table stands in the file."""
+    item = clipped(item)
     return f"{table}[{json.dumps(item, ensure_ascii=not item.isprintable())}]"
+
+
+def clipped(text: str) -> str:
+    """A text of a file as it stands in what is told of many others: never long."""
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
 
 
 def _json(data: bytes, name: str) -> tuple[Any, list[FieldFault]]:
@@ -184,7 +191,9 @@ def _written(way: tuple[_Key, ...]) -> str:
         elif depth == 1 and way[0] in TABLES:
             out = record_path(str(way[0]), key)
         else:
-            out += f".{key}" if out else key
+            out += f".{clipped(key)}" if out else clipped(key)
+        if len(out) > _LONGEST_WAY:
+            return f"{out}…"
     return out
 
 

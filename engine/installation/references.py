@@ -17,7 +17,7 @@ from engine.installation.surveying import Survey
 from engine.record import FieldFault, field_specs
 from engine.words import N_, _
 
-__all__ = ["Lookup", "Reference", "dangling", "names", "references"]
+__all__ = ["FoundOut", "Lookup", "Reference", "dangling", "names", "references"]
 
 # (table, id) -> the record or None
 Lookup = Callable[[str, str], Any]
@@ -42,6 +42,57 @@ class Reference(NamedTuple):
     path: str
     table: str
     id: str
+
+
+_NAMED = 12  # terminals, positions or surveys that a sentence lists
+_LONGEST = 80  # letters of each
+
+
+class FoundOut:
+    """What was found out of records while nothing changes, so that it is not found out again for each that names them.
+
+    Without it a file of many surveys or channels would be gone through once for each of its records.
+    """
+
+    def __init__(self) -> None:
+        self._has: dict[tuple[int, str], tuple[Equipment, frozenset[str], str]] = {}
+        self._rings: dict[int, tuple[Survey, str]] = {}
+
+    def has(self, owner: Equipment, noun: str) -> tuple[frozenset[str], str]:
+        """Names of the terminals ("terminal") or positions of equipment; the same in words."""
+        known = self._has.get((id(owner), noun))
+        if known is None:
+            of_owner = (t.name for t in owner.terminals()) if noun == "terminal" else owner.positions()
+            has = tuple(dict.fromkeys(of_owner))
+            known = self._has[id(owner), noun] = owner, frozenset(has), _listed(has, ", ")
+        return known[1:]
+
+    def ring(self, survey: Survey, find: Lookup) -> str:
+        """The ring of surveys that one is a member of, in words; "" where whoever goes back from it comes to an end."""
+        way: list[Survey] = []
+        at: Any = survey
+        place: dict[int, int] = {}  # in the way
+        while isinstance(at, Survey) and id(at) not in self._rings and id(at) not in place:
+            place[id(at)] = len(way)
+            way.append(at)
+            at = find("surveys", at.follows) if at.follows else None
+        # a survey outside the ring that leads into it is not what is wrong
+        outside = place.get(id(at), len(way))
+        ring = [each.follows for each in way[outside:]]
+        told = _listed((*ring, *ring[:1]), " → ")
+        for number, each in enumerate(way):
+            self._rings[id(each)] = each, told if number >= outside else ""
+        return self._rings[id(survey)][1]
+
+
+def _listed(names: tuple[str, ...], between: str) -> str:
+    """Names in a sentence; the middle of a long row is left out."""
+    shown = names if len(names) <= _NAMED else (*names[: _NAMED - 2], "…", names[-1])
+    return between.join(_clipped(name) for name in shown)
+
+
+def _clipped(name: str) -> str:
+    return name if len(name) <= _LONGEST else f"{name[: _LONGEST - 1]}…"
 
 
 class _Way(NamedTuple):
@@ -90,18 +141,22 @@ def names(record: msgspec.Struct, table: str, item: str) -> bool:
     return any(r.id == item and r.table == table for r in references(record))
 
 
-def dangling(record: msgspec.Struct, path: str, find: Lookup) -> Iterator[FieldFault]:
-    """What a record names and is not there: a record, a terminal of a piece of equipment, a position of a switch."""
+def dangling(record: msgspec.Struct, path: str, find: Lookup, known: FoundOut | None = None) -> Iterator[FieldFault]:
+    """What a record names and is not there: a record, a terminal of a piece of equipment, a position of a switch.
+
+    `known` serves many records asked about in turn while nothing changes.
+    """
+    known = known or FoundOut()
     for way in _ways(type(record)):
         value = getattr(record, way.name)
         if not value and not way.needed:
             continue
         where = f"{path}.{way.file_name}"
         if way.shape == "record":
-            yield from dangling(value, where, find)
+            yield from dangling(value, where, find, known)
         elif way.shape == "records":
             for i, each in enumerate(value):
-                yield from dangling(each, f"{where}[{i}]", find)
+                yield from dangling(each, f"{where}[{i}]", find, known)
         elif way.shape == "words":
             for i, item in enumerate(value):
                 yield from _missing(way.table, item, f"{where}[{i}]", find)
@@ -109,70 +164,63 @@ def dangling(record: msgspec.Struct, path: str, find: Lookup) -> Iterator[FieldF
             yield from _missing(way.table, value, where, find)
     check = _CHECKED.get(type(record))
     if check is not None:
-        yield from check(record, path, find)
+        yield from check(record, path, find, known)
     elif isinstance(record, Equipment) and record.in_position:
-        yield from _unlike(record, record.positions(), record.in_position, f"{path}.in_position", _("position"))
+        yield from _unlike(record, "position", record.in_position, f"{path}.in_position", known)
 
 
 def _missing(table: str, item: str, where: str, find: Lookup) -> Iterator[FieldFault]:
     if find(table, item) is None:
-        yield FieldFault(where, _("there is no {noun} {id!r}").format(noun=_(NOUNS[table]), id=item))
+        yield FieldFault(where, _("there is no {noun} {id!r}").format(noun=_(NOUNS[table]), id=_clipped(item)))
 
 
-def _unlike(owner: Equipment, has: tuple[str, ...], wanted: str, where: str, noun: str) -> Iterator[FieldFault]:
-    if wanted in has or not owner.KIND:  # of a kind this version does not know anything may be true
+def _unlike(owner: Equipment, noun: str, wanted: str, where: str, known: FoundOut) -> Iterator[FieldFault]:
+    names, told = known.has(owner, noun)
+    if wanted in names or not owner.KIND:  # of a kind this version does not know anything may be true
         return
-    name = owner.designation or _(owner.NAME)
-    if has:
+    name = _clipped(owner.designation) or _(owner.NAME)
+    if names:
         why = _("{name} has no {noun} {wanted!r}: it has {has}")
     else:
         why = _("{name} has no {noun} {wanted!r}: it has none")
-    yield FieldFault(where, why.format(name=name, noun=noun, wanted=wanted, has=", ".join(has)))
+    noun = _("terminal") if noun == "terminal" else _("position")
+    yield FieldFault(where, why.format(name=name, noun=noun, wanted=_clipped(wanted), has=told))
 
 
-def _end(record: End, path: str, find: Lookup) -> Iterator[FieldFault]:
+def _end(record: End, path: str, find: Lookup, known: FoundOut) -> Iterator[FieldFault]:
     owner = find("equipment", record.equipment)
     if owner is not None:
-        has = tuple(t.name for t in owner.terminals())
-        yield from _unlike(owner, has, record.terminal, f"{path}.terminal", _("terminal"))
+        yield from _unlike(owner, "terminal", record.terminal, f"{path}.terminal", known)
 
 
-def _placement(record: Placement, path: str, find: Lookup) -> Iterator[FieldFault]:
+def _placement(record: Placement, path: str, find: Lookup, known: FoundOut) -> Iterator[FieldFault]:
     owner = find("equipment", record.equipment)
-    if owner is not None and record.terminals:
-        has = tuple(t.name for t in owner.terminals())
+    if owner is not None:
         for i, terminal in enumerate(record.terminals):
-            yield from _unlike(owner, has, terminal, f"{path}.terminals[{i}]", _("terminal"))
+            yield from _unlike(owner, "terminal", terminal, f"{path}.terminals[{i}]", known)
 
 
-def _setting(record: Setting, path: str, find: Lookup) -> Iterator[FieldFault]:
+def _setting(record: Setting, path: str, find: Lookup, known: FoundOut) -> Iterator[FieldFault]:
     owner = find("equipment", record.equipment)
     if owner is not None:
-        yield from _unlike(owner, owner.positions(), record.position, f"{path}.position", _("position"))
+        yield from _unlike(owner, "position", record.position, f"{path}.position", known)
 
 
-def _held(record: Held, path: str, find: Lookup) -> Iterator[FieldFault]:
+def _held(record: Held, path: str, find: Lookup, known: FoundOut) -> Iterator[FieldFault]:
     owner = find("equipment", record.equipment)
     if owner is not None:
         for i, position in enumerate(record.positions):
-            yield from _unlike(owner, owner.positions(), position, f"{path}.positions[{i}]", _("position"))
+            yield from _unlike(owner, "position", position, f"{path}.positions[{i}]", known)
 
 
-def _survey(record: Survey, path: str, find: Lookup) -> Iterator[FieldFault]:
+def _survey(record: Survey, path: str, find: Lookup, known: FoundOut) -> Iterator[FieldFault]:
     """A survey follows an earlier one: whoever goes back from it comes to an end."""
-    way = [record.follows] if record.follows else []
-    while way and isinstance(before := find("surveys", way[-1]), Survey) and before.follows:
-        way.append(before.follows)
-        if way[-1] in way[:-1]:
-            ring = way[way.index(way[-1]) :]
-            # a survey outside the ring that leads into it is not what is wrong
-            if any(find("surveys", each) is record for each in ring):
-                why = _("it comes back to where it began: {ring}").format(ring=" → ".join(ring))
-                yield FieldFault(f"{path}.follows", why)
-            return
+    ring = known.ring(record, find)
+    if ring:
+        yield FieldFault(f"{path}.follows", _("it comes back to where it began: {ring}").format(ring=ring))
 
 
-_CHECKED: dict[type, Callable[[Any, str, Lookup], Iterator[FieldFault]]] = {
+_CHECKED: dict[type, Callable[[Any, str, Lookup, FoundOut], Iterator[FieldFault]]] = {
     End: _end,
     Held: _held,
     Placement: _placement,

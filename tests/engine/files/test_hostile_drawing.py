@@ -172,6 +172,32 @@ def test_a_message_is_bounded_and_printable_whatever_the_file_holds() -> None:
     assert all(line.isprintable() and len(line) < 700 for line in message.splitlines())
 
 
+def test_what_many_faults_tell_of_is_told_in_short() -> None:
+    """A name, a key or an id of a million letters stood in each of the faults under it: more than any memory."""
+    long = "x" * 10**6
+    wrong = [1] * 3000
+    module = {"kind": "switching_module", "designation": long, "channels": [{"number": n} for n in range(1, 999)]}
+    data = drawing(
+        equipment={"e1": module},
+        conditions={"c1": {"name": long, "settings": wrong}, long: {"name": "x", "settings": wrong}},
+        placements={"o1": {"equipment": "e1", "sheet": "s1", "terminals": [f"none{n}" for n in range(3000)]}},
+        **{long: {long: "NaN"}},
+    )
+    found = told(data.replace(b'"NaN"', b"[" + b"NaN," * 2000 + b"1]"))
+    assert len(found) > 8000
+    assert max(len(path) + len(why) for path, why in found.items()) < 1000
+    assert "has no terminal 'none1': it has supply, ch1, ch2" in found['placements["o1"].terminals[1]']
+
+
+def test_surveys_beyond_counting_are_gone_back_through_once() -> None:
+    surveys = {f"y{n}": {"follows": f"y{n - 1}"} for n in range(1, 20_000)} | {"y0": {}}
+    assert len(read_bytes(drawing(surveys=surveys)).installation.ids("surveys")) == 20_000
+    surveys["y0"] = {"follows": "y9000"}
+    found = told(drawing(surveys=surveys))
+    assert set(found) == {f'surveys["y{n}"].follows' for n in range(9001)}
+    assert all(len(why) < 200 for why in found.values())
+
+
 def test_a_file_in_which_everything_is_wrong_is_not_gone_through_to_its_end() -> None:
     with pytest.raises(FileError) as caught:
         read_bytes(drawing(places={f"p{n}": n for n in range(60_000)}))
@@ -201,15 +227,27 @@ HOSTILE: dict[str, Callable[[], bytes]] = {
     "members nobody knows": lambda: _many(b'"equipment":{"e1":{"kind":"fuse",', b'"m%d":1', 1, b"}}}"),
     "a list of wrong records": lambda: _many(b'"runs":{"r1":{"places":[', b"%d", 1, b"]}}}"),
     "tables nobody knows": lambda: _many(b"", b'"m%d":1', 1, b"}"),
+    "surveys one after the other": lambda: _many(b'"surveys":{', b'"y%d":{"follows":"y%d"}', 1, b"}}", lambda n: n + 1),
+    "surveys in a ring": lambda: _ring_of_surveys(MOST_OBJECTS - 10),
+    "faults under a long key": lambda: HEAD_TEXT + b'"%s":[%s]}' % (b"x" * 10**7, b"NaN," * 9000 + b"1"),
+    "faults of what has a long name": lambda: (
+        HEAD_TEXT + b'"conditions":{"c1":{"name":"%s","settings":[%s]}}}' % (b"x" * 10**7, b"1," * 9000 + b"1")
+    ),
+    "faults deep in objects": lambda: (
+        HEAD_TEXT + b'"a":%s[%s]%s}' % (b'{"%s":' % (b"x" * 9000) * 300, b"NaN," * 9000 + b"1", b"}" * 300)
+    ),
+    "ends at a module of many channels": lambda: _ends_at_a_module(100_000, 75_000),
+    "a size without end": lambda: _runs_of_size(b"9" * (LARGEST - 1000)),
+    "a size of spaces": lambda: _runs_of_size(b"35" + b" " * (LARGEST - 1000) + b"mm2"),
     "too large": lambda: b" " * (LARGEST + 1),
 }
 
 
-def _many(start: bytes, each: bytes, values: int, end: bytes) -> bytes:
+def _many(start: bytes, each: bytes, values: int, end: bytes, name: Callable[[int], int] = lambda n: n) -> bytes:
     """A drawing of as many values as are read; `each` is one of them, of so many values."""
     count = each.count(b"%d")
     objects = each.count(b"{")
-    made = (each.replace(b"%d", str(n).encode(), count) for n in range(_fit(values, objects)))
+    made = (each % (n, *(name(n) for _more in range(count - 1)))[:count] for n in range(_fit(values, objects)))
     return HEAD_TEXT + start + b",".join(made) + end
 
 
@@ -222,6 +260,25 @@ def _runs_to_strangers(count: int) -> bytes:
     equipment = b",".join(b'"e%d":{"kind":"k"}' % n for n in range(count))
     runs = b",".join(b'"r%d":{"from":%s,"to":%s}' % (n, ends % n, ends % ((n * 7) % count)) for n in range(count))
     return HEAD_TEXT + b'"equipment":{' + equipment + b'},"runs":{' + runs + b"}}"
+
+
+def _ring_of_surveys(count: int) -> bytes:
+    surveys = b",".join(b'"y%d":{"follows":"y%d"}' % (n, (n + 1) % count) for n in range(count))
+    return HEAD_TEXT + b'"surveys":{' + surveys + b"}}"
+
+
+def _ends_at_a_module(channels: int, runs: int) -> bytes:
+    each = b",".join(b'{"number":%d}' % (1 + n % 999) for n in range(channels))
+    end = b'{"equipment":"e1","terminal":"ch%d"}'
+    made = b",".join(b'"r%d":{"from":%s,"to":%s}' % (n, end % (1 + n % 999), end % 0) for n in range(runs // 3))
+    return (
+        HEAD_TEXT + b'"equipment":{"e1":{"kind":"switching_module","channels":[' + each + b']}},"runs":{' + made + b"}}"
+    )
+
+
+def _runs_of_size(size: bytes) -> bytes:
+    end = b'{"equipment":"e1","terminal":"a"}'
+    return HEAD_TEXT + b'"runs":{"r1":{"from":%s,"to":%s,"size":"%s"}}}' % (end, end, size)
 
 
 CHILD = """
