@@ -20,6 +20,7 @@ from app.commands.opening import CommandError
 from app.screen import NoWindow, why_no_window
 from engine.books import BookError
 from engine.edits import EditError
+from engine.files.atomic import parted
 from engine.files.errors import FileError, reason
 from engine.rules import UnknownRule, own
 from engine.units import UnitError
@@ -106,7 +107,10 @@ def _run(given: list[str]) -> int:
         arguments = parser.parse_args(given)
     except SystemExit as leave:
         return leave.code if isinstance(leave.code, int) else 2
+    parted()  # of a run before, in the same process
     code: int = arguments.run(arguments)
+    for told in parted():
+        _say(f"linewright: {told}")
     return code
 
 

@@ -23,7 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write every list that holds something; say what lists cannot hold."""
-    from engine.files.atomic import write_bytes
+    from engine.files.atomic import write_together
     from engine.files.lists import csv_bytes, list_losses, write_lists
 
     snapshot = opened(arguments.file).installation.snapshot()
@@ -39,8 +39,8 @@ def run(arguments: argparse.Namespace) -> int:
             )
         )
     folder.mkdir(parents=True, exist_ok=True)
-    for name, rows in lists.items():
-        write_bytes(folder / name, csv_bytes(rows))
+    write_together([(folder / name, csv_bytes(rows)) for name, rows in lists.items()])
+    for name in lists:
         print(_("{path} written").format(path=folder / name))
     for loss in list_losses(snapshot):
         say(loss)

@@ -21,7 +21,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Protocol
 
-from engine.files.atomic import settle, write_bytes
+from engine.files.atomic import note_links, settle, write_bytes
 from engine.files.leftovers import beginning, sweep
 from engine.words import _
 
@@ -139,6 +139,7 @@ class _Folder:
             elif name not in self._names:
                 path.unlink()
         for name in [n for n in self._names if n != MANIFEST] + [n for n in self._names if n == MANIFEST]:
+            note_links(self._target / name, self._target / name)
             os.replace(stage / name, self._target / name)
         for folder in sorted((p for p in self._target.rglob("*") if p.is_dir()), reverse=True):
             settle(folder)
@@ -193,6 +194,7 @@ class _Zip:
         with self._stage.open("rb") as made:
             os.fsync(made.fileno())
         os.chmod(self._stage, mode)
+        note_links(self._target, self._target)
         os.replace(self._stage, self._target)
         self._stage = self._zip = None
         settle(self._target.parent)

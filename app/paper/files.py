@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from engine.files.atomic import write_bytes
+from engine.files.atomic import write_together
 from engine.installation import Snapshot
 from engine.naming import natural
 from engine.pausing import pause
@@ -129,7 +129,8 @@ class Put(NamedTuple):
 def write_files(files: Iterable[File], target: Path) -> Put:
     """Write files beside `target`, a single one as `target` itself.
 
-    All are made before the first is written; what does not fit into memory waits on the disk. Raises `OSError`.
+    All are made, and on the disk, before the first takes its place; what does not fit into memory waits there too.
+    Raises `OSError`.
     """
     with tempfile.SpooledTemporaryFile(_IN_MEMORY) as waiting:
         made: list[tuple[str, int]] = []
@@ -139,11 +140,8 @@ def write_files(files: Iterable[File], target: Path) -> Put:
             made.append((file.name, len(file.data)))
             missing.update(dict.fromkeys(file.missing))
         waiting.seek(0)
-        paths = []
-        for name, size in made:
-            path = target.with_name(name) if len(made) > 1 else target
-            write_bytes(path, waiting.read(size))
-            paths.append(path)
+        paths = [target.with_name(name) if len(made) > 1 else target for name, _size in made]
+        write_together((path, waiting.read(size)) for path, (_name, size) in zip(paths, made, strict=True))
     return Put(tuple(paths), "".join(missing))
 
 

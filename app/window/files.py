@@ -14,6 +14,7 @@ from app.window.photographs.keeping import carry, moved_from
 from app.window.underlay.saving import name_pictures
 from engine.books import book_names
 from engine.edits import Put, SetFields, apply
+from engine.files.atomic import parted
 from engine.files.drawing import FileError, Overtaken, load, sha256_at
 from engine.files.drawing import save as write
 from engine.files.issues import as_issued, is_copy
@@ -224,6 +225,7 @@ def _write(window: Window, path: Path, there: str = "") -> bool:
     if moved:
         name_pictures(document, path)
         moved_from(document, path)
+    parted()  # what was told of other files
     while True:
         if not moved:
             there = sha256_at(path)
@@ -259,7 +261,7 @@ def _write(window: Window, path: Path, there: str = "") -> bool:
         document.journal.rebase(path, sha256, document.snapshot(), document.installation.last_id)
     window.desk.settings.used(path)
     window.desk.settings.save()
-    window.foot.say(_("Saved: {path}").format(path=path))
+    window.foot.say("; ".join((_("Saved: {path}").format(path=path), *parted())))
     carry(window)
     return True
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+
 from engine.record import FieldFault
 from engine.units import number
 from engine.words import _, ngettext
@@ -48,4 +50,10 @@ def reason(fault: OSError) -> str:
         return _("it is a folder, not a file")
     if isinstance(fault, NotADirectoryError):
         return _("a part of the path is no folder")
+    if fault.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)):
+        return _("the disk is full")
+    if fault.errno == errno.ENAMETOOLONG:
+        return _("its name is too long")
+    if fault.errno == errno.ENXIO:
+        return _("nobody reads from it")
     return fault.strerror or str(fault)

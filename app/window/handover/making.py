@@ -18,7 +18,7 @@ from app.window.document import Document
 from app.window.surroundings import drop_folder, end_now, ended_words, environment, patience, said_words, silent_words
 from app.window.underlay.saving import dump_elsewhere
 from engine.books import ENDING as BOOK_ENDING
-from engine.files.atomic import write_bytes
+from engine.files.atomic import write_together
 from engine.files.errors import reason
 from engine.words import _
 
@@ -135,11 +135,9 @@ class Making(QObject):
 
     def write_beside(self, target: Path) -> list[Path]:
         """Copy what was made to where `target` is. Returns the files written. Raises `OSError`."""
-        written = []
-        for file in self.files():
-            path = target.with_name(file.name)
-            write_bytes(path, file.read_bytes())
-            written.append(path)
+        made = self.files()
+        written = [target.with_name(file.name) for file in made]
+        write_together((path, file.read_bytes()) for path, file in zip(written, made, strict=True))
         return written
 
     def files(self) -> list[Path]:

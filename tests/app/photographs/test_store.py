@@ -112,7 +112,7 @@ def test_a_folder_that_cannot_be_written_is_one_sentence(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr("app.photographs.store.write_bytes", full)
-    with pytest.raises(PhotographFault, match="No space left"):
+    with pytest.raises(PhotographFault, match="the disk is full"):
         Store(tmp_path / "other").put(taken)
 
 
