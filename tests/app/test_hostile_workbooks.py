@@ -102,10 +102,10 @@ def _patched(data: bytes, of: str, change: Callable[[bytearray, int], None]) -> 
 
 @pytest.mark.posix
 def test_sizes_that_headers_claim_are_not_believed(tmp_path: Path) -> None:
-    """A member of 300 MB that says it has 100 bytes."""
+    """A member of 120 MB that says it has 100 bytes."""
     from held_back import held_back
 
-    bomb = packed(members() | {SHEET: HEAD.encode() + b" " * (300 << 20)})
+    bomb = packed(members() | {SHEET: HEAD.encode() + b" " * (120 << 20)})
     assert len(bomb) < 1 << 20
 
     def claim(made: bytearray, at: int) -> None:

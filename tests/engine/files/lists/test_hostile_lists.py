@@ -41,7 +41,7 @@ TOO_MUCH = {
     "a cell in quotes that never ends": (HEAD + b'F1,"' + b"a,b\n" * 1_900_000, "a cell is longer than 32767"),
     "a quotation mark in every cell": (HEAD + b'a"b,"a"b\n' * 1_000_000, "so much is wrong that reading ends here"),
     "a control character in every row": (HEAD + b"F1,\x07\n" * 1_000_000, "so much is wrong that reading ends here"),
-    "forty thousand times the same": (HEAD + GOOD * 40_000, "'F1' stands in line 2 already, so neither goes in"),
+    "fifteen thousand times the same": (HEAD + GOOD * 15_000, "'F1' stands in line 2 already, so neither goes in"),
 }
 
 
@@ -130,17 +130,19 @@ BITS = ("a ", '"', '"" ', "a:", "(unsheathed ", "1 A ", "label=", "a=1 ", " ", "
 
 
 def _shapes() -> list[FieldSpec]:
-    """A field of every shape there is in a list."""
+    """A field of every shape of which a cell is taken apart."""
     found: dict[object, FieldSpec] = {}
     for cls in (*kinds().values(), Run, Interlock, Condition):
         for spec in field_specs(cls):
+            if spec.shape not in ("records", "number", "words"):
+                continue
             found.setdefault((spec.shape, spec.fact.unit, str(spec.item), spec.choices[:3]), spec)
     return list(found.values())
 
 
 @pytest.mark.posix
 def test_a_cell_as_long_as_may_be_is_read_in_time_whatever_repeats_in_it() -> None:
-    """Some 1900 cells of 30 000 characters: what grew with the square of them would take minutes."""
+    """Hundreds of cells of 30 000 characters: what grew with the square of them would take minutes."""
     from held_back import held_back
 
     def every() -> int:
@@ -156,7 +158,7 @@ def test_a_cell_as_long_as_may_be_is_read_in_time_whatever_repeats_in_it() -> No
 
     held = held_back(every, seconds=40, mb=300)
     assert (held.fault, held.ended) == (None, "")
-    assert held.value > 1_000
+    assert held.value > 500
 
 
 @given(st.binary(max_size=300), st.sampled_from([b"", HEAD, "designation;kind\n".encode("utf-16")]))
