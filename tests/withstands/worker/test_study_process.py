@@ -137,7 +137,7 @@ FAILING = {
 
 
 @pytest.mark.posix
-@pytest.mark.parametrize("how", FAILING)
+@pytest.mark.parametrize("how", ["raises", *(pytest.param(h, marks=pytest.mark.long) for h in list(FAILING)[1:])])
 def test_a_rule_that_fails_is_told_once_and_all_others_say_what_they_always_say(how: str, started: Started) -> None:
     does, why = FAILING[how]
     running = started(SPOILT.format(does=does, head="worker.MEMORY_BYTES = 700 << 20"))
@@ -215,7 +215,9 @@ GARBAGE = {
 }
 
 
-@pytest.mark.parametrize("what", GARBAGE)
+@pytest.mark.parametrize(
+    "what", ["a frame of 4 GB", *(pytest.param(w, marks=pytest.mark.long) for w in list(GARBAGE)[1:])]
+)
 def test_garbage_on_its_input_ends_it_at_once(what: str, started: Started) -> None:
     running = started()
     running.until(lambda answer: isinstance(answer, Ready))
@@ -244,9 +246,9 @@ def test_it_is_held_to_its_memory_and_leaves_no_image_of_itself(started: Started
     running = started(
         "import resource, app.worker as worker\n"
         "def told(*_some):\n"
-        "    print(*resource.getrlimit(resource.RLIMIT_DATA), resource.getrlimit(resource.RLIMIT_CORE)[0], flush=True)\n"
+        "    print(*(resource.getrlimit(w)[0] for w in (resource.RLIMIT_DATA, resource.RLIMIT_CORE)), flush=True)\n"
         "    raise SystemExit\n"
         "worker.serve = told; worker.main()"
     )
     _code, err = running.ends()
-    assert err.split() == [str(4 << 30), str(4 << 30), "0"]
+    assert err.split() == [str(4 << 30), "0"]
