@@ -181,7 +181,9 @@ class _Reader:
         known = FoundOut()
         for table, item, record in records:
             path = table if table in LONE else record_path(table, item)
-            self.faults.extend(_named(record, dangling(record, path, self._find, known)))
+            faults = list(dangling(record, path, self._find, known))
+            if faults:
+                self.faults.extend(_named(record, faults))
         members = {*HEAD, *TABLES, *LONE}
         self.installation.unknown = tuple(
             (name, _text(self.members[name])) for name in sorted(self.members) if name not in members
@@ -223,9 +225,9 @@ class _Reader:
         if not isinstance(kind, str) or not kind:
             self.faults.append(FieldFault(f"{path}.kind", _("is missing: the kind of equipment, as a text")))
             return None
-        facts = {name: value for name, value in row.items() if name != "kind"}
         cls = kind_named(kind)
         if cls is not None:
+            facts = {name: value for name, value in row.items() if name != "kind"}
             return from_builtins(cls, facts, path, self.faults)
         self.strange.add(kind)
         kept = tuple((name, _text(row[name])) for name in sorted(row))
@@ -257,14 +259,14 @@ def _text(value: Any) -> str:
     return msgspec.json.encode(value, order="sorted").decode()
 
 
-def _named(source: Any, faults: Any) -> list[FieldFault]:
+def _named(source: Any, faults: list[FieldFault]) -> list[FieldFault]:
     """Faults with the designation or name that people know the record by."""
     if isinstance(source, dict):
         name = source.get("designation") or source.get("name")
     else:
         name = getattr(source, "designation", "") or getattr(source, "name", "")
     if not isinstance(name, str) or not name:
-        return list(faults)
+        return faults
     name = clipped(name)
     return [FieldFault(f.path, f"{f.why} ({name})") for f in faults]
 

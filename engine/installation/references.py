@@ -69,6 +69,8 @@ class FoundOut:
 
     def ring(self, survey: Survey, find: Lookup) -> str:
         """The ring of surveys that one is a member of, in words; "" where whoever goes back from it comes to an end."""
+        if found := self._rings.get(id(survey)):
+            return found[1]
         way: list[Survey] = []
         at: Any = survey
         place: dict[int, int] = {}  # in the way
