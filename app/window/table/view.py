@@ -7,7 +7,7 @@ from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent
 from PySide6.QtWidgets import QAbstractItemDelegate, QAbstractItemView, QTableView, QWidget
 
 from app.window.kind_pictures import with_type
-from app.window.table.block import block_from_text, block_to_text, cell_text
+from app.window.table.block import BlockFault, block_from_text, block_to_text, cell_text
 from app.window.table.editors import CellEditors
 from app.window.table.model import RowsModel
 from app.window.table.order import RowsInOrder
@@ -251,7 +251,11 @@ class RowsTable(QTableView):
             rows, columns = [here.row()], [here.column()]
         if not rows or not text:
             return
-        block = block_from_text(text)
+        try:
+            block = block_from_text(text)
+        except BlockFault as fault:
+            self.rows.refused.emit(str(fault))
+            return
         heads = self.horizontalHeader()
         if len(block) == 1 and len(block[0]) == 1:
             chosen = self.selectionModel()

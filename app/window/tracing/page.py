@@ -25,7 +25,7 @@ from app.window.enter_key import EnterList, keeps_enter
 from app.window.particulars.scrolling import Inside, wrapping
 from app.window.small_print import cautions_line
 from app.window.switching.part import push_button
-from app.window.table.block import block_from_text
+from app.window.table.block import BlockFault, block_from_text
 from app.window.tracing.form import RowForm
 from app.window.tracing.rows_model import RunRows
 from engine.edits import EditError
@@ -345,7 +345,11 @@ class TracingPage(QWidget):
 
     def paste(self) -> None:
         """Record the rows on the clipboard, all of them or none."""
-        rows = cells_of_block(block_from_text(QGuiApplication.clipboard().text()))
+        try:
+            rows = cells_of_block(block_from_text(QGuiApplication.clipboard().text()))
+        except BlockFault as fault:
+            self.refused.emit(str(fault))
+            return
         if not rows:
             self.refused.emit(_("There are no rows on the clipboard."))
             return

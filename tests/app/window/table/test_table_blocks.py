@@ -118,3 +118,18 @@ def test_rows_chosen_on_the_sheet_are_not_emptied_and_one_cell_is_pasted(
     page.table.paste_text("Bilge pump")
     assert hands.record("F2").label == "Bilge pump"
     assert judged.history.undo_words == "Paste 1 cell"
+
+
+@pytest.mark.parametrize("text", ["x\t" + "y" * 140_000, "a\tb\n" * 6_000, "x\t" * 1_100_000])
+def test_far_too_much_is_refused_and_the_table_goes_on(
+    page: TablePage, judged: Document, hands: Any, text: str
+) -> None:
+    page.table.setCurrentIndex(hands.cell("W100", "label"))
+    before = judged.snapshot()
+    page.table.paste_text(text)
+    assert judged.snapshot() is before
+    assert (
+        page.refusal_line.text() == "What is on the clipboard is more than can be pasted at once; nothing was changed."
+    )
+    page.table.paste_text("Bilge pump")
+    assert hands.record("W100").label == "Bilge pump"
