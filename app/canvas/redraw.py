@@ -28,12 +28,13 @@ from engine.installation import Snapshot
 from engine.picture import Box, Path, Primitive, Text, circle, text_box, transformed
 from symbols import catalogue
 
-__all__ = ["DOTS", "by_owner", "dotted", "first_picture", "piece_strokes", "redrawn", "sight_of"]
+__all__ = ["DOTS", "FIND_STEPS", "by_owner", "dotted", "first_picture", "piece_strokes", "redrawn", "sight_of"]
 
 DOTS = "dots"  # owner of the dots where lines join; the display list has them with the frame
 _DOT = 0.9  # radius, mm
 _LINK_WIDTH = 0.25  # of an interlock's link, which is led anew and not moved
 _MOST_ROUTES = 40  # found here where none are stored; more would be felt
+FIND_STEPS = 1500  # for each of them: without a clear way the whole sheet would be searched, at every edit
 _ORDINARY = 90  # symbols and runs of a sheet whose labels are placed as on paper at once
 _NEAR = 3.0  # mm: a label so near its run still belongs there
 
@@ -81,7 +82,7 @@ def first_picture(snapshot: Snapshot, sheet: str) -> Of:
     scene = scene_of(Snapshot(tables=tables, lone=snapshot.lone), sheet)
     if scene.unrouted:
         scene.unrouted = scene.unrouted[:_MOST_ROUTES]
-        find_missing(scene, {item: grid_of(record) for item, record in scene.sheets})
+        find_missing(scene, {item: grid_of(record) for item, record in scene.sheets}, FIND_STEPS)
     record = snapshot.sheets[sheet]
     fields = title_fields(snapshot, record.title)._replace(sheet=scene.number[sheet], sheets=len(scene.sheets))
     made = frame(record.size, fields)

@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QGraphicsScene
 
 from app.canvas.finding import Finder
-from app.canvas.redraw import Of, dotted, first_picture, redrawn
+from app.canvas.redraw import FIND_STEPS, Of, dotted, first_picture, redrawn
 from app.canvas.sheet_items import SheetItems
 from app.drawing.changes import scene_of
 from app.drawing.figures import FIGURE
@@ -214,5 +214,5 @@ def _scene(snapshot: Snapshot, sheet: str) -> Scene:
     scene = scene_of(snapshot, sheet)
     if scene.unrouted:
         scene.unrouted = scene.unrouted[:_MOST_ROUTES]
-        find_missing(scene, {item: grid_of(record) for item, record in scene.sheets})
+        find_missing(scene, {item: grid_of(record) for item, record in scene.sheets}, FIND_STEPS)
     return scene

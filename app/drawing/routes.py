@@ -21,8 +21,11 @@ _WAY = {"top": (0, -1), "right": (1, 0), "bottom": (0, 1), "left": (-1, 0)}
 _MOST_BENDS, _MOST_CROSSINGS = 4, 3
 
 
-def find_missing(scene: Scene, areas: dict[str, Box]) -> None:
-    """Give every run that is listed as without a route its parts. `areas` bounds each sheet, in steps."""
+def find_missing(scene: Scene, areas: dict[str, Box], steps: int | None = None) -> None:
+    """Give every run that is listed as without a route its parts. `areas` bounds each sheet, in steps.
+
+    `steps` bounds the work for one run, where somebody waits: what is not found by then is broken off.
+    """
     todo, scene.unrouted = scene.unrouted, []
     roads: dict[str, Roads] = {}
     for item in todo:
@@ -35,7 +38,7 @@ def find_missing(scene: Scene, areas: dict[str, Box]) -> None:
             grid = _roads(scene, roads, areas, a.placement.sheet)
             found = None
             if (a.id, run.from_end.terminal) != (b.id, run.to_end.terminal):
-                found = grid.find(pins(a, run.from_end.terminal), pins(b, run.to_end.terminal), most=300)
+                found = grid.find(pins(a, run.from_end.terminal), pins(b, run.to_end.terminal), most=300, steps=steps)
             if found is not None and found.bends <= _MOST_BENDS and found.crossings <= _MOST_CROSSINGS:
                 sheet = a.placement.sheet
                 _add(scene, grid, RunPart(item, sheet, "whole", found.points, a.id, b.id, _label(scene, item, sheet)))

@@ -181,20 +181,27 @@ class Form(QWidget):
 
     # -- changing -----------------------------------------------------------------------------------------------
     def row_given(self, row: FieldRow, given: Given) -> None:
-        """A value was given: one edit."""
-        if row.spec is None:
+        """A value was given: one edit. What it was typed for may be gone by now, as by an undo."""
+        subjects = self._there()
+        if row.spec is None or not subjects:
             return
         snapshot, last_id = self.document.snapshot(), self.document.installation.last_id
         source = given.origin or self.source
-        edit = set_field(snapshot, last_id, self.subjects, row.spec, given.value, source)
-        if row.spec.shape == "record" and self.subjects[0].table == "runs":
-            edit = led_anew(snapshot, last_id, self.subjects[0].id, row.spec.name, given.value, edit)
+        edit = set_field(snapshot, last_id, subjects, row.spec, given.value, source)
+        if row.spec.shape == "record" and subjects[0].table == "runs":
+            edit = led_anew(snapshot, last_id, subjects[0].id, row.spec.name, given.value, edit)
         self._do(row, edit)
 
     def row_sourced(self, row: FieldRow, origin: str) -> None:
         """It was said where a value comes from: one edit."""
-        if row.spec is not None:
-            self._do(row, set_origin(self.document.snapshot(), self.subjects, row.spec, origin))
+        subjects = self._there()
+        if row.spec is not None and subjects:
+            self._do(row, set_origin(self.document.snapshot(), subjects, row.spec, origin))
+
+    def _there(self) -> tuple[Subject, ...]:
+        """Those of what is shown that the drawing still has."""
+        get = self.document.installation.get
+        return tuple(each for each in self.subjects if get(each.table, each.id) is not None)
 
     def row_wants(self, table: str, item: str) -> None:
         """Someone wants to see what is named."""

@@ -82,10 +82,14 @@ class Person:
 
     # -- hands --------------------------------------------------------------------------------------------------
     def press(self, key: Qt.Key, keys: Qt.KeyboardModifier = NONE) -> None:
+        if QApplication.focusWidget() is None:
+            self.window.activateWindow()
         QTest.keyClick(QApplication.focusWidget() or self.window, key, keys)
 
     def to_board(self) -> None:
         """Have the sheet take the keys, with nothing in hand."""
+        if not self.window.isActiveWindow():  # a dialog was there: a desktop brings the window back by itself
+            self.window.activateWindow()
         if not self.board.hasFocus():
             self.board.setFocus()
         if self.board.tool.NAME != "choose":
@@ -97,7 +101,12 @@ class Person:
             QTest.keyClicks(line, text)
 
     def spot(self) -> QPoint:
-        """Somewhere on the sheet as it is seen."""
+        """Somewhere on the sheet as it is seen, mostly where something may stand."""
+        box = self.board.finder().sight.bounds
+        for _n in range(6 if self.chance.random() < 0.9 else 0):
+            at = self.seen(self.chance.uniform(box.left, box.right), self.chance.uniform(box.top, box.bottom))
+            if at is not None:
+                return at
         rect = self.board.viewport().rect()
         return QPoint(self.chance.randrange(rect.width()), self.chance.randrange(rect.height()))
 
@@ -251,6 +260,8 @@ class Person:
         if len(self.document.installation.tables["placements"]) <= MOST or self.chance.random() < 0.3:
             self.type(self.chance.choice(PHRASES))
             self.press(K.Key_Return)
+            if self.board.tool.NAME != "choose":
+                self.click(self.spot())
         self.press(K.Key_Escape)
 
     def page(self) -> None:
@@ -274,9 +285,10 @@ class Person:
         """Something typed into a cell."""
         if self.window.page != "table":
             self.window.show_page("table")
+        self.window.pages.table().table.setFocus()
         for _n in range(self.chance.randrange(12)):
-            self.press(self.chance.choice((K.Key_Down, K.Key_Right, K.Key_Tab)))
-        self.press(K.Key_F2 if self.chance.random() < 0.2 else K.Key_Return)
+            self.press(self.chance.choice((K.Key_Down, K.Key_Right, K.Key_Up)))
+        self.press(K.Key_Return)
         widget = QApplication.focusWidget()
         if isinstance(widget, QLineEdit):
             self._fill(widget)

@@ -58,6 +58,7 @@ def work(window: Window, seed: int, edits: int, every: int, after: Callable[[int
         raise
     finally:
         hand.leave()
+        replay.done()
     print(f"seed {seed}: {replay.edits} edits by {acts} acts, {sum(hand.refused.values())} refused")
     return acts
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import gc
 import os
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -15,32 +16,37 @@ from PySide6.QtWidgets import QApplication
 from app.canvas.items import merged
 from app.canvas.redraw import dotted, first_picture
 from app.drawing.changes import scene_of
-from app.window.document import Change, Document
+from app.window.document import Document
 from app.window.main import Window
-from engine.edits import History
+from engine.edits import Edit, History
 from engine.files.drawing import dump, read_bytes
 from engine.picture import Path as Line
 from engine.picture import Primitive
 
 
 class Replay:
-    """The same edits on a drawing that no window knows: `do`, `undo` and `redo` as they are told."""
+    """The same edits on a drawing that no window knows: `do`, `undo` and `redo`, in the order in which they were done."""
 
     def __init__(self, document: Document) -> None:
         self.document = document
         self.history = History(read_bytes(dump(document.installation)).installation)
         self.edits = 0
-        document.changed.connect(self.take)
+        self._real = document.history
+        for name in ("do", "undo", "redo"):
+            setattr(document.history, name, partial(self._take, name))
 
-    def take(self, change: Change) -> None:
-        """The edit that was just told."""
-        self.edits += 1
-        if change.how == "do":
-            self.history.do(next(self.document.history.newest()).edit)
-        elif change.how == "undo":
-            assert self.history.undo() is not None
-        else:
-            assert self.history.redo() is not None
+    def _take(self, name: str, *edit: Edit) -> Edit | None:
+        made: Edit | None = getattr(History, name)(self._real, *edit)
+        if made is not None:
+            self.edits += 1
+            there = getattr(self.history, name)(*edit)
+            assert there == made, f"{name} is another edit without a window"
+        return made
+
+    def done(self) -> None:
+        """Nothing of the history is watched any more."""
+        for name in ("do", "undo", "redo"):
+            delattr(self._real, name)
 
     def agrees(self) -> None:
         """The file that would be written is the same, byte for byte; and it opens as what it was."""
