@@ -6,6 +6,7 @@ A study never touches the live installation: it is built from frozen records.
 from __future__ import annotations
 
 import copy
+import traceback
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
@@ -233,6 +234,7 @@ class Study:
                 raise
             except Exception as caught:
                 fault, remarks = caught, []
+                traceback.clear_frames(caught.__traceback__)  # what it held of memory is held no longer
             self._outcomes[slug] = Outcome(tuple(remarks), fault, least(passed, remarks) if passed else ())
         return self._outcomes[slug]
 

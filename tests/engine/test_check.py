@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import logging
+import weakref
 from collections.abc import Iterator
 
 import pytest
@@ -289,3 +290,23 @@ def test_not_judged_takes_the_books_word(monkeypatch: pytest.MonkeyPatch) -> Non
     (gap,) = judged(fused(rated_dc_v=None)).not_judged
     assert isinstance(gap, NotJudged)
     assert gap.would_be == "warning"
+
+
+def test_what_a_stopped_rule_held_is_let_go(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> None:
+    class Held:
+        """Something large."""
+
+    held: list[weakref.ref[Held]] = []
+
+    def greedy(study) -> Iterator[Finding]:
+        large = Held()
+        held.append(weakref.ref(large))
+        raise MemoryError
+        yield
+
+    _replace(monkeypatch, "unconnected", greedy)
+    result = judged(fused(), "unconnected")
+    assert result.stopped == ("unconnected",)
+    assert "MemoryError" in result.not_judged[0].why
+    assert "in greedy" in caplog.text  # the log still says where
+    assert held[0]() is None
