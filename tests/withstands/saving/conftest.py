@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import importlib
 import io
 import json
 import os
+import pkgutil
 import resource
 import shutil
 import tempfile
@@ -23,6 +25,18 @@ class Said(NamedTuple):
     code: int
     out: str
     told: str
+
+
+def _warm() -> None:
+    """Everything a command may need is read here, once, not in each child."""
+    import app
+    import engine
+    import symbols
+
+    for package in (engine, symbols, app):
+        for found in pkgutil.walk_packages(package.__path__, f"{package.__name__}.", onerror=lambda _name: None):
+            if not found.name.startswith(("app.window", "app.canvas")) and not found.name.endswith("__main__"):
+                importlib.import_module(found.name)
 
 
 def run(arguments: Sequence[str], *, home: Path, largest: int = -1, person: bool = False) -> Said:
@@ -73,6 +87,7 @@ def open_folder() -> Iterator[Path]:
 @pytest.fixture
 def command_line(open_folder: Path) -> Callable[..., Said]:
     """`command_line(arguments, largest=..., person=...)`: see `run`. What it remembers goes beside, into `home`."""
+    _warm()
     home = open_folder / "home"
     home.mkdir()
     home.chmod(0o777)
