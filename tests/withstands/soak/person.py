@@ -1,4 +1,4 @@
-"""Somebody who does anything whatever in a window, with mouse and keys, by a seeded dice. Loaded by the test beside it."""
+"""Somebody who does anything whatever in a window, with mouse and keys, by a seeded dice. Loaded by the tests here."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ CTRL = Qt.KeyboardModifier.ControlModifier
 ALT = Qt.KeyboardModifier.AltModifier
 LEFT = Qt.MouseButton.LeftButton
 K = Qt.Key
-MOST = 40  # pieces on a drawing: from there on more is taken away than put down, so that 20 000 edits do not fill it
+MOST = 24  # pieces on a drawing: from there on more is taken away than put down, so that 20 000 edits do not fill it
 PHRASES = ("fuse 10 A", "battery 12 V 200 Ah", "motor 12 V 100 W", "switch", "16 A breaker", "lamp 5 W", "10 ft", "qq")
 WORDS = ("10", "35 mm2", "2/0 AWG", "3,5 m", "10 ft", "Tern", "=1+1", "<b>Skua</b>", "", "-4", "F1", "12 V", "1e999")
 PAGES = (K.Key_F2, K.Key_F3, K.Key_F4, K.Key_F5, K.Key_F7, K.Key_F8, K.Key_F12)
@@ -47,7 +47,8 @@ class Person:
         self.ways: list[tuple[int, Callable[[], None]]] = [
             (10, self.place), (10, self.draw), (14, self.drag), (6, self.choose), (4, self.band), (8, self.take_away),
             (8, self.copy_and_paste), (5, self.duplicate), (12, self.key), (30, self.back), (16, self.on),
-            (8, self.nudge), (6, self.phrase), (5, self.particulars), (3, self.table), (3, self.page), (3, self.operate),
+            (8, self.nudge), (6, self.phrase), (5, self.particulars), (3, self.table), (3, self.page),
+            (3, self.operate), (2, self.lead_all),
             (3, self.remark), (2, self.sheets), (1, self.save), (1, self.condition), (4, self.anywhere),
         ]  # fmt: skip
         self.guard = QTimer()
@@ -234,6 +235,11 @@ class Person:
             self._some()
         self.press(*KEYS[self.chance.choice(sorted(KEYS))])
         self.to_board()
+
+    def lead_all(self) -> None:
+        self.to_board()
+        self.press(K.Key_A, CTRL)
+        self.press(K.Key_L)
 
     def nudge(self) -> None:
         self.to_board()

@@ -25,7 +25,7 @@ from engine.picture import Primitive
 
 
 class Replay:
-    """The same edits on a drawing that no window knows: `do`, `undo` and `redo`, in the order in which they were done."""
+    """The same edits on a drawing that no window knows: `do`, `undo`, `redo`, in the order in which they were done."""
 
     def __init__(self, document: Document) -> None:
         self.document = document
