@@ -62,6 +62,7 @@ class Settings:
         self.path = path or folder() / "settings.json"
         self._values: dict[str, Any] = {}
         self._saved = b""
+        self._changed: set[str] = set()  # what this program has set: all else is as another last wrote it
         self._read()
 
     def _read(self) -> None:
@@ -93,9 +94,14 @@ class Settings:
         if not isinstance(value, type(DEFAULTS[name])):
             raise TypeError(name)
         self._values[name] = value
+        self._changed.add(name)
 
     def save(self) -> bool:
-        """Write what changed; `False` where it cannot be written (the person works on all the same)."""
+        """Write what changed; `False` where it cannot be written (the person works on all the same).
+
+        What another running program has set meanwhile stays.
+        """
+        self._take_in()
         values = dict(sorted((self._values | {"version": VERSION}).items()))
         text = json.dumps(values, ensure_ascii=False, indent=2) + "\n"
         data = text.encode("utf-8", "backslashreplace")  # in JSON it is the same: a name of a file that is no UTF-8
@@ -109,6 +115,17 @@ class Settings:
             return False
         self._saved = data
         return True
+
+    def _take_in(self) -> None:
+        """What the file holds by now, but for what was changed here."""
+        try:
+            data = self.path.read_bytes()
+            found = json.loads(data) if data != self._saved else None
+        except (OSError, ValueError, RecursionError):
+            return
+        if isinstance(found, dict):
+            self._values = found | {name: self._values[name] for name in self._changed}
+            self._saved = data
 
     # -- recent drawings ------------------------------------------------------------------------------------------
     def recent(self, still_there: Callable[[str], bool] = lambda path: Path(path).is_file()) -> list[str]:

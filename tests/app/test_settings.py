@@ -69,3 +69,20 @@ def test_where_nothing_can_be_written_work_goes_on(tmp_path: Path) -> None:
     assert not settings.save()
     assert settings.get("page") == "table"
     assert stat.S_ISDIR(target.stat().st_mode)
+
+
+def test_two_programs_keep_what_each_has_set(tmp_path: Path) -> None:
+    path = tmp_path / "settings.json"
+    one, two = Settings(path), Settings(path)
+    one.set("look", "dark")
+    assert one.save()
+    two.set("text_percent", 150)
+    assert two.save()
+    assert two.get("look") == "dark"
+    assert one.save()  # nothing new of its own: what the other wrote stays
+    last = Settings(path)
+    assert (last.get("look"), last.get("text_percent")) == ("dark", 150)
+    path.write_text("{ half")  # another's trouble does not take what is set here
+    one.set("look", "light")
+    assert one.save()
+    assert (Settings(path).get("look"), Settings(path).get("text_percent")) == ("light", 150)

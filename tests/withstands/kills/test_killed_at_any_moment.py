@@ -174,7 +174,7 @@ def chain(folder: Path, nursery_of: Callable[..., Any], hand: Any, seeds: range)
 def test_killed_again_and_again(
     tmp_path: Path, nursery_of: Callable[..., Any], script_of: Callable[[Path], Any]
 ) -> None:
-    came = chain(tmp_path, nursery_of, script_of(HAND), range(50))
+    came = chain(tmp_path, nursery_of, script_of(HAND), range(40))
     assert came["journal"] > 10
     assert came["before it had begun"] > 3
 

@@ -48,7 +48,7 @@ def played(
 def test_no_save_is_silently_written_over(
     tmp_path: Path, nursery_of: Callable[..., Any], script_of: Callable[[Path], Any]
 ) -> None:
-    came = played(tmp_path, nursery_of, script_of, range(12))
+    came = played(tmp_path, nursery_of, script_of, range(9))
     assert came["saved"] > 5
 
 
