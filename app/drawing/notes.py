@@ -268,15 +268,8 @@ def waived_dangers(result: CheckResult) -> list[Note]:
 
 
 def basis(result: CheckResult) -> list[Note]:
-    """By which book, whom it binds, for which rules it has no clause, what was taken for granted."""
+    """By which book, whom it binds, which rules did not run, for which it has no clause, what was taken for granted."""
     lines = [NoteLine(_("Basis"), True), NoteLine(" ".join(head(result)))]
-    if result.no_clause:
-        lines.append(
-            NoteLine(_("No clause in this book, good practice: {rules}.").format(rules=", ".join(result.no_clause)))
-        )
-    if result.assumptions:
-        lines.append(NoteLine(_("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions))))
-    lines += [NoteLine(text) for text in resting_lines(result)]
     lines += [NoteLine(fault.told()) for fault in result.disabled]
     if result.faulted:
         lines.append(
@@ -284,4 +277,11 @@ def basis(result: CheckResult) -> list[Note]:
                 _("Stopped by a fault of the program, not judged: {rules}.").format(rules=", ".join(result.faulted))
             )
         )
+    if result.no_clause:
+        lines.append(
+            NoteLine(_("No clause in this book, good practice: {rules}.").format(rules=", ".join(result.no_clause)))
+        )
+    if result.assumptions:
+        lines.append(NoteLine(_("Assumptions taken: {assumptions}.").format(assumptions="; ".join(result.assumptions))))
+    lines += [NoteLine(text) for text in resting_lines(result)]
     return [Note(tuple(lines))]
