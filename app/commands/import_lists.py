@@ -93,6 +93,8 @@ def _sorted_out(paths: list[str]) -> dict[str, ListFile]:
         for given, file in _files(path):
             which = _which(given, file)
             if not which:
+                for fault in file.faults:  # of what is too large or broken nobody knows what it lists
+                    say(str(fault))
                 if file.rows:
                     say(_("{name} is none of {names} and is left out").format(name=file.name, names=", ".join(LISTS)))
                 continue
