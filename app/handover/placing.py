@@ -17,12 +17,14 @@ import os
 import shutil
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Protocol
 
 from engine.files.atomic import note_links, settle, write_bytes
 from engine.files.leftovers import beginning, sweep
+from engine.files.reading import read_whole
 from engine.words import _
 
 __all__ = ["MANIFEST", "Place", "PlaceError", "place_for"]
@@ -30,6 +32,7 @@ __all__ = ["MANIFEST", "Place", "PlaceError", "place_for"]
 MANIFEST = "manifest.json"
 _COMING = ".linewright-coming.json"  # in a pack whose files are being replaced
 _MADE_BY = "linewright"
+_MOST_BYTES = 8 * 2**20  # of a manifest
 _THEN = (1980, 1, 1, 0, 0, 0)  # of every member of a zip file: a real time would change its bytes
 
 
@@ -205,8 +208,8 @@ def _known(folder: Path) -> dict[str, set[str]]:
     """Digests of what we have written there, by name: those of the manifest, and of what was on its way."""
     found: dict[str, set[str]] = {}
     for name in (MANIFEST, _COMING):
-        with contextlib.suppress(OSError, ValueError):
-            for each, digest in (_files_in(json.loads((folder / name).read_bytes())) or {}).items():
+        with contextlib.suppress(OSError, ValueError, RecursionError):
+            for each, digest in (_files_in(json.loads(read_whole(folder / name, _MOST_BYTES))) or {}).items():
                 found.setdefault(each, set()).add(digest)
     return found
 
@@ -220,16 +223,23 @@ def _files_in(manifest: object) -> dict[str, str] | None:
     found = {MANIFEST: ""}
     for each in files:
         name = each.get("name") if isinstance(each, dict) else None
-        if isinstance(name, str) and not name.startswith("/") and "\\" not in name and ".." not in name.split("/"):
+        if isinstance(name, str) and _is_inside(name):
             found[name] = str(each.get("sha256", ""))
     return found
 
 
+def _is_inside(name: str) -> bool:
+    """Whether a name leads to a file of the folder, on every system."""
+    return bool(name) and not name.startswith("/") and not set(name) & set("\0\\:") and ".." not in name.split("/")
+
+
 def _zip_is_ours(path: Path) -> bool:
     try:
-        with zipfile.ZipFile(path) as there:
-            return _files_in(json.loads(there.read(MANIFEST))) is not None
-    except (OSError, KeyError, ValueError, zipfile.BadZipFile):
+        with zipfile.ZipFile(path) as there, there.open(MANIFEST) as file:
+            data = file.read(_MOST_BYTES + 1)  # whatever the headers say of its size
+        return len(data) <= _MOST_BYTES and _files_in(json.loads(data)) is not None
+    # what is damaged, locked, packed otherwise or nested without end was not written here
+    except (OSError, EOFError, KeyError, ValueError, RuntimeError, zipfile.BadZipFile, zlib.error):
         return False
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
@@ -88,11 +89,37 @@ def test_a_manifest_that_names_files_elsewhere_takes_nothing_away(tmp_path: Path
     (tmp_path / "precious.txt").write_text("x")
     (tmp_path / "pack").mkdir()
     digest = hashlib.sha256(b"x").hexdigest()
-    names = ["../precious.txt", str(tmp_path / "precious.txt"), "..\\precious.txt"]
+    names = ["../precious.txt", str(tmp_path / "precious.txt"), "..\\precious.txt", "", ".", "\0", "C:precious.txt"]
     evil = {"made_by": "linewright", "files": [{"name": n, "sha256": digest} for n in names]}
     (tmp_path / "pack" / MANIFEST).write_text(json.dumps(evil))
     _write(tmp_path / "pack", {"a.pdf": b"1"})
     assert (tmp_path / "precious.txt").read_text() == "x"
+
+
+@pytest.mark.parametrize(
+    "manifest", [b"[" * 200_000, b"{" + b" " * (9 << 20), b"\xff", b"{}", b'{"made_by": "linewright"}']
+)
+@pytest.mark.parametrize("packing", [zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_LZMA])
+def test_a_zip_that_somebody_else_made_is_never_written_over(tmp_path: Path, manifest: bytes, packing: int) -> None:
+    """Its manifest is read no further than one of ours would reach, and whatever is wrong with it makes it none."""
+    with zipfile.ZipFile(tmp_path / "own.zip", "w", packing) as made:
+        made.writestr(MANIFEST, manifest)
+    whole = (tmp_path / "own.zip").read_bytes()
+    for data in (
+        whole,
+        whole.replace(b"PK\x01\x02\x14\x03\x14\0\0", b"PK\x01\x02\x14\x03\x14\0\x01"),
+        whole[:40] + whole[44:],
+    ):
+        (tmp_path / "own.zip").write_bytes(data)
+        with pytest.raises(PlaceError):
+            place_for(tmp_path / "own.zip")
+        assert (tmp_path / "own.zip").read_bytes() == data
+    (tmp_path / "pack").mkdir()
+    (tmp_path / "pack" / MANIFEST).write_bytes(manifest)
+    (tmp_path / "pack" / "precious.txt").write_bytes(b"x")
+    with contextlib.suppress(PlaceError):
+        _write(tmp_path / "pack", {"a.pdf": b"1"})
+    assert (tmp_path / "pack" / "precious.txt").read_bytes() == b"x"
 
 
 def test_a_zip_has_the_same_bytes_every_time_and_opens(tmp_path: Path) -> None:
