@@ -7,14 +7,15 @@ A field reads::
 and everything else is derived from it: the file's schema, what a list column accepts, the particulars page, the
 help. An unknown value is `None` (numbers, yes/no) or `""` (words) and stays so.
 
-A record also carries where a value comes from (`origins`) and what this version of the program does not know but must
-not lose (`unknown`, pairs of name and JSON text, written back on save).
+A record also carries where a value comes from (`origins`). It and each part within it carry what this version of the
+program does not know but must not lose (`unknown`, pairs of name and JSON text, written back on save).
 """
 
 from __future__ import annotations
 
 import functools
 import sys
+from collections.abc import Callable
 from types import NoneType, UnionType
 from typing import Annotated, Any, ClassVar, Literal, Union, get_args, get_origin
 
@@ -31,10 +32,12 @@ __all__ = [
     "FieldFault",
     "FieldSpec",
     "Origin",
+    "Part",
     "Record",
     "convert_field",
     "field_specs",
     "from_builtins",
+    "kept_text",
     "out_of_range",
     "to_builtins",
 ]
@@ -42,6 +45,7 @@ __all__ = [
 Origin = Literal["measured", "nameplate", "typed", "assumed"]
 ORIGINS: tuple[Origin, ...] = ("measured", "nameplate", "typed", "assumed")
 _LONGEST = 40  # letters of a value that a fault quotes
+_DEEPEST = 50  # lists and objects in one another, of what is not known: who writes them must not run out of stack
 
 
 class Fact(msgspec.Struct, frozen=True):
@@ -60,11 +64,16 @@ class Fact(msgspec.Struct, frozen=True):
     refers: str = ""
 
 
-class Record(msgspec.Struct, frozen=True, kw_only=True):
+class Part(msgspec.Struct, frozen=True, kw_only=True):
+    """Anything that stands in a record: an end of a run, a channel of a module."""
+
+    unknown: Annotated[tuple[tuple[str, str], ...], Fact(N_("members of the file this version does not know"))] = ()
+
+
+class Record(Part, frozen=True, kw_only=True):
     """Anything the drawing file stores."""
 
     origins: Annotated[tuple[tuple[str, Origin], ...], Fact(N_("where a value comes from"))] = ()
-    unknown: Annotated[tuple[tuple[str, str], ...], Fact(N_("members of the file this version does not know"))] = ()
 
     # names in the file where Python's own words stand in the way
     FILE_NAMES: ClassVar[dict[str, str]] = {}
@@ -177,27 +186,36 @@ def _shape(hint: Any) -> tuple[Any, bool, tuple[Any, ...], Any]:
 
 
 # -- out ---------------------------------------------------------------------------------------------------------
-def to_builtins(record: msgspec.Struct) -> dict[str, Any]:
-    """A record as plain JSON values: defaults left out, unknown members put back, keys unsorted."""
-    out: dict[str, Any] = {}
+Members = dict[str, Any]
+PutBack = Callable[[Members, tuple[tuple[str, str], ...]], None]
+
+
+def decoded(members: Members, unknown: tuple[tuple[str, str], ...]) -> None:
+    """Puts what is unknown back among the members of a record or part, as plain values."""
+    for name, text in unknown:
+        members.setdefault(name, msgspec.json.decode(text))
+
+
+def to_builtins(record: msgspec.Struct, put_back: PutBack = decoded) -> Members:
+    """A record as plain JSON values: defaults left out, unknown members put back by `put_back`, keys unsorted."""
+    out: Members = {}
     for spec in field_specs(type(record)):
         value = getattr(record, spec.name)
         if value == spec.default:
             continue
-        out[spec.file_name] = _plain(value)
-    if isinstance(record, Record):
-        if record.origins:
-            out["origins"] = dict(record.origins)
-        for name, text in record.unknown:
-            out.setdefault(name, msgspec.json.decode(text))
+        out[spec.file_name] = _plain(value, put_back)
+    if isinstance(record, Record) and record.origins:
+        out["origins"] = dict(record.origins)
+    if isinstance(record, Part) and record.unknown:
+        put_back(out, record.unknown)
     return out
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: Any, put_back: PutBack) -> Any:
     if isinstance(value, msgspec.Struct):
-        return to_builtins(value)
+        return to_builtins(value, put_back)
     if isinstance(value, tuple):
-        return [_plain(v) for v in value]
+        return [_plain(v, put_back) for v in value]
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         return int(value)  # 250, not 250.0: one way to write a number, whichever type a caller used
     return value
@@ -205,7 +223,7 @@ def _plain(value: Any) -> Any:
 
 # -- in ----------------------------------------------------------------------------------------------------------
 def from_builtins(cls: Any, data: Any, path: str, faults: list[FieldFault]) -> Any:
-    """A record of class `cls` from plain JSON values, or `None` when nothing can be made of it.
+    """A record or part of class `cls` from plain JSON values, or `None` when nothing can be made of it.
 
     Every field is converted on its own, so that all faults of a file come together, each with its path. A field that
     is refused keeps its default. Members the class does not know go to `unknown`.
@@ -225,15 +243,33 @@ def from_builtins(cls: Any, data: Any, path: str, faults: list[FieldFault]) -> A
         elif name == "origins" and issubclass(cls, Record):
             values["origins"] = _origins(data[name], f"{path}.origins", faults)
         else:
-            unknown.append((name, msgspec.json.encode(data[name], order="sorted").decode()))
-    if unknown and issubclass(cls, Record):
+            unknown.append((name, kept_text(data[name], f"{path}.{_clipped(name)}", faults)))
+    if unknown:
         values["unknown"] = tuple(unknown)
-    elif unknown:
-        faults.extend(FieldFault(f"{path}.{name}", _("is not known here")) for name, _text in unknown)
     for spec in needed:
         if spec.file_name not in data:
             faults.append(FieldFault(f"{path}.{spec.file_name}", _("is missing")))
     return cls(**values) if all(spec.name in values for spec in needed) else None
+
+
+def kept_text(value: Any, path: str, faults: list[FieldFault]) -> str:
+    """What this version does not know, as the JSON text that is written back."""
+    text = msgspec.json.encode(value, order="sorted").decode()
+    if text.count("[") + text.count("{") > _DEEPEST and _is_deep(value):
+        faults.append(FieldFault(path, _("it is nested too deeply to be a drawing")))
+    return text
+
+
+def _is_deep(value: Any) -> bool:
+    level = [value]
+    for _depth in range(_DEEPEST):
+        level = [
+            inner
+            for each in level
+            if isinstance(each, (dict, list))
+            for inner in (each.values() if isinstance(each, dict) else each)
+        ]
+    return bool(level)
 
 
 @functools.cache
@@ -352,7 +388,7 @@ def _origins(data: Any, path: str, faults: list[FieldFault]) -> tuple[tuple[str,
         if data[name] in ORIGINS:
             out.append((name, data[name]))
         else:
-            faults.append(FieldFault(f"{path}.{name}", _one_of(ORIGINS, data[name])))
+            faults.append(FieldFault(f"{path}.{_clipped(name)}", _one_of(ORIGINS, data[name])))
     return tuple(out)
 
 

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 
-from engine.record import FieldSpec, Record, field_specs, to_builtins
+from engine.record import FieldSpec, Part, Record, field_specs, to_builtins
 
 __all__ = ["WAS", "Difference", "field_differences", "gone", "key_of", "moved"]
 
@@ -70,11 +70,17 @@ def field_differences(was: Record, now: Record, same: Mapping[str, str] | None =
         for name in sorted(then.keys() | there.keys()):
             if then.get(name) != there.get(name):
                 yield Difference(f"origins.{name}", (), then.get(name), there.get(name))
-    if was.unknown != now.unknown:
-        then_text, there_text = dict(was.unknown), dict(now.unknown)
-        for name in sorted(then_text.keys() | there_text.keys()):
-            if then_text.get(name) != there_text.get(name):
-                yield Difference(name, (), then_text.get(name), there_text.get(name))
+    yield from _unknown("", was, now)
+
+
+def _unknown(prefix: str, was: Part, now: Part) -> Iterator[Difference]:
+    """Members this version does not know, as JSON text."""
+    if was.unknown == now.unknown:
+        return
+    then, there = dict(was.unknown), dict(now.unknown)
+    for name in sorted(then.keys() | there.keys()):
+        if then.get(name) != there.get(name):
+            yield Difference(f"{prefix}{name}", (), then.get(name), there.get(name))
 
 
 def _foreign(record: Record) -> bool:
@@ -113,6 +119,7 @@ def _value(
                 getattr(after, inner.name),
                 same,
             )
+        yield from _unknown(f"{path}.", before, after)
         return
     if spec.shape == "records":
         key = key_of(spec.item)
@@ -150,6 +157,7 @@ def _members(
                     getattr(new[name], inner.name),
                     same,
                 )
+        yield from _unknown(f"{at}.", old[name], new[name])
     there = [n for n in old if n in new]
     if there != [n for n in new if n in old]:  # the same members in another order: it may matter, so it is told
         yield Difference(f"{path}[]", specs, tuple(there), tuple(n for n in new if n in old))

@@ -8,17 +8,15 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-import msgspec
-
 from engine.equipment.base import Duty, Phases
-from engine.record import Fact
+from engine.record import Fact, Part
 from engine.words import N_
 
 Pole = Literal["+", "-", "L1", "L2", "L3", "N", "PE"]
 Line = Literal["L1", "L2", "L3"]
 
 
-class TimePoint(msgspec.Struct, frozen=True, kw_only=True):
+class TimePoint(Part, frozen=True, kw_only=True):
     """A point of a time-current band, from the maker's sheet."""
 
     multiple: Annotated[float, Fact(N_("current as a multiple of the rating"), low=0)]
@@ -26,7 +24,7 @@ class TimePoint(msgspec.Struct, frozen=True, kw_only=True):
     slowest_s: Annotated[float | None, Fact(N_("opens no later than"), "s", low=0)] = None
 
 
-class Yield(msgspec.Struct, frozen=True, kw_only=True):
+class Yield(Part, frozen=True, kw_only=True):
     """Energy a weather-driven source brings in an operating condition."""
 
     condition: Annotated[str, Fact(N_("operating condition"), refers="conditions")]

@@ -15,8 +15,6 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal, NamedTuple
 
-import msgspec
-
 from engine.equipment.behaviour import (
     Array,
     ArrayInput,
@@ -35,7 +33,7 @@ from engine.equipment.behaviour import (
     Use,
 )
 from engine.equipment.parting import Parting
-from engine.record import Fact, Record
+from engine.record import Fact, Part, Record
 from engine.words import N_
 
 __all__ = [
@@ -79,7 +77,7 @@ def phase_names(phases: str) -> tuple[str, ...]:
     return tuple(phases.split())
 
 
-class Breaking(msgspec.Struct, frozen=True):
+class Breaking(Part, frozen=True):
     """Breaking (interrupting) capacity: so many amperes at such a voltage."""
 
     amps: Annotated[float, Fact(N_("current it can break"), "A", low=0)]
@@ -87,7 +85,7 @@ class Breaking(msgspec.Struct, frozen=True):
     kind: Annotated[Literal["DC", "AC"], Fact(N_("direct or alternating"))] = "DC"
 
 
-class Duty(msgspec.Struct, frozen=True):
+class Duty(Part, frozen=True):
     """How long a load runs in an operating condition."""
 
     condition: Annotated[str, Fact(N_("operating condition"), refers="conditions")]

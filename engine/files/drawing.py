@@ -34,7 +34,7 @@ from engine.files.parsing import MOST_FAULTS, clipped, parse, record_path
 from engine.files.reading import read_whole
 from engine.installation.model import LONE, TABLES, Installation, Snapshot
 from engine.installation.references import FoundOut, dangling
-from engine.record import FieldFault, Record, from_builtins, to_builtins
+from engine.record import FieldFault, Record, from_builtins, kept_text, to_builtins
 from engine.version import version
 from engine.words import _
 
@@ -186,7 +186,9 @@ class _Reader:
                 self.faults.extend(_named(record, faults))
         members = {*HEAD, *TABLES, *LONE}
         self.installation.unknown = tuple(
-            (name, _text(self.members[name])) for name in sorted(self.members) if name not in members
+            (name, kept_text(self.members[name], clipped(name), self.faults))
+            for name in sorted(self.members)
+            if name not in members
         )
         last_id = self.members.get("last_id", 0)
         if type(last_id) is not int or not 0 <= last_id <= _LARGEST_ID:
@@ -230,7 +232,7 @@ class _Reader:
             facts = {name: value for name, value in row.items() if name != "kind"}
             return from_builtins(cls, facts, path, self.faults)
         self.strange.add(kind)
-        kept = tuple((name, _text(row[name])) for name in sorted(row))
+        kept = tuple((name, kept_text(row[name], f"{path}.{clipped(name)}", self.faults)) for name in sorted(row))
         return Foreign(arrivals=self._arrivals.get(item, ()), unknown=kept)
 
     @functools.cached_property
@@ -253,10 +255,6 @@ class _Reader:
 
 
 _BROKEN = Foreign()
-
-
-def _text(value: Any) -> str:
-    return msgspec.json.encode(value, order="sorted").decode()
 
 
 def _named(source: Any, faults: list[FieldFault]) -> list[FieldFault]:
@@ -297,14 +295,17 @@ def dump_snapshot(
 
 def record_text(record: Record) -> msgspec.Raw:
     """A record as JSON text with sorted members, as it stands in the file."""
-    members = to_builtins(msgspec.structs.replace(record, unknown=()))
+    members = to_builtins(record, _as_it_stood)
     if isinstance(record, Foreign):
         members.pop("arrivals", None)
     elif isinstance(record, Equipment):
         members["kind"] = record.KIND
-    for name, text in record.unknown:
-        members.setdefault(name, msgspec.Raw(text.encode()))
     return msgspec.Raw(msgspec.json.encode(members, order="sorted"))
+
+
+def _as_it_stood(members: dict[str, Any], unknown: tuple[tuple[str, str], ...]) -> None:
+    for name, text in unknown:
+        members.setdefault(name, msgspec.Raw(text.encode()))
 
 
 def save(installation: Installation, path: Path | str, over: str | None = None) -> str:

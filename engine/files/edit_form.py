@@ -5,6 +5,7 @@ Only what is done, as whole records (`engine.edits.Done.edit`): nothing is left 
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterator
 from typing import Any
 
@@ -15,10 +16,11 @@ from engine.equipment import kind_named
 from engine.equipment.base import Equipment
 from engine.files.foreign import Foreign
 from engine.installation.model import LONE, TABLES, Snapshot
-from engine.record import FieldFault, Record, from_builtins, to_builtins
+from engine.record import FieldFault, Record, field_specs, from_builtins, to_builtins
 
 __all__ = ["edit_of", "plain_edit", "plain_parts", "plain_record", "plain_snapshot", "record_of", "snapshot_of"]
 
+_UNKNOWN = ""  # the member under which what is not known is kept
 _LOT = 50  # records made between two pauses
 
 
@@ -27,14 +29,16 @@ def plain_record(record: Record) -> dict[str, Any]:
 
     What is not known stays text, under a name no field has: a number in it may be longer than msgpack can carry.
     """
-    values = to_builtins(msgspec.structs.replace(record, unknown=()) if record.unknown else record)
-    if record.unknown:
-        values[""] = [list(pair) for pair in record.unknown]
+    values = to_builtins(record, _as_text)
     if isinstance(record, Equipment):
         values["kind"] = record.KIND
         if isinstance(record, Foreign):
             values["kind"] = ""
     return values
+
+
+def _as_text(values: dict[str, Any], unknown: tuple[tuple[str, str], ...]) -> None:
+    values[_UNKNOWN] = [list(pair) for pair in unknown]
 
 
 def record_of(table: str, values: dict[str, Any]) -> Record:
@@ -44,10 +48,7 @@ def record_of(table: str, values: dict[str, Any]) -> Record:
     if cls is None:
         raise ValueError(f"there is no table {table!r}")
     values = dict(values)
-    try:
-        kept = tuple((str(name), str(text)) for name, text in values.pop("", ()))
-    except (TypeError, ValueError):
-        raise ValueError(f"{table}: what is not known is no list of pairs") from None
+    kept = _pairs(values.pop(_UNKNOWN, ()), table)
     if table == "equipment":
         kind = values.pop("kind", "")
         if kind == "":
@@ -58,7 +59,40 @@ def record_of(table: str, values: dict[str, Any]) -> Record:
     made = from_builtins(cls, values, table, faults)
     if faults or not isinstance(made, Record):
         raise ValueError("; ".join(f"{fault.path}: {fault.why}" for fault in faults) or f"{table}: no record")
-    return msgspec.structs.replace(made, unknown=(*made.unknown, *kept)) if kept else made
+    if kept:
+        made = msgspec.structs.replace(made, unknown=(*made.unknown, *kept))
+    return _opened(made)
+
+
+def _pairs(value: Any, table: str) -> tuple[tuple[str, str], ...]:
+    try:
+        return tuple((str(name), str(text)) for name, text in value)
+    except (TypeError, ValueError):
+        raise ValueError(f"{table}: what is not known is no list of pairs") from None
+
+
+def _opened(record: Record) -> Record:
+    """The record, what its parts do not know no longer one text."""
+    changed = {}
+    for name, is_one in _part_fields(type(record)):
+        value = getattr(record, name)
+        parts = (value,) if is_one else value
+        if any(part is not None and part.unknown for part in parts):
+            made = tuple(
+                msgspec.structs.replace(part, unknown=_pairs(msgspec.json.decode(dict(part.unknown)[_UNKNOWN]), name))
+                if part is not None and part.unknown
+                else part
+                for part in parts
+            )
+            changed[name] = made[0] if is_one else made
+    return msgspec.structs.replace(record, **changed) if changed else record
+
+
+@functools.cache
+def _part_fields(cls: Any) -> tuple[tuple[str, bool], ...]:
+    """Fields of a record that hold a part, or several."""
+    specs = field_specs(cls)
+    return tuple((s.name, s.shape == "record") for s in specs if s.shape in ("record", "records"))
 
 
 def plain_edit(edit: Edit) -> dict[str, Any]:

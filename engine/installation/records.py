@@ -7,10 +7,8 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal
 
-import msgspec
-
 from engine.equipment.base import AC, DC, Phases, Status, phase_names
-from engine.record import Fact, Record
+from engine.record import Fact, Part, Record
 from engine.words import N_
 
 __all__ = [
@@ -83,7 +81,7 @@ class Place(Record, frozen=True, kw_only=True):
     note: Annotated[str, Fact(N_("note"))] = ""
 
 
-class Legend(msgspec.Struct, frozen=True, kw_only=True):
+class Legend(Part, frozen=True, kw_only=True):
     """One way of a panel: its position and what is written there."""
 
     position: Annotated[str, Fact(N_("position"))]
@@ -104,7 +102,7 @@ class Enclosure(Record, frozen=True, kw_only=True):
     note: Annotated[str, Fact(N_("note"))] = ""
 
 
-class End(msgspec.Struct, frozen=True, kw_only=True):
+class End(Part, frozen=True, kw_only=True):
     """Where a run arrives and how."""
 
     equipment: Annotated[str, Fact(N_("equipment"), refers="equipment")]
@@ -117,7 +115,7 @@ class End(msgspec.Struct, frozen=True, kw_only=True):
     seen: Annotated[bool | None, Fact(N_("this end was seen by whoever traced the run"))] = None
 
 
-class Passage(msgspec.Struct, frozen=True, kw_only=True):
+class Passage(Part, frozen=True, kw_only=True):
     """A place a run passes, with the length in it and how much of that has no sheath."""
 
     place: Annotated[str, Fact(N_("place"), refers="places")]
@@ -199,7 +197,7 @@ class Run(Record, frozen=True, kw_only=True):
         return self.function == "ac" and self.conductors()[0] in AC
 
 
-class Underlay(msgspec.Struct, frozen=True, kw_only=True):
+class Underlay(Part, frozen=True, kw_only=True):
     """A photograph or a page of a PDF under a sheet, to trace.
 
     A point (u, v) of the picture, pixels or PDF points from its upper left corner, v down, lies on the sheet at
@@ -226,7 +224,7 @@ class Sheet(Record, frozen=True, kw_only=True):
     underlay: Annotated[Underlay | None, Fact(N_("picture under the sheet"))] = None
 
 
-class Aside(msgspec.Struct, frozen=True, kw_only=True):
+class Aside(Part, frozen=True, kw_only=True):
     """Where a label was put by hand: steps of 0.5 mm from what it belongs to, to the label's upper left corner."""
 
     x: Annotated[int, Fact(N_("half millimetres to the right"))]
@@ -253,7 +251,7 @@ class Placement(Record, frozen=True, kw_only=True):
     label: Annotated[Aside | None, Fact(N_("where its label was put by hand, from the symbol's origin"))] = None
 
 
-class Bend(msgspec.Struct, frozen=True, kw_only=True):
+class Bend(Part, frozen=True, kw_only=True):
     """A corner of a route on the grid."""
 
     x: Annotated[int, Fact(N_("grid steps from the left"))]
@@ -291,14 +289,14 @@ class Remark(Record, frozen=True, kw_only=True):
     points_at: Annotated[str, Fact(N_("equipment or run it points at"))] = ""
 
 
-class Setting(msgspec.Struct, frozen=True, kw_only=True):
+class Setting(Part, frozen=True, kw_only=True):
     """A switch and the position it stands in."""
 
     equipment: Annotated[str, Fact(N_("switch"), refers="equipment")]
     position: Annotated[str, Fact(N_("position"))]
 
 
-class ConditionDuty(msgspec.Struct, frozen=True, kw_only=True):
+class ConditionDuty(Part, frozen=True, kw_only=True):
     """A load and its hours in this condition."""
 
     equipment: Annotated[str, Fact(N_("load"), refers="equipment")]
@@ -322,7 +320,7 @@ class Condition(Record, frozen=True, kw_only=True):
     note: Annotated[str, Fact(N_("note"))] = ""
 
 
-class Held(msgspec.Struct, frozen=True, kw_only=True):
+class Held(Part, frozen=True, kw_only=True):
     """A device and those of its positions that an interlock counts."""
 
     equipment: Annotated[str, Fact(N_("switch"), refers="equipment")]
@@ -386,7 +384,7 @@ class Waiver(Record, frozen=True, kw_only=True):
     ] = ()
 
 
-class VoltageSystem(msgspec.Struct, frozen=True, kw_only=True):
+class VoltageSystem(Part, frozen=True, kw_only=True):
     """A system of voltage aboard, as the whole drawing names it."""
 
     name: Annotated[str, Fact(N_("name of the system"))] = ""

@@ -32,15 +32,20 @@ def merged_record(base: Record, a: Record, b: Record, ask: Ask) -> Record:
         if made is not values[1]:
             changes[spec.name] = made
     for extra in ("origins", "unknown"):
-        mine, theirs, first = (dict(getattr(record, extra)) for record in (a, b, base))
-        pairs: dict[str, Any] = {}
-        for name in sorted({*first, *mine, *theirs}):
-            value = _plain(f"{extra}.{name}", (), first.get(name), mine.get(name), theirs.get(name), ask)
-            if value is not None:
-                pairs[name] = value
-        if pairs != mine:
-            changes[extra] = tuple(sorted(pairs.items()))
+        _pairs("", extra, base, a, b, ask, changes)
     return msgspec.structs.replace(a, **changes) if changes else a
+
+
+def _pairs(prefix: str, extra: str, base: Any, a: Any, b: Any, ask: Ask, changes: dict[str, Any]) -> None:
+    """`origins` or `unknown` of three, name by name, where that changes what `a` has."""
+    mine, theirs, first = (dict(getattr(each, extra)) for each in (a, b, base))
+    pairs: dict[str, Any] = {}
+    for name in sorted({*first, *mine, *theirs}):
+        value = _plain(f"{prefix}{extra}.{name}", (), first.get(name), mine.get(name), theirs.get(name), ask)
+        if value is not None:
+            pairs[name] = value
+    if pairs != mine:
+        changes[extra] = tuple(sorted(pairs.items()))
 
 
 def _together(prefix: str, specs: tuple[FieldSpec, ...], base: Any, a: Any, b: Any, ask: Ask) -> dict[str, Any]:
@@ -99,6 +104,7 @@ def _struct(path: str, specs: tuple[FieldSpec, ...], base: Any, a: Any, b: Any, 
         made = _value(f"{path}.{inner.file_name}", (*specs, inner), *values, ask)
         if made is not values[1]:
             changes[inner.name] = made
+    _pairs(f"{path}.", "unknown", base, a, b, ask, changes)
     return msgspec.structs.replace(a, **changes) if changes else a
 
 

@@ -12,12 +12,15 @@ import re
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
 from engine.check import check
-from engine.edits import History, Put, SetFields
-from engine.files.drawing import FileError, dump, load, read_bytes, save
+from engine.edits import History, Put, SetFields, done
+from engine.files.drawing import FileError, dump, dump_snapshot, load, read_bytes, save
+from engine.files.edit_form import edit_of, plain_edit
 from engine.files.migrations import CURRENT, migrate
+from engine.merging import merge
 
 FILES = Path(__file__).parent / "files"
 RELEASED = {
@@ -72,6 +75,31 @@ def test_what_is_unknown_survives_an_edit_and_a_round_trip(tmp_path: Path) -> No
     assert again["equipment"]["e1"]["colour_of_lid"] == "blue"
     assert again["equipment"]["e1"]["label"] == "relabelled"
     assert again["vessel"]["moon"] == [True]
+
+
+def test_what_is_unknown_within_a_part_of_a_record_survives_edits_journal_and_merge() -> None:
+    """An end of a run, a setting of a condition: a number in it may be longer than anything can carry but text."""
+    odd = {"of": [10**30, 1.5, None]}
+    members = json.loads((FILES / FIRST).read_text("utf-8"))
+    r = min(members["runs"])
+    members["runs"][r]["from"]["ferrule"] = odd
+    condition = min(members["conditions"])
+    members["conditions"][condition]["settings"][0]["ferrule"] = odd
+    opened = read_bytes(json.dumps(members).encode())
+    base, other = opened.installation.snapshot(), read_bytes(json.dumps(members).encode()).installation
+    history = History(opened.installation)
+    run = base.tables["runs"][r]
+    history.do(SetFields("runs", r, (("from_end", msgspec.structs.replace(run.from_end, lug="ring")),)))
+    History(other).do(SetFields("runs", r, (("label", "by another"),)))
+    merged = merge(base, other.snapshot(), opened.installation.snapshot(), last_id=10**6)
+    recorded = done(read_bytes(json.dumps(members).encode()).installation, Put("runs", r, run)).edit
+    again = edit_of(msgspec.msgpack.decode(msgspec.msgpack.encode(plain_edit(recorded)))).edits[0]
+    assert again.record == run
+    for data in (dump(opened.installation), dump_snapshot(merged.snapshot, 10**6)):
+        made = json.loads(data)
+        assert made["runs"][r]["from"]["ferrule"] == odd
+        assert made["runs"][r]["from"]["lug"] == "ring"
+        assert made["conditions"][condition]["settings"][0]["ferrule"] == odd
 
 
 def _changed(**members: Any) -> bytes:

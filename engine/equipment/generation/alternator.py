@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal
 
-import msgspec
-
 from engine.equipment._facts import ChargeVolts, DcVolts, ObeysStop, SelfLimiting
 from engine.equipment._systems import System, ac_sources, figure, limit_gaps, lines_of, negative, together
 from engine.equipment.base import DC, Contact, Equipment, Role, Source, Terminal
 from engine.equipment.behaviour import Charging, Machine
 from engine.equipment.parting import BatteryLost
-from engine.record import Fact
+from engine.record import Fact, Part
 from engine.words import N_, _
 
 __all__ = ["Alternator", "HotOutput"]
@@ -19,7 +17,7 @@ __all__ = ["Alternator", "HotOutput"]
 PHASES = "L1 L2 L3"
 
 
-class HotOutput(msgspec.Struct, frozen=True, kw_only=True):
+class HotOutput(Part, frozen=True, kw_only=True):
     """What it really gives when hot, at the speed of a condition."""
 
     condition: Annotated[str, Fact(N_("operating condition"), refers="conditions")]

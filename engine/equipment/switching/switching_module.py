@@ -9,13 +9,11 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal
 
-import msgspec
-
 from engine.equipment._facts import DcVolts, StandbyW
 from engine.equipment._systems import System, figure, gaps, lines_of, negative
 from engine.equipment.base import DC, Contact, Draw, Equipment, Protection, Role, Terminal
 from engine.equipment.behaviour import Carries, Remote
-from engine.record import Fact
+from engine.record import Fact, Part
 from engine.words import N_, _, ngettext
 
 __all__ = ["Channel", "SwitchingModule"]
@@ -23,7 +21,7 @@ __all__ = ["Channel", "SwitchingModule"]
 ChannelOnLoss = Literal["", "off", "on", "stays"]
 
 
-class Channel(msgspec.Struct, frozen=True, kw_only=True):
+class Channel(Part, frozen=True, kw_only=True):
     """One output: terminal `ch1` for number 1."""
 
     number: Annotated[int, Fact(N_("number of the channel"), low=1, high=999)]

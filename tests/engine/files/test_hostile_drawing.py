@@ -21,7 +21,7 @@ from engine.files.reading import LARGEST
 from engine.installation import Installation
 from engine.installation.model import LONE, TABLES
 from engine.installation.surveying import Survey
-from engine.record import field_specs
+from engine.record import FieldSpec, field_specs
 
 HEAD: dict[str, Any] = {"format": "linewright drawing", "version": 1}
 LIMIT_MB = 1024
@@ -107,6 +107,36 @@ def test_a_wrong_type_in_every_field_of_every_table(table: str, odd: Any) -> Non
     assert all(each.path.startswith(where) for each in refused)
 
 
+def _parts() -> list[tuple[str, str, FieldSpec]]:
+    """Every field of every part of a record: the table or kind, the field that holds the part, the field in it."""
+    classes = [(t, t, cls) for t, (cls, _letter) in TABLES.items() if t != "equipment"]
+    classes += [("equipment", kind, cls) for kind, cls in kinds().items()] + [
+        (name, name, c) for name, c in LONE.items()
+    ]
+    return [
+        (table, f"{word}.{outer.file_name}.{inner.file_name}", inner)
+        for table, word, cls in classes
+        for outer in field_specs(cls)
+        if outer.item is not None
+        for inner in field_specs(outer.item)
+    ]
+
+
+@pytest.mark.parametrize(("table", "where", "inner"), _parts(), ids=lambda each: each if "." in str(each) else "")
+def test_a_wrong_type_in_every_field_of_every_part(table: str, where: str, inner: FieldSpec) -> None:
+    word, outer, field = where.split(".")
+    cls = kinds()[word] if table == "equipment" else LONE.get(table) or TABLES[table][0]
+    spec = next(s for s in field_specs(cls) if s.file_name == outer)
+    part = {field: {"x": 1}}
+    record = {"kind": word} if table == "equipment" else {}
+    record |= {outer: part if spec.shape == "record" else [part]}
+    path = table if table in LONE else f'{table}["z1"]'
+    found = told(drawing(**{table: record if table in LONE else {"z1": record}}))
+    at = f"{path}.{outer}" if spec.shape == "record" else f"{path}.{outer}[0]"
+    assert f"{at}.{field}" in found
+    assert all(why == "is missing" for told_of, why in found.items() if told_of != f"{at}.{field}")
+
+
 @pytest.mark.parametrize("table", list(TABLES) + list(LONE))
 def test_a_table_or_record_that_is_something_else(table: str) -> None:
     for odd in (None, True, 5, "x", []):
@@ -170,6 +200,23 @@ def test_a_message_is_bounded_and_printable_whatever_the_file_holds() -> None:
     assert message.count("\n") == MOST_TOLD + 1
     assert message.endswith("and 4,800 more") or "4800" in message
     assert all(line.isprintable() and len(line) < 700 for line in message.splitlines())
+
+
+def test_what_is_unknown_may_be_nested_but_not_so_deep_that_it_could_not_be_saved() -> None:
+    def nested(depth: int) -> Any:
+        return {"x": nested(depth - 1)} if depth else 1
+
+    opened = read_bytes(drawing(yard=nested(40), places={"p1": {"name": "a", "odd": nested(40)}}))
+    assert json.loads(dump(opened.installation))["places"]["p1"]["odd"] == nested(40)
+    deep = drawing(
+        yard=nested(200),
+        places={"p1": {"name": "a", "odd": nested(200)}},
+        equipment={"e1": {"kind": "?", "y": nested(200)}},
+    )
+    why = "it is nested too deeply to be a drawing"
+    assert told(deep) == {"yard": why, 'places["p1"].odd': f"{why} (a)", 'equipment["e1"].y': why}
+    with pytest.raises(FileError, match="nested too deeply"):
+        read_bytes(b"[" * 10**5)
 
 
 def test_what_many_faults_tell_of_is_told_in_short() -> None:
