@@ -17,7 +17,7 @@ from typing import NamedTuple
 from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import ParseError, XMLParser
 
-from engine.files.errors import FileError
+from engine.files.errors import FileError, quoted
 from engine.files.lists.rows import LONGEST_CELL, MOST_COLUMNS, column_letters
 from engine.files.packed import unpacked
 from engine.files.reading import read_whole
@@ -137,8 +137,7 @@ class _Looking:
         return Look(self.widest, frozenset(self.without_result), tuple(self.merged))
 
     def _fault(self, why: str, cell: str = "") -> FileError:
-        shown = "".join(c if c.isprintable() else "�" for c in f"{self.part} {cell}".strip()[:80])
-        return FileError(self.name, f"{shown}: {why}")
+        return FileError(self.name, f"{quoted(f'{self.part} {cell}'.strip())}: {why}")
 
     # -- what the parser tells ------------------------------------------------------------------------------------
     def start(self, full: str, given: dict[str, str]) -> None:

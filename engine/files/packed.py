@@ -12,7 +12,7 @@ import zipfile
 import zlib
 from collections.abc import Callable
 
-from engine.files.errors import FileError
+from engine.files.errors import FileError, quoted
 from engine.words import _
 
 __all__ = ["MOST_MEMBERS", "unpacked"]
@@ -47,7 +47,7 @@ def unpacked(data: bytes, name: str, wanted: Callable[[str], bool], largest: int
 def _check(members: list[zipfile.ZipInfo], end: int, name: str) -> None:
     seen: set[str] = set()
     for each in members:
-        shown = "".join(c if c.isprintable() else "�" for c in each.orig_filename[:80])
+        shown = quoted(each.orig_filename)
         why = ""
         if _ELSEWHERE.search(each.orig_filename):
             why = _("it holds {member!r}, a name that leads elsewhere")
@@ -79,7 +79,7 @@ def _read(packed: zipfile.ZipFile, members: list[zipfile.ZipInfo], name: str, la
                     if rest < 0:
                         raise FileError(name, _("it unpacks to more than {limit} MB").format(limit=largest // 2**20))
         except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError):
-            shown = "".join(c if c.isprintable() else "�" for c in each.filename[:80])
+            shown = quoted(each.filename)
             raise FileError(name, _("{member!r} in it is damaged").format(member=shown)) from None
         made[each.filename] = b"".join(pieces)
     return made

@@ -14,9 +14,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from app.handover.parts.money import currency_code, is_currency
-from engine.files.errors import FileError
+from engine.files.errors import FileError, quoted
 from engine.files.lists import ListFile, csv_rows
-from engine.toml_text import InShort
 from engine.words import _
 
 __all__ = ["Found", "Price", "PriceList", "Unit", "read_prices", "unit_of"]
@@ -138,11 +137,11 @@ def read_prices(path: Path | str) -> PriceList:
         if _title(cell) in _OURS:
             continue
         if not name and cell.strip():
-            told.append(_("column {name!r} of the price list is not used").format(name=InShort(cell.strip())))
+            told.append(_("column {name!r} of the price list is not used").format(name=quoted(cell.strip())))
         elif name in columns:
             told.append(
                 _("column {name!r} of the price list says again what another does; it is not used").format(
-                    name=InShort(cell.strip())
+                    name=quoted(cell.strip())
                 )
             )
         elif name:
@@ -152,7 +151,7 @@ def read_prices(path: Path | str) -> PriceList:
             raise FileError(
                 str(path),
                 _("the price list has no column {title!r}; it has: {found}").format(
-                    title=title, found=", ".join(repr(InShort(cell.strip())) for cell in heading[:_MOST_TITLES])
+                    title=title, found=", ".join(repr(quoted(cell.strip())) for cell in heading[:_MOST_TITLES])
                 ),
             )
     reader = _Rows(columns, len(heading), file.rows[above + 1 :], _currency_of(heading[columns["price"]]))
@@ -239,7 +238,7 @@ class _Rows:
         if len(self.told) >= _MOST_TOLD:
             self.untold += 1
             return
-        self.told.append(_("row {line} of the price list is not used: {why}").format(line=line, why=InShort(why, 300)))
+        self.told.append(_("row {line} of the price list is not used: {why}").format(line=line, why=quoted(why)))
 
     def _price(self, text: str) -> tuple[Decimal | None, str, str]:
         """Value, currency, and why it cannot be used."""
@@ -323,7 +322,7 @@ def _doubled(rows: Sequence[Price]) -> list[str]:
         says = _("with one price") if one else _("with different prices: none of them is used")
         told.append(
             _("rows {lines} of the price list all have {part}, {says}").format(
-                lines=lines, part=InShort(alike[0].part_number), says=says
+                lines=lines, part=quoted(alike[0].part_number), says=says
             )
         )
     return told

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
+from engine.files.errors import quoted
 from engine.files.lists.cells import Cell, CellError, split_cell
 from engine.files.lists.columns import Heading, Target, nearest, parse_heading, targets
 from engine.files.lists.rows import ListFile, RowFault
 from engine.files.lists.values import Names, read_value
 from engine.record import FieldSpec, field_specs
-from engine.toml_text import InShort
 from engine.words import _
 
 __all__ = ["Filled", "Grid", "Row"]
 
-_LONGEST = 600  # characters of what is wrong with a cell: it may quote a cell of 30 000
+_LONGEST = 800  # characters of what is wrong with a cell: it may name all words of a choice, or quote a cell of 30 000
 
 
 class Row(NamedTuple):
@@ -66,7 +66,9 @@ class Grid:
     def fault(self, line: int, heading: Heading | None, message: str) -> None:
         """Note what is wrong in a row, at a column where it is one."""
         text, number = (heading.text, heading.number) if heading else ("", 0)
-        self.faults.append(RowFault(self.name, line, text, str(InShort(message, _LONGEST)), number))
+        if len(message) > _LONGEST or not message.isprintable():
+            message = quoted(message)
+        self.faults.append(RowFault(self.name, line, text, message, number))
 
     def column(self, *names: str) -> Heading | None:
         """The column with one of these plain names, `None` where there is none."""

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from engine.files.errors import quoted
 from engine.files.reading import read_whole
-from engine.toml_text import InShort
 from engine.words import _
 
 __all__ = [
@@ -50,7 +50,7 @@ class RowFault(NamedTuple):
         if self.number:
             letters = column_letters(self.number)
             named = _("{name} (column {letters})") if self.column else _("column {letters}")
-            where = f"{where}, {named.format(name=InShort(self.column), letters=letters)}"
+            where = f"{where}, {named.format(name=quoted(self.column), letters=letters)}"
         return f"{where}: {self.message}"
 
 
