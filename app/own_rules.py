@@ -7,7 +7,6 @@ there is none nothing more is imported and no process is started (`app.own_rules
 from __future__ import annotations
 
 import atexit
-import math
 from typing import TYPE_CHECKING
 
 from app.settings import DEFAULTS, Settings
@@ -18,6 +17,8 @@ if TYPE_CHECKING:
     from app.own_rules_runner import OwnRules
 
 __all__ = ["described", "heard", "of_the_person"]
+
+LONGEST_S = 3600.0  # that a rule or its file can be given
 
 _kept: dict[tuple[object, ...], OwnRules] = {}  # those last asked for
 
@@ -67,4 +68,4 @@ def close() -> None:
 
 def _seconds(settings: Settings, name: str) -> float:
     value = float(settings.get(name))
-    return value if math.isfinite(value) and value > 0 else float(DEFAULTS[name])
+    return value if 0 < value <= LONGEST_S else float(DEFAULTS[name])

@@ -21,6 +21,8 @@ log = logging.getLogger(__name__)
 
 VERSION = 1
 MOST_RECENT = 12
+LARGEST = 2**22  # bytes of the file
+BEYOND = 1e9  # no number set is so large
 # every setting: name -> what stands there until the person changes it
 DEFAULTS: dict[str, Any] = {
     "first_seen": False,  # the first sheet, which shows how to draw, was shown
@@ -66,14 +68,23 @@ class Settings:
         self._read()
 
     def _read(self) -> None:
+        from engine.files.errors import FileError
+        from engine.files.reading import read_whole
+        from engine.record import is_deep
+
         try:
-            data = self.path.read_bytes()
-        except OSError:
+            is_too_large = self.path.stat().st_size > LARGEST
+            data = b"" if is_too_large else read_whole(self.path, LARGEST)
+        except (OSError, FileError):
             return
         try:
+            if is_too_large:
+                raise ValueError("too large")
             found = json.loads(data)
             if not isinstance(found, dict):
                 raise TypeError("no object")
+            if is_deep(found):  # it could be read, but maybe not written
+                raise ValueError("nested too deeply")
         except (ValueError, TypeError, RecursionError) as fault:
             log.warning("%s cannot be read (%s); it is set aside", self.path, fault)
             with contextlib.suppress(OSError):
@@ -82,12 +93,14 @@ class Settings:
         self._values, self._saved = found, data
 
     def get(self, name: str) -> Any:
-        """A setting; its default where it is missing or of another type."""
+        """A setting; its default where it is missing, of another type or a number beyond all use."""
         default = DEFAULTS[name]
         value = self._values.get(name, default)
-        if isinstance(default, float) and type(value) is int:
+        if isinstance(default, float) and type(value) is int and abs(value) < BEYOND:
             value = float(value)
-        return value if isinstance(value, type(default)) else default
+        if type(value) is not type(default) or (isinstance(value, (int, float)) and not abs(value) < BEYOND):
+            return default
+        return value
 
     def set(self, name: str, value: Any) -> None:
         """Change a setting. Raises `KeyError` for one that is not declared."""

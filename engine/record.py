@@ -37,6 +37,7 @@ __all__ = [
     "convert_field",
     "field_specs",
     "from_builtins",
+    "is_deep",
     "kept_text",
     "out_of_range",
     "to_builtins",
@@ -45,7 +46,7 @@ __all__ = [
 Origin = Literal["measured", "nameplate", "typed", "assumed"]
 ORIGINS: tuple[Origin, ...] = ("measured", "nameplate", "typed", "assumed")
 _LONGEST = 40  # letters of a value that a fault quotes
-_DEEPEST = 50  # lists and objects in one another, of what is not known: who writes them must not run out of stack
+_DEEPEST = 50  # lists and objects in one another, of what is not known
 
 
 class Fact(msgspec.Struct, frozen=True):
@@ -255,12 +256,13 @@ def from_builtins(cls: Any, data: Any, path: str, faults: list[FieldFault]) -> A
 def kept_text(value: Any, path: str, faults: list[FieldFault]) -> str:
     """What this version does not know, as the JSON text that is written back."""
     text = msgspec.json.encode(value, order="sorted").decode()
-    if text.count("[") + text.count("{") > _DEEPEST and _is_deep(value):
+    if text.count("[") + text.count("{") > _DEEPEST and is_deep(value):
         faults.append(FieldFault(path, _("it is nested too deeply to be a drawing")))
     return text
 
 
-def _is_deep(value: Any) -> bool:
+def is_deep(value: Any) -> bool:
+    """Whether lists and objects lie so deep in one another that who reads or writes them may run out of stack."""
     level = [value]
     for _depth in range(_DEEPEST):
         level = [

@@ -38,10 +38,13 @@ def speaks() -> str:
 
 def chosen() -> str:
     """The language the person has chosen in the window, "" none."""
-    from app.settings import folder
+    from app.settings import LARGEST, folder
 
+    file = folder() / "settings.json"
     try:
-        found = json.loads((folder() / "settings.json").read_bytes())
+        if not file.is_file() or file.stat().st_size > LARGEST:  # opening a pipe nobody writes to would hang
+            return ""
+        found = json.loads(file.read_bytes())
     except (OSError, ValueError, RecursionError):
         return ""
     language = found.get("language", "") if isinstance(found, dict) else ""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any
 
 from app.canvas.view import NEAREST, Looked
@@ -39,7 +38,7 @@ def restore(window: Window) -> bool:
     if view is None:
         return False
     sheet = view.get("sheet")
-    if sheet in window.document.installation.tables["sheets"]:
+    if isinstance(sheet, str) and sheet in window.document.installation.tables["sheets"]:
         window.document.turn_to(sheet)
         if _is_place(view):
             window.board.show_view(Looked(view["fits"], view["x_mm"], view["y_mm"], view["px_per_mm"]))
@@ -68,7 +67,7 @@ def _is_place(view: dict[str, Any]) -> bool:
     numbers = [view.get(name) for name in ("x_mm", "y_mm", "px_per_mm")]
     if view.get("fits") not in ("page", "width", ""):
         return False
-    if not all(isinstance(n, int | float) and not isinstance(n, bool) and math.isfinite(n) for n in numbers):
+    if not all(isinstance(n, int | float) and not isinstance(n, bool) and abs(n) < 1e5 for n in numbers):
         return False
-    x, y, scale = (float(n) for n in numbers if n is not None)
-    return 0.01 <= scale <= NEAREST and abs(x) < 1e5 and abs(y) < 1e5
+    scale = numbers[2]
+    return scale is not None and 0.01 <= scale <= NEAREST
