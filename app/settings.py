@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import logging
+import stat
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -68,29 +69,32 @@ class Settings:
         self._read()
 
     def _read(self) -> None:
-        from engine.files.errors import FileError
-        from engine.files.reading import read_whole
-        from engine.record import is_deep
-
         try:
-            is_too_large = self.path.stat().st_size > LARGEST
-            data = b"" if is_too_large else read_whole(self.path, LARGEST)
-        except (OSError, FileError):
+            self._values, self._saved = self._contents()
+        except OSError:
             return
-        try:
-            if is_too_large:
-                raise ValueError("too large")
-            found = json.loads(data)
-            if not isinstance(found, dict):
-                raise TypeError("no object")
-            if is_deep(found):  # it could be read, but maybe not written
-                raise ValueError("nested too deeply")
-        except (ValueError, TypeError, RecursionError) as fault:
+        except ValueError as fault:
             log.warning("%s cannot be read (%s); it is set aside", self.path, fault)
             with contextlib.suppress(OSError):
                 self.path.replace(self.path.with_name(self.path.name + ".bad"))
-            return
-        self._values, self._saved = found, data
+
+    def _contents(self) -> tuple[dict[str, Any], bytes]:
+        """What the file holds, and its bytes. Raises `OSError` where there is none, `ValueError` where it is spoilt."""
+        from engine.record import is_deep
+
+        status = self.path.stat()
+        if not stat.S_ISREG(status.st_mode):  # opening a pipe nobody writes to would hang
+            raise OSError("no file")
+        if status.st_size > LARGEST:
+            raise ValueError("too large")
+        data = self.path.read_bytes()
+        try:
+            found = json.loads(data)
+        except RecursionError:
+            found = None
+        if not isinstance(found, dict) or is_deep(found):  # it could be read, but maybe not written
+            raise ValueError("no object, or nested too deeply")
+        return found, data
 
     def get(self, name: str) -> Any:
         """A setting; its default where it is missing, of another type or a number beyond all use."""
@@ -131,14 +135,11 @@ class Settings:
 
     def _take_in(self) -> None:
         """What the file holds by now, but for what was changed here."""
-        try:
-            data = self.path.read_bytes()
-            found = json.loads(data) if data != self._saved else None
-        except (OSError, ValueError, RecursionError):
-            return
-        if isinstance(found, dict):
-            self._values = found | {name: self._values[name] for name in self._changed}
-            self._saved = data
+        with contextlib.suppress(OSError, ValueError):
+            found, data = self._contents()
+            if data != self._saved:
+                self._values = found | {name: self._values[name] for name in self._changed}
+                self._saved = data
 
     # -- recent drawings ------------------------------------------------------------------------------------------
     def recent(self, still_there: Callable[[str], bool] = lambda path: Path(path).is_file()) -> list[str]:

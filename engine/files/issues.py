@@ -17,7 +17,7 @@ from typing import NamedTuple
 from engine.edits.edit import Edit, Put, Several
 from engine.edits.issuing import in_order, issue
 from engine.files.atomic import write_bytes
-from engine.files.drawing import FileError, Opened, dump_snapshot, read_bytes
+from engine.files.drawing import FileError, Opened, dump_snapshot, read_bytes, sha256_at
 from engine.files.errors import reason
 from engine.files.reading import read_whole
 from engine.installation.model import Installation, Snapshot
@@ -98,7 +98,7 @@ def _keep(drawing: Path, index: str, sha256: str, data: bytes) -> str:
             if not path.exists():
                 write_bytes(path, data)
                 break
-            if path.read_bytes() == data:
+            if sha256_at(path) == sha256:
                 break
         else:
             raise FileError(str(path), _("a file of that name is there already and is another; it stays as it is"))
@@ -148,7 +148,7 @@ def state_of(folder: Path | None, record: Revision) -> str:
     try:
         if path is None or not path.is_file():
             return "missing"
-        return "there" if hashlib.sha256(path.read_bytes()).hexdigest() == record.sha256 else "altered"
+        return "there" if sha256_at(path) == record.sha256 else "altered"
     except OSError:
         return "missing"
 
@@ -229,6 +229,6 @@ def _whole(folder: Path, record: Revision) -> bytes | None:
     if path is None or state_of(folder, record) != "there":
         return None
     try:
-        return path.read_bytes()
-    except OSError:
+        return read_whole(path)
+    except FileError:
         return None
