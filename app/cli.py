@@ -18,6 +18,7 @@ from app import words
 from app.commands import every
 from app.commands.opening import CommandError
 from app.screen import NoWindow, why_no_window
+from app.terminal import Plain
 from engine.books import BookError
 from engine.edits import EditError
 from engine.files.atomic import parted
@@ -54,6 +55,15 @@ class Parser(argparse.ArgumentParser):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
     _speak_utf8()
+    before = sys.stdout, sys.stderr
+    sys.stdout, sys.stderr = (stream if stream is None else Plain(stream) for stream in before)
+    try:
+        return _main(arguments)
+    finally:
+        sys.stdout, sys.stderr = before
+
+
+def _main(arguments: Sequence[str] | None) -> int:
     words.load()
     own.ask_by(_own_rules)
     where = log_file.start()

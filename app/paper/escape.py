@@ -7,14 +7,29 @@ import unicodedata
 __all__ = ["csv_cell", "visible"]
 
 _SHOWN = "\ufffd"  # the replacement character: something stood here
+_TURNS = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 _FORMULA = ("=", "+", "-", "@")
 
 
 def visible(text: str, keep: str = "") -> str:
-    """`text` with control characters and halves of characters replaced by a visible sign, those in `keep` excepted."""
+    """`text` with what is no letter or turns others about replaced by a visible sign, those in `keep` excepted.
+
+    Control characters, halves of characters, noncharacters (no XML 1.0 can hold U+FFFE), separators of lines, and the
+    controls of direction of Unicode's annex 9 that make a text read otherwise than it is stored.
+    """
     if text.isprintable():
         return text
-    return "".join(_SHOWN if unicodedata.category(c) in ("Cc", "Cs") and c not in keep else c for c in text)
+    return "".join(_SHOWN if _is_odd(c) and c not in keep else c for c in text)
+
+
+def _is_odd(letter: str) -> bool:
+    code = ord(letter)
+    return (
+        unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp")
+        or code & 0xFFFE == 0xFFFE
+        or 0xFDD0 <= code <= 0xFDEF
+        or letter in _TURNS
+    )
 
 
 def csv_cell(text: str) -> str:
