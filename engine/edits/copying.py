@@ -36,7 +36,7 @@ class Clip(msgspec.Struct, frozen=True):
     around: dict[str, dict[str, Any]] = {}
 
     def to_text(self) -> str:
-        """For the clipboard: JSON."""
+        """For the clipboard: JSON, the records in the order they have: what is pasted is numbered in it."""
         from engine.files.edit_form import plain_record
 
         made = {
@@ -46,7 +46,7 @@ class Clip(msgspec.Struct, frozen=True):
             "names": self.names,
             "around": {t: {i: plain_record(r) for i, r in self.around.get(t, {}).items()} for t in _AROUND},
         }
-        return json.dumps(made, ensure_ascii=False, sort_keys=True)
+        return json.dumps(made, ensure_ascii=False)
 
     @classmethod
     def from_text(cls, text: str) -> Clip:

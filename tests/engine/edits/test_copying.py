@@ -154,3 +154,15 @@ def test_garbage_in_the_right_form_is_refused(table: str, record: object, names:
     values = {"format": "linewright clip", "version": 1, "tables": {table: {"e1": record}}, "names": names}
     with pytest.raises(EditError, match="cannot be read"):
         Clip.from_text(json.dumps(values))
+
+
+def test_what_is_pasted_is_numbered_in_the_order_it_was_made_also_past_the_tenth_id() -> None:
+    b = Builder()
+    for n in range(1, 13):
+        b.add("fuse", f"F{n}", label=f"Circuit {n}")
+    snapshot = b.installation.snapshot()
+    clip = Clip.from_text(copy(snapshot, list(snapshot.equipment)).to_text())
+    draft = Draft(snapshot, b.installation.last_id)
+    renewed(draft, clip, "")
+    pasted = {r.label: r.designation for i, r in draft.table("equipment").items() if i not in snapshot.equipment}
+    assert pasted == {f"Circuit {n}": f"F{n + 12}" for n in range(1, 13)}
