@@ -164,7 +164,12 @@ def _taken(name: str, file: Path, handle: int, removed: Held | None) -> Lock | H
             raise
         if not has_name(handle, file):
             return None  # its owner let go and removed it between our opening and our locking
-        _write(handle)
+        try:
+            _write(handle)
+        except OSError as fault:  # a full disk: held all the same, without a name
+            _log.info("nothing is written into the lock %s: %s", file, fault)
+            with contextlib.suppress(OSError):
+                os.ftruncate(handle, 0)
         kept = True
     finally:
         if not kept:

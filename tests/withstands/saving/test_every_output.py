@@ -159,7 +159,7 @@ def refused(said: object, target: Path, before: dict[str, bytes], why: str) -> N
 def test_a_file_that_may_not_grow_leaves_the_old_one(name: str, ending: str, open_folder: Path, command_line) -> None:
     """The system stops a file at so many bytes (RLIMIT_FSIZE, EFBIG): a write that comes to nothing in its midst."""
     arguments, target, before = ready(name, ending, open_folder, command_line)
-    refused(command_line(arguments, largest=200), target, before, "File too large")
+    refused(command_line(arguments, largest=16), target, before, "File too large")
 
 
 @pytest.mark.long
@@ -168,7 +168,7 @@ def test_a_file_that_may_not_grow_leaves_the_old_one_whatever_it_is(
     name: str, ending: str, open_folder: Path, command_line
 ) -> None:
     arguments, target, before = ready(name, ending, open_folder, command_line)
-    refused(command_line(arguments, largest=200), target, before, "File too large")
+    refused(command_line(arguments, largest=16), target, before, "File too large")
 
 
 @pytest.mark.long

@@ -95,6 +95,25 @@ def test_a_full_disk_at_every_size_leaves_the_old_drawing(small_disk: Path) -> N
 
 
 @pytest.mark.root
+def test_on_a_full_disk_a_drawing_is_held_all_the_same(small_disk: Path) -> None:
+    from engine.files.lock import Held, Lock, take
+
+    path = small_disk / "petrel.linewright"
+    save(boat(), path)
+    (small_disk / "filler").write_bytes(b"x" * 4096 * (shutil.disk_usage(small_disk).free // 4096))
+    with pytest.raises(OSError, match="No space left"):
+        (small_disk / "probe").write_bytes(b"x")
+    (small_disk / "probe").unlink()
+    lock = take(path)
+    assert isinstance(lock, Lock)
+    assert lock.advisory
+    assert lock.file.stat().st_size == 0  # the obstacle is real
+    assert isinstance(take(path), Held)
+    lock.release()
+    only(small_disk, "filler", path.name)
+
+
+@pytest.mark.root
 def test_a_set_of_files_that_does_not_fit_changes_none(small_disk: Path) -> None:
     names = [f"plan-{n:02}.svg" for n in range(1, 9)]
     for name in names:
