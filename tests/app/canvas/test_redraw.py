@@ -12,6 +12,7 @@ from app.drawing.screen import Screen
 from engine.builder import Builder
 from engine.edits import Put, SetFields, Several, apply
 from engine.edits.removing import remove
+from engine.geometry import Roads
 from engine.installation import Placement, Sheet
 from engine.picture import Path, Text
 
@@ -214,3 +215,36 @@ def test_a_crowded_sheet_is_labelled_without_a_search(on_board: Any) -> None:
     eye = on_board(made)
     for n in range(130):
         assert f"F{n}" in eye.texts(eye.id(f"F{n}"))
+
+
+def test_a_run_without_a_clear_way_is_broken_off_and_the_sheet_is_not_searched_at_every_edit(
+    on_board: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    b = Builder()
+    apply(b.installation, Put("sheets", "s900000", Sheet(number=1, size="A1")))
+    for n in range(60):  # a wall of fuses from top to bottom
+        b.add("fuse", f"F{n}", rating_a=10)
+    b.add("load", "E1")
+    b.run("W1", "F0.out", "E1.in")
+    for n in range(60):
+        item = b.installation.find(f"F{n}")[0][1]
+        x, y = (10, 40) if n == 0 else (60 + n % 2 * 3, 4 + n * 3)
+        apply(
+            b.installation, Put("placements", f"a{900_001 + n}", Placement(equipment=item, sheet="s900000", x=x, y=y))
+        )
+    load = b.installation.find("E1")[0][1]
+    apply(b.installation, Put("placements", "a900090", Placement(equipment=load, sheet="s900000", x=110, y=40)))
+    asked: list[int | None] = []
+    real = Roads.find
+
+    def noted(self: Roads, *ends: Any, **limits: Any) -> Any:
+        asked.append(limits.get("steps"))
+        return real(self, *ends, **limits)
+
+    monkeypatch.setattr(Roads, "find", noted)
+    eye = on_board(b.installation)
+    eye.document.do(SetFields("equipment", load, (("label", "Horn"),)))
+    assert asked
+    assert all(steps is not None and steps <= 2000 for steps in asked), "the window waits for every step"
+    run = b.installation.find("W1")[0][1]
+    assert strokes(eye, run), "it is shown all the same"

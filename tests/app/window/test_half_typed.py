@@ -13,6 +13,8 @@ from pytestqt.qtbot import QtBot
 from app.window.main import Window
 from app.window.particulars.lines import LineEntry
 from app.window.start import Desk
+from engine.edits import Put
+from engine.equipment import kinds
 from engine.files.drawing import load
 
 pytestmark = pytest.mark.qt
@@ -119,3 +121,23 @@ def test_a_waiver_begun_is_asked_about(desk: Desk, shown: Shown, ketch: Path, an
     assert window in desk.windows
     window.close()
     assert not desk.windows
+
+
+def test_what_is_half_typed_for_something_an_undo_takes_away_goes_with_it(
+    desk: Desk, shown: Shown, ketch: Path, qtbot: QtBot
+) -> None:
+    window = shown(desk.open_path(ketch))
+    document = window.document
+    made = document.installation.new_id("equipment")
+    document.do(Put("equipment", made, kinds()["fuse"](designation="F99")))
+    window.show_field(made, "label")
+    entry = window.pages.particulars().form.rows["label"].entry
+    entry.setFocus()
+    qtbot.keyClicks(entry, "half typed")
+    before = len(document.history)
+    document.undo()  # as from the history, or the foot
+    assert document.find(made) is None
+    assert len(document.history) == before, "nothing was given to what is gone"
+    assert window.pages.particulars().form.subjects == ()
+    document.redo()
+    assert document.find(made) is not None
