@@ -32,7 +32,7 @@ from engine.files.foreign import Foreign
 from engine.files.migrations import CURRENT
 from engine.files.parsing import MOST_FAULTS, clipped, parse, record_path
 from engine.files.reading import read_whole
-from engine.installation.model import LONE, TABLES, Installation, Snapshot
+from engine.installation.model import LARGEST_ID, LONE, TABLES, Installation, Snapshot, is_id
 from engine.installation.references import FoundOut, dangling
 from engine.record import FieldFault, Record, from_builtins, kept_text, to_builtins
 from engine.version import version
@@ -55,9 +55,7 @@ __all__ = [
 
 FORMAT = "linewright drawing"
 HEAD = ("format", "version", "program", "last_id")
-_LONGEST_ID = 40
 _NAMED = 20  # unknown kinds that a notice names
-_LARGEST_ID = 10**15
 
 
 class Overtaken(FileError):
@@ -191,7 +189,7 @@ class _Reader:
             if name not in members
         )
         last_id = self.members.get("last_id", 0)
-        if type(last_id) is not int or not 0 <= last_id <= _LARGEST_ID:
+        if type(last_id) is not int or not 0 <= last_id <= LARGEST_ID:
             self.faults.append(FieldFault("last_id", _("expected a whole number from 0, the last id given")))
         elif not (self.faults or self.odd):
             fill(self.installation, records)
@@ -205,8 +203,7 @@ class _Reader:
         found = {}
         for item, row in rows.items():
             path = record_path(table, item)
-            digits = item[1:]
-            if not 0 < len(item) <= _LONGEST_ID or (digits.isdecimal() and int(digits) > _LARGEST_ID):
+            if not is_id(item):
                 self.faults.append(FieldFault(path, _("is no id: it is empty, too long or too large")))
                 continue
             if table == "runs" and item in self.tables["equipment"]:

@@ -66,9 +66,12 @@ def record_of(table: str, values: dict[str, Any]) -> Record:
 
 def _pairs(value: Any, table: str) -> tuple[tuple[str, str], ...]:
     try:
-        return tuple((str(name), str(text)) for name, text in value)
-    except (TypeError, ValueError):
-        raise ValueError(f"{table}: what is not known is no list of pairs") from None
+        pairs = tuple((str(name), str(text)) for name, text in value)
+        for _name, text in pairs:  # what is no JSON could never be written
+            msgspec.json.decode(text)
+    except (TypeError, ValueError, RecursionError, msgspec.MsgspecError):
+        raise ValueError(f"{table}: what is not known is no list of pairs of a name and JSON text") from None
+    return pairs
 
 
 def _opened(record: Record) -> Record:

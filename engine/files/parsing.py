@@ -19,7 +19,7 @@ from engine.installation.model import TABLES
 from engine.record import FieldFault
 from engine.words import _
 
-__all__ = ["MOST_FAULTS", "MOST_OBJECTS", "MOST_VALUES", "Parsed", "clipped", "parse", "record_path"]
+__all__ = ["MOST_FAULTS", "MOST_OBJECTS", "MOST_VALUES", "Parsed", "clipped", "is_too_much", "parse", "record_path"]
 
 MOST_VALUES = 1_300_000  # in one file; the samples have 52 to 65 a piece, surveyed 80
 MOST_OBJECTS = 250_000  # of these; the samples have 10 to 12 a piece, surveyed 14
@@ -53,6 +53,12 @@ def parse(data: bytes, name: str, wanted: str) -> Parsed:
     return Parsed(members, version, faults)
 
 
+def is_too_much(data: bytes) -> bool:
+    """Whether JSON text may hold more than a drawing of any boat: asked before anything is made of it."""
+    objects = data.count(b"{")
+    return objects > MOST_OBJECTS or objects + data.count(b",") + data.count(b"[") > MOST_VALUES
+
+
 def record_path(table: str, item: str) -> str:
     """Where a record of a table stands in the file."""
     if item.isascii() and item.isalnum() and len(item) <= _LONGEST:
@@ -69,8 +75,7 @@ def clipped(text: str) -> str:
 def _json(data: bytes, name: str) -> tuple[Any, list[FieldFault]]:
     if not data.strip():
         raise FileError(name, _("it is empty"))
-    objects = data.count(b"{")
-    if objects > MOST_OBJECTS or objects + data.count(b",") + data.count(b"[") > MOST_VALUES:
+    if is_too_much(data):
         raise FileError(name, _("it holds far more than a drawing of any boat"))
     try:
         text = data.decode("utf-8-sig")

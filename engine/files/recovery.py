@@ -28,14 +28,18 @@ from engine.files.errors import reason
 from engine.files.frames import Scan, scan
 from engine.files.journal import FORMAT, WORDS
 from engine.files.migrations import CURRENT
+from engine.files.parsing import is_too_much
 from engine.files.reading import read_whole
 from engine.files.system_lock import has_name, try_lock
 from engine.files.tape import PART, SUFFIX
-from engine.installation.model import Installation
+from engine.installation.model import LARGEST_ID, Installation
 from engine.version import version
 from engine.words import _
 
 __all__ = ["Left", "Recovered", "left_behind"]
+
+_LONGEST = 500  # letters of the words of an edit
+_LONGEST_PATH = 4096  # letters of a path in a header
 
 _log = logging.getLogger(__name__)
 
@@ -85,10 +89,10 @@ class Left:
         self.takes_over = ""  # the name of an older journal all of whose work is in this one
         self.holds_nothing = False  # what it holds is in the drawing's file, or it never held an edit
         self._handle = handle
-        self._close = weakref.finalize(self, _shut, handle)
         self._scan = Scan(None, (), (), 0, False)
         if handle is not None and not why:
             self._look(handle)
+        self._close = weakref.finalize(self, _shut, handle)
 
     def recover(self) -> Recovered:
         """The drawing with every edit that could be read. Raises `FileError` where `why` says that it cannot."""
@@ -201,7 +205,7 @@ class Left:
         words = _Header(self._scan.header or {}).words()
         for payload in [payload for told, payload in self._scan.edits if told <= number][-WORDS:]:
             with contextlib.suppress(ValueError, TypeError, KeyError, msgspec.MsgspecError):
-                words.append(str(msgspec.json.decode(payload)["words"]))
+                words.append(str(msgspec.json.decode(payload)["words"])[:_LONGEST])
         return words
 
     def _bytes(self, offset: int, length: int) -> bytes:
@@ -220,7 +224,7 @@ class _Header:
 
     def text(self, name: str) -> str:
         found = self._members.get(name)
-        return found if isinstance(found, str) and "\0" not in found else ""
+        return found if isinstance(found, str) and "\0" not in found and len(found) <= _LONGEST_PATH else ""
 
     def number(self, name: str) -> int:
         found = self._members.get(name)
@@ -228,7 +232,7 @@ class _Header:
 
     def words(self) -> list[str]:
         found = self._members.get("words")
-        return [word for word in found if isinstance(word, str)] if isinstance(found, list) else []
+        return [word[:_LONGEST] for word in found if isinstance(word, str)][-WORDS:] if isinstance(found, list) else []
 
 
 def left_behind(folder: Path | str) -> tuple[Left, ...]:
@@ -307,13 +311,18 @@ def _is_free(handle: int) -> bool:
 def _done(installation: Installation, payload: bytes, words: list[str]) -> bool:
     """Do a recorded edit; `False` where it cannot be done, and nothing was."""
     try:
+        if is_too_much(payload):
+            raise ValueError("it holds far more than a drawing of any boat")
         values = json.loads(payload)
-        apply(installation, edit_of(values), again=True)
-        installation.last_id = max(installation.last_id, int(values["last_id"]))
-        words.append(str(values["words"]))
-    except (ValueError, TypeError, KeyError, AttributeError, RecursionError, msgspec.MsgspecError) as fault:
-        _log.warning("an edit cannot be done again: %s", fault)
+        edit, last_id, told = edit_of(values), values["last_id"], values["words"]
+        if type(last_id) is not int or not 0 <= last_id <= LARGEST_ID:
+            raise ValueError("its last id is none")
+        apply(installation, edit, again=True)
+    except Exception as fault:  # whatever a damaged or foreign journal holds, the program starts
+        _log.warning("an edit cannot be done again: %s", str(fault)[:_LONGEST])
         return False
+    installation.last_id = max(installation.last_id, last_id)
+    words.append(str(told)[:_LONGEST])
     return True
 
 

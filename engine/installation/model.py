@@ -32,7 +32,10 @@ from engine.installation.records import (
 from engine.installation.surveying import Deficiency, Inspection, Instrument, Photograph, Reading, Survey
 from engine.record import Record
 
-__all__ = ["LONE", "TABLES", "Installation", "Snapshot"]
+__all__ = ["LARGEST_ID", "LONE", "TABLES", "Installation", "Snapshot", "is_id"]
+
+_LONGEST_ID = 40
+LARGEST_ID = 10**15  # the largest number that an id has
 
 # every table of the file, its record class and the letter its ids begin with
 TABLES: dict[str, tuple[type[Record], str]] = {
@@ -297,6 +300,8 @@ class Installation:
     # -- writing: for engine.edits only -------------------------------------------------------------------------
     def _put(self, table: str, item: str, record: Any) -> None:
         """Store, replace (record given) or remove (`None`). Raises `ValueError` and changes nothing when it cannot."""
+        if record is not None and table not in LONE and not is_id(item):
+            raise ValueError(f"{str(item)[:_LONGEST_ID]!r} is no id")
         if table in LONE:
             if record is None:
                 raise ValueError(f"{table} cannot be removed")
@@ -348,6 +353,16 @@ class Installation:
 
 def _id_order(item: str) -> tuple[int, str]:
     return _number(item), item
+
+
+def is_id(item: Any) -> bool:
+    """Whether a record can be called so: neither empty nor too long, its number not too large, and to be written."""
+    if not isinstance(item, str) or not 0 < len(item) <= _LONGEST_ID:
+        return False
+    digits = item[1:]
+    if digits.isdecimal() and int(digits) > LARGEST_ID:
+        return False
+    return item.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in item)
 
 
 def _number(item: str) -> int:
