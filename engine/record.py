@@ -26,6 +26,8 @@ from engine.unit_table import UnitError
 from engine.words import N_, _, in_words
 
 __all__ = [
+    "BEYOND",
+    "FARTHEST",
     "ORIGINS",
     "REFUSED",
     "Fact",
@@ -45,6 +47,8 @@ __all__ = [
 
 Origin = Literal["measured", "nameplate", "typed", "assumed"]
 ORIGINS: tuple[Origin, ...] = ("measured", "nameplate", "typed", "assumed")
+FARTHEST = 100_000  # grid steps of 2.5 mm from the corner of a sheet; the largest is 475 steps wide
+BEYOND = 1e15  # no figure of a boat is so large, in whatever unit; what is would be beyond the arithmetic too
 _LONGEST = 40  # letters of a value that a fault quotes
 _DEEPEST = 50  # lists and objects in one another, of what is not known
 
@@ -292,7 +296,7 @@ def convert_field(spec: FieldSpec, value: Any, path: str, faults: list[FieldFaul
             fact = spec.fact
             fits = (fact.low is None or value >= fact.low) and (fact.high is None or value <= fact.high)
             fits = fits and (fact.above is None or value > fact.above)
-            return float(value) if fits and -1e300 < value < 1e300 else _in_range(spec, value, path, faults)
+            return float(value) if fits and -BEYOND < value < BEYOND else _in_range(spec, value, path, faults)
     elif kind is str:
         if not (value.isascii() or _is_whole(value)):
             faults.append(FieldFault(path, _("it holds half of a character (a lone surrogate)")))
@@ -346,7 +350,7 @@ def out_of_range(spec: FieldSpec, value: Any) -> str:
     if not isinstance(value, (int, float)) or isinstance(value, bool):
         return ""
     unit = f" {fact.unit}" if fact.unit else ""
-    if not -1e300 < value < 1e300:
+    if not -BEYOND < value < BEYOND:
         return _("expected a number, found {found}").format(found=_short_number(value))
     if fact.low is not None and value < fact.low:
         return _("expected {limit} or more, found {found}").format(
@@ -366,7 +370,7 @@ def out_of_range(spec: FieldSpec, value: Any) -> str:
 def _short_number(value: float) -> str:
     if value != value:
         return str(value)
-    return f"{value:.10g}" if abs(value) < 1e300 else _("a number beyond all use")
+    return f"{value:.10g}" if abs(value) < BEYOND else _("a number beyond all use")
 
 
 @in_words

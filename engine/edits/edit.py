@@ -9,6 +9,7 @@ import msgspec
 
 from engine.edits.locking import issued_change, locked_change
 from engine.installation.model import LONE, TABLES, Installation
+from engine.installation.ranges import unfit
 from engine.installation.references import dangling
 from engine.record import FieldFault, convert_field, field_specs
 from engine.words import _
@@ -126,6 +127,8 @@ def _put(installation: Installation, edit: Put) -> Done:
     try:
         if edit.record is not None:
             msgspec.json.encode(edit.record)  # what cannot be written must not come in: it would keep all from saving
+            if why := unfit(edit.record):  # nor what could not be read again
+                raise EditError(why)
         installation._put(edit.table, edit.id, edit.record)
     except UnicodeEncodeError:
         raise EditError(_("a text holds half of a character (a lone surrogate), which no file can keep")) from None

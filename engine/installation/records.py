@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar, Literal
 
 from engine.equipment.base import AC, DC, Phases, Status, phase_names
-from engine.record import Fact, Part, Record
+from engine.record import FARTHEST, Fact, Part, Record
 from engine.words import N_
 
 __all__ = [
@@ -227,8 +227,8 @@ class Sheet(Record, frozen=True, kw_only=True):
 class Aside(Part, frozen=True, kw_only=True):
     """Where a label was put by hand: steps of 0.5 mm from what it belongs to, to the label's upper left corner."""
 
-    x: Annotated[int, Fact(N_("half millimetres to the right"))]
-    y: Annotated[int, Fact(N_("half millimetres down"))]
+    x: Annotated[int, Fact(N_("half millimetres to the right"), low=-FARTHEST, high=FARTHEST)]
+    y: Annotated[int, Fact(N_("half millimetres down"), low=-FARTHEST, high=FARTHEST)]
 
 
 class Placement(Record, frozen=True, kw_only=True):
@@ -240,8 +240,8 @@ class Placement(Record, frozen=True, kw_only=True):
     equipment: Annotated[str, Fact(N_("equipment"), refers="equipment")]
     sheet: Annotated[str, Fact(N_("sheet"), refers="sheets")]
     terminals: Annotated[tuple[str, ...], Fact(N_("terminals shown; none named: all"))] = ()
-    x: Annotated[int, Fact(N_("grid steps from the left"))] = 0
-    y: Annotated[int, Fact(N_("grid steps from the top"))] = 0
+    x: Annotated[int, Fact(N_("grid steps from the left"), low=-FARTHEST, high=FARTHEST)] = 0
+    y: Annotated[int, Fact(N_("grid steps from the top"), low=-FARTHEST, high=FARTHEST)] = 0
     rotation: Annotated[Literal[0, 90, 180, 270], Fact(N_("rotation, clockwise"))] = 0
     mirrored: Annotated[bool, Fact(N_("mirrored left to right"))] = False
     length: Annotated[
@@ -254,8 +254,8 @@ class Placement(Record, frozen=True, kw_only=True):
 class Bend(Part, frozen=True, kw_only=True):
     """A corner of a route on the grid."""
 
-    x: Annotated[int, Fact(N_("grid steps from the left"))]
-    y: Annotated[int, Fact(N_("grid steps from the top"))]
+    x: Annotated[int, Fact(N_("grid steps from the left"), low=-FARTHEST, high=FARTHEST)]
+    y: Annotated[int, Fact(N_("grid steps from the top"), low=-FARTHEST, high=FARTHEST)]
 
 
 class Route(Record, frozen=True, kw_only=True):
@@ -279,8 +279,8 @@ class Remark(Record, frozen=True, kw_only=True):
 
     sheet: Annotated[str, Fact(N_("sheet"), refers="sheets")]
     text: Annotated[str, Fact(N_("what it says"))] = ""
-    x: Annotated[int, Fact(N_("grid steps from the left"))] = 0
-    y: Annotated[int, Fact(N_("grid steps from the top"))] = 0
+    x: Annotated[int, Fact(N_("grid steps from the left"), low=-FARTHEST, high=FARTHEST)] = 0
+    y: Annotated[int, Fact(N_("grid steps from the top"), low=-FARTHEST, high=FARTHEST)] = 0
     width: Annotated[int, Fact(N_("grid steps it is wide"), low=2)] = 24
     height: Annotated[Literal["small", "normal", "large"], Fact(N_("height of its letters: 2.5, 3.5 or 5 mm"))] = (
         "normal"

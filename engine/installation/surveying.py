@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from engine.record import Fact, Record
+from engine.record import FARTHEST, Fact, Record
 from engine.words import N_
 
 __all__ = ["Basis", "Deficiency", "Grade", "Inspection", "Instrument", "Photograph", "Reading", "Survey"]
@@ -62,8 +62,8 @@ class Deficiency(Record, frozen=True, kw_only=True):
     number: Annotated[int | None, Fact(N_("number in the square on the sheet"), low=1)] = None
     at: Annotated[str, Fact(N_("equipment, run or sheet it speaks of"))] = ""
     sheet: Annotated[str, Fact(N_("sheet it is marked on where it speaks of no equipment"), refers="sheets")] = ""
-    x: Annotated[int | None, Fact(N_("grid steps from the left"), low=0)] = None
-    y: Annotated[int | None, Fact(N_("grid steps from the top"), low=0)] = None
+    x: Annotated[int | None, Fact(N_("grid steps from the left"), low=0, high=FARTHEST)] = None
+    y: Annotated[int | None, Fact(N_("grid steps from the top"), low=0, high=FARTHEST)] = None
     place: Annotated[str, Fact(N_("place aboard"), refers="places")] = ""
     grade: Annotated[Grade, Fact(N_("A before further use, B soon, C upkeep"))] = ""
     basis: Annotated[Basis, Fact(N_("what the recommendation rests on"))] = ""

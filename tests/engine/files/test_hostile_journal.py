@@ -13,11 +13,15 @@ import pytest
 
 from engine.builder import Builder
 from engine.edits import EditError, History, Put
+from engine.equipment.base import Breaking
+from engine.equipment.protection.fuse import Fuse
 from engine.files import frames
 from engine.files.drawing import FileError, dump, read_bytes
 from engine.files.migrations import CURRENT
 from engine.files.recovery import left_behind
-from engine.installation import Installation, Place
+from engine.installation import Installation, Place, Placement, Sheet
+from engine.installation.records import Aside
+from engine.record import to_builtins
 from engine.version import version
 
 PLACE = ["places", "p1", {"name": "bilge"}]
@@ -133,3 +137,34 @@ def test_an_id_that_no_file_could_hold_never_comes_in(tmp_path: Path) -> None:
     with pytest.raises(FileError):
         read_bytes(before.replace(b'"last_id": 1', b'"last_id": 2'))
     assert Installation().new_id("places") == "p1"
+
+
+@pytest.mark.parametrize(
+    ("table", "item", "record", "why"),
+    [
+        ("placements", "a1", Placement(equipment="e1", sheet="s1", x=100_001), "x: expected 100000 or less"),
+        (
+            "placements",
+            "a1",
+            Placement(equipment="e1", sheet="s1", label=Aside(x=1, y=-(10**9))),
+            "label.y: expected -",
+        ),
+        ("equipment", "e2", Fuse(rating_a=1e15), "rating_a: expected a number, found a number beyond all use"),
+        ("equipment", "e2", Fuse(rating_a=float("nan")), "rating_a: expected a number, found nan"),
+        ("equipment", "e2", Fuse(breaking=(Breaking(1e3, -1.0),)), "breaking.volts: expected 0 V or more"),
+    ],
+)
+def test_a_number_that_no_file_could_hold_never_comes_in(table: str, item: str, record: Any, why: str) -> None:
+    """Drawn at such a place a sheet took for ever; with such a figure the arithmetic had no answer."""
+    b = Builder(name="Dunlin")
+    b.add("fuse", "F1", rating_a=5)
+    history = History(b.installation)
+    history.do(Put("sheets", "s1", Sheet(title="Main diagram")))
+    before = dump(b.installation)
+    with pytest.raises(EditError, match=why):
+        history.do(Put(table, item, record))
+    assert dump(b.installation) == before
+    members = json.loads(before)
+    members[table] = members.get(table, {}) | {item: to_builtins(record) | ({"kind": "fuse"} if item == "e2" else {})}
+    with pytest.raises(FileError):
+        read_bytes(json.dumps(members).encode())
