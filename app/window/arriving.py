@@ -40,10 +40,10 @@ class Arriving:
         return judgement_of(judging, self._gaps)
 
     def picture(self, answer: Drawn, since: int, sheet: str) -> SheetPicture | None:
-        """The picture of a sheet once it is whole, where it is not older than request `since` or the first there is.
+        """The picture of a sheet once it is whole, where it is not older than request `since`.
 
-        What is the same as before is told of the sheet that is looked at only. Raises `ValueError` where the parts
-        contradict each other.
+        An older one, were it the first there is, would show what is gone. What is the same as before is told of the
+        sheet that is looked at only. Raises `ValueError` where the parts contradict each other.
         """
         self._parts.append(answer)
         if answer.more:
@@ -51,10 +51,9 @@ class Arriving:
         parts, self._parts = self._parts, []
         picture = self._shown[answer.sheet] = merged(parts, self._shown.get(answer.sheet))
         told = self._told.get(answer.sheet)
-        if told is not None:
-            if picture.at < since:
-                return None
-            if sheet != picture.sheet and told._replace(at=picture.at) == picture:
-                return None
+        if picture.at < since:
+            return None
+        if told is not None and sheet != picture.sheet and told._replace(at=picture.at) == picture:
+            return None
         self._told[answer.sheet] = picture
         return picture

@@ -8,15 +8,20 @@ import os
 import secrets
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import ModuleType
 
 import pytest
+from pytestqt.qtbot import QtBot
 
+from app.drawing.screen import Screen
 from app.window.main import Window
 from app.window.start import Desk
+from engine.check import check
+from engine.edits import SetFields
 from engine.files.drawing import dump, load
+from engine.picture import Primitive
 
 
 def _read(name: str) -> ModuleType:
@@ -73,3 +78,31 @@ def test_twenty_thousand_edits_leave_nothing_behind(tmp_path: Path) -> None:
         print(f"seed {seed + n}: {growth} for 1000 edits; {last}")
         assert {name for name, most in GROWTH.items() if growth[name] > most} == set(), growth
         assert max(chapter["journal"] for chapter in chapters) < JOURNAL
+
+
+@pytest.mark.long
+def test_what_the_study_process_says_after_some_hundred_edits_is_what_a_fresh_look_says(
+    tmp_path: Path, judging_desk: Desk, shown: Shown, answers: list[str], qtbot: QtBot
+) -> None:
+    path = tmp_path / "tern.linewright"
+    path.write_bytes(SAMPLE.read_bytes())
+    window = shown(judging_desk.open_path(path))
+    document = window.document
+    long_run.work(window, secrets.randbelow(10**6), 300, 50)
+    document.set_condition("")
+    document.set_view("all")
+    with qtbot.waitSignal(document.judged, timeout=60_000):
+        document.do(SetFields("vessel", "vessel", (("name", "Tern"),)))
+    wanted = {finding.key for finding in check(document.snapshot()).findings}
+    qtbot.waitUntil(
+        lambda: document.judgement is not None and {f.key for f in document.judgement.result.findings} == wanted,
+        timeout=60_000,
+    )
+    fresh = Screen()
+    fresh.set(document.snapshot())
+
+    def drawn(of: Mapping[str, tuple[Primitive, ...]]) -> dict[str, set[Primitive]]:
+        return {owner: set(each) for owner, each in of.items() if owner[:1] in "erk" and owner[1:].isdecimal()}
+
+    there = drawn(fresh.picture(document.sheet, 1).of) if document.sheet else {}
+    qtbot.waitUntil(lambda: drawn(window.board.shown.items.of) == there, timeout=60_000)
