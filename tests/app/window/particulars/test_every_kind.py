@@ -160,6 +160,7 @@ def test_every_field_of_everything_else_takes_what_is_typed(desk: Any) -> None:
         "readings": {},
     }
     assert needed.keys() == TABLES.keys() - {"equipment", "runs", "placements", "routes"}
+    desk.document.do(Put("surveys", "y3000", record_class("surveys")()))  # for the other one to follow
     for table, fields in needed.items():
         desk.document.do(Put(table, f"{TABLES[table][1]}2001", record_class(table)(**fields)))
         desk.page.show_record(table, f"{TABLES[table][1]}2001")
