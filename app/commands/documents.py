@@ -94,12 +94,15 @@ def job_for(arguments: argparse.Namespace, names: list[str]) -> Job:
 
     from app.drawing.added.underlay import with_whole_paths
     from app.handover.job import Job, Options
+    from app.handover.shortened import shortened, shortened_words
     from app.own_rules import heard
     from engine.files.issues import home
 
     folder = home(Path(arguments.file))
-    snapshot = with_whole_paths(opened(arguments.file).installation.snapshot(), folder)
-    before = opened(arguments.since).installation.snapshot() if arguments.since else None
+    snapshot, cut = shortened(with_whole_paths(opened(arguments.file).installation.snapshot(), folder))
+    if cut:
+        say(shortened_words(cut))
+    before = shortened(opened(arguments.since).installation.snapshot())[0] if arguments.since else None
     book = book_for(arguments.book, arguments.file, snapshot)
     options = Options(size=arguments.size or "", mono=arguments.mono, dpi=arguments.dpi, tile=arguments.tile or "")
     for name in names:

@@ -180,7 +180,7 @@ def _dxf(path: Path) -> None:
     document, found = recover.readfile(path)
     assert (found.errors, found.fixes) == ([], [])
     assert not document.query("IMAGE UNDERLAY PDFUNDERLAY OLE2FRAME XREF")
-    assert all(not block.block_record.dxf.get("xref_path") for block in document.blocks if block.block_record)
+    assert not any(block.block.dxf.get("xref_path") for block in document.blocks if block.block)
 
 
 def _json(path: Path) -> None:
