@@ -127,7 +127,7 @@ def _put(installation: Installation, edit: Put) -> Done:
     try:
         if edit.record is not None:
             msgspec.json.encode(edit.record)  # what cannot be written must not come in: it would keep all from saving
-            if why := unfit(edit.record):  # nor what could not be read again
+            if why := unfit(edit.record):  # nor what could not be drawn or computed
                 raise EditError(why)
         installation._put(edit.table, edit.id, edit.record)
     except UnicodeEncodeError:

@@ -1,4 +1,7 @@
-"""Numbers that no file could hold: a record with one must not come in, or the drawing could not be opened again."""
+"""Numbers that must not come in by any edit: places off every sheet, counts out of their range, figures beyond all use.
+
+A figure merely out of its field's range is refused where it is typed or read; the analyses have an answer to it.
+"""
 
 from __future__ import annotations
 
@@ -7,19 +10,20 @@ from typing import Any
 
 import msgspec
 
-from engine.record import FieldSpec, field_specs, out_of_range
+from engine.record import BEYOND, FieldSpec, field_specs, out_of_range
 
 __all__ = ["unfit"]
 
 
 def unfit(record: msgspec.Struct, path: str = "") -> str:
-    """The first number of a record or of its parts that its field does not take, and why; "" where there is none."""
+    """The first number of a record or of its parts that must not come in, and why; "" where there is none."""
     for spec in _numbers(type(record)):
         value = getattr(record, spec.name)
         if spec.item is None:
-            why = out_of_range(spec, value)
-            if why:
-                return f"{path}{spec.file_name}: {why}"
+            if spec.shape == "whole" or (value is not None and not -BEYOND < value < BEYOND):
+                why = out_of_range(spec, value)
+                if why:
+                    return f"{path}{spec.file_name}: {why}"
             continue
         for part in (value,) if isinstance(value, msgspec.Struct) else value or ():
             if why := unfit(part, f"{path}{spec.file_name}."):

@@ -151,7 +151,7 @@ def test_an_id_that_no_file_could_hold_never_comes_in(tmp_path: Path) -> None:
         ),
         ("equipment", "e2", Fuse(rating_a=1e15), "rating_a: expected a number, found a number beyond all use"),
         ("equipment", "e2", Fuse(rating_a=float("nan")), "rating_a: expected a number, found nan"),
-        ("equipment", "e2", Fuse(breaking=(Breaking(1e3, -1.0),)), "breaking.volts: expected 0 V or more"),
+        ("equipment", "e2", Fuse(breaking=(Breaking(1e3, 1e20),)), "breaking.volts: expected a number"),
     ],
 )
 def test_a_number_that_no_file_could_hold_never_comes_in(table: str, item: str, record: Any, why: str) -> None:
