@@ -18,6 +18,7 @@ ODD: tuple[Any, ...] = (
     *("", "x", " ", "\x00", "e1", "r1", "\U0001f6a2", "\u202e", "e\u0301" * 40, "1" * 5000, "2/0", "1e999"),
     *([], {}, [[]], [None], [0], {"x": 1}, {"": {}}, {"kind": "fuse"}),
 )
+OFTEN = (1, 1, 1, 2, 2, 4)  # changes of one drawing: the more there are, the fewer open
 LONGEST = 20_000  # letters of a text that is stretched
 PARTS = (
     b'"',
@@ -42,7 +43,7 @@ def drawing_changed(data: bytes, others: Sequence[bytes], pick: Pick) -> bytes:
     members = json.loads(data)
     places: list[tuple[Any, Any]] = []
     _look(members, places)
-    for _time in range(1 + pick(4)):
+    for _time in range(OFTEN[pick(len(OFTEN))]):
         container, key = places[pick(len(places))]
         _change(members, container, key, places, others, pick)
     return json.dumps(members).encode()
@@ -61,7 +62,7 @@ def _change(members: Any, container: Any, key: Any, places: Any, others: Sequenc
         value = container[key]
     except (KeyError, IndexError):  # an earlier change took it away
         return
-    match pick(10):
+    match pick(14):
         case 0:
             del container[key]
         case 1:  # twice: a list has it again, an object under another name
@@ -91,6 +92,11 @@ def _change(members: Any, container: Any, key: Any, places: Any, others: Sequenc
             container[key] = _copy(value)
         case 8:
             container[key] = (str(value) * (1 + pick(400)))[:LONGEST]
+        case 9 | 10 | 11 | 12:  # what stands under the same name elsewhere: mostly of the right type
+            same = [(other, at) for other, at in places if at == key and other is not container and _has(other, at)]
+            if same:
+                other, at = same[pick(len(same))]
+                container[key] = _copy(other[at])
         case _:  # a little beside
             if type(value) in (int, float):
                 container[key] = (-value, value * 10, value + 1, value / 1e9, value * 1e9)[pick(5)]
