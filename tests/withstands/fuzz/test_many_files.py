@@ -20,6 +20,7 @@ from mutations import bytes_changed, drawing_changed
 from targets import drawing, drawings, judged, pictured
 
 FILES, WORKERS = 100_000, 2
+SAMPLES, SAMPLE = 5, 40  # last of the drawings; one in so many is of these: they are as long as twenty others
 JUDGED, DRAWN = 50, 100  # one in so many of those that opened
 MOST_FAILING = 5  # of one worker, then it ends
 LONGEST_S = 10.0  # for one file: no figure of speed, but an end
@@ -67,17 +68,14 @@ def _smaller(data: bytes, n: int) -> bytes:
 
 def _work(seed: str, count: int, out: Path) -> None:
     dice = random.Random(seed)
-    every = drawings()
+    corpus, samples = drawings()[:-SAMPLES], drawings()[-SAMPLES:]
     told: Counter[str] = Counter()
     failing: dict[str, str] = {}
     for n in range(count):
-        # mostly of the smaller drawings: the samples are as long as twenty of them
-        some = every if n % 20 == 0 else every[:60]
+        some = samples if n % SAMPLE == 0 else corpus
         source = some[dice.randrange(len(some))]
         way = dice.random()
-        data = (
-            drawing_changed(source, every[:60], dice.randrange) if way < 0.7 else bytes_changed(source, dice.randrange)
-        )
+        data = drawing_changed(source, corpus, dice.randrange) if way < 0.7 else bytes_changed(source, dice.randrange)
         number = told["opened"] + 1
         became, fault = _became(data, number)
         told[became] += 1
