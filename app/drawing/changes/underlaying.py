@@ -11,6 +11,7 @@ from app.drawing.added.underlay import path_from, path_of
 from app.drawing.changes.room import sheet_named, sheet_record
 from engine.edits import Edit, EditError, SetFields, Several
 from engine.installation import Snapshot, Underlay
+from engine.record import to_builtins
 from engine.words import _
 
 __all__ = ["lay_under", "rebased", "set_under", "take_away"]
@@ -53,5 +54,5 @@ def rebased(snapshot: Snapshot, before: Path | None, after: Path) -> Edit | None
 
 
 def _put(sheet: str, underlay: Underlay | None, words: str) -> Edit:
-    value = None if underlay is None else msgspec.to_builtins(underlay)
+    value = None if underlay is None else to_builtins(underlay)
     return SetFields("sheets", sheet, (("underlay", value),), words)
