@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QHBoxLayout, QMainWindow, QSplitter, QVBoxLayout, 
 
 from app.canvas.board import Board
 from app.judgement import LAYERS, Judgement
+from app.paper.escape import visible
 from app.window import taking
 from app.window.banner import Banner
 from app.window.beside.faulted import tell_faulted
@@ -153,7 +154,8 @@ class Window(QMainWindow):
 
     def _head(self) -> None:
         document = self.document
-        name = document.name or _("Drawing without a name")
+        # Qt takes a star in brackets for the mark of what is unsaved; twice it is what it says
+        name = visible(document.name).replace("[*]", "[*][*]") or _("Drawing without a name")
         mark = _("{name} (read only)") if document.read_only else "{name}[*]"
         self.setWindowTitle(f"{mark.format(name=name)} – Linewright")
         self.setWindowModified(document.is_dirty and not document.read_only)

@@ -107,6 +107,8 @@ _AROUND = {"dark": "#a0a4a9", "contrast": "#ffffff"}
 _AROUND_CELLS = {"dark": "#6a6e73"}  # lines of a table are drawn with it too
 _OFF = {"light": "#6f7276", "dark": "#8f9397", "contrast": "#a8a8a8"}  # words of what cannot be done now
 _OF: dict[str, dict[QPalette.ColorRole, str]] = {"light": _LIGHT, "dark": _DARK, "contrast": _CONTRAST}
+# what a person wrote stands in many a tool tip: none is taken for HTML, which Qt does where it looks like some
+_PLAIN_TIPS = "QToolTip { qproperty-textFormat: PlainText; }"
 _EFFECTS = (
     Qt.UIEffect.UI_AnimateMenu,
     Qt.UIEffect.UI_FadeMenu,
@@ -195,10 +197,10 @@ def _controls(percent: int) -> str:
     """What the style measures in pixels whatever the type: boxes to tick and bars to scroll grow with it."""
     percent = min(max(percent, 100), MOST_PERCENT)
     if percent < 115:
-        return ""
+        return _PLAIN_TIPS
     box, bar = round(14 * percent / 100), round(14 * percent / 100)
     return (
-        f"QCheckBox::indicator, QRadioButton::indicator, QAbstractItemView::indicator "
+        f"{_PLAIN_TIPS} QCheckBox::indicator, QRadioButton::indicator, QAbstractItemView::indicator "
         f"{{ width: {box}px; height: {box}px; }} "
         f"QScrollBar:vertical {{ width: {bar}px; }} QScrollBar:horizontal {{ height: {bar}px; }} "
         f"QTabBar::scroller {{ width: {3 * bar}px; }}"
