@@ -10,6 +10,7 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import ParseError, XMLParser
 
 from engine.picture import CAP_HEIGHT, missing_characters, text_width
+from engine.toml_text import InShort
 from engine.words import _
 from symbols._svg_geometry import LARGEST, Matrix, SvgFault, circle_path, number, numbers, path_of, transform_of
 from symbols.reading import MOST_BYTES, SymbolError
@@ -113,7 +114,7 @@ class _Reader:
         return self.drawn
 
     def _fault(self, why: object, name: str = "", identity: str = "") -> SymbolError:
-        element = f'<{name[:40]} id="{identity[:40]}">' if identity else f"<{name[:40]}>"
+        element = f'<{InShort(name)} id="{InShort(identity)}">' if identity else f"<{InShort(name)}>"
         return SymbolError(
             _("{file}: line {line}: {element}: {why}").format(
                 file=self.shown, line=self.parser.parser.CurrentLineNumber, element=element if name else "XML", why=why

@@ -25,6 +25,7 @@ __all__ = ["MOST_FILES", "OwnFault", "read_folder", "signature"]
 
 MOST_FILES = 500
 MOST_SEGMENTS = 10_000
+_LONGEST_TOLD = 480  # characters; names out of a file stand in what is told of it
 LARGEST_MM = 60.0  # from the origin of a symbol
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,39}")
 _ENDINGS = (".toml", ".svg")
@@ -83,7 +84,7 @@ def read_folder(folder: Path) -> tuple[dict[str, Symbol], tuple[OwnFault, ...]]:
                 )
             found[symbol.slug] = symbol
         except SymbolError as fault:
-            faults.append(OwnFault(file.name, str(fault)))
+            faults.append(OwnFault(file.name, str(InShort(str(fault), _LONGEST_TOLD))))
     return found, tuple(faults)
 
 

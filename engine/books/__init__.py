@@ -19,7 +19,7 @@ import msgspec
 from engine.books.errors import BookError
 from engine.findings import Word
 from engine.installation.records import Vessel
-from engine.toml_text import TomlFault, read_toml
+from engine.toml_text import InShort, TomlFault, read_toml
 from engine.words import _
 
 __all__ = [
@@ -168,7 +168,7 @@ def load_file(path: str | Path) -> Book:
     where = Path(path).absolute()
     try:
         about = where.stat()
-    except OSError:
+    except (OSError, ValueError):  # ValueError: no name a file can have
         return _made(overlaid(where, _data))  # tells why it cannot be read
     key = str(where), about.st_mtime_ns, about.st_size
     book = _read_before.get(key)
@@ -195,10 +195,14 @@ def load_beside(name: str, folder: str | Path | None) -> Book:
     if not name.endswith(ENDING):
         return load(name)
     if Path(name).name != name or "\\" in name:
-        raise BookError(_("the drawing names the rule book {name!r}; expected a file beside it").format(name=name))
+        raise BookError(
+            _("the drawing names the rule book {name!r}; expected a file beside it").format(name=InShort(name))
+        )
     if folder is None:
         raise BookError(
-            _("the rule book {name!r} is looked for beside the drawing, which is not saved yet").format(name=name)
+            _("the rule book {name!r} is looked for beside the drawing, which is not saved yet").format(
+                name=InShort(name)
+            )
         )
     return load_file(Path(folder) / name)
 
@@ -218,13 +222,13 @@ def files_beside(folder: str | Path | None) -> tuple[str, ...]:
 
 def _data(name: str) -> dict[str, Any]:
     path = FOLDER / f"{name}{ENDING}"
-    if not name.replace("-", "").isalnum() or not path.is_file():
+    if name not in {file.stem for file in FOLDER.glob(f"*{ENDING}")}:  # the system need not be asked for any name
         if name.endswith(ENDING):
             raise BookError(
-                _("the yard's own rule book {name!r} is looked for beside the drawing file").format(name=name)
+                _("the yard's own rule book {name!r} is looked for beside the drawing file").format(name=InShort(name))
             )
         have = ", ".join(book_names())
-        raise BookError(_("there is no rule book {name!r}; there are: {books}").format(name=name, books=have))
+        raise BookError(_("there is no rule book {name!r}; there are: {books}").format(name=InShort(name), books=have))
     with path.open("rb") as file:
         data = tomllib.load(file)
     if "table" in data["ampacity"]:

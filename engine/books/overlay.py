@@ -25,10 +25,12 @@ from pathlib import Path
 from typing import Any
 
 from engine.books.errors import BookError, told
-from engine.toml_text import TomlFault, read_toml
+from engine.toml_text import InShort, TomlFault, read_toml
 from engine.words import _
 
 __all__ = ["overlaid"]
+
+_LONGEST_SHOWN = 400  # characters of a path
 
 
 def overlaid(path: Path, load: Callable[[str], dict[str, Any]]) -> dict[str, Any]:
@@ -57,16 +59,19 @@ def overlaid(path: Path, load: Callable[[str], dict[str, Any]]) -> dict[str, Any
 
 
 def _read(path: Path) -> dict[str, Any]:
+    shown = InShort(str(path), _LONGEST_SHOWN)
     try:
         return read_toml(path)
     except FileNotFoundError:
-        raise BookError(_("there is no rule book {path}").format(path=path)) from None
+        raise BookError(_("there is no rule book {path}").format(path=shown)) from None
     except OSError as fault:
         raise BookError(
-            _("the rule book {path} cannot be read: {why}").format(path=path, why=fault.strerror or fault)
+            _("the rule book {path} cannot be read: {why}").format(path=shown, why=fault.strerror or fault)
         ) from None
     except TomlFault as fault:
-        raise BookError(_("the rule book {path} is no TOML: {why}").format(path=path, why=fault)) from None
+        raise BookError(_("the rule book {path} is no TOML: {why}").format(path=shown, why=fault)) from None
+    except ValueError:  # a zero byte, or half of a character: no file has such a name
+        raise BookError(_("there is no rule book {path}").format(path=shown)) from None
 
 
 def _merged(name: str, base: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:

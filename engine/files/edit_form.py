@@ -52,6 +52,8 @@ def record_of(table: str, values: dict[str, Any]) -> Record:
     if table == "equipment":
         kind = values.pop("kind", "")
         if kind == "":
+            if not any(name == "kind" and _is_name(text) for name, text in kept):
+                raise ValueError("equipment without a kind")  # it could never be opened again
             return Foreign(arrivals=tuple(values.get("arrivals", ())), unknown=kept)
         cls = kind_named(kind)
         if cls is None:
@@ -62,6 +64,11 @@ def record_of(table: str, values: dict[str, Any]) -> Record:
     if kept:
         made = msgspec.structs.replace(made, unknown=(*made.unknown, *kept))
     return _opened(made)
+
+
+def _is_name(text: str) -> bool:
+    named = msgspec.json.decode(text)
+    return isinstance(named, str) and named != ""
 
 
 def _pairs(value: Any, table: str) -> tuple[tuple[str, str], ...]:

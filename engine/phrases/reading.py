@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from engine.equipment import kinds
+from engine.files.errors import quoted
 from engine.files.lists.cells import CellError
 from engine.installation import Run, Snapshot
 from engine.naming import title_of
@@ -263,7 +264,7 @@ def _sentence(text: str) -> str:
 
 
 def _short(text: str) -> str:
-    return text if len(text) <= 40 else f"{text[:39]}…"
+    return quoted(text if len(text) <= 40 else f"{text[:39]}…")
 
 
 # -- the drawing a phrase is read with ------------------------------------------------------------------------------

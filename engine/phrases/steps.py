@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from engine.colours import read_colours
-from engine.equipment.base import Breaking
 from engine.naming import US_UNITS
 from engine.phrases.atoms import Atom, is_figure
 from engine.phrases.counts import LETTERED, counts_at
@@ -196,23 +195,23 @@ class Steps:
             volts: list[Figure] = figures_at(self.atoms, then, ("V",)) if then > amps.end else []
             for volt in volts:
                 for kind in (volt.said,) if volt.said else _kinds_of(volt.value):
-                    yield self._breaks(volt.end, 0, amps.value, volt.value, kind)
+                    yield from self._breaks(volt.end, 0, amps.value, volt.value, kind)
             if volts or amps.value < _LEAST_KNOWN_A or not self._breaks_faults:
                 continue
             if then < len(self.atoms) and then == amps.end:
                 beside = [v for v in figures_at(self.atoms, then, ("V",)) if v.said]
                 for volt in beside:
-                    yield self._breaks(volt.end, 0, amps.value, volt.value, volt.said)
+                    yield from self._breaks(volt.end, 0, amps.value, volt.value, volt.said)
             for n, (value, kind) in enumerate(self.around.volts):
-                yield self._breaks(amps.end, 0.1 + 0.01 * n, amps.value, value, kind)
+                yield from self._breaks(amps.end, 0.1 + 0.01 * n, amps.value, value, kind)
 
     @property
     def _breaks_faults(self) -> bool:
         return getattr(self.words.cls, "ROLE", "") == "protection"
 
-    def _breaks(self, end: int, cost: float, amps: float, volts: float, kind: str) -> Step:
-        made: Any = Breaking(amps=amps, volts=volts, kind="AC" if kind == "AC" else "DC")
-        return Step(end, cost, (Given("breaking", (made,)),))
+    def _breaks(self, end: int, cost: float, amps: float, volts: float, kind: str) -> list[Step]:
+        said = {"amps": amps, "volts": volts, "kind": "AC" if kind == "AC" else "DC"}
+        return self._give(end, cost, "breaking", [said], frozenset())
 
     def _pair(self, at: int, taken: frozenset[str]) -> Iterator[Step]:
         """ "24 V to 12 V" of what converts."""

@@ -172,6 +172,12 @@ def test_a_pipe_a_folder_and_a_dead_link_in_the_folder_are_passed_over(tmp_path:
     assert read_folder(tmp_path) == ({}, ())
 
 
+def test_an_element_is_named_in_letters_that_show(tmp_path: Path) -> None:
+    symbols, (fault,) = one(tmp_path, svg('<circle id="port-\x85\u202e" r="-1"/>'))
+    assert symbols == {}
+    assert fault.why.isprintable()
+
+
 values = st.recursive(
     st.one_of(
         st.integers(-3, 3), st.floats(), st.booleans(),

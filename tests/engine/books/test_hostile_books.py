@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from engine.books import BookError, files_beside, load_file
+from engine.books import BookError, files_beside, load_beside, load_file
 from engine.toml_text import LARGEST, TomlFault, toml_of
 
 BASE = 'base = "trade-na"\ntitle = "Practice of the yard"\nedition = "3"\n'
@@ -94,6 +95,24 @@ def test_a_folder_a_pipe_and_a_device_are_refused_and_passed_over(tmp_path: Path
         with pytest.raises(BookError) as fault:
             load_file(tmp_path / name)
         assert name in str(fault.value)
+
+
+@pytest.mark.parametrize("ending", ["", ".toml"])
+@pytest.mark.parametrize(
+    "name", ["x" * 300, "é" * 200, "a\0", "a\ud800", "", ".", "a\x1b[2J", "a/../../b", "trade-na" * 99]
+)
+def test_a_drawing_may_name_any_book(name: str, ending: str, tmp_path: Path) -> None:
+    """A name that no file can have ended `check` with what the system says of it."""
+    for folder in (None, tmp_path):
+        with pytest.raises(BookError) as fault:
+            load_beside(name + ending, folder)
+        assert str(fault.value).isprintable()
+        assert len(str(fault.value)) < 700
+    base = f"base = {json.dumps(name + ending)}\n" + "\n".join(BASE.splitlines()[1:])
+    if "\ud800" not in name:
+        (tmp_path / "yard.toml").write_text(base, encoding="utf-8")
+        with pytest.raises(BookError, match=r"yard\.toml"):
+            load_file(tmp_path / "yard.toml")
 
 
 @given(st.binary(max_size=200))

@@ -54,6 +54,8 @@ HARMFUL: dict[str, Callable[[], bytes]] = {
     "an unknown member of a part that is no list": lambda: edit(["runs", "r1", {"from": END | {"": 5}, "to": END}]),
     "an unknown member of a part without its name": lambda: edit(["runs", "r1", {"from": END | {"x": 5}, "to": END}]),
     "a kind that is a list": lambda: edit(PLACE, ["equipment", "e2", {"kind": ["fuse"]}]),
+    "equipment of no kind": lambda: edit(PLACE, ["equipment", "e2", {"kind": "", "": [["rating_a", "5"]]}]),
+    "equipment whose kind is a number": lambda: edit(PLACE, ["equipment", "e2", {"kind": "", "": [["kind", "5"]]}]),
     "an unknown kind without terminals": lambda: edit(PLACE, ["equipment", "e2", {"kind": "", "arrivals": 5}]),
     "what there must be taken away": lambda: edit(PLACE, ["vessel", "vessel", None]),
 }

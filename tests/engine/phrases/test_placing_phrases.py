@@ -197,3 +197,15 @@ def test_a_unit_that_fits_no_field_is_not_swallowed() -> None:
         assert place_phrases(text, boat()).proposals == (), text
     told = "There is no place and no panel that “chain locker” could mean."
     assert place_phrases("fuse 10 a in the chain locker", boat()).why == told
+
+
+def test_what_is_proposed_can_be_placed() -> None:
+    """A current beyond all use was offered and could not be done."""
+    assert place_phrases("nh 1000000000000000.25 kA", boat()).proposals == ()
+    assert values(first("nh 120 kA"))["breaking"][0].amps == 120_000
+
+
+def test_what_is_not_understood_is_told_in_letters_that_show() -> None:
+    told = place_phrases("class t \x7f300\x1b[2J", boat()).why
+    assert told
+    assert told.isprintable()
