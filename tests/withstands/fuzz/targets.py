@@ -9,6 +9,7 @@ import contextlib
 import io
 import sys
 import tempfile
+import unicodedata
 import zipfile
 from collections.abc import Callable
 from functools import cache
@@ -41,15 +42,20 @@ def _require(what: bool, why: str) -> None:
         raise AssertionError(why)
 
 
+def _told(text: str) -> None:
+    """What is said to a person: something, never without end, and nothing that a terminal would obey."""
+    _require(0 < len(text) < 20_000, f"told in {len(text)} letters")
+    odd = [sign for sign in text if unicodedata.category(sign) in ("Cc", "Cs") and sign != "\n"]
+    _require(not odd, f"told with {odd[:3]}: {text[:300]!r}")
+
+
 # -- drawings ---------------------------------------------------------------------------------------------------------
 def drawing(data: bytes) -> Installation | None:
     """Read it; what opened and may be written is written, and that is read as the same. `None` where it is refused."""
     try:
         opened = read_bytes(data, "fuzz.linewright")
     except FileError as fault:
-        text = str(fault)
-        _require(bool(text) and len(text) < 20_000, f"told at {len(text)} letters")
-        text.encode()  # no half of a character in what is told
+        _told(str(fault))
         return None
     if not opened.read_only:
         made = dump(opened.installation)
@@ -87,7 +93,7 @@ def _list(data: bytes) -> None:
     base = csv_text_rows(_lists()["equipment"], "equipment.csv")
     for result in (read_lists(given, **others), *(read_lists(base, **{name: given}) for name in others)):
         for fault in result.faults:
-            str(fault).encode()
+            _told(str(fault))
         made = dump(result.installation())
         _require(dump(read_bytes(made).installation) == made, "written again it is another drawing")
 
@@ -99,7 +105,7 @@ def _workbook(data: bytes) -> None:
         try:
             sheets = workbook_lists(file)
         except FileError as fault:
-            str(fault).encode()
+            _told(str(fault))
             return
     for sheet in sheets[:4]:
         dump(read_lists(sheet).installation())
@@ -129,7 +135,7 @@ def _book(data: bytes) -> None:
         try:
             load_book(file)
         except BookError as fault:
-            str(fault).encode()
+            _told(str(fault))
             return
         result = check(read_bytes(drawings()[0]).installation.snapshot(), str(file))
     _require(result.stopped == (), f"stopped: {result.stopped}")
@@ -144,7 +150,7 @@ def _symbol(data: bytes) -> None:
             found, faults = read_folder(file.parent)
         _require(len(found) + len(faults) == 1, f"{name}: neither read nor told")
         for fault in faults:
-            fault.why.encode()
+            _told(fault.why)
 
 
 def _phrase(data: bytes) -> None:
@@ -155,9 +161,10 @@ def _phrase(data: bytes) -> None:
     joined_phrases(text, boat)  # that no kind is meant is told by the line, which knows what else could be
     for read in (run_phrases(text, boat), set_phrases(text, boat, chosen)):
         _require(bool(read.proposals or read.why or not text.strip()), f"neither understood nor told: {text!r}")
-        read.why.encode()
+        if read.why:
+            _told(read.why)
     for proposal in place_phrases(text, boat).proposals:
-        proposal.told.encode()
+        _told(proposal.told)
         with contextlib.suppress(EditError):
             record_with(proposal.kind, proposal.given, "", boat)
     template_phrases(text)
