@@ -260,7 +260,7 @@ def from_builtins(cls: Any, data: Any, path: str, faults: list[FieldFault]) -> A
 def kept_text(value: Any, path: str, faults: list[FieldFault]) -> str:
     """What this version does not know, as the JSON text that is written back."""
     text = msgspec.json.encode(value, order="sorted").decode()
-    if text.count("[") + text.count("{") > _DEEPEST and is_deep(value):
+    if len(text) > _DEEPEST and text.count("[") + text.count("{") > _DEEPEST and is_deep(value):
         faults.append(FieldFault(path, _("it is nested too deeply to be a drawing")))
     return text
 
