@@ -202,7 +202,7 @@ def test_a_unit_that_fits_no_field_is_not_swallowed() -> None:
 def test_what_is_proposed_can_be_placed() -> None:
     """A current beyond all use was offered and could not be done."""
     assert place_phrases("nh 1000000000000000.25 kA", boat()).proposals == ()
-    assert values(first("nh 120 kA"))["breaking"][0].amps == 120_000
+    assert values(first("nh 120 kA at 12 v"))["breaking"][0].amps == 120_000
 
 
 def test_what_is_not_understood_is_told_in_letters_that_show() -> None:
