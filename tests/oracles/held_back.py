@@ -1,6 +1,7 @@
 """A call in a forked process that is held to so much processor time and memory: what it gave, or how it ended.
 
 So a bound is a bound of the system and no clock is looked at: a call that runs for ever or fills the machine is ended.
+Nothing of Qt may be called there: what its threads hold when a process is forked is held in the new one for ever.
 """
 
 from __future__ import annotations
