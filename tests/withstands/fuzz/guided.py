@@ -10,6 +10,7 @@ after. Targets: those of `targets.py`, or `all`, each in turn for so many second
 from __future__ import annotations
 
 import argparse
+import os
 import random
 import subprocess
 import sys
@@ -51,7 +52,7 @@ def main() -> int:
 
 
 def _search(name: str, seconds: int) -> int:
-    """Never returns: libFuzzer ends the process, with another code than 0 where something was found."""
+    """0 where nothing was found. libFuzzer ends the process it runs in, so it has one of its own."""
     target: Any = drawing if name == "drawing" else TARGETS[name]
     findings = HERE / "findings" / name
     findings.mkdir(parents=True, exist_ok=True)
@@ -78,9 +79,12 @@ def _search(name: str, seconds: int) -> int:
             *(f"-max_total_time={seconds}", f"-max_len={LONGEST}", f"-artifact_prefix={findings}/", "-timeout=20"),
             *("-rss_limit_mb=2048", "-print_final_stats=1", "-len_control=0", "-verbosity=0"),
         ]
-        atheris.Setup([sys.argv[0], *told, folder], target, custom_mutator=lambda d, m, s: mutate(d, m, s))
-        atheris.Fuzz()
-    return 0
+        child = os.fork()
+        if child == 0:
+            atheris.Setup([sys.argv[0], *told, folder], target, custom_mutator=mutate)
+            atheris.Fuzz()
+            os._exit(0)
+        return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
 
 
 if __name__ == "__main__":

@@ -103,6 +103,8 @@ def test_a_hundred_thousand_changed_drawings() -> None:
             try:
                 _work(f"{seed}-{worker}", FILES // WORKERS, folder / f"{worker}.json")
                 os._exit(0)
+            except BaseException:
+                traceback.print_exc()
             finally:
                 os._exit(1)
         children.append(child)
