@@ -20,16 +20,24 @@ words: Any = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(words)
 
 
+SOME = ("particulars", "table", "conditions")
+
+
 @pytest.mark.parametrize(
-    "what", [pytest.param(each, marks=() if each == "markup" else pytest.mark.long) for each in words.TEXTS]
+    ("what", "pages"),
+    [("markup", SOME), *(pytest.param(each, (), marks=pytest.mark.long) for each in words.TEXTS)],
 )
 def test_a_window_takes_no_text_for_markup(
-    what: str, guarded: Callable[[Sequence[str]], Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    what: str,
+    pages: tuple[str, ...],
+    guarded: Callable[[Sequence[str]], Any],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setenv("QT_QPA_PLATFORM", "offscreen")
     boat = tmp_path / "boat[*]\u202e.linewright"
     boat.write_bytes(words.hostile(LAUNCH.read_bytes(), words.TEXTS[what]))
-    ended = guarded([str(HERE / "window_run.py"), str(boat)])
+    ended = guarded([str(HERE / "window_run.py"), str(boat), *pages])
     assert ended.code == 0, ended
     assert ended.reached == ()
     told = json.loads(ended.out.splitlines()[-1])

@@ -1,4 +1,4 @@
-"""Run under the guard: a window on the drawing named, every page shown, every thing chosen; told as JSON.
+"""Run under the guard: a window on the drawing named, the pages named shown, else all and things chosen; told as JSON.
 
 Told is what a widget reads as HTML though a person wrote it: labels, and what stands in pages that are HTML; and
 whether a tool tip is plain text.
@@ -68,13 +68,14 @@ def main() -> None:
     window.resize(1500, 950)
     _until(lambda: judged)
     told: Told = {"label": set(), "tip": set(), "page": set(), "seen": set()}
-    for page in sorted(each.removeprefix("_make_") for each in dir(Pages) if each.startswith("_make_")):
+    every = sorted(each.removeprefix("_make_") for each in dir(Pages) if each.startswith("_make_"))
+    pages = sys.argv[2:] or every
+    assert set(pages) <= set(every)
+    for page in pages:
         window.show_page(page)
         for _turn in range(4):
             QApplication.processEvents()
         _look(window.pages.currentWidget(), page, told)
-        if len(sys.argv) > 2:
-            window.grab().save(f"{sys.argv[2]}/{page}.png")
     window.show_page("notes")
     lines = window.pages.currentWidget().findChildren(QAbstractItemView)
     for view in lines:
@@ -83,7 +84,7 @@ def main() -> None:
             QApplication.processEvents()
             _look(window.pages.currentWidget(), "notes", told)
     snapshot = window.document.snapshot()
-    for page in ("particulars", "notes", "why"):
+    for page in ("particulars", "notes", "why") if pages == every else ():
         window.show_page(page)
         for thing in [*snapshot.equipment, *snapshot.runs][::9]:
             window.document.select(thing)
