@@ -19,7 +19,7 @@ from engine.books import BookError
 from engine.books import load_file as load_book
 from engine.builder import Builder
 from engine.check import check
-from engine.edits import EditError
+from engine.edits import EditError, Put, apply
 from engine.files import frames
 from engine.files.drawing import FileError, dump, read_bytes
 from engine.files.lists import csv_bytes, csv_text_rows, read_lists, write_lists
@@ -115,11 +115,13 @@ def _journal(data: bytes) -> None:
     with _file("20260101-000000-abc.journal", data) as file:
         for left in left_behind(file.parent):
             try:
-                if not left.why:
-                    made = dump(left.recover().installation)
+                if left.why:
+                    _told(left.why)
+                    continue
+                recovered = left.recover().installation
+                if not recovered.read_only:
+                    made = dump(recovered)
                     _require(dump(read_bytes(made).installation) == made, "recovered, it cannot be opened again")
-            except FileError:
-                pass
             finally:
                 left.close()
 
@@ -165,8 +167,14 @@ def _phrase(data: bytes) -> None:
             _told(read.why)
     for proposal in place_phrases(text, boat).proposals:
         _told(proposal.told)
-        with contextlib.suppress(EditError):
-            record_with(proposal.kind, proposal.given, "", boat)
+        try:
+            record = record_with(proposal.kind, proposal.given, "", boat)
+        except EditError as fault:
+            _told(str(fault))
+            continue
+        made = read_bytes(drawings()[0]).installation
+        apply(made, Put("equipment", "e99999", record))  # what is proposed can be done
+        dump(made)
     template_phrases(text)
 
 
