@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import random
+import shutil
 import tempfile
 import time
 import traceback
@@ -117,3 +118,4 @@ def test_a_hundred_thousand_changed_drawings() -> None:
     print(dict(told))
     assert told.total() == FILES
     assert min(told["opened"], told["refused"]) > FILES // 20  # a search that sees only one of them looks at nothing
+    shutil.rmtree(folder)
