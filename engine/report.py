@@ -5,6 +5,7 @@ No time stamp and no path but the one given: the same drawing gives the same byt
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 from typing import Any
@@ -31,8 +32,23 @@ FINGERPRINT = "linewright/v1"
 
 
 def dumps(document: Any) -> bytes:
-    """A report as UTF-8 text, two spaces, one newline at the end."""
-    return msgspec.json.format(msgspec.json.encode(document), indent=2) + b"\n"
+    """A report as UTF-8 text, two spaces, one newline at the end.
+
+    The name of a file may be bytes that are no text (POSIX): "?" stands for each, as on a terminal.
+    """
+    try:
+        text = msgspec.json.encode(document)
+    except UnicodeEncodeError:
+        text = msgspec.json.encode(_as_text(msgspec.to_builtins(document)))
+    return msgspec.json.format(text, indent=2) + b"\n"
+
+
+def _as_text(value: Any) -> Any:
+    if isinstance(value, str):
+        return value.encode("utf-8", "replace").decode()
+    if isinstance(value, dict):
+        return {_as_text(key): _as_text(held) for key, held in value.items()}
+    return [_as_text(held) for held in value] if isinstance(value, list | tuple) else value
 
 
 # -- JSON -----------------------------------------------------------------------------------------------------------
@@ -351,4 +367,4 @@ def _location(designations: Sequence[str], ids: Sequence[str], uri: str) -> dict
 def _uri(file: str) -> str:
     """A file name as a URI reference: absolute paths as file URIs, others relative (3.4.3)."""
     path = PurePath(file)
-    return path.as_uri() if path.is_absolute() else quote(path.as_posix())
+    return path.as_uri() if path.is_absolute() else quote(os.fsencode(path.as_posix()))

@@ -206,4 +206,6 @@ def _manifest(job: Job, listed: list[dict[str, Any]], made_of: list[dict[str, An
         "files": listed,
         "cautions": [_(text) for text in CAUTIONS],
     }
-    return (json.dumps(plain, indent=2, sort_keys=True, ensure_ascii=False) + "\n").encode()
+    return (json.dumps(plain, indent=2, sort_keys=True, ensure_ascii=False) + "\n").encode(
+        "utf-8", "replace"
+    )  # a name of a file may be no text
