@@ -18,6 +18,7 @@ from app.handover.documents import Maker, documents
 from app.handover.job import Job
 from app.handover.placing import MANIFEST, place_for
 from app.handover.writing import File, files_of, forms_of
+from app.paper.escape import visible
 from app.paper.files import lacking
 from engine.cautions import CAUTIONS
 from engine.pausing import GivenUp, pause
@@ -175,7 +176,8 @@ def _contents(job: Job, listed: list[dict[str, Any]], made_of: list[dict[str, An
         *_left_out(made_of),
         *map(_, CAUTIONS),
     ]
-    return "".join(f"{line}\n" for line in lines).encode()
+    # what somebody wrote begins no line of its own, and a terminal that shows this obeys none of it
+    return "".join(f"{visible(line)}\n" for line in lines).encode()
 
 
 def _left_out(made_of: list[dict[str, Any]]) -> list[str]:
