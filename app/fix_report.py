@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import NamedTuple
 
+from app.terminal import unbroken
 from app.text_report import WORD_NAMES
 from engine.check import CheckResult
 from engine.findings import Finding
@@ -53,7 +54,7 @@ def fix_list(file: str, of: tuple[Offer, ...], width: int = 100) -> str:
     wide = len(str(max((offer.first + len(offer.fixes) - 1 for offer in mended), default=1)))
     for offer in of:
         finding = offer.finding
-        names = ", ".join(finding.designations)
+        names = unbroken(", ".join(finding.designations))
         lines = [f"{_(WORD_NAMES[finding.word])}  {finding.rule}  {names}".rstrip()]
         lines.append(_filled(finding.message, width, "  "))
         for number, fix in enumerate(offer.fixes, start=offer.first):

@@ -12,6 +12,8 @@ from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from typing import TextIO
 
+from app.terminal import spelled_out
+
 __all__ = ["folder", "start"]
 
 PACKAGES = ("app", "engine", "symbols")
@@ -29,6 +31,13 @@ def folder() -> Path:
     return Path(platformdirs.user_data_dir("linewright", appauthor=False)) / "log"
 
 
+class _Plain(logging.Formatter):
+    """What is told may hold a drawing's texts: none of it moves a cursor or begins a line as an entry does."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        return spelled_out(super().format(record)).replace("\n", "\n  ")
+
+
 def start() -> Path | None:
     """Begin to log; returns the log file, or `None` where it cannot be written. May be called again."""
     global _handler, _crashes
@@ -40,7 +49,7 @@ def start() -> Path | None:
         made = RotatingFileHandler(
             place / "linewright.log", maxBytes=LARGEST, backupCount=KEPT, encoding="utf-8", delay=True
         )
-        made.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+        made.setFormatter(_Plain("%(asctime)s %(levelname)s %(name)s: %(message)s"))
         path = place / "linewright.log"
     # a full disk while logging is not worth a word on the person's screen
     logging.raiseExceptions = False

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from app.figures.lines import section, table, wrapped
+from app.figures.lines import headed, section, table, wrapped
 from app.paper.table import Column, Table, Value, with_cautions
 from app.text_report import WORD_NAMES, cautions
 from engine.cautions import CAUTIONS
@@ -83,15 +83,10 @@ def asked(fact: MissingFact) -> str:
 # -- text -----------------------------------------------------------------------------------------------------------
 def as_text(file: str, snapshot: Snapshot, result: CheckResult, missing: Missing, width: int = 100) -> str:
     """One file's list for a terminal."""
-    vessel = snapshot.vessel.name
     judged = _("Facts to read, as {title}, edition {edition} ({book}) asks for them.").format(
         title=_(result.title), edition=result.edition, book=result.book
     )
-    parts = [
-        "\n".join(
-            (f"{file} ({vessel})" if vessel else file, wrapped(judged, width), wrapped(count_words(missing), width))
-        )
-    ]
+    parts = ["\n".join((headed(file, snapshot), wrapped(judged, width), wrapped(count_words(missing), width)))]
     for heading, facts in missing.by_place():
         parts.append("\n".join((section(heading), *_lines(facts, width))))
     if missing.unnamed:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from app.figures.lines import section, wrapped
+from app.figures.lines import headed, section, wrapped
 from app.text_report import WORD_NAMES, cautions, finding_text
 from engine.check import CheckResult
 from engine.findings import Finding, NotJudged
@@ -27,11 +27,10 @@ _NOW = {
 # -- text -------------------------------------------------------------------------------------------------------------
 def as_text(file: str, old_file: str, snapshot: Snapshot, result: CheckResult, told: Since, width: int = 100) -> str:
     """Three sections: new, as before, gone; what could not be judged stands in each after what was found."""
-    vessel = snapshot.vessel.name
     judged = _("Both judged by {title}, edition {edition} ({book}).").format(
         title=_(result.title), edition=result.edition, book=result.book
     )
-    head = (f"{file} ({vessel})" if vessel else file, _("Since {file}.").format(file=old_file), judged, _counts(told))
+    head = (headed(file, snapshot), _("Since {file}.").format(file=old_file), judged, _counts(told))
     parts = ["\n".join(wrapped(line, width) for line in head)]
     parts.append(_section(_("NEW"), [*(_new(n, result, width) for n in told.new), *_gaps(told.new_gaps, width)]))
     kept = [*(_kept(k, width) for k in told.kept), *_gaps(told.kept_gaps, width)]

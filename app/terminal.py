@@ -10,8 +10,9 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-__all__ = ["Plain", "spelled_out"]
+__all__ = ["Plain", "spelled_out", "unbroken"]
 
+_ENDS = re.compile(r"\s*[\r\n]+\s*")
 # control characters but tab and ends of lines, separators of lines, controls of direction (Unicode, annex 9),
 # noncharacters
 _ODD = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufdd0-\ufdef\ufffe\uffff]|\r(?!\n)")
@@ -20,6 +21,11 @@ _ODD = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u20
 def spelled_out(text: str) -> str:
     """`text` with every character that a terminal would obey in place of showing it as backslash, u, four digits."""
     return _ODD.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
+
+def unbroken(text: str) -> str:
+    """`text` on one line: a name may hold ends of lines, and must not say a line of its own in a report."""
+    return _ENDS.sub(" ", text)
 
 
 class Plain:

@@ -12,6 +12,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 from typing import TextIO
 
+from app.terminal import unbroken
 from engine.cautions import CAUTIONS
 from engine.check import CheckResult
 from engine.findings import WORDS, Finding, NotJudged
@@ -205,7 +206,7 @@ def _gaps(gaps: list[NotJudged], width: int) -> str:
 
 
 def _title(word: str, rule: str, designations: tuple[str, ...]) -> str:
-    return f"{word}  {rule}  {', '.join(designations)}".rstrip()
+    return unbroken(f"{word}  {rule}  {', '.join(designations)}".rstrip())
 
 
 def _named(name: str, text: str, width: int) -> str:

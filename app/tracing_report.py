@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from app.figures.lines import section, table, wrapped
+from app.figures.lines import headed, section, table, wrapped
 from app.paper.table import Column, Table, Value, with_cautions
 from app.text_report import cautions
 from engine.cautions import CAUTIONS
@@ -40,8 +40,7 @@ def count_words(snapshot: Snapshot, places: Sequence[TracePlace]) -> str:
 
 def as_text(file: str, snapshot: Snapshot, places: Sequence[TracePlace], width: int = 100) -> str:
     """One file's list for a terminal."""
-    vessel = snapshot.vessel.name
-    parts = ["\n".join((f"{file} ({vessel})" if vessel else file, wrapped(count_words(snapshot, places), width)))]
+    parts = ["\n".join((headed(file, snapshot), wrapped(count_words(snapshot, places), width)))]
     for place in places:
         heads = ("", _("where"), _("run or terminal"), _("from"), _("why"), _("noted"))
         rows = [(BOX, end.where, end.name, end.known, _(WHY[end.why]), end.hint) for end in place.ends]

@@ -24,6 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """One line a thing: where it is drawn, what it is called, what was found."""
     from app.drawing.whereabouts import Whereabouts
+    from app.terminal import unbroken
     from engine.finding_things import Index
 
     snapshot = opened(arguments.file).installation.snapshot()
@@ -40,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
         ]  # fmt: skip
         print(json.dumps(told, ensure_ascii=False, indent=1))
     elif hits:
-        rows = [(where.told(hit.item), hit.name, hit.what, hit.fact) for hit in hits]
+        rows = [[unbroken(cell) for cell in (where.told(hit.item), hit.name, hit.what, hit.fact)] for hit in hits]
         wide = [max(len(row[n]) for row in rows) for n in range(3)]
         for row in rows:
             print("  ".join([*(cell.ljust(w) for cell, w in zip(row, wide, strict=False)), row[3]]).rstrip())

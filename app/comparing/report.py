@@ -9,6 +9,7 @@ from typing import Any
 import msgspec
 
 from app.figures.lines import section, wrapped
+from app.terminal import unbroken
 from app.text_report import cautions
 from engine.comparing import Differences, FieldChange, Line, Pair, Section, told
 from engine.comparing.likeness import LEAST
@@ -62,7 +63,7 @@ def _described(file: str, snapshot: Snapshot) -> str:
     if block.revision:
         more.append(_("revision {index}").format(index=block.revision))
     more = [each for each in more if each]
-    return f"{file} ({', '.join(more)})" if more else file
+    return unbroken(f"{file} ({', '.join(more)})" if more else file)
 
 
 def _how_matched(made: Differences) -> str:

@@ -7,11 +7,24 @@ import re
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
+from app.terminal import unbroken
 from engine.installation.model import Snapshot
 from engine.units import number, show
 from engine.words import _
 
-__all__ = ["amount", "assumptions", "gaps", "hours", "names", "section", "signs", "table", "titled", "wrapped"]
+__all__ = [
+    "amount",
+    "assumptions",
+    "gaps",
+    "headed",
+    "hours",
+    "names",
+    "section",
+    "signs",
+    "table",
+    "titled",
+    "wrapped",
+]
 
 NOTHING = {
     "A": 1e-6,
@@ -63,12 +76,18 @@ def names(snapshot: Snapshot, item: str) -> str:
 
 def titled(file: str, snapshot: Snapshot, told: str, width: int) -> str:
     """The head of a report: file, vessel, what is told."""
+    return "\n".join((headed(file, snapshot), wrapped(told, width)))
+
+
+def headed(file: str, snapshot: Snapshot) -> str:
+    """The first line of a report: file and vessel."""
     vessel = snapshot.vessel.name
-    return "\n".join((f"{file} ({vessel})" if vessel else file, wrapped(told, width)))
+    return unbroken(f"{file} ({vessel})" if vessel else file)
 
 
 def section(title: str) -> str:
     """A heading."""
+    title = unbroken(title)
     return f"{title}\n{'-' * len(title)}"
 
 
@@ -110,6 +129,7 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], width: int, form:
 
     Columns that are empty all the way down are left out; without any head there is no line of heads.
     """
+    rows = [[unbroken(cell) for cell in row] for row in rows]
     keep = [c for c in range(len(heads)) if any(row[c] for row in rows)]
     if not keep:
         return ""

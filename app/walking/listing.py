@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from app.figures.lines import section, table, wrapped
+from app.figures.lines import headed, section, table, wrapped
 from app.paper.table import Column, Table, Value, with_cautions
 from app.text_report import cautions
 from engine.cautions import CAUTIONS
@@ -91,8 +91,7 @@ def _answer(seen: str, note: str) -> str:
 # -- text -----------------------------------------------------------------------------------------------------------
 def as_text(file: str, made: Listed, width: int = 100) -> str:
     """One file's list for a terminal."""
-    vessel = made.snapshot.vessel.name
-    parts = [f"{file} ({vessel})\n{wrapped(count_words(made), width)}" if vessel else f"{file}\n{count_words(made)}"]
+    parts = [f"{headed(file, made.snapshot)}\n{wrapped(count_words(made), width)}"]
     for heading, rows in made.places:
         parts.append("\n".join((section(heading), *_lines(rows, width))))
     if made.systems:

@@ -72,6 +72,7 @@ def _row(each: Issue) -> dict[str, object]:
 
 
 def _tell(file: str, made: tuple[Issue, ...]) -> None:
+    from app.terminal import unbroken
     from app.text_report import cautions, output_width
 
     if not made:
@@ -79,7 +80,7 @@ def _tell(file: str, made: tuple[Issue, ...]) -> None:
     for each in made:
         record = each.record
         head = [record.index or "?", record.date or _("no day"), record.by or _("nobody named"), _(STATES[each.state])]
-        print(" · ".join(head))
+        print(unbroken(" · ".join(head)))
         for line in _wrapped(record.text or _("(nothing recorded of what changed)"), output_width()):
             print(f"    {line}")
         if each.state in ("there", "altered", "missing"):
