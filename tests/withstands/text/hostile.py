@@ -17,7 +17,7 @@ TEXTS = {
     "formula": '=HYPERLINK("http://tern.example","y")',
     "minus": "-2+3+cmd|' /C calc'!A0",
     "command": "@SUM(1)`id`$(id);|id&&id %n %s {0} {owner}",
-    "controls": "a\x00b\x1b[31mred\x1b]0;title\x07\r\nnext\tt\x85\u2028u",
+    "controls": 'a\x00b\x1b[31mred\x1b]0;title\x07\r\nnext\tt\x85\u2028u<b>&amp;</b><img src="file:///etc/passwd"/>',
     "direction": "\u202egnorw \u2067\u05e9\u05dc\u05d5\u05dd\u2069 \u0645\u0631\u062d\u0628\u0627",
     "marks": "e" + "\u0301\u0300" * 40,
     "long": "W" * 500,

@@ -36,7 +36,7 @@ def _texts() -> dict[str, str]:
 
 
 TEXTS = _texts()
-DEFAULT = ("markup", "controls")
+DEFAULT = ("controls",)  # with some markup in it
 Guarded = Callable[[Sequence[str]], Any]
 
 
