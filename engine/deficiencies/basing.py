@@ -28,8 +28,9 @@ _BINDING = ("law that binds her", "standard when built")
 _YEAR = r"(?:1[89]\d\d|2[01]\d\d)"
 # *ISO 13297:2020*, *IEC 60092-507 (2014)*, *E-11, 2021 edition*: letters, a number, then the year of an edition
 _EDITION = re.compile(
-    rf"\b((?:[A-Z]{{1,6}}[ /-]?)*[A-Z]{{1,6}}[ -]?\d[\w.-]*?)(?:\s*:\s*|\s*\(|,?\s+(?:of\s+|edition\s+)?)({_YEAR})\b"
-)
+    rf"\b([A-Z]{{1,12}}(?:[ /-][A-Z]{{1,12}}){{0,5}}[ -]?\d[\w.-]{{0,30}}?)"
+    rf"(?:\s{{0,3}}:\s{{0,3}}|\s{{0,3}}\(|,?\s{{1,3}}(?:of\s|edition\s)?)({_YEAR})\b"
+)  # every part bounded: words all in capitals would be looked at for ever
 _BARE_YEAR = re.compile(rf"(?<![\w.-]){_YEAR}(?![\w.-]*\w)")
 
 
