@@ -162,7 +162,8 @@ def _phrase(data: bytes) -> None:
     chosen = (*boat.equipment, *boat.runs)[:3]
     joined_phrases(text, boat)  # that no kind is meant is told by the line, which knows what else could be
     for read in (run_phrases(text, boat), set_phrases(text, boat, chosen)):
-        _require(bool(read.proposals or read.why or not text.strip()), f"neither understood nor told: {text!r}")
+        says = text.strip().strip(",; \t\n")  # separators alone are an empty line
+        _require(bool(read.proposals or read.why or not says), f"neither understood nor told: {text!r}")
         if read.why:
             _told(read.why)
     for proposal in place_phrases(text, boat).proposals:
