@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -399,7 +400,8 @@ def issues_kept(window: Window) -> list[tuple[str, Path]]:
     found = []
     for _item, record in reversed(in_order(window.document.snapshot())):
         copy = copy_of(home(path), record) or copy_path(path, record.index)
-        if record.issued and copy.is_file() and not same_file(copy, path):
+        # an index may be longer than a name on the disk: then there is no such file, which `Path` takes for a fault
+        if record.issued and os.path.isfile(copy) and not same_file(copy, path):
             day = f", {record.date}" if record.date else ""
             found.append((_("revision {index}").format(index=record.index) + day, copy))
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
@@ -33,7 +34,7 @@ def kept_copy(document: Document, record: Revision) -> Path | None:
         copy_of(document.folder, record),
         None if document.path is None or record.copy else copy_path(document.path, record.index),
     ):
-        if path is not None and path.is_file():
+        if path is not None and os.path.isfile(path):  # a name too long for the disk is none
             return path
     return None
 
