@@ -178,7 +178,7 @@ def set_phrases(text: str, snapshot: Snapshot, items: Sequence[str]) -> Read:
         return Read(
             (),
             _("“{text}” does not mean the same fields of {first} and of {other}.").format(
-                text=text.strip(), first=first, other=other
+                text=_short(text.strip()), first=first, other=other
             ),
         )
     cls, _item = next(iter(classes.items()))
