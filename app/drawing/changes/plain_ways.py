@@ -33,6 +33,8 @@ class Plain(NamedTuple):
 
 def plain_way(roads: Roads, area: Box, starts: Sequence[Pin], stops: Sequence[Pin]) -> Plain | None:
     """The cheapest way of the plain shapes from one of `starts` to one of `stops`, `None` where none is free."""
+    if not starts or not stops:  # a bus that lies off the sheet has no place for an end
+        return None
     best: Plain | None = None
     near = _nearest(starts, stops)
     pairs = [(start, stop) for start in near for stop in _nearest(stops, [start])]

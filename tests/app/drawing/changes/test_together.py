@@ -10,12 +10,14 @@ import pytest
 from hypothesis import given, settings
 
 from app.drawing import changes
+from app.drawing.changes.plain_ways import plain_way
 from app.drawing.changes.scenes import scene_of
 from app.drawing.placed import RunPart, Scene
 from app.drawing.routes import junctions
 from engine.builder import Builder
 from engine.edits import Put, apply
 from engine.geometry import struck
+from engine.geometry.roads import Pin, Roads
 from engine.installation import Installation, Placement, Sheet, Snapshot
 from engine.picture import Box
 
@@ -161,3 +163,10 @@ def test_a_run_keeps_off_a_label_that_was_put_by_hand() -> None:
     box = Box(x - 4, y - 2, x - 4 + label.words.width, y - 2 + label.words.height)
     assert struck([box], [[label.sight.at(p) for p in line]]) == [(0, 0)]
     assert struck([box], [[label.sight.at(p) for p in after]]) == []
+
+
+def test_a_run_whose_bus_has_no_place_for_an_end_has_no_plain_way() -> None:
+    """More ends at the other bus than are tried: the nearest to nothing was asked for."""
+    many = [Pin(x, 10, 2) for x in range(40)]
+    for starts, stops in ((many, []), ([], many)):
+        assert plain_way(Roads(100, 80), Box(0, 0, 100, 80), starts, stops) is None
