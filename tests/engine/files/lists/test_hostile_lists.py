@@ -164,3 +164,12 @@ def test_a_cell_as_long_as_may_be_is_read_in_time_whatever_repeats_in_it() -> No
 @given(st.binary(max_size=300), st.sampled_from([b"", HEAD, "designation;kind\n".encode("utf-16")]))
 def test_whatever_the_bytes_are_nothing_is_raised(data: bytes, head: bytes) -> None:
     told(lists(head + data))
+
+
+@pytest.mark.parametrize("spoilt", ["la\0bel", '"label"x', "x" * 40_000])
+def test_a_fault_in_the_headings_is_the_only_one_told(spoilt: str) -> None:
+    """The first row after them is not taken for headings: what would be said of the rest by it is wrong."""
+    text = f"designation,kind,{spoilt}\n" + "F1,fuse,Windlass\n" * 3
+    told = csv_text_rows(text.encode(), "equipment.csv")
+    assert not told.rows
+    assert [fault.line for fault in told.faults] == [1]
